@@ -1,0 +1,1 @@
+"""Evaluations of the model: renewals, expectation, simulation, ledger, comparison."""
