@@ -206,7 +206,8 @@ def _residual_part(effective_age: ArrayLike, *, shape: ArrayLike, scale: ArrayLi
     """
     age = np.asarray(effective_age, dtype=float) / scale
     power = np.asarray(shape, dtype=float)
-    hazard = np.minimum(age**power, 1e100)
+    with np.errstate(over="ignore"):
+        hazard = np.minimum(age**power, 1e100)
     age, a, gamma = (
         np.broadcast_to(value, hazard.shape) for value in (age, 1.0 / power, _gamma_above_one(power))
     )

@@ -151,7 +151,7 @@ def payback(net_savings_by_year: ArrayLike) -> Answer:
     Raises
     ------
     ValueError
-        If it is not one row of at least two years.
+        If it is not one row of at least two years, or a number is missing.
 
     Examples
     --------
@@ -187,7 +187,7 @@ def break_even_year(net_savings_by_year: ArrayLike) -> Answer:
     Raises
     ------
     ValueError
-        If it is not one row of at least two years.
+        If it is not one row of at least two years, or a number is missing.
 
     Examples
     --------
@@ -295,10 +295,12 @@ def internal_rate(flows: ArrayLike) -> Answer:
 
 
 def _by_year(values: ArrayLike) -> NDArray[np.float64]:
-    """Return one row of at least two years as an array."""
+    """Return one row of at least two years, nothing missing, as an array."""
     row = np.asarray(values, dtype=float)
     if row.ndim != 1 or row.size < 2:
         raise ValueError(f"one row with year 0 and at least one year more is needed, got shape {row.shape}")
+    if not np.all(np.isfinite(row)):
+        raise ValueError(f"every year needs a finite number, got {row}")
     return row
 
 
