@@ -1,0 +1,157 @@
+"""Today, from the past upkeep: what the standing roof hides, and how far it has aged.
+
+Lecture
+-------
+The past of the standing roof is a spell of its own, from the day it was laid to today, under the
+visits that it really had, *given that it stands*. What its cohorts hide today follows from the same
+course and the same thinning as in `hiding`, read backwards from today: the share of a cohort that
+is left is the product of the thinnings from its own month (or, if it was silent, from the month in
+which it became severe) to the signs of today. The visits due today are left to the alternatives.
+
+Past full reseals were `seal_age` months ago and at each interval before that; all other visits ran
+from installation. If the hidden leaks are given as a list instead, they are taken as listed.
+
+A look today that found nothing thins all but the leaks that are still silent.
+
+Source: derived from the model; a backward product, so that nothing is divided.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lifecycle.evaluation.hiding import Cohorts, months_until_severe, sign_chance
+from lifecycle.evaluation.spell import Spell, run_spell
+from lifecycle.evaluation.timeline import END, JOINT, PUNCTURE, Start, due_visits, timeline
+from lifecycle.roofs import Existing, Leaks, Number
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Today:
+    """The standing roof at the base date.
+
+    Parameters
+    ----------
+    hidden : Cohorts
+        Leaks that nobody has found yet.
+    effective_age : Number
+        Effective age. [years]
+    """
+
+    hidden: Cohorts
+    effective_age: Number
+
+
+def today(existing: Existing, leaks: Leaks, draws: int) -> Today:
+    """Return how the existing roof stands at the base date.
+
+    Parameters
+    ----------
+    existing : Existing
+        The roof and its past.
+    leaks : Leaks
+        Leak figures.
+    draws : int
+        Number of draws.
+
+    Returns
+    -------
+    Today
+    """
+    if existing.hidden_now is None:
+        state = _from_upkeep(existing, leaks, draws)
+    else:
+        age: Number = np.asarray(existing.roof.ageing) * existing.age / 12.0
+        state = Today(_listed(existing, leaks, draws), age)
+    if existing.effective_age is not None:
+        state = Today(state.hidden, existing.effective_age)
+    return Today(_looked_at(state.hidden, existing.inspected_today), state.effective_age)
+
+
+def past_spell(existing: Existing, leaks: Leaks, draws: int) -> Spell:
+    """Return the past of the existing roof as a spell that ends today.
+
+    Its last month is today; its visits today are none. It may have been badly done.
+
+    Parameters
+    ----------
+    existing : Existing
+        The roof and its past.
+    leaks : Leaks
+        Leak figures.
+    draws : int
+        Number of draws.
+
+    Returns
+    -------
+    Spell
+        Of length `existing.age`; month j is age j.
+    """
+    return run_spell(
+        existing.roof,
+        leaks,
+        start=_installation(existing),
+        months=existing.age,
+        draws=draws,
+        planned=None,
+        leave_last=True,
+    )
+
+
+def _installation(existing: Existing) -> Start:
+    """Return the clocks of the day on which the existing roof was laid."""
+    due = {}
+    for visit in existing.roof.visits:
+        if visit.is_full_reseal:
+            last = existing.age - existing.seal_age
+            due[visit.name] = last % visit.every or visit.every
+    return Start(first_due=due)
+
+
+def _from_upkeep(existing: Existing, leaks: Leaks, draws: int) -> Today:
+    """Run the past and keep its cohorts."""
+    age = existing.age
+    start = _installation(existing)
+    due = due_visits(existing.roof.visits, start, age, None)
+    due = ((), *due[1:-1], ()) if age else ((),)
+    course = timeline(existing.roof, start, due, draws)
+    thinning = course.misses * (1.0 - np.asarray(sign_chance(leaks)))
+    left = np.ones((age + 2, draws))  # left[m]: share of a leak open from month m on
+    for month in range(age, 0, -1):
+        left[month] = left[month + 1] * thinning[month]
+    share = np.broadcast_to(np.asarray(leaks.silent_share), (draws,))
+    until_severe = np.broadcast_to(months_until_severe(leaks), (draws,))
+    months = np.arange(1, age + 1)
+    turned = months[:, None] + until_severe  # month in which a silent cohort becomes severe
+    still_silent = turned > age
+    left_of_silent = np.take_along_axis(left, np.minimum(turned, age + 1), axis=0)
+    born = course.born[:, 1:]
+    silent_born = born * share
+    silent_born[END] = 0.0
+    open_today = (born - silent_born) * left[1:-1] + silent_born * left_of_silent * ~still_silent
+    cohorts = Cohorts(age - months + 0.5, open_today, silent_born * still_silent)
+    return Today(cohorts, course.effective_age[-1])
+
+
+def _listed(existing: Existing, leaks: Leaks, draws: int) -> Cohorts:
+    """Return the listed hidden leaks as cohorts."""
+    listed = existing.hidden_now or ()
+    ages = np.array([entry.age for entry in listed], dtype=float)
+    number = np.zeros((4, len(listed), draws))
+    silent = np.zeros_like(number)
+    for place, entry in enumerate(listed):
+        number[JOINT, place] = entry.joint
+        number[PUNCTURE, place] = entry.puncture
+        not_severe = months_until_severe(leaks, entry.age) > 0
+        silent[:, place] = number[:, place] * leaks.silent_share * not_severe
+    return Cohorts(ages, number - silent, silent)
+
+
+def _looked_at(hidden: Cohorts, found: Number) -> Cohorts:
+    """Thin what a look today would have found."""
+    return Cohorts(hidden.ages, hidden.open * (1.0 - np.asarray(found)), hidden.silent)
