@@ -401,14 +401,14 @@ def _arrays(thing: Any) -> list[NDArray[np.float64]]:
     return []
 
 
-def take(thing: Any, some: slice) -> Any:
+def take(thing: Any, some: slice | NDArray[np.int64]) -> Any:
     """Return `thing` with every array cut to some draws; what was one object stays one object.
 
     Parameters
     ----------
     thing : Any
         A case or any part of one.
-    some : slice
+    some : slice or ndarray of int
         Which draws.
 
     Returns
@@ -419,7 +419,7 @@ def take(thing: Any, some: slice) -> Any:
     return _taken(thing, some, {})
 
 
-def _taken(thing: Any, some: slice, done: dict[int, Any]) -> Any:
+def _taken(thing: Any, some: slice | NDArray[np.int64], done: dict[int, Any]) -> Any:
     """Cut arrays inside a nest of data objects, each object once."""
     if isinstance(thing, np.ndarray):
         return thing[some] if thing.ndim else thing

@@ -19,9 +19,10 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import fields, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from lifecycle.economics import financing_cost, nominal_rate
 from lifecycle.evaluation.ledger import Chain, Ledger, close_account
@@ -29,6 +30,8 @@ from lifecycle.evaluation.past import Today, today
 from lifecycle.evaluation.spell import Spell, run_spell
 from lifecycle.evaluation.timeline import Start, first_due
 from lifecycle.roofs import Alternative, Case, Loan, Roof, Terms, draws_of, take
+
+Array = NDArray[np.float64]
 
 _DRAWS_AT_A_TIME = 512
 """Draws in a round; measured for 361 months."""
@@ -56,17 +59,19 @@ def evaluate(case: Case, *, workers: int | None = None) -> dict[str, Ledger]:
         If arrays of the case differ in length.
     """
     draws = draws_of(case)
-    if draws is None or draws <= _DRAWS_AT_A_TIME:
-        return _evaluate_some(case, draws or 1)
-    starts = range(0, draws, _DRAWS_AT_A_TIME)
-    parts = [slice(start, min(start + _DRAWS_AT_A_TIME, draws)) for start in starts]
+    if draws is None:
+        return _evaluate_some(case, 1)
+    # Draws in which leaks become severe after as many months go together: `hiding` takes them as one.
+    order = np.argsort(np.broadcast_to(case.leaks.severe_after, (draws,)), kind="stable")
+    parts = [order[start : start + _DRAWS_AT_A_TIME] for start in range(0, draws, _DRAWS_AT_A_TIME)]
 
-    def one(part: slice) -> dict[str, Ledger]:
-        return _evaluate_some(take(case, part), part.stop - part.start)
+    def one(part: NDArray[np.int64]) -> dict[str, Ledger]:
+        return _evaluate_some(take(case, part), part.size)
 
     with ThreadPoolExecutor(workers or os.cpu_count() or 1) as pool:
         done = list(pool.map(one, parts))
-    return {name: _joined([part[name] for part in done]) for name in done[0]}
+    back = np.argsort(order)
+    return {name: _joined([part[name] for part in done], back) for name in done[0]}
 
 
 def _evaluate_some(case: Case, draws: int) -> dict[str, Ledger]:
@@ -153,35 +158,24 @@ def _with_loan(ledger: Ledger, loan: Loan, terms: Terms) -> Ledger:
     )
     cost = ledger.net_present_cost.copy()
     cost[:, 1:] += years
-    return Ledger(
-        cost,
-        ledger.at_holding + at_holding,
-        {**ledger.by_category, "financing": at_holding},
-        ledger.expected,
-        ledger.chance_renewed,
-        ledger.first_change,
-        ledger.first_change_at_holding,
-        ledger.residual_at_holding,
+    return replace(
+        ledger,
+        net_present_cost=cost,
+        at_holding=ledger.at_holding + at_holding,
+        by_category={**ledger.by_category, "financing": at_holding},
     )
 
 
-def _joined(parts: Sequence[Ledger]) -> Ledger:
-    """Join the accounts of one alternative over rounds of draws."""
+def _joined(parts: Sequence[Ledger], back: NDArray[np.int64]) -> Ledger:
+    """Join the accounts of one alternative over rounds of draws, and put the draws back in order."""
 
-    def joined(pick: str) -> np.ndarray:
-        return np.concatenate([getattr(part, pick) for part in parts])
+    def joined(pick: str) -> Array:
+        return np.concatenate([getattr(part, pick) for part in parts])[back]
 
-    def joined_by_name(pick: str) -> dict[str, np.ndarray]:
+    def by_name(pick: str) -> dict[str, Array]:
         names = getattr(parts[0], pick)
-        return {name: np.concatenate([getattr(part, pick)[name] for part in parts]) for name in names}
+        return {name: np.concatenate([getattr(part, pick)[name] for part in parts])[back] for name in names}
 
     return Ledger(
-        joined("net_present_cost"),
-        joined("at_holding"),
-        joined_by_name("by_category"),
-        joined_by_name("expected"),
-        joined("chance_renewed"),
-        joined("first_change"),
-        joined("first_change_at_holding"),
-        joined("residual_at_holding"),
+        **{f.name: by_name(f.name) if f.name in ("by_category", "expected") else joined(f.name) for f in fields(Ledger)}
     )

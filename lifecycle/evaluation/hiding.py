@@ -96,6 +96,12 @@ def months_until_severe(leaks: Leaks, age: float = 0.5) -> NDArray[np.int64]:
     return np.maximum(0, np.floor(limit + TOLERANCE) + 1).astype(np.int64)
 
 
+# Rows of the running sums, kept together so that a month is two operations.
+_OPEN, _SOUND_OPEN, _SEVERE, _SEVERE_END, _SILENT, _SOUND_SILENT = slice(0, 4), 4, 5, 6, slice(7, 10), 10
+_FINDABLE = slice(0, 7)
+_ROWS = 11
+
+
 def hidden_leaks(course: Timeline, leaks: Leaks, at_start: Cohorts | None) -> Hidden:
     """Follow the hidden leaks of one spell.
 
@@ -113,148 +119,170 @@ def hidden_leaks(course: Timeline, leaks: Leaks, at_start: Cohorts | None) -> Hi
     Hidden
         Arrays whose last axes are (months + 1, draws).
     """
-    _, rows, draws = course.born.shape
-    thinning = course.misses * (1.0 - sign_chance(leaks))
-    thinning[0] = course.misses[0]
-    fading = np.exp(-1.0 / (12.0 * np.asarray(leaks.rot_time)))
-
-    silent_born = course.born * np.asarray(leaks.silent_share)
-    silent_born[END] = 0.0
-    open_born = course.born - silent_born
-    months = np.broadcast_to(months_until_severe(leaks), (draws,))
-    kept = _window_product(thinning, months)
-    turning_open = _later(open_born, months) * kept
-    turning_silent = _later(silent_born, months)
-    new_sound = fading**0.5
-    sound_when_severe = fading ** (months + 0.5)
-
-    # Inflow to each running sum by month: five rows, the four classes and their sound part.
-    open_in = np.concatenate([open_born, (open_born.sum(0) * new_sound)[None]])
-    silent_in = np.concatenate([silent_born, (silent_born.sum(0) * new_sound)[None]])
-    turned = np.concatenate([turning_silent, (turning_silent.sum(0) * sound_when_severe)[None]])
-    severe_in = np.stack(
-        [(turning_open[:END] + turning_silent[:END]).sum(0), turning_open[END] + turning_silent[END]]
-    )
+    sums = _inflow(course, leaks)
     if at_start is not None:
-        _add_cohorts(at_start, leaks, thinning, open_in, silent_in, turned, severe_in)
-
-    open_now, silent_now = np.empty((5, rows, draws)), np.empty((5, rows, draws))
-    severe_now = np.empty((2, rows, draws))
-    decay = np.ones((5, draws))
-    decay[4] = fading
-    open_now[:, 0] = open_in[:, 0] + turned[:, 0]
-    silent_now[:, 0] = silent_in[:, 0] - turned[:, 0]
-    severe_now[:, 0] = severe_in[:, 0]
-    for month in range(1, rows):
-        kept_open = decay * thinning[month - 1]
-        open_now[:, month] = open_now[:, month - 1] * kept_open + open_in[:, month] + turned[:, month]
-        silent_now[:, month] = silent_now[:, month - 1] * decay + silent_in[:, month] - turned[:, month]
-        severe_now[:, month] = severe_now[:, month - 1] * thinning[month - 1] + severe_in[:, month]
-
-    insured_open, insured_silent = _insured(course, leaks, thinning, at_start)
+        _add_cohorts(at_start, course, leaks, sums)
+    fading = np.exp(-1.0 / (12.0 * np.asarray(leaks.rot_time)))
+    keeps = np.ones((_ROWS, sums.shape[2]))
+    keeps[[_SOUND_OPEN, _SOUND_SILENT]] = fading
+    after_visits = dict(zip(course.days.tolist(), course.misses, strict=True))
+    brought_on = np.empty_like(keeps)
+    for month in range(1, sums.shape[0]):
+        np.multiply(sums[month - 1], keeps, out=brought_on)
+        if month - 1 in after_visits:
+            brought_on[_FINDABLE] *= after_visits[month - 1]
+        sums[month] += brought_on
+        if month == 1:
+            keeps[_FINDABLE] *= 1.0 - np.asarray(sign_chance(leaks))  # there are no signs in month 0
+    insured_open, insured_silent = _insured(course, leaks, at_start)
+    by_row = sums.transpose(1, 0, 2)
+    never = np.zeros((1, *by_row.shape[1:]))
     return Hidden(
-        open_now[:4],
-        silent_now[:4],
-        severe_now[0],
-        severe_now[1],
-        open_now[4],
-        silent_now[4],
+        by_row[_OPEN],
+        np.concatenate([by_row[_SILENT], never]) if np.any(leaks.silent_share) else np.repeat(never, 4, 0),
+        by_row[_SEVERE],
+        by_row[_SEVERE_END],
+        by_row[_SOUND_OPEN],
+        by_row[_SOUND_SILENT],
         insured_open,
         insured_silent,
     )
 
 
-def _window_product(thinning: Array, months: NDArray[np.int64]) -> Array:
-    """Return the product of `thinning` over the `months` months before each month.
+def _inflow(course: Timeline, leaks: Leaks) -> Array:
+    """Return what flows into each running sum, shape (months + 1, 11, draws): births, and turns."""
+    born = course.born
+    _, rows, draws = born.shape
+    silent_share = np.asarray(leaks.silent_share)
+    fading = np.exp(-1.0 / (12.0 * np.asarray(leaks.rot_time)))
+    inflow = np.zeros((rows, _ROWS, draws))
+    plain = born[0] + born[1] + born[2]
+    by_row = inflow.transpose(1, 0, 2)
+    np.multiply(born[:END], 1.0 - silent_share, out=by_row[:END])
+    by_row[END] = born[END]
+    by_row[_SOUND_OPEN] = (plain * (1.0 - silent_share) + born[END]) * fading**0.5
+    if np.any(silent_share):
+        np.multiply(born[:END], silent_share, out=by_row[_SILENT])
+        by_row[_SOUND_SILENT] = plain * (silent_share * fading**0.5)
 
-    ``out[t, d]`` is the product of ``thinning[t - months[d] ... t - 1, d]``; rows in which the
-    window would begin before month 1 mean nothing and are 0 or a part product.
+    until_severe = np.broadcast_to(months_until_severe(leaks), (draws,))
+    for months, some in _alike(until_severe):
+        if months >= rows:
+            continue
+        share, fade = _some(silent_share, some), _some(fading, some)
+        kept = _kept(course, leaks, int(months), some)
+        later, before = slice(int(months), rows), slice(0, rows - int(months))
+        turning = plain[before, some]
+        by_row[_SEVERE][later, some] += turning * (share + (1.0 - share) * kept)
+        by_row[_SEVERE_END][later, some] += born[END][before, some] * kept
+        if np.any(share):
+            silent = born[:END, before, some] * share
+            by_row[:END, later, some] += silent
+            by_row[_SILENT, later, some] -= silent
+            sound = turning * (share * fade ** (months + 0.5))
+            by_row[_SOUND_OPEN][later, some] += sound
+            by_row[_SOUND_SILENT][later, some] -= sound
+    return inflow
+
+
+def _alike(months: NDArray[np.int64]) -> list[tuple[int, slice | NDArray[np.int64]]]:
+    """Return each value with the draws that have it, as a slice where they stand together."""
+    groups: list[tuple[int, slice | NDArray[np.int64]]] = []
+    for value in np.unique(months).tolist():
+        which = np.flatnonzero(months == value)
+        together = which[-1] - which[0] + 1 == which.size
+        groups.append((value, slice(int(which[0]), int(which[-1]) + 1) if together else which))
+    return groups
+
+
+def _some(number: NDArray[np.float64], some: slice | NDArray[np.int64]) -> NDArray[np.float64]:
+    """Return some draws of a number that may be one for all."""
+    return number[some] if number.ndim else number
+
+
+def _kept(
+    course: Timeline, leaks: Leaks, months: int, some: slice | NDArray[np.int64]
+) -> NDArray[np.float64]:
+    """Return what signs and visits leave of a leak that was open in the `months` months before.
+
+    Shape (rows - months, draws of `some`), by month in which it turns severe.
     """
-    longest = min(int(months.max(initial=0)), thinning.shape[0])
-    product = np.ones_like(thinning)
-    out = np.where(months == 0, product, 0.0)
-    for length in range(1, longest + 1):
-        product[length:] *= thinning[: thinning.shape[0] - length]
-        reached = months == length
-        if np.any(reached):
-            out[:, reached] = product[:, reached]
-    return out
+    unseen = np.broadcast_to(1.0 - np.asarray(sign_chance(leaks)), course.born.shape[2:])[some] ** months
+    kept = np.repeat(unseen[None], course.born.shape[1] - months, axis=0)
+    for month, misses in zip(course.days.tolist(), course.misses[:, some], strict=True):
+        # A visit in month v thins what was born in v or before and turns after v.
+        kept[max(0, month + 1 - months) : month + 1] *= misses
+    return kept
 
 
-def _later(born: Array, months: NDArray[np.int64]) -> Array:
-    """Shift births (4, rows, draws) later by `months` months, of each draw its own; before them 0."""
-    rows = born.shape[1]
-    if np.all(months == months[0]):
-        shifted = np.zeros_like(born)
-        if months[0] < rows:
-            shifted[:, months[0] :] = born[:, : rows - months[0]]
-        return shifted
-    source = np.arange(rows)[:, None] - months
-    flat = np.maximum(source, 0) * born.shape[2] + np.arange(born.shape[2])
-    shifted = born.reshape(born.shape[0], -1)[:, flat]
-    shifted *= source >= 0
-    return shifted
-
-
-def _add_cohorts(
-    at_start: Cohorts,
-    leaks: Leaks,
-    thinning: Array,
-    open_in: Array,
-    silent_in: Array,
-    turned: Array,
-    severe_in: Array,
-) -> None:
+def _add_cohorts(at_start: Cohorts, course: Timeline, leaks: Leaks, inflow: Array) -> None:
     """Add the leaks hidden at the start to the inflows, in place."""
-    rows, draws = thinning.shape
+    rows, _, draws = inflow.shape
     every = np.arange(draws)
-    left = np.ones((rows + 1, draws))
-    np.cumprod(thinning, axis=0, out=left[1:])
+    left = _left_by_month(course, leaks)
     rot_months = 12.0 * np.asarray(leaks.rot_time)
     for number, age in enumerate(at_start.ages):
-        opens, silents = at_start.open[:, number], at_start.silent[:, number]
+        opens, silents = at_start.open[:, number], at_start.silent[:END, number]
         sound = np.exp(-age / rot_months)
-        open_in[:, 0] += np.vstack([opens, opens.sum(0) * sound])
-        silent_in[:, 0] += np.vstack([silents, silents.sum(0) * sound])
+        inflow[0, _OPEN] += opens
+        inflow[0, _SOUND_OPEN] += opens.sum(0) * sound
+        inflow[0, _SILENT] += silents
+        inflow[0, _SOUND_SILENT] += silents.sum(0) * sound
         month = np.broadcast_to(months_until_severe(leaks, age), (draws,))
-        within = month < rows
-        when, which = month[within], every[within]
-        turning_open = opens[:, within] * left[when, which]
-        turning = silents[:, within]
-        sound_then = np.broadcast_to(np.exp(-(month + age) / rot_months), (draws,))[within]
-        severe_in[0, when, which] += (turning_open[:END] + turning[:END]).sum(0)
-        severe_in[1, when, which] += turning_open[END] + turning[END]
-        turned[:, when, which] += np.vstack([turning, turning.sum(0) * sound_then])
+        which = every[month < rows]
+        when = month[which]
+        turning_open = opens[:, which] * left[when, which]
+        turning = silents[:, which]
+        inflow[when, _SEVERE, which] += turning_open[:END].sum(0) + turning.sum(0)
+        inflow[when, _SEVERE_END, which] += turning_open[END]
+        if np.any(turning):
+            sound = turning.sum(0) * np.exp(-(when + age) / np.broadcast_to(rot_months, (draws,))[which])
+            for leak_class in range(END):
+                inflow[when, leak_class, which] += turning[leak_class]
+                inflow[when, 7 + leak_class, which] -= turning[leak_class]
+            inflow[when, _SOUND_OPEN, which] += sound
+            inflow[when, _SOUND_SILENT, which] -= sound
 
 
-def _insured(
-    course: Timeline, leaks: Leaks, thinning: Array, at_start: Cohorts | None
-) -> tuple[Array, Array]:
+def _left_by_month(course: Timeline, leaks: Leaks) -> Array:
+    """Return the share of a leak open at the start that is left before each month's signs."""
+    left = np.ones(course.born.shape[1:])
+    unseen = 1.0 - np.asarray(sign_chance(leaks))
+    after_visits = dict(zip(course.days.tolist(), course.misses, strict=True))
+    for month in range(1, left.shape[0]):
+        left[month] = left[month - 1] * (unseen if month > 1 else 1.0)
+        if month - 1 in after_visits:
+            left[month] *= after_visits[month - 1]
+    return left
+
+
+def _insured(course: Timeline, leaks: Leaks, at_start: Cohorts | None) -> tuple[Array, Array]:
     """Return what insurance would pay for the open and the silent punctures if found now."""
-    rows, draws = thinning.shape
+    rows, draws = course.born.shape[1:]
     paid_open, paid_silent = np.zeros((rows, draws)), np.zeros((rows, draws))
     if not np.any(leaks.insured_share):
         return paid_open, paid_silent
-    limit = 12.0 * np.asarray(leaks.sudden_within) + TOLERANCE
-    longest = int(min(np.floor(np.max(limit) - 0.5), rows - 1))
+    limit = float(np.max(12.0 * np.asarray(leaks.sudden_within))) + TOLERANCE
     silent_share = np.asarray(leaks.silent_share)
     born = course.born[PUNCTURE]
     left = born * (1.0 - silent_share)
-    for lag in range(longest + 1):
+    unseen = 1.0 - np.asarray(sign_chance(leaks))
+    for lag in range(min(int(np.floor(limit - 0.5)), rows - 1) + 1):
         amount = insurance(lag + 0.5, leaks)
         paid_open[lag:] += amount * left[lag:]
-        paid_silent[lag:] += amount * silent_share * born[: rows - lag]
-        left[1:] = left[:-1] * thinning[:-1]
+        if np.any(silent_share):
+            paid_silent[lag:] += (amount * silent_share) * born[: rows - lag]
+        left[1:] = left[:-1] * unseen
         left[0] = 0.0
+        for month, misses in zip(course.days.tolist(), course.misses, strict=True):
+            left[month + 1 : month + 2] *= misses
     if at_start is not None:
+        thinning = _left_by_month(course, leaks)
         for number, age in enumerate(at_start.ages):
-            still = at_start.open[PUNCTURE, number].copy()
-            silent = at_start.silent[PUNCTURE, number]
-            for month in range(int(min(np.floor(np.max(limit) - age), rows - 1)) + 1):
+            for month in range(min(int(np.floor(limit - age)), rows - 1) + 1):
                 amount = insurance(month + age, leaks)
-                paid_open[month] += amount * still
-                paid_silent[month] += amount * silent
-                still *= thinning[month]
+                paid_open[month] += amount * at_start.open[PUNCTURE, number] * thinning[month]
+                paid_silent[month] += amount * at_start.silent[PUNCTURE, number]
     return paid_open, paid_silent
 
 

@@ -31,7 +31,8 @@ from numpy.typing import NDArray
 from lifecycle.economics import discount_factor
 from lifecycle.evaluation.renewal import renewals
 from lifecycle.evaluation.spell import Flow, Spell
-from lifecycle.roofs import Terms
+from lifecycle.evaluation.timeline import running_sum
+from lifecycle.roofs import Number, Terms
 
 Array = NDArray[np.float64]
 
@@ -89,17 +90,6 @@ class Chain:
     following: Spell
     planned: int | None
 
-    def laid(self) -> Array:
-        """Expected number of new roofs laid by month, shape (months + 1, draws)."""
-        first = self.existing.standing.renewed + self.existing.standing.changed
-        return renewals(first, self.following.standing.renewed)
-
-    def laid_before_sale(self, laid: Array, month: int) -> Array:
-        """Expected number of new roofs laid in step 2 of one month, shape (draws,)."""
-        young_first = self.following.standing.renewed_before[1 : month + 1][::-1]
-        from_new = np.einsum("jd,jd->d", young_first, laid[:month])
-        return np.asarray(self.existing.standing.renewed_before[month] + from_new)
-
 
 def close_account(chain: Chain, terms: Terms) -> Ledger:
     """Add the spells of one alternative up to its account.
@@ -107,7 +97,7 @@ def close_account(chain: Chain, terms: Terms) -> Ledger:
     Parameters
     ----------
     chain : Chain
-        Its spells; arrays of shape (months + 1, draws).
+        Its spells.
     terms : Terms
         Discount rate, escalation, holding period, prices of time.
 
@@ -115,236 +105,262 @@ def close_account(chain: Chain, terms: Terms) -> Ledger:
     -------
     Ledger
     """
-    laid = chain.laid()
-    rows, draws = laid.shape
+    rows, draws = chain.following.standing.start.shape
     years = terms.study_period
-    sales = [np.full(draws, 12 * year) for year in range(1, years + 1)]
-    holding = np.rint(12.0 * np.broadcast_to(np.asarray(terms.holding_period, dtype=float), (draws,)))
-    ends = np.stack([*sales, holding.astype(np.int64)])  # (years + 1, draws): month of each sale
+    laid = renewals(chain.existing.ended(rows), chain.following.renewed(rows))
+    months = np.rint(12.0 * np.broadcast_to(np.asarray(terms.holding_period, dtype=float), (draws,)))
+    holding = months.astype(np.int64)
 
     money, counts = _by_escalation(chain, terms)
-    totals = np.zeros((years + 1, draws))
+    totals, at_holding = np.zeros((years + 1, draws)), np.zeros(draws)
     by_category: dict[str, Array] = {}
     for group in money:
-        factor = _factors(rows, terms, group.escalation)
-        weights = _Weights(laid, factor, ends)
-        totals += weights.total(group.existing, group.following)
-        for name, (own, next_one) in group.parts.items():
-            by_category[name] = weights.at_holding(own, next_one)
-    expected = {}
-    plain = _Weights(laid, np.ones((rows, 1)), ends[-1:])
-    for name, (own, next_one) in counts.items():
-        expected[name] = plain.at_holding(own, next_one)
+        sums = _Sums(chain, laid, _factors(rows, terms, group.escalation), holding)
+        by_category |= {name: sums.to_holding(*pair) for name, pair in group.parts.items()}
+        totals += sums.by_year(group.own, group.new, years)
+        at_holding += sums.to_holding(group.own, group.new)
+    plain = _Sums(chain, laid, np.ones((rows, 1)), holding)
+    expected = {name: plain.to_holding(*pair) for name, pair in counts.items()}
 
-    found, residual = _sale(chain, laid, ends, terms)
-    initial = _initial(chain, terms)
-    by_category["initial"] = initial
-    by_category["renewal"] = by_category["renewal"] - initial
-    by_category["sale"] = found[-1] - residual[-1]
-    totals += found - residual
-    first = _first_change(chain, terms, ends)
-    for_expected = float(chain.planned == 0)
-    expected["renewals"] = expected["renewals"] - for_expected * chain.existing.standing.changed[0]
+    factor = _factors(rows, terms, 0.0)
+    sale, found, residual = _sales(chain, laid, factor, holding, years)
+    by_category["initial"] = np.zeros(draws)
+    if chain.planned == 0:
+        by_category["initial"] = by_category["initial"] + chain.existing.flows["renewal"].after[-1]
+        expected["renewals"] = expected["renewals"] - chain.existing.standing.changed[-1]
+    by_category["renewal"] = by_category["renewal"] - by_category["initial"]
+    by_category["sale"] = found - residual
+    first, first_at_holding = _first_change(chain, terms, holding, years)
     return Ledger(
-        _with_year_0(totals[:-1]),
-        totals[-1],
+        (totals + sale).T,
+        at_holding + found - residual,
         by_category,
         expected,
         _chance_renewed(chain, years),
-        _with_year_0(first[:-1]),
-        first[-1],
-        residual[-1],
+        first.T,
+        first_at_holding,
+        residual,
     )
 
 
-def _with_year_0(by_year: Array) -> Array:
-    """Turn (years, draws) into (draws, years + 1) with 0 in year 0."""
-    return np.concatenate([np.zeros((1, by_year.shape[1])), by_year]).T
-
-
-def _factors(rows: int, terms: Terms, escalation: object) -> Array:
+def _factors(rows: int, terms: Terms, escalation: Number) -> Array:
     """Discount factors by month, shape (rows, draws or 1)."""
     months = np.arange(rows)[:, None]
-    return np.asarray(
-        discount_factor(months, discount_rate=np.asarray(terms.discount_rate), escalation=escalation)  # type: ignore[arg-type]
+    factors = discount_factor(
+        months, discount_rate=np.asarray(terms.discount_rate), escalation=np.asarray(escalation)
     )
+    return np.asarray(factors)
+
+
+Pair = tuple[Flow | None, Flow | None]
+"""A flow of the existing roof's spell, and the same of a new roof's."""
 
 
 @dataclass(frozen=True)
 class _Group:
-    """Categories that share one rate of escalation, and their sums."""
+    """Categories that share one rate of escalation, and their sums over categories."""
 
-    escalation: object
-    parts: dict[str, tuple[Flow | None, Flow | None]]
-    existing: Flow
-    following: Flow
+    escalation: Number
+    parts: dict[str, Pair]
+    own: Flow
+    new: Flow
 
 
-def _by_escalation(
-    chain: Chain, terms: Terms
-) -> tuple[list[_Group], dict[str, tuple[Flow | None, Flow | None]]]:
+def _by_escalation(chain: Chain, terms: Terms) -> tuple[list[_Group], dict[str, Pair]]:
     """Sort the flows of both spells into money, by rate of escalation, and counts."""
-    names = list(dict.fromkeys([*chain.existing.flows, *chain.following.flows]))
-    sorted_flows: dict[object, dict[str, tuple[Flow | None, Flow | None]]] = {}
-    rates: dict[object, object] = {}
-    counts: dict[str, tuple[Flow | None, Flow | None]] = {}
+    names = dict.fromkeys([*chain.existing.flows, *chain.following.flows])
+    grouped: dict[float, dict[str, Pair]] = {}
+    rates: dict[float, Number] = {}
+    counts: dict[str, Pair] = {}
+    prices = {"days": terms.day_cost, "hours": terms.hour_value}
     for name in names:
         pair = chain.existing.flows.get(name), chain.following.flows.get(name)
         if name in COUNTS:
             counts[name] = pair
-        if name in ("days", "hours"):
-            price = terms.day_cost if name == "days" else terms.hour_value
-            pair = _priced(pair[0], price), _priced(pair[1], price)
+        if name in prices:
+            pair = _priced(pair[0], prices[name]), _priced(pair[1], prices[name])
         elif name in COUNTS:
             continue
         rate = terms.escalation.get(name.split(":")[0], 0.0)
-        key = float(rate) if np.ndim(rate) == 0 else id(rate)
+        key = float(rate) if np.ndim(rate) == 0 else float(id(rate))
         rates[key] = rate
-        sorted_flows.setdefault(key, {})[name] = pair
+        grouped.setdefault(key, {})[name] = pair
     groups = [
-        _Group(rates[key], parts, _sum([p[0] for p in parts.values()]), _sum([p[1] for p in parts.values()]))
-        for key, parts in sorted_flows.items()
+        _Group(
+            rates[key],
+            parts,
+            _sum([own for own, _ in parts.values()], chain.existing),
+            _sum([new for _, new in parts.values()], chain.following),
+        )
+        for key, parts in grouped.items()
     ]
     return groups, counts
 
 
-def _priced(flow: Flow | None, price: object) -> Flow | None:
+def _priced(flow: Flow | None, price: Number) -> Flow | None:
     """Turn a count into money."""
-    if flow is None:
-        return None
-    return Flow(flow.before * np.asarray(price), flow.after * np.asarray(price))
+    return None if flow is None else Flow(flow.before * price, flow.after * price)
 
 
-def _sum(flows: list[Flow | None]) -> Flow:
-    """Add flows."""
-    present = [flow for flow in flows if flow is not None]
-    before, after = present[0].before.copy(), present[0].after.copy()
-    for flow in present[1:]:
-        before += flow.before
-        after += flow.after
+def _sum(flows: list[Flow | None], spell: Spell) -> Flow:
+    """Add flows of one spell; none: zeros."""
+    before = np.zeros_like(spell.standing.start)
+    after = np.zeros_like(spell.standing.renewed_after)
+    for flow in flows:
+        if flow is not None:
+            before += flow.before
+            after += flow.after
     return Flow(before, after)
 
 
-class _Weights:
-    """What an amount of either spell counts for, at each sale: discounted, and by roofs laid."""
+class _Sums:
+    """Discounted sums of amounts of both spells to a sale.
 
-    def __init__(self, laid: Array, factor: Array, ends: NDArray[np.int64]) -> None:
-        rows, draws = laid.shape
+    Parameters
+    ----------
+    chain : Chain
+        The spells.
+    laid : ndarray, shape (months + 1, draws)
+        Expected number of new roofs laid. [roofs]
+    factor : ndarray, shape (months + 1, draws or 1)
+        Discount factor of the month. [-]
+    holding : ndarray of int, shape (draws,)
+        Month of the sale that stands for the holding period. [months]
+    """
+
+    def __init__(self, chain: Chain, laid: Array, factor: Array, holding: NDArray[np.int64]) -> None:
         self.factor = factor
-        self.ends = ends
-        self.rows = np.arange(rows)[:, None]
+        self.own_days, self.new_days = chain.existing.days, chain.following.days
+        rows, draws = laid.shape
+        self.own_rows = chain.existing.standing.start.shape[0]
         self.running = np.zeros((rows + 1, draws))  # roofs laid before month t, discounted
-        np.cumsum(laid * factor, axis=0, out=self.running[1:])
-        self._holding = self._weights(ends[-1])
+        self.running[1:] = running_sum(laid * factor)
+        month = np.arange(rows)[:, None]
+        # What counts of an amount in a month of either spell, by a sale after the holding period.
+        own = slice(0, self.own_rows)
+        self.own_before = factor[own] * (month[own] <= holding)
+        self.own_after = factor[self.own_days] * (self.own_days[:, None] < holding)
+        self.new_before = factor * _by_draw(self.running, np.maximum(holding - month + 1, 0))
+        days = self.new_days[:, None]
+        self.new_after = factor[self.new_days] * _by_draw(self.running, np.maximum(holding - days, 0))
 
-    def _weights(self, end: NDArray[np.int64]) -> tuple[Array, Array, Array, Array]:
-        """Weights of amounts before and after the sale of their month, for both spells."""
-        before, after = self.rows <= end, self.rows < end
-        roofs_before = np.take_along_axis(self.running, np.maximum(end - self.rows + 1, 0), axis=0)
-        roofs_after = np.take_along_axis(self.running, np.maximum(end - self.rows, 0), axis=0)
-        factor = self.factor
-        return factor * before, factor * after, factor * roofs_before, factor * roofs_after
-
-    def at_holding(self, own: Flow | None, next_one: Flow | None) -> Array:
-        """Return the sum to the last of the sales, shape (draws,)."""
-        before, after, roofs_before, roofs_after = self._holding
+    def to_holding(self, own: Flow | None, new: Flow | None) -> Array:
+        """Return the sum to the holding period, shape (draws,)."""
         total = np.zeros(self.running.shape[1])
         if own is not None:
-            total += _dot(before, own.before) + _dot(after, own.after)
-        if next_one is not None:
-            total += _dot(roofs_before, next_one.before) + _dot(roofs_after, next_one.after)
+            total += _dot(self.own_before, own.before) + _dot(self.own_after, own.after)
+        if new is not None:
+            total += _dot(self.new_before, new.before) + _dot(self.new_after, new.after)
         return total
 
-    def total(self, own: Flow, next_one: Flow) -> Array:
-        """Return the sum to each of the sales, shape (sales, draws)."""
-        out = np.empty(self.ends.shape)
-        running = np.zeros_like(self.running)
-        np.cumsum(own.before * self.factor, axis=0, out=running[1:])
-        own_after = np.zeros_like(self.running)
-        np.cumsum(own.after * self.factor, axis=0, out=own_after[1:])
-        new_before, new_after = next_one.before * self.factor, next_one.after * self.factor
-        for number, end in enumerate(self.ends[:-1]):
-            month = int(end[0])
-            out[number] = running[month + 1] + own_after[month]
-            out[number] += _dot(new_before[: month + 1], self.running[month + 1 : 0 : -1])
-            out[number] += _dot(new_after[: month + 1], self.running[month::-1])
-        out[-1] = self.at_holding(own, next_one)
+    def by_year(self, own: Flow, new: Flow, years: int) -> Array:
+        """Return the sum to a sale at the end of each year 0 ... years, shape (years + 1, draws)."""
+        own_before = running_sum(own.before * self.factor[: self.own_rows])
+        own_after = running_sum(own.after * self.factor[self.own_days])
+        new_before, new_after = new.before * self.factor, new.after * self.factor[self.new_days]
+        out = np.zeros((years + 1, self.running.shape[1]))
+        for year in range(1, years + 1):
+            month = 12 * year
+            out[year] = own_before[min(month, self.own_rows - 1)]
+            past_days = int(np.searchsorted(self.own_days, month))
+            if past_days:
+                out[year] += own_after[past_days - 1]
+            out[year] += _dot(new_before[: month + 1], self.running[month + 1 : 0 : -1])
+            past_days = int(np.searchsorted(self.new_days, month))
+            out[year] += _dot(new_after[:past_days], self.running[month - self.new_days[:past_days]])
         return out
+
+
+def _by_draw(values: Array, row: NDArray[np.int64]) -> Array:
+    """Pick a row for each draw: ``out[i, d] = values[row[i, d], d]``."""
+    if np.all(row == row[:, :1]):
+        return values[row[:, 0]]
+    return np.take_along_axis(values, np.broadcast_to(row, (row.shape[0], values.shape[1])), axis=0)
 
 
 def _dot(left: Array, right: Array) -> Array:
     """Sum of products over months, shape (draws,)."""
-    if left.shape != right.shape:
-        left = np.broadcast_to(left, right.shape)
-    return np.asarray(np.einsum("td,td->d", left, right))
+    return np.asarray(np.einsum("td,td->d", np.broadcast_to(left, right.shape), right))
 
 
-def _sale(chain: Chain, laid: Array, ends: NDArray[np.int64], terms: Terms) -> tuple[Array, Array]:
-    """Return discounted leaks found at a sale, and residual value, by sale; shape (sales, draws)."""
+def _sales(
+    chain: Chain, laid: Array, factor: Array, holding: NDArray[np.int64], years: int
+) -> tuple[Array, Array, Array]:
+    """Return what a sale costs by year, and found leaks and residual value at the holding period.
+
+    Shapes (years + 1, draws), (draws,), (draws,); discounted. [money]
+    """
     rows, draws = laid.shape
-    factor = np.broadcast_to(_factors(rows, terms, 0.0), (rows, draws))
-    values = [
-        (chain.existing.found_at_sale, chain.following.found_at_sale),
-        (chain.existing.residual_value(), chain.following.residual_value()),
-    ]
-    out = []
-    for own, new in values:
-        sums = np.zeros(ends.shape)
-        if np.any(own) or np.any(new):
-            for number, end in enumerate(ends):
-                for month in np.unique(end):
-                    which = np.flatnonzero(end == month)
-                    some = slice(None) if which.size == draws else which
-                    sums[number, some] = _standing_value(chain, laid, own, new, int(month), some)
-        out.append(sums * np.take_along_axis(factor, ends, axis=0))
-    return out[0], out[1]
-
-
-def _standing_value(
-    chain: Chain, laid: Array, own: Array, new: Array, month: int, some: slice | NDArray[np.int64]
-) -> Array:
-    """Value of what stands at a sale in one month, for some draws."""
-    sold_new = chain.laid_before_sale(laid[:, some], month) if isinstance(some, slice) else None
-    if sold_new is None:
-        sold_new = chain.laid_before_sale(laid, month)[some]
-    older = np.einsum("jd,jd->d", new[1 : month + 1, some][::-1], laid[:month, some])
-    return np.asarray(own[month, some] + older + sold_new * new[0, some])
-
-
-def _initial(chain: Chain, terms: Terms) -> Array:
-    """Return the price of a change today, shape (draws,)."""
-    if chain.planned != 0:
-        return np.zeros(chain.existing.standing.start.shape[1])
-    return np.asarray(chain.existing.flows["renewal"].after[0])
-
-
-def _first_change(chain: Chain, terms: Terms, ends: NDArray[np.int64]) -> Array:
-    """Return the discounted expected number of first changes by sale, shape (sales, draws)."""
+    every = np.arange(rows)
+    sold = [("found", chain.following.found_at_sale(every)), ("residual", chain.following.residual_value(every))]
+    new = dict(sold)
+    renewed_before = chain.following.standing.renewed_before
     standing = chain.existing.standing
-    rows = standing.start.shape[0]
+
+    ends = np.unique(np.concatenate([12 * np.arange(1, years + 1), holding]))
+    within = ends[ends < standing.start.shape[0]]
+    own = {"found": np.zeros((rows, draws)), "residual": np.zeros((rows, draws))}
+    own["found"][within] = chain.existing.found_at_sale(within)
+    own["residual"][within] = chain.existing.residual_value(within)
+    own_renewed = np.zeros((rows, draws))
+    own_renewed[: standing.start.shape[0]] = standing.renewed_before
+
+    def value(kind: str, own_now: Array, renewed_now: Array, lag: Array) -> Array:
+        """What stands: the existing roof, new ones j months old, one laid in step 2 of the month."""
+        last = lag.shape[0]
+        sold_new = renewed_now + _dot(lag[1:], renewed_before[1:last])
+        return np.asarray(own_now + _dot(lag[1:], new[kind][1:last]) + sold_new * new[kind][0])
+
+    by_year = np.zeros((years + 1, draws))
+    if any(np.any(values) for values in (*new.values(), *own.values())):
+        net = {"net": new["found"] - new["residual"]}
+        new |= net
+        for year in range(1, years + 1):
+            month = 12 * year
+            own_now = own["found"][month] - own["residual"][month]
+            by_year[year] = value("net", own_now, own_renewed[month], laid[month::-1]) * factor[month]
+    lag = _by_draw(laid, np.maximum(holding - every[:, None], 0)) * (every[:, None] <= holding)
+    at = holding[None]
+    own_at = {kind: _by_draw(values, at)[0] for kind, values in own.items()}
+    renewed_at = _by_draw(own_renewed, at)[0]
+    discount = _by_draw(np.broadcast_to(factor, (rows, draws)), at)[0]
+    found, residual = (value(kind, own_at[kind], renewed_at, lag) * discount for kind in own)
+    return by_year, found, residual
+
+
+def _first_change(
+    chain: Chain, terms: Terms, holding: NDArray[np.int64], years: int
+) -> tuple[Array, Array]:
+    """Return the discounted number of first changes, by year (years + 1, draws) and at the holding period."""
+    standing = chain.existing.standing
+    rows = terms.months + 1
     factor = _factors(rows, terms, terms.escalation.get("renewal", 0.0))
-    before = np.cumsum(standing.renewed_before * factor, axis=0)
-    after = np.zeros((rows + 1, standing.start.shape[1]))
-    np.cumsum((standing.renewed_after + standing.changed) * factor, axis=0, out=after[1:])
-    return np.take_along_axis(before, ends, axis=0) + np.take_along_axis(after, ends, axis=0)
+    ended = np.zeros((rows, standing.start.shape[1]))
+    ended[chain.existing.days] = standing.renewed_after + standing.changed
+    before = np.zeros_like(ended)
+    before[: standing.start.shape[0]] = standing.renewed_before
+    after = running_sum(ended * factor)
+    to_sale = running_sum(before * factor)
+    to_sale[1:] += after[:-1]
+    return np.concatenate([np.zeros_like(to_sale[:1]), to_sale[12::12]]), _by_draw(to_sale, holding[None])[0]
 
 
 def _chance_renewed(chain: Chain, years: int) -> Array:
     """Chance of an unplanned new roof by year, shape (draws, years + 1)."""
+    rows = 12 * years + 1
     months = 12 * np.arange(years + 1)
-    chance = _by_month(chain.existing)[months]
-    if chain.planned is not None and chain.planned < chain.existing.standing.start.shape[0]:
-        following = _by_month(chain.following)
-        changed = chain.existing.standing.changed[chain.planned]
+    chance = _renewed_by(chain.existing, rows)[months]
+    if chain.planned is not None and chain.planned < rows:
+        following = _renewed_by(chain.following, rows)
         later = months >= chain.planned
-        chance[later] += changed * following[months[later] - chain.planned]
+        chance[later] += chain.existing.standing.changed[-1] * following[months[later] - chain.planned]
     chance[0] = 0.0
     return chance.T
 
 
-def _by_month(spell: Spell) -> Array:
-    """Mass renewed without a plan before a sale in each month, shape (months + 1, draws)."""
-    standing = spell.standing
-    after = np.zeros_like(standing.start)
-    after[1:] = np.cumsum(standing.renewed_after, axis=0)[:-1]
-    return np.asarray(np.cumsum(standing.renewed_before, axis=0) + after)
+def _renewed_by(spell: Spell, rows: int) -> Array:
+    """Mass renewed without a plan before a sale in each month, shape (rows, draws)."""
+    after = np.zeros((rows, spell.standing.start.shape[1]))
+    after[spell.days] = spell.standing.renewed_after
+    renewed = running_sum(spell.renewed(rows))
+    return renewed - after

@@ -120,10 +120,11 @@ def _from_upkeep(existing: Existing, leaks: Leaks, draws: int) -> Today:
     due = due_visits(existing.roof.visits, start, age, None)
     due = ((), *due[1:-1], ()) if age else ((),)
     course = timeline(existing.roof, start, due, draws)
-    thinning = course.misses * (1.0 - np.asarray(sign_chance(leaks)))
+    unseen = 1.0 - np.asarray(sign_chance(leaks))
+    on_day = dict(zip(course.days.tolist(), course.misses, strict=True))
     left = np.ones((age + 2, draws))  # left[m]: share of a leak open from month m on
     for month in range(age, 0, -1):
-        left[month] = left[month + 1] * thinning[month]
+        left[month] = left[month + 1] * unseen * on_day.get(month, 1.0)
     share = np.broadcast_to(np.asarray(leaks.silent_share), (draws,))
     until_severe = np.broadcast_to(months_until_severe(leaks), (draws,))
     months = np.arange(1, age + 1)

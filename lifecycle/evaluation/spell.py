@@ -21,9 +21,9 @@ With S the standing mass, ``w(t) = (1 - p) + p exp(-t / (12 defect_life))`` the 
 and a badly done roof (p = `defect_share`), a roof that would stand by all other causes with
 probability G(t) stands with probability ``G(t) w(t)``.
 
-Each amount is kept twice: *before* the sale of its month (steps 1-2) and *after* it (step 4).
-Amounts are expected money or events of one spell at constant prices, not discounted; all arrays
-are (months + 1, draws). Costs are positive, receipts negative.
+Each amount is kept twice: *before* the sale of its month (steps 1-2), for every month, and *after*
+it (step 4), for the few months in which something is done. Amounts are expected money or events of
+one spell at constant prices, not discounted. Costs are positive, receipts negative.
 
 Left out: that a renewal is late, or that its price depends on the state of the roof (the damage
 uncovered is counted by itself).
@@ -38,7 +38,7 @@ from numpy.typing import NDArray
 
 from lifecycle.deterioration import residual_share
 from lifecycle.evaluation.hiding import Cohorts, Hidden, hidden_leaks, sign_chance
-from lifecycle.evaluation.timeline import PUNCTURE, TOLERANCE, Start, Timeline, due_visits, timeline
+from lifecycle.evaluation.timeline import END, PUNCTURE, TOLERANCE, Start, Timeline, due_visits, timeline
 from lifecycle.roofs import Leaks, Number, Roof
 
 Array = NDArray[np.float64]
@@ -46,7 +46,15 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Flow:
-    """Expected amounts of one kind, by month of the spell: before and after a sale in that month."""
+    """Expected amounts of one kind in a spell.
+
+    Parameters
+    ----------
+    before : ndarray, shape (months + 1, draws)
+        Before a sale in the month: steps 1 and 2.
+    after : ndarray, shape (days, draws)
+        After it: step 4, in the months in which something is done (`Timeline.days`).
+    """
 
     before: Array
     after: Array
@@ -60,13 +68,15 @@ class Standing:
     ----------
     start : ndarray, shape (months + 1, draws)
         Probability that the roof stands at the start of the month. [-]
-    at_sale : ndarray
+    at_sale : ndarray, shape (months + 1, draws)
         That it stands after step 2, when a sale would happen. [-]
-    renewed_before, renewed_after : ndarray
-        That it is renewed in step 2; in step 4 by a forcing find. [-]
-    changed : ndarray
+    renewed_before : ndarray, shape (months + 1, draws)
+        That it is renewed in step 2. [-]
+    renewed_after : ndarray, shape (days, draws)
+        That it is renewed in step 4 by a forcing find. [-]
+    changed : ndarray, shape (days, draws)
         That it is stripped by the planned change. [-]
-    life_ended : ndarray
+    life_ended : ndarray, shape (months + 1, draws)
         That its life ends by step 2(b), whatever else happens. [-]
     """
 
@@ -77,29 +87,23 @@ class Standing:
     changed: Array
     life_ended: Array
 
-    @property
-    def renewed(self) -> Array:
-        """Mass renewed in the month without a plan."""
-        return self.renewed_before + self.renewed_after
-
 
 @dataclass(frozen=True)
 class Found:
-    """Leaks found in a month by one step, given that the roof stands then.
+    """Leaks found by one step, given that the roof stands then; by month, or by day of visits.
 
     Parameters
     ----------
-    by_class : ndarray, shape (4, months + 1, draws)
-        Leaks found. [leaks]
-    severe : ndarray, shape (months + 1, draws)
-        Severe ones among them. [leaks]
-    forcing : ndarray
-        Those that force a renewal. [leaks]
-    damage, insured : ndarray
+    number, puncture : ndarray, shape (rows, draws)
+        Leaks found; punctures among them. [leaks]
+    severe, forcing : ndarray, shape (rows, draws)
+        Severe ones; those that force a renewal. [leaks]
+    damage, insured : ndarray, shape (rows, draws)
         Their damage, and what insurance pays of it. [money]
     """
 
-    by_class: Array
+    number: Array
+    puncture: Array
     severe: Array
     forcing: Array
     damage: Array
@@ -114,36 +118,74 @@ class Spell:
     ----------
     roof : Roof
         The roof.
+    leaks : Leaks
+        The leak figures.
     course : Timeline
+        Its settled course.
     hidden : Hidden
+        What it hides, before the signs of each month.
     by_signs, by_visits : Found
+        What signs find in each month, and visits on each day.
     standing : Standing
+        Where its mass is.
     flows : dict of str to Flow
         Category of cost or count -> expected amounts of the spell. Days and hours are counts here;
         upkeep is kept by visit name under ``"upkeep: NAME"``.
-    found_at_sale : ndarray, shape (months + 1, draws)
-        Hidden leaks found at a sale, expected over what stands. [money]
     """
 
     roof: Roof
+    leaks: Leaks
     course: Timeline
     hidden: Hidden
     by_signs: Found
     by_visits: Found
     standing: Standing
     flows: dict[str, Flow]
-    found_at_sale: Array
 
-    def residual_value(self) -> Array:
-        """Residual value at a sale in each month, expected over what stands. [money]"""
+    @property
+    def days(self) -> NDArray[np.int64]:
+        """Months in which something is done. [months]"""
+        return self.course.days
+
+    def renewed(self, rows: int) -> Array:
+        """Mass renewed without a plan in each month, shape (rows, draws)."""
+        return self._dense(rows, self.standing.renewed_after)
+
+    def ended(self, rows: int) -> Array:
+        """Mass that ends in each month, planned or not, shape (rows, draws)."""
+        return self._dense(rows, self.standing.renewed_after + self.standing.changed)
+
+    def _dense(self, rows: int, on_days: Array) -> Array:
+        """Add what happens on days to what happens before a sale, and fill up with zeros."""
+        mass = np.zeros((rows, on_days.shape[1]))
+        mass[: self.standing.start.shape[0]] = self.standing.renewed_before
+        mass[self.days] += on_days
+        return mass
+
+    def residual_value(self, months: NDArray[np.int64]) -> Array:
+        """Residual value at a sale in some months, expected over what stands. [money]"""
+        stands = self.standing.at_sale[months]
         if not np.any(self.roof.resale_share):
-            return np.zeros_like(self.standing.at_sale)
+            return np.zeros_like(stands)
         unused = residual_share(
-            self.course.effective_age, shape=self.roof.life_shape, scale=self.roof.life_scale
+            self.course.effective_age[months], shape=self.roof.life_shape, scale=self.roof.life_scale
         )
-        return np.asarray(
-            self.standing.at_sale * unused * np.asarray(self.roof.resale_share) * self.roof.renew_cost
-        )
+        return np.asarray(stands * unused * np.asarray(self.roof.resale_share) * self.roof.renew_cost)
+
+    def found_at_sale(self, months: NDArray[np.int64]) -> Array:
+        """What a buyer takes off for hidden leaks in some months, expected over what stands. [money]"""
+        stands = self.standing.at_sale[months]
+        share = np.asarray(self.leaks.found_at_sale)
+        if not np.any(share):
+            return np.zeros_like(stands)
+        hidden = self.hidden
+        unseen = 1.0 - _signs(self.leaks, months)
+        number = unseen * hidden.open[:, months].sum(0) + hidden.silent[:, months].sum(0)
+        sound = unseen * hidden.sound_open[months] + hidden.sound_silent[months]
+        grave = unseen * (hidden.severe[months] + hidden.open[END, months])
+        stripped = 1.0 - np.exp(-share * grave)
+        harm = share * _damage(number, sound, self.leaks)
+        return np.asarray(stands * (harm + stripped * self.roof.renew_cost))
 
 
 def run_spell(
@@ -160,7 +202,7 @@ def run_spell(
     change_days: Number | None = None,
     leave_last: bool = False,
 ) -> Spell:
-    """Run one roof from its start to its renewal or the end of the study.
+    """Run one roof from its start to its planned change or the end of the study.
 
     Parameters
     ----------
@@ -175,7 +217,7 @@ def run_spell(
     draws : int
         Number of draws.
     planned : int or None
-        Month of the planned change. [months]
+        Month of the planned change; the spell ends with it. [months]
     hidden_at_start : Cohorts or None
         Leaks hidden in month 0.
     newly_laid : bool
@@ -188,48 +230,95 @@ def run_spell(
     Returns
     -------
     Spell
+        Arrays by month have min(months, planned) + 1 rows.
     """
-    due = due_visits(roof.visits, start, months, planned)
+    if planned is not None and planned > months:
+        planned_row = None
+    else:
+        planned_row = planned
+    last = months if planned_row is None else planned_row
+    due = due_visits(roof.visits, start, last, planned)
     if newly_laid:
         due = ((), *due[1:])
     if leave_last:
         due = (*due[:-1], ())
-    course = timeline(roof, start, due, draws)
+    course = timeline(roof, start, due, draws, planned_row)
     hidden = hidden_leaks(course, leaks, hidden_at_start)
-    seen = np.broadcast_to(np.asarray(sign_chance(leaks)), course.misses.shape).copy()
-    seen[0] = 0.0
-    unseen = 1.0 - seen
-    by_signs = _found(hidden, seen, leaks)
-    by_visits = _found(hidden, unseen * (1.0 - course.misses), leaks)
-    standing = _standing(roof, course, by_signs, by_visits, planned, newly_laid)
+    every_month = np.arange(last + 1)
+    seen = _signs(leaks, every_month)
+    number = hidden.open.sum(0)
+    by_signs = _found(hidden, number, every_month, seen, leaks)
+    unseen = 1.0 - seen[course.days]
+    by_visits = _found(hidden, number, course.days, unseen * (1.0 - course.misses), leaks)
+    standing = _standing(roof, course, by_signs, by_visits, planned_row, newly_laid)
     flows = _flows(
         roof,
         leaks,
         course,
-        hidden,
-        unseen,
+        standing,
         by_signs,
         by_visits,
-        standing,
+        _uncovered(hidden, number, 1.0 - seen, course, leaks),
         roof.renew_cost if change_cost is None else change_cost,
         roof.renew_days if change_days is None else change_days,
     )
-    at_sale = _found_at_sale(roof, leaks, hidden, unseen, standing)
-    return Spell(roof, course, hidden, by_signs, by_visits, standing, flows, at_sale)
+    return Spell(roof, leaks, course, hidden, by_signs, by_visits, standing, flows)
 
 
-def _found(hidden: Hidden, share: Array, leaks: Leaks) -> Found:
-    """Return what is found if each open leak is found with probability `share`."""
-    by_class = share * hidden.open
-    severe = share * (hidden.severe + hidden.severe_end)
-    forcing = share * hidden.severe + by_class[3]
-    harm = _damage(by_class.sum(0), share * hidden.sound_open, leaks)
-    return Found(by_class, severe, forcing, harm, share * hidden.insured_open)
+def _signs(leaks: Leaks, months: NDArray[np.int64]) -> Array:
+    """Chance that signs show an open leak in some months; none in month 0; shape (months, 1 or draws)."""
+    return np.asarray(np.where(months[:, None] > 0, sign_chance(leaks), 0.0))
 
 
 def _damage(number: Array, sound: Array, leaks: Leaks) -> Array:
     """Damage of `number` leaks of which the part `sound` has not rotted yet. [money]"""
-    return np.asarray(leaks.patch_cost * number + leaks.rot_cost * (number - sound))
+    harm: Array = number * (np.asarray(leaks.patch_cost) + leaks.rot_cost)
+    harm -= leaks.rot_cost * sound
+    return harm
+
+
+def _found(hidden: Hidden, number: Array, rows: NDArray[np.int64], share: Array, leaks: Leaks) -> Found:
+    """Return what is found in some months if each open leak is found with probability `share`."""
+    some: NDArray[np.int64] | slice = rows if rows.size < number.shape[0] else slice(None)
+    found = share * number[some]
+    severe = share * hidden.severe[some]
+    return Found(
+        found,
+        share * hidden.open[PUNCTURE][some],
+        severe + share * hidden.severe_end[some],
+        severe + share * hidden.open[END][some],
+        _damage(found, share * hidden.sound_open[some], leaks),
+        share * hidden.insured_open[some] if np.any(leaks.insured_share) else found,
+    )
+
+
+@dataclass(frozen=True)
+class _Uncovered:
+    """What stripping uncovers: damage, leaks but punctures, insured; in step 2, and by day in step 4.
+
+    `stripped` is after the visits of the day, `changed` is without them.
+    """
+
+    before: tuple[Array, Array, Array]
+    stripped: tuple[Array, Array, Array]
+    changed: tuple[Array, Array, Array]
+
+
+def _uncovered(hidden: Hidden, number: Array, unseen: Array, course: Timeline, leaks: Leaks) -> _Uncovered:
+    """Return what stripping would uncover in each month, given that the roof stands."""
+    silent = hidden.silent.sum(0)
+    days = course.days
+
+    def at(rows: NDArray[np.int64] | slice, left: Array) -> tuple[Array, Array, Array]:
+        leaks_left = left * number[rows] + silent[rows]
+        sound = left * hidden.sound_open[rows] + hidden.sound_silent[rows]
+        punctures = left * hidden.open[PUNCTURE][rows] + hidden.silent[PUNCTURE][rows]
+        insured = left * hidden.insured_open[rows] + hidden.insured_silent[rows]
+        return _damage(leaks_left, sound, leaks), leaks_left - punctures, insured
+
+    return _Uncovered(
+        at(slice(None), unseen), at(days, unseen[days] * course.misses), at(days, unseen[days])
+    )
 
 
 def _standing(
@@ -241,132 +330,113 @@ def _standing(
     newly_laid: bool,
 ) -> Standing:
     """Return the masses of the spell by month."""
-    rows, draws = course.misses.shape
-    month = np.arange(rows)[:, None]
-    may_be_bad = newly_laid and bool(np.any(roof.defect_share))
-    badly_done = np.asarray(roof.defect_share) if may_be_bad else 0.0
-    failing = np.exp(-month / (12.0 * np.asarray(roof.defect_life))) if may_be_bad else np.ones((1, 1))
-    mixture = np.broadcast_to((1.0 - badly_done) + badly_done * failing, (rows, draws))
+    rows, draws = by_signs.number.shape
+    mixture = _mixture(roof, rows, newly_laid)
     seen_in_time = (1.0 - np.asarray(roof.ends_by_leak)) * course.hazard
-    survives_end = np.exp(-seen_in_time)
-    survives_step_2 = survives_end * np.exp(-by_signs.forcing)
-    survives_step_4 = np.exp(-by_visits.forcing)
-    good = np.ones((rows + 1, draws))  # G at the start of each month, were there no planned change
-    np.cumprod(survives_step_2 * survives_step_4, axis=0, out=good[1:])
-    mixture_before = np.concatenate([mixture[:1], mixture[:-1]])
+    survives = np.exp(-(seen_in_time + by_signs.forcing))
+    no_find = np.exp(-by_visits.forcing)
+    on_day = dict(zip(course.days.tolist(), no_find, strict=True))
+    good = np.ones((rows + 1, draws))  # at the start of each month, if well done
+    for month in range(rows):
+        np.multiply(good[month], survives[month], out=good[month + 1])
+        if month in on_day:
+            good[month + 1] *= on_day[month]
 
-    start = good[:-1] * mixture_before
-    at_sale = good[:-1] * survives_step_2 * mixture
-    renewed_before = good[:-1] * (mixture_before - survives_step_2 * mixture)
-    life_ended = good[:-1] * (mixture_before - survives_end * mixture)
-    renewed_after = at_sale * (1.0 - survives_step_4)
-    changed = np.zeros((rows, draws))
-    if planned is not None and planned < rows:
-        changed[planned] = at_sale[planned]
-        renewed_after[planned] = 0.0
-        for mass in (start, at_sale, renewed_before, renewed_after, life_ended):
-            mass[planned + 1 :] = 0.0
-    return Standing(start, at_sale, renewed_before, renewed_after, changed, life_ended)
+    start = good[:-1] * mixture[:-1]
+    at_sale = good[:-1] * survives
+    at_sale *= mixture[1:]
+    changed = np.zeros_like(no_find)
+    renewed_after = at_sale[course.days] * (1.0 - no_find)
+    if planned is not None:
+        changed[-1], renewed_after[-1] = at_sale[planned], 0.0
+    life_ended = start
+    if np.any(roof.warranty_share):
+        life_ended = start - good[:-1] * np.exp(-seen_in_time) * mixture[1:]
+    return Standing(start, at_sale, start - at_sale, renewed_after, changed, life_ended)
+
+
+def _mixture(roof: Roof, rows: int, newly_laid: bool) -> Array:
+    """Return w(t) at the start and the end of each month, one row after the other, (rows + 1, draws)."""
+    if not newly_laid or not np.any(roof.defect_share):
+        return np.ones((rows + 1, 1))
+    share = np.asarray(roof.defect_share)
+    month = np.maximum(0, np.arange(-1, rows))[:, None]
+    return np.asarray(1.0 - share + share * np.exp(-month / (12.0 * np.asarray(roof.defect_life))))
 
 
 def _flows(
     roof: Roof,
     leaks: Leaks,
     course: Timeline,
-    hidden: Hidden,
-    unseen: Array,
+    standing: Standing,
     by_signs: Found,
     by_visits: Found,
-    standing: Standing,
+    uncovered: _Uncovered,
     change_cost: Number,
     change_days: Number,
 ) -> dict[str, Flow]:
     """Return the expected money and counts of the spell, by category."""
-    visited = standing.at_sale - standing.changed
-    stripped_2, stripped_4 = standing.renewed_before, standing.renewed_after
-    all_open = unseen  # share of the open leaks that is left after the signs
-    left = unseen * course.misses  # ... and after the visits
+    start, stripped = standing.start, standing.renewed_before
+    visited = standing.at_sale[course.days] - standing.changed
+    ended = standing.renewed_after + standing.changed
 
-    number = hidden.open.sum(0)
-    silent = hidden.silent.sum(0)
-    silent_harm = _damage(silent, hidden.sound_silent, leaks)
-    open_harm = _damage(number, hidden.sound_open, leaks)
-    covered_open = number - hidden.open[PUNCTURE]
-    covered_silent = silent - hidden.silent[PUNCTURE]
-
-    def uncovered(of_open: Array, of_silent: Array) -> tuple[Array, Array]:
-        """Weigh what stripping uncovers, in step 2 and in step 4."""
-        in_step_2 = stripped_2 * (all_open * of_open + of_silent)
-        in_step_4 = stripped_4 * (left * of_open + of_silent)
-        return in_step_2, in_step_4 + standing.changed * (all_open * of_open + of_silent)
-
-    def flow(by_sign: Array, by_visit: Array, of_open: Array, of_silent: Array) -> Flow:
-        """Add what is found and what is uncovered."""
-        in_step_2, in_step_4 = uncovered(of_open, of_silent)
-        return Flow(standing.start * by_sign + in_step_2, visited * by_visit + in_step_4)
+    def flow(by_sign: Array, by_visit: Array, kind: int) -> Flow:
+        """Add what is found and what stripping uncovers."""
+        before = start * by_sign
+        before += stripped * uncovered.before[kind]
+        after = visited * by_visit + standing.renewed_after * uncovered.stripped[kind]
+        return Flow(before, after + standing.changed * uncovered.changed[kind])
 
     flows: dict[str, Flow] = {}
-    nothing = np.zeros_like(standing.start)
-    flows["renewal"] = Flow(change_cost * stripped_2, change_cost * (stripped_4 + standing.changed))
-    flows["leak damage"] = flow(by_signs.damage, by_visits.damage, open_harm, silent_harm)
+    flows["renewal"] = Flow(change_cost * stripped, change_cost * ended)
+    flows["leak damage"] = flow(by_signs.damage, by_visits.damage, 0)
     if np.any(leaks.insured_share):
-        paid = flow(by_signs.insured, by_visits.insured, hidden.insured_open, hidden.insured_silent)
+        paid = flow(by_signs.insured, by_visits.insured, 2)
         flows["insurance"] = Flow(-paid.before, -paid.after)
     if np.any(roof.warranty_share):
         under = course.calendar_age[:, None] <= 12.0 * np.asarray(roof.warranty_years) + TOLERANCE
-        share = np.asarray(roof.warranty_share) * under
-        mended = flow(
-            by_signs.by_class.sum(0) - by_signs.by_class[PUNCTURE],
-            by_visits.by_class.sum(0) - by_visits.by_class[PUNCTURE],
-            covered_open,
-            covered_silent,
-        )
-        ended = roof.renew_cost * standing.life_ended
+        share = -np.asarray(roof.warranty_share) * under
+        mended = flow(by_signs.number - by_signs.puncture, by_visits.number - by_visits.puncture, 1)
         flows["warranty"] = Flow(
-            -share * (leaks.patch_cost * mended.before + ended), -share * leaks.patch_cost * mended.after
+            share * (leaks.patch_cost * mended.before + roof.renew_cost * standing.life_ended),
+            share[course.days] * leaks.patch_cost * mended.after,
         )
+    nothing = np.zeros_like(start)
     if np.any(roof.energy_cost):
-        energy = standing.start * np.asarray(roof.energy_cost) / 12.0
+        energy = start * (np.asarray(roof.energy_cost) / 12.0)
         energy[0] = 0.0
-        flows["energy"] = Flow(energy, nothing)
+        flows["energy"] = Flow(energy, np.zeros_like(visited))
 
+    upkeep, visit_days, visit_hours = _work(course, visited)
+    flows.update({f"upkeep: {name}": Flow(nothing, paid_for) for name, paid_for in upkeep.items()})
     days_signs, severe_signs = _find_days(by_signs, leaks)
     days_visits, severe_visits = _find_days(by_visits, leaks)
-    visit_days, visit_hours = nothing.copy(), nothing.copy()
-    for month, day in enumerate(course.due):
-        for visit in day:
-            visit_days[month] += visit.days
-            visit_hours[month] += visit.hours
-            key = f"upkeep: {visit.name}"
-            if key not in flows:
-                flows[key] = Flow(nothing, nothing.copy())
-            flows[key].after[month] += visited[month] * visit.cost
-    flows["days"] = Flow(
-        standing.start * days_signs + change_days * stripped_2,
-        visited * (days_visits + visit_days) + change_days * (stripped_4 + standing.changed),
-    )
+    out_of_use = start * days_signs
+    out_of_use += change_days * stripped
+    flows["days"] = Flow(out_of_use, visited * (days_visits + visit_days) + change_days * ended)
     flows["hours"] = Flow(nothing, visited * visit_hours)
-    started = course.born.sum(0)
-    flows["leaks"] = Flow(standing.start * started, nothing)
-    flows["severe finds"] = Flow(standing.start * severe_signs, visited * severe_visits)
-    flows["renewals"] = Flow(stripped_2, stripped_4 + standing.changed)
+    flows["leaks"] = Flow(start * course.born.sum(0), np.zeros_like(visited))
+    flows["severe finds"] = Flow(start * severe_signs, visited * severe_visits)
+    flows["renewals"] = Flow(stripped, ended)
     return flows
+
+
+def _work(course: Timeline, visited: Array) -> tuple[dict[str, Array], Array, Array]:
+    """Return the price of the visits by name, and days and hours of one visited roof; (days, draws)."""
+    upkeep: dict[str, Array] = {}
+    days, hours = np.zeros_like(visited), np.zeros_like(visited)
+    for place, month in enumerate(course.days.tolist()):
+        for visit in course.due[month]:
+            days[place] += visit.days
+            hours[place] += visit.hours
+            paid = upkeep.setdefault(visit.name, np.zeros_like(visited))
+            paid[place] += visited[place] * visit.cost
+    return upkeep, days, hours
 
 
 def _find_days(found: Found, leaks: Leaks) -> tuple[Array, Array]:
     """Return days out of use for the finds of one step, and the chance of a severe find."""
-    severe_find = 1.0 - np.exp(-found.severe)
-    not_severe = found.by_class.sum(0) - found.severe
-    return leaks.patch_days * not_severe + leaks.severe_days * severe_find, severe_find
-
-
-def _found_at_sale(roof: Roof, leaks: Leaks, hidden: Hidden, unseen: Array, standing: Standing) -> Array:
-    """Return what a buyer takes off for hidden leaks, expected over what stands. [money]"""
-    if not np.any(leaks.found_at_sale):
-        return np.zeros_like(unseen)
-    number = unseen * hidden.open.sum(0) + hidden.silent.sum(0)
-    sound = unseen * hidden.sound_open + hidden.sound_silent
-    grave = unseen * (hidden.severe + hidden.open[3])
-    share = np.asarray(leaks.found_at_sale)
-    stripped = 1.0 - np.exp(-share * grave)
-    return np.asarray(standing.at_sale * (share * _damage(number, sound, leaks) + stripped * roof.renew_cost))
+    severe_find = -np.expm1(-found.severe)
+    days = leaks.patch_days * (found.number - found.severe)
+    days += leaks.severe_days * severe_find
+    return days, severe_find

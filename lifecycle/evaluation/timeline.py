@@ -38,6 +38,8 @@ from lifecycle.roofs import Existing, Number, Roof, Visit
 JOINT, AGE, PUNCTURE, END = range(4)
 """Classes of leaks, in the order of every array that keeps them apart."""
 
+Array = NDArray[np.float64]
+
 CLASSES = ("joint", "age", "puncture", "end")
 TOLERANCE = 1e-9
 """Two times nearer than this are the same. [months]"""
@@ -73,6 +75,8 @@ class Timeline:
     ----------
     due : tuple, length months + 1
         Visits of each month.
+    days : ndarray of int, shape (days,)
+        Months in which something is done: a visit, or the planned change. [months]
     calendar_age : ndarray of int, shape (months + 1,)
         Calendar age of the roof. [months]
     effective_age : ndarray, shape (months + 1, draws)
@@ -81,21 +85,17 @@ class Timeline:
         Increase of the cumulative hazard of life in the month. [-]
     born : ndarray, shape (4, months + 1, draws)
         Leaks that start in the month, by class. [leaks]
-    misses : ndarray, shape (months + 1, draws)
-        Probability that the month's visits all miss a given leak. [-]
+    misses : ndarray, shape (days, draws)
+        Probability that the visits of the day all miss a given leak. [-]
     """
 
     due: tuple[tuple[Visit, ...], ...]
+    days: NDArray[np.int64]
     calendar_age: NDArray[np.int64]
-    effective_age: NDArray[np.float64]
-    hazard: NDArray[np.float64]
-    born: NDArray[np.float64]
-    misses: NDArray[np.float64]
-
-    @property
-    def months(self) -> int:
-        """Length of the spell. [months]"""
-        return len(self.due) - 1
+    effective_age: Array
+    hazard: Array
+    born: Array
+    misses: Array
 
 
 def first_due(existing: Existing, visits: tuple[Visit, ...]) -> dict[str, int]:
@@ -153,7 +153,11 @@ def due_visits(
 
 
 def timeline(
-    roof: Roof, start: Start, due: tuple[tuple[Visit, ...], ...], draws: int
+    roof: Roof,
+    start: Start,
+    due: tuple[tuple[Visit, ...], ...],
+    draws: int,
+    planned: int | None = None,
 ) -> Timeline:
     """Follow one roof through its spell, as long as it stands.
 
@@ -167,69 +171,136 @@ def timeline(
         Visits of each month.
     draws : int
         Number of draws.
+    planned : int or None
+        Month of the planned change, if it lies within the spell. [months]
 
     Returns
     -------
     Timeline
         Arrays of shape (months + 1, draws).
     """
-    months = len(due) - 1
-    shape = (months + 1, draws)
-    # State at the start of each month (after the visits of the one before) and at its end.
-    seal, seal_end = np.zeros(shape), np.zeros(shape)
-    age, age_end = np.zeros(shape), np.zeros(shape)
-    misses = np.ones(shape)
-    seal_end[0], age_end[0] = start.seal_age / 12.0, start.effective_age
-    renewed_joints, renewed_surface = set[int](), set[int]()
-    for month in range(months + 1):
-        if month:
-            seal_end[month] = seal[month] + 1.0 / 12.0
-            multiple = _month_of_ageing(seal[month], roof.upkeep_exponent)
-            age_end[month] = age[month] + roof.ageing * multiple / 12.0
-        left_seal, left_age = 1.0, 1.0
-        for visit in due[month]:
-            misses[month] *= 1.0 - visit.finds
-            left_seal = np.minimum(left_seal, 1.0 - np.asarray(visit.restores))
-            left_age = np.minimum(left_age, 1.0 - np.asarray(visit.rejuvenates))
-        if month < months:
-            seal[month + 1] = seal_end[month] * left_seal
-            age[month + 1] = age_end[month] * left_age
-            if np.any(left_seal != 1.0):
-                renewed_joints.add(month + 1)
-            if np.any(left_age != 1.0):
-                renewed_surface.add(month + 1)
+    rows = len(due)
+    seal, seal_end, resealed = _seal_ages(start.seal_age / 12.0, due)
+    growing = _months_of_ageing(seal, roof.upkeep_exponent) * np.asarray(roof.ageing) / 12.0
+    age, age_end, renewed = _effective_ages(start.effective_age, growing, due)
 
-    born = np.zeros((4, *shape))
-    growth, surface = roof.joint_leak_growth, roof.age_leak_growth
-    born[JOINT] = roof.joint_leaks_first_year * _increase(seal, seal_end, renewed_joints, growth)
-    in_first_year = first_year_leaks(roof.age_leaks_ten_years, surface)
-    born[AGE] = in_first_year * _increase(age, age_end, renewed_surface, surface)
+    born = np.zeros((4, rows, draws))
+    surface = roof.age_leak_growth
+    joint = _increase(seal, seal_end, resealed, roof.joint_leak_growth)
+    born[JOINT] = roof.joint_leaks_first_year * joint
+    if np.any(roof.age_leaks_ten_years):
+        in_first_year = first_year_leaks(roof.age_leaks_ten_years, surface)
+        born[AGE] = in_first_year * _increase(age, age_end, renewed, surface)
     born[PUNCTURE, 1:] = np.asarray(roof.puncture_rate) / 12.0
     lives = age / roof.life_scale, age_end / roof.life_scale
-    hazard = _increase(*lives, renewed_surface, roof.life_shape)
-    born[END] = roof.ends_by_leak * hazard
-    return Timeline(due, start.age + np.arange(months + 1), age_end, hazard, born, misses)
+    hazard = np.broadcast_to(_increase(*lives, renewed, roof.life_shape), (rows, draws))
+    if np.any(roof.ends_by_leak):
+        born[END] = roof.ends_by_leak * hazard
+
+    active = [month for month, day in enumerate(due) if day or month == planned]
+    misses = np.ones((len(active), draws))
+    for place, month in enumerate(active):
+        for visit in due[month]:
+            misses[place] *= 1.0 - np.asarray(visit.finds)
+    return Timeline(
+        due,
+        np.array(active, dtype=np.int64),
+        start.age + np.arange(rows),
+        np.broadcast_to(age_end, (rows, draws)),
+        hazard,
+        born,
+        misses,
+    )
 
 
-def _month_of_ageing(seal_age: NDArray[np.float64], exponent: Number) -> Number:
-    """Months of ageing in the month that starts at a seal age [years]."""
+def _seal_ages(
+    at_start: float, due: tuple[tuple[Visit, ...], ...]
+) -> tuple[Array, Array, list[int]]:
+    """Return the seal age at the start and end of each month, and the months after a reseal. [years]
+
+    The second axis is 1 as long as no visit restores a share that differs between draws.
+    """
+    rows = len(due)
+    left = {month: _left(day, "restores") for month, day in enumerate(due) if day}
+    events = [month for month, share in left.items() if np.any(share != 1.0)]
+    width = max((np.size(left[month]) for month in events), default=1)
+    seal_end = np.empty((rows, width))
+    seal_end[:] = at_start + np.arange(rows)[:, None] / 12.0
+    seal = seal_end - 1.0 / 12.0
+    for month in events:
+        after = seal_end[month] * left[month]
+        months = np.arange(rows - month - 1)[:, None]
+        seal[month + 1 :] = after + months / 12.0
+        seal_end[month + 1 :] = after + (months + 1) / 12.0
+    return seal, seal_end, [month + 1 for month in events if month + 1 < rows]
+
+
+def _effective_ages(
+    at_start: Number, growing: Array, due: tuple[tuple[Visit, ...], ...]
+) -> tuple[Array, Array, list[int]]:
+    """Return the effective age at the start and end of each month, and the months after a topcoat."""
+    rows = len(due)
+    growing = np.broadcast_to(growing, (rows, growing.shape[1])).copy()
+    growing[0] = 0.0
+    age_end = running_sum(growing) + np.asarray(at_start)
+    age = age_end - growing
+    events = []
+    for month, day in enumerate(due):
+        left = _left(day, "rejuvenates")
+        if np.any(left != 1.0) and month + 1 < rows:
+            younger = age_end[month] * (1.0 - left)
+            if np.size(younger) > age_end.shape[1]:
+                age, age_end = (np.repeat(values, np.size(younger), axis=1) for values in (age, age_end))
+            age[month + 1 :] -= younger
+            age_end[month + 1 :] -= younger
+            events.append(month + 1)
+    return age, age_end, events
+
+
+def _left(day: tuple[Visit, ...], share: str) -> NDArray[np.float64]:
+    """Return what the visits of a day leave of an age: 1 - the largest share that they take away."""
+    left = np.ones(())
+    for visit in day:
+        left = np.minimum(left, 1.0 - np.asarray(getattr(visit, share)))
+    return np.asarray(left)
+
+
+def _months_of_ageing(seal: Array, exponent: Number) -> Array:
+    """Return the months that a roof ages in each month, from the seal age at its start [years]."""
     if not np.any(exponent):
-        return 1.0
-    multiple: Number = ageing_multiplier(seal_age + 1.0 / 24.0, exponent)
-    return multiple
+        return np.ones((1, 1))
+    middle = np.maximum(seal, 0.0) + 1.0 / 24.0
+    if seal.shape[1] == 1:
+        ages, place = np.unique(middle, return_inverse=True)
+        return np.asarray(np.reshape(ageing_multiplier(ages[:, None], exponent), (ages.size, -1))[place.ravel()])
+    return np.asarray(ageing_multiplier(middle, exponent))
 
 
-def _increase(
-    start: NDArray[np.float64], end: NDArray[np.float64], jumps: set[int], growth: Number
-) -> NDArray[np.float64]:
+def _increase(start: Array, end: Array, jumps: list[int], growth: Number) -> Array:
     """Return ``end ** growth - start ** growth`` by month; month 0 has none.
 
     A month starts where the one before ended, but for the months in `jumps`: so a power is taken
     once, not twice.
     """
-    at_end = power_law(end, first_year=1.0, growth=growth)
+    at_end = _power(end, growth)
     increase = np.zeros_like(at_end)
-    increase[1:] = at_end[1:] - at_end[:-1]
-    after = sorted(jumps)
-    increase[after] = at_end[after] - power_law(start[after], first_year=1.0, growth=growth)
+    np.subtract(at_end[1:], at_end[:-1], out=increase[1:])
+    if jumps:
+        increase[jumps] = at_end[jumps] - _power(start[jumps], growth)
     return increase
+
+
+def _power(age: Array, growth: Number) -> Array:
+    """Return ``age ** growth``, each age that all draws share once."""
+    if age.shape[1] > 1 or np.ndim(growth) == 0:
+        return np.asarray(power_law(age, first_year=1.0, growth=growth))
+    ages, place = np.unique(age, return_inverse=True)
+    return np.asarray(power_law(ages[:, None], first_year=1.0, growth=growth)[place.ravel()])
+
+
+def running_sum(values: Array) -> Array:
+    """Return the sum over months up to and with each month; row by row, as rows are contiguous."""
+    total = values.copy()
+    for month in range(1, total.shape[0]):
+        np.add(total[month - 1], total[month], out=total[month])
+    return total
