@@ -19,7 +19,7 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import fields, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -149,7 +149,8 @@ def _with_loan(ledger: Ledger, loan: Loan, terms: Terms) -> Ledger:
         sold_at_month=12 * np.arange(1, columns),
         nominal_discount_rate=nominal,
     )
-    numbers = [np.broadcast_to(np.asarray(x, dtype=float), (draws,)) for x in (loan.principal, loan.rate, nominal)]
+    figures = (loan.principal, loan.rate, nominal)
+    numbers = [np.broadcast_to(np.asarray(figure, dtype=float), (draws,)) for figure in figures]
     at_holding = np.array(
         [
             financing_cost(p, rate=r, months=loan.months, sold_at_month=int(h), nominal_discount_rate=n)
@@ -177,5 +178,12 @@ def _joined(parts: Sequence[Ledger], back: NDArray[np.int64]) -> Ledger:
         return {name: np.concatenate([getattr(part, pick)[name] for part in parts])[back] for name in names}
 
     return Ledger(
-        **{f.name: by_name(f.name) if f.name in ("by_category", "expected") else joined(f.name) for f in fields(Ledger)}
+        joined("net_present_cost"),
+        joined("at_holding"),
+        by_name("by_category"),
+        by_name("expected"),
+        joined("chance_renewed"),
+        joined("first_change"),
+        joined("first_change_at_holding"),
+        joined("residual_at_holding"),
     )

@@ -93,7 +93,8 @@ def sign_chance(leaks: Leaks) -> Number:
 def months_until_severe(leaks: Leaks, age: float = 0.5) -> NDArray[np.int64]:
     """Whole months until a leak hidden for `age` months is past `severe_after`; shape () or (draws,)."""
     limit = 12.0 * np.asarray(leaks.severe_after) - age
-    return np.maximum(0, np.floor(limit + TOLERANCE) + 1).astype(np.int64)
+    months: NDArray[np.int64] = np.maximum(0, np.floor(limit + TOLERANCE) + 1).astype(np.int64)
+    return months
 
 
 # Rows of the running sums, kept together so that a month is two operations.
@@ -246,10 +247,11 @@ def _add_cohorts(at_start: Cohorts, course: Timeline, leaks: Leaks, inflow: Arra
 
 def _left_by_month(course: Timeline, leaks: Leaks) -> Array:
     """Return the share of a leak open at the start that is left before each month's signs."""
-    left = np.ones(course.born.shape[1:])
+    _, rows, draws = course.born.shape
+    left = np.ones((rows, draws))
     unseen = 1.0 - np.asarray(sign_chance(leaks))
     after_visits = dict(zip(course.days.tolist(), course.misses, strict=True))
-    for month in range(1, left.shape[0]):
+    for month in range(1, rows):
         left[month] = left[month - 1] * (unseen if month > 1 else 1.0)
         if month - 1 in after_visits:
             left[month] *= after_visits[month - 1]

@@ -144,12 +144,13 @@ def close_account(chain: Chain, terms: Terms) -> Ledger:
 
 
 def _factors(rows: int, terms: Terms, escalation: Number) -> Array:
-    """Discount factors by month, shape (rows, draws or 1)."""
-    months = np.arange(rows)[:, None]
-    factors = discount_factor(
-        months, discount_rate=np.asarray(terms.discount_rate), escalation=np.asarray(escalation)
-    )
-    return np.asarray(factors)
+    """Discount factors by month, shape (rows, draws or 1); each is the one before times a month's."""
+    rate = np.atleast_1d(np.asarray(terms.discount_rate, dtype=float))
+    month = np.atleast_1d(discount_factor(1.0, discount_rate=rate, escalation=np.asarray(escalation)))
+    factors = np.ones((rows, month.size))
+    for row in range(1, rows):
+        np.multiply(factors[row - 1], month, out=factors[row])
+    return factors
 
 
 Pair = tuple[Flow | None, Flow | None]
@@ -292,8 +293,7 @@ def _sales(
     """
     rows, draws = laid.shape
     every = np.arange(rows)
-    sold = [("found", chain.following.found_at_sale(every)), ("residual", chain.following.residual_value(every))]
-    new = dict(sold)
+    new = dict(zip(("found", "residual"), chain.following.sold_at_any_age, strict=True))
     renewed_before = chain.following.standing.renewed_before
     standing = chain.existing.standing
 
@@ -306,7 +306,7 @@ def _sales(
     own_renewed[: standing.start.shape[0]] = standing.renewed_before
 
     def value(kind: str, own_now: Array, renewed_now: Array, lag: Array) -> Array:
-        """What stands: the existing roof, new ones j months old, one laid in step 2 of the month."""
+        """Add the existing roof, new ones j months old, and one laid in step 2 of the month."""
         last = lag.shape[0]
         sold_new = renewed_now + _dot(lag[1:], renewed_before[1:last])
         return np.asarray(own_now + _dot(lag[1:], new[kind][1:last]) + sold_new * new[kind][0])
@@ -328,9 +328,7 @@ def _sales(
     return by_year, found, residual
 
 
-def _first_change(
-    chain: Chain, terms: Terms, holding: NDArray[np.int64], years: int
-) -> tuple[Array, Array]:
+def _first_change(chain: Chain, terms: Terms, holding: NDArray[np.int64], years: int) -> tuple[Array, Array]:
     """Return the discounted number of first changes, by year (years + 1, draws) and at the holding period."""
     standing = chain.existing.standing
     rows = terms.months + 1

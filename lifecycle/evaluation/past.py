@@ -135,7 +135,7 @@ def _from_upkeep(existing: Existing, leaks: Leaks, draws: int) -> Today:
     silent_born = born * share
     silent_born[END] = 0.0
     open_today = (born - silent_born) * left[1:-1] + silent_born * left_of_silent * ~still_silent
-    cohorts = Cohorts(age - months + 0.5, open_today, silent_born * still_silent)
+    cohorts = Cohorts((age - months + 0.5).astype(float), open_today, silent_born * still_silent)
     return Today(cohorts, course.effective_age[-1])
 
 

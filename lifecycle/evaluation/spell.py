@@ -32,6 +32,7 @@ uncovered is counted by itself).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -162,6 +163,12 @@ class Spell:
         mass[self.days] += on_days
         return mass
 
+    @cached_property
+    def sold_at_any_age(self) -> tuple[Array, Array]:
+        """Leaks found at a sale and residual value in every month, (months + 1, draws). [money]"""
+        every = np.arange(self.standing.start.shape[0])
+        return self.found_at_sale(every), self.residual_value(every)
+
     def residual_value(self, months: NDArray[np.int64]) -> Array:
         """Residual value at a sale in some months, expected over what stands. [money]"""
         stands = self.standing.at_sale[months]
@@ -173,7 +180,7 @@ class Spell:
         return np.asarray(stands * unused * np.asarray(self.roof.resale_share) * self.roof.renew_cost)
 
     def found_at_sale(self, months: NDArray[np.int64]) -> Array:
-        """What a buyer takes off for hidden leaks in some months, expected over what stands. [money]"""
+        """Return what a buyer takes off for hidden leaks in some months, over what stands. [money]"""
         stands = self.standing.at_sale[months]
         share = np.asarray(self.leaks.found_at_sale)
         if not np.any(share):
@@ -232,10 +239,7 @@ def run_spell(
     Spell
         Arrays by month have min(months, planned) + 1 rows.
     """
-    if planned is not None and planned > months:
-        planned_row = None
-    else:
-        planned_row = planned
+    planned_row = None if planned is not None and planned > months else planned
     last = months if planned_row is None else planned_row
     due = due_visits(roof.visits, start, last, planned)
     if newly_laid:
@@ -316,9 +320,7 @@ def _uncovered(hidden: Hidden, number: Array, unseen: Array, course: Timeline, l
         insured = left * hidden.insured_open[rows] + hidden.insured_silent[rows]
         return _damage(leaks_left, sound, leaks), leaks_left - punctures, insured
 
-    return _Uncovered(
-        at(slice(None), unseen), at(days, unseen[days] * course.misses), at(days, unseen[days])
-    )
+    return _Uncovered(at(slice(None), unseen), at(days, unseen[days] * course.misses), at(days, unseen[days]))
 
 
 def _standing(

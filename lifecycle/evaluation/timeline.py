@@ -213,9 +213,7 @@ def timeline(
     )
 
 
-def _seal_ages(
-    at_start: float, due: tuple[tuple[Visit, ...], ...]
-) -> tuple[Array, Array, list[int]]:
+def _seal_ages(at_start: float, due: tuple[tuple[Visit, ...], ...]) -> tuple[Array, Array, list[int]]:
     """Return the seal age at the start and end of each month, and the months after a reseal. [years]
 
     The second axis is 1 as long as no visit restores a share that differs between draws.
@@ -272,7 +270,9 @@ def _months_of_ageing(seal: Array, exponent: Number) -> Array:
     middle = np.maximum(seal, 0.0) + 1.0 / 24.0
     if seal.shape[1] == 1:
         ages, place = np.unique(middle, return_inverse=True)
-        return np.asarray(np.reshape(ageing_multiplier(ages[:, None], exponent), (ages.size, -1))[place.ravel()])
+        return np.asarray(
+            np.reshape(ageing_multiplier(ages[:, None], exponent), (ages.size, -1))[place.ravel()]
+        )
     return np.asarray(ageing_multiplier(middle, exponent))
 
 
