@@ -1,0 +1,162 @@
+"""Opening scenario files and the shared data: the only room that touches files.
+
+Lecture
+-------
+A scenario is a TOML file of at most a megabyte; anything larger is refused before it is parsed. It
+is read on top of the shared data, which are installed with the package. Whatever is wrong with a
+file, be it missing, no TOML or full of slips, is a `ScenarioError`.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import stat
+import tomllib
+from functools import cache
+from importlib import resources
+from typing import Any
+
+from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.quantities import Fields, fields_from
+from lifecycle.reading import read_scenario
+from lifecycle.scenario import Scenario
+
+__all__ = ["LARGEST", "data", "fields", "load", "loads", "nearest", "shared"]
+
+LARGEST = 1_000_000
+"""Size of the largest scenario file. [bytes]"""
+
+
+def load(path: str | os.PathLike[str]) -> Scenario:
+    """Load a scenario from a file.
+
+    Parameters
+    ----------
+    path : str or PathLike
+        A TOML file.
+
+    Returns
+    -------
+    Scenario
+        Checked, on top of the shared data.
+
+    Raises
+    ------
+    ScenarioError
+        If the file cannot be read, or with all its faults.
+    """
+    name = os.fspath(path)
+    shown = "".join(letter if letter.isprintable() else "?" for letter in str(name))
+    return _read(_bytes(name, shown), shown)
+
+
+def loads(text: str, name: str = "a scenario") -> Scenario:
+    """Load a scenario from a text.
+
+    Parameters
+    ----------
+    text : str
+        TOML.
+    name : str
+        What to call it in messages.
+
+    Returns
+    -------
+    Scenario
+        Checked, on top of the shared data.
+
+    Raises
+    ------
+    ScenarioError
+        With all its faults.
+    """
+    return _read(text.encode("utf-8", "surrogatepass"), name)
+
+
+def shared() -> dict[str, Any]:
+    """Return the shared data, as parsed; not to be changed."""
+    return data("shared.toml")
+
+
+@cache
+def fields() -> Fields:
+    """Return the field metadata."""
+    return fields_from(data("fields.toml"))
+
+
+@cache
+def data(name: str) -> dict[str, Any]:
+    """Return a data file of the package, as parsed; not to be changed.
+
+    Parameters
+    ----------
+    name : str
+        For instance "shared.toml".
+
+    Returns
+    -------
+    dict
+        Its tables.
+    """
+    return tomllib.loads((resources.files("lifecycle") / "data" / name).read_text(encoding="utf-8"))
+
+
+def _read(content: bytes, name: str) -> Scenario:
+    """Parse and read a scenario."""
+    if len(content) > LARGEST:
+        raise _error(name, f"must be at most {LARGEST:,} bytes", f"{len(content):,} bytes or more")
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise _error(
+            name, "must be text in UTF-8", f"byte {error.start + 1} is none", "save it as UTF-8"
+        ) from None
+    return read_scenario(
+        _parsed(text, name),
+        shared(),
+        fields(),
+        text=text,
+        source=name,
+        sha256=hashlib.sha256(content).hexdigest(),
+    )
+
+
+def _parsed(text: str, name: str) -> dict[str, Any]:
+    """Parse TOML."""
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        where = re.search(r"\(at line (\d+), column (\d+)\)", str(error))
+        rule = f"must be TOML: {str(error).partition(' (at ')[0]}"
+        fault = Fault(name, rule, "", "see that line", int(where[1]) if where else None)
+        raise ScenarioError([fault]) from None
+    except (ValueError, RecursionError, OverflowError):
+        raise _error(name, "must be TOML that can be read", "a number too long or tables too deep") from None
+
+
+def _bytes(name: str | bytes, shown: str) -> bytes:
+    """Return the content of a file, not more than a byte beyond the largest allowed."""
+    try:
+        mode = os.stat(name)
+        if stat.S_ISDIR(mode.st_mode):
+            raise _error(shown, "must be a file", "a folder", "name the scenario file in it")
+        if not stat.S_ISREG(mode.st_mode):
+            raise _error(shown, "must be a plain file", "something else")
+        if mode.st_size > LARGEST:
+            raise _error(shown, f"must be at most {LARGEST:,} bytes", f"{mode.st_size:,} bytes")
+        with open(name, "rb") as file:
+            return file.read(LARGEST + 1)
+    except ScenarioError:
+        raise
+    except FileNotFoundError:
+        raise _error(shown, "does not exist", remedy="check the name and the folder") from None
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        raise _error(shown, f"cannot be read: {reason.lower()}") from None
+
+
+def _error(name: str, rule: str, got: str = "", remedy: str = "") -> ScenarioError:
+    """Return the error for a file as a whole."""
+    return ScenarioError([Fault(name, rule, got, remedy)])

@@ -1,0 +1,259 @@
+"""Reading numbers: bare, with a basis, as a range, or by the name of a figure.
+
+Lecture
+-------
+Where a number may stand, a file may say::
+
+    950                                                         bare
+    { value = 950, basis = "offer", note = "on the telephone" } with a basis
+    { low = 300, likely = 1000, high = 2000, shape = "pert" }   a range
+    "shop_reseal_cost"                                          the figure of that name in [figures]
+
+A figure that is named is one input wherever it is used, and obeys the rule of every name that it is
+used for. Files in US units are converted here, and nowhere else.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import Any
+
+from lifecycle.errors import closest, nearest
+from lifecycle.quantities import (
+    BASES,
+    SHAPES,
+    FieldInfo,
+    Figure,
+    convert,
+    number_text,
+    unit_text,
+)
+from lifecycle.reading.reader import Reader, Table, is_number
+from lifecycle.scenario import Use
+
+_ANY = FieldInfo("figure", "figures", "figure", ranged=True)
+"""Stands for the field of a figure that nothing uses."""
+
+
+def read_number(
+    reader: Reader, raw: Any, path: str, field: FieldInfo, *, shared: bool = False, tool: Figure | None = None
+) -> Use | None:
+    """Read a number where one may stand, and enter it among the figures.
+
+    Parameters
+    ----------
+    reader : Reader
+        Notes the faults.
+    raw : Any
+        As parsed.
+    path : str
+        Path of the input, if the number is written here.
+    field : FieldInfo
+        What the number means.
+    shared : bool
+        Whether it stands in the shared data.
+    tool : Figure or None
+        The tool's own figure, if this one takes its place.
+
+    Returns
+    -------
+    Use or None
+        None if a fault was noted.
+    """
+    if isinstance(raw, str):
+        return _named(reader, raw, path, field)
+    figure = read_figure(reader, raw, path, field, shared=shared)
+    if figure is None:
+        return None
+    reader.figures[path] = replace(figure, tool=tool)
+    return Use(path)
+
+
+def read_figure(
+    reader: Reader, raw: Any, path: str, field: FieldInfo, *, shared: bool = False
+) -> Figure | None:
+    """Read a number that is written out, without entering it among the figures."""
+    stated = _single(raw) if not isinstance(raw, dict) else _table(reader, raw, path)
+    if stated is None:
+        remedy = _write_a_number(raw, field)
+        reader.fault(path, _rule(reader, field), raw, remedy)
+    if not stated or not _allowed(reader, stated, path, field):
+        return None
+    unit = field.unit_in("us" if shared else reader.units)
+    low, likely, high = (convert(stated[end], unit, field.unit) for end in ("low", "likely", "high"))
+    basis = stated.get("basis", "judgement" if shared else reader.basis)
+    unexplained = "part of the tool's own data" if shared else reader.note
+    return Figure(
+        path=path,
+        likely=likely,
+        low=low,
+        high=high,
+        shape=stated.get("shape", "pert") if low < high else "",
+        basis=basis,
+        source=stated.get("source", ""),
+        note=stated.get("note", "" if "basis" in stated else unexplained),
+        field=field,
+        shared=shared,
+    )
+
+
+def unused_figures(reader: Reader) -> None:
+    """Check the figures that nothing used; note those whose name is a slip of a known one."""
+    own, shared = reader.own.get("figures", {}), reader.shared.get("figures", {})
+    if not isinstance(own, dict):
+        reader.fault("figures", "must be a table", own, "write it as [figures]")
+        return
+    for name, raw in own.items():
+        path = f"figures.{name}"
+        if path in reader.figures or not reader.is_name(name, path):
+            continue
+        if isinstance(raw, str):
+            reader.fault(path, "must be a number", raw, "a figure cannot name another figure")
+        elif read_figure(reader, raw, path, _ANY) is not None and name not in shared:
+            _say_unused(reader, name, path)
+
+
+def _say_unused(reader: Reader, name: str, path: str) -> None:
+    """Note a figure that nothing uses: a fault if its name is nearly a known one."""
+    known = tuple(reader.shared.get("figures", {}))
+    if closest(name, known) is not None:
+        reader.fault(path, "is used nowhere", None, nearest(name, known))
+    else:
+        reader.notices.append(f"{path} is used nowhere in this file.")
+
+
+def _named(reader: Reader, name: str, place: str, field: FieldInfo) -> Use | None:
+    """Read the figure that a name stands for, once, and check it for every use."""
+    path = f"figures.{name}"
+    own, shared = reader.own.get("figures", {}), reader.shared.get("figures", {})
+    own = own if isinstance(own, dict) else {}
+    if name not in own and name not in shared:
+        known = (*field.words, *own, *shared)
+        reader.fault(place, "names no figure of [figures]", name, nearest(name, known))
+        return None
+    raw = own.get(name, shared.get(name))
+    if isinstance(raw, str) or not reader.is_name(name, path):
+        return None
+    tool = None
+    if name in own and name in shared:
+        tool = read_figure(reader, shared[name], path, field, shared=True)
+    known_figure = reader.figures.get(path)
+    if known_figure is not None and known_figure.field.unit != field.unit:
+        rule = f"stands for one number, but is used in two units{_two_units(known_figure.field, field)}"
+        reader.fault(path, rule, None, "write two figures")
+        return None
+    if known_figure is None or known_figure.field != field:
+        figure = read_figure(reader, raw, path, field, shared=name not in own)
+        if figure is None:
+            return None
+        if known_figure is None:
+            reader.figures[path] = replace(figure, tool=tool)
+    return Use(path)
+
+
+def _two_units(one: FieldInfo, other: FieldInfo) -> str:
+    """Name the units of two fields."""
+    return f": {one.label} ({one.unit}) and {other.label} ({other.unit})"
+
+
+def _single(raw: Any) -> dict[str, Any] | None:
+    """Return a bare number as what a table would say; None if it is no number."""
+    if not is_number(raw):
+        return None
+    return {"low": float(raw), "likely": float(raw), "high": float(raw)}
+
+
+def _table(reader: Reader, raw: Table, path: str) -> dict[str, Any]:
+    """Return what a number's table says, checked but for the field's rule; empty after a fault."""
+    before = len(reader.faults)
+    known = reader.table(raw, path, "figure")
+    for key in ("value", "low", "likely", "high"):
+        if key in known and not is_number(known[key]):
+            reader.fault(
+                f"{path}.{key}", "must be a finite number", known[key], "write digits, no quotation marks"
+            )
+    for key, choices in (("basis", BASES), ("shape", SHAPES)):
+        if key in known:
+            reader.choice(known[key], f"{path}.{key}", choices)
+    for key in ("source", "note"):
+        if key in known:
+            reader.text(known[key], f"{path}.{key}")
+    if len(reader.faults) > before:
+        return {}
+    if known.get("basis") == "published" and not known.get("source", "").strip():
+        reader.fault(path, "must name its source, as its basis is published", None, 'add source = "..."')
+    stated: dict[str, Any] = {key: known[key] for key in ("basis", "source", "note", "shape") if key in known}
+    stated.update(_ends(reader, known, path))
+    return stated if len(reader.faults) == before else {}
+
+
+def _ends(reader: Reader, known: Table, path: str) -> dict[str, float]:
+    """Return low, likely and high of a number's table; notes what is wrong with them."""
+    ends = [key for key in ("low", "likely", "high") if key in known]
+    if "value" in known:
+        if ends or "shape" in known:
+            reader.fault(
+                path, "must be one value, or a range low, likely, high", None, "take out one of them"
+            )
+        return dict.fromkeys(("low", "likely", "high"), float(known["value"]))
+    uniform = known.get("shape") == "uniform"
+    if "low" not in known or "high" not in known or not ("likely" in known or uniform):
+        rule = "must say value, or low, likely and high"
+        reader.fault(path, rule, ", ".join(ends) if ends else None, "state what is missing")
+        return {}
+    low, high = float(known["low"]), float(known["high"])
+    likely = float(known.get("likely", low / 2 + high / 2))
+    got = f"{number_text(low)}, {number_text(likely)}, {number_text(high)}"
+    if not low <= likely <= high:
+        reader.fault(path, "must have low <= likely <= high", None, f"got low, likely, high = {got}")
+    elif uniform and not math.isclose(likely, low / 2 + high / 2, rel_tol=1e-6, abs_tol=1e-12):
+        reader.fault(
+            path, "must have likely in the middle, as its shape is uniform", None, "leave likely out"
+        )
+    elif known.get("shape") == "lognormal" and low <= 0:
+        reader.fault(
+            path, "must have low above 0, as its shape is lognormal", None, f"got low, likely, high = {got}"
+        )
+    return {"low": low, "likely": likely, "high": high}
+
+
+def _allowed(reader: Reader, stated: Table, path: str, field: FieldInfo) -> bool:
+    """Whether a stated number obeys the rule of its field; note it if not."""
+    unit = field.unit_in(reader.units)
+    ends = {key: stated[key] for key in ("low", "likely", "high")}
+    single = stated["low"] == stated["high"]
+    for key, value in ends.items():
+        place = path if single else f"{path}.{key}"
+        inside = field.low <= convert(value, unit, field.unit) <= field.high
+        if not inside or (field.whole and value != round(value)):
+            reader.fault(place, _rule(reader, field), value, _fraction_hint(value, field))
+            return False
+    if not single and not field.ranged:
+        reader.fault(path, "must be one number, not a range", None, f"state one number: {field.label}")
+        return False
+    return True
+
+
+def _rule(reader: Reader, field: FieldInfo) -> str:
+    """Say what may stand for a field."""
+    if math.isinf(field.low):
+        return "must be a finite number"
+    words = "".join(f' or "{word}"' for word in field.words)
+    return f"({field.label}) {field.rule(reader.units)}{words}"
+
+
+def _fraction_hint(value: float, field: FieldInfo) -> str:
+    """Say how a percentage is written, where that may be what went wrong."""
+    if field.high == 1 and 1 < value <= 100:
+        return f"a share is a fraction: {number_text(value)} % is written {number_text(value / 100)}"
+    return f"the unit is{unit_text(field.unit)}" if unit_text(field.unit) else "correct the number"
+
+
+def _write_a_number(raw: Any, field: FieldInfo) -> str:
+    """Say what to write instead of something that is no number."""
+    if isinstance(raw, bool):
+        return "write a number: true and false are none"
+    if isinstance(raw, float):
+        return "nan and inf are no numbers that can be reckoned with"
+    return "write a number, or { value, basis, note }, or { low, likely, high, basis, note }"

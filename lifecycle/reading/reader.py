@@ -1,0 +1,210 @@
+"""Reading texts, flags, choices and tables, with every fault written down.
+
+Lecture
+-------
+A `Reader` goes through one scenario. It never stops at a fault: it notes the fault and gives back
+None, so that all faults of a file are found at once. Whoever needs a whole scenario asks at the
+end whether any were noted. A place is a dotted path; in a list, a table with a name is called by
+its name, another by its number, the first being 1.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, datetime, time
+from typing import Any
+
+from lifecycle.errors import Fault, nearest
+from lifecycle.quantities import FieldInfo, Fields, Figure
+
+Table = Mapping[str, Any]
+
+LONGEST_NAME = 60
+LONGEST_TEXT = 2000
+
+
+class Reader:
+    """What is known while a scenario is read.
+
+    Parameters
+    ----------
+    fields : Fields
+        The field metadata.
+    own, shared : mapping
+        The scenario and the shared data, as they were parsed.
+    """
+
+    def __init__(self, fields: Fields, own: Table, shared: Table) -> None:
+        self.fields = fields
+        self.own = own
+        self.shared = shared
+        self.units = "us"
+        self.basis, self.note = "judgement", "entered without basis"
+        self.faults: list[Fault] = []
+        self.notices: list[str] = []
+        self.figures: dict[str, Figure] = {}
+
+    def fault(self, place: str, rule: str, got: Any = None, remedy: str = "") -> None:
+        """Note a fault; `got` is a value as parsed."""
+        self.faults.append(Fault(shown_name(place), rule, "" if got is None else shown(got), remedy))
+
+    def table(self, raw: Any, place: str, section: str, *, also: Iterable[str] = ()) -> dict[str, Any]:
+        """Return the known entries of a table; note it if it is none, and every unknown name.
+
+        Parameters
+        ----------
+        raw : Any
+            As parsed.
+        place : str
+            Path of the table.
+        section : str
+            Section of the field metadata.
+        also : iterable of str
+            Further names allowed.
+        """
+        if not isinstance(raw, Mapping):
+            self.fault(place, "must be a table", raw, f"write it as [{place}]")
+            return {}
+        known = (*self.fields[section], *also)
+        for key in raw:
+            if key not in known:
+                self.fault(_under(place, key), "is not a known name here", None, nearest(key, known))
+        return {key: value for key, value in raw.items() if key in known}
+
+    def named_tables(self, raw: Any, place: str) -> dict[str, Any]:
+        """Return the entries of a table of tables whose names are the user's own."""
+        if not isinstance(raw, Mapping):
+            self.fault(place, "must be a table", raw, f"write it as [{place}.NAME]")
+            return {}
+        return {name: value for name, value in raw.items() if self.is_name(name, _under(place, name))}
+
+    def tables(self, raw: Any, place: str) -> list[tuple[str, Table]]:
+        """Return the tables of a list with their places; note whatever is no table."""
+        if not isinstance(raw, list):
+            self.fault(place, "must be a list of tables", raw, f"write each as [[{place}]]")
+            return []
+        found = []
+        for count, entry in enumerate(raw, start=1):
+            where = _under(place, item_name(entry, count))
+            if isinstance(entry, Mapping):
+                found.append((where, entry))
+            else:
+                self.fault(where, "must be a table", entry, f"write it as [[{place}]]")
+        return found
+
+    def is_name(self, name: Any, place: str) -> bool:
+        """Whether a name that the user gave may be one; note it if not."""
+        if not isinstance(name, str):
+            self.fault(place, "must be a name", name, 'write it in quotation marks: "reseal"')
+            return False
+        fine = name.strip() == name and 0 < len(name) <= LONGEST_NAME
+        if not fine or not all(letter.isalnum() or letter in " _-" for letter in name):
+            rule = f"must be a name of 1 to {LONGEST_NAME} letters, digits, spaces, - and _"
+            self.fault(place, rule, name, "choose a shorter or plainer name")
+            return False
+        return True
+
+    def text(self, raw: Any, place: str) -> str | None:
+        """Return a text without control characters; note it if it is none."""
+        if not isinstance(raw, str):
+            self.fault(place, "must be a text", raw, "write it in quotation marks")
+        elif len(raw) > LONGEST_TEXT or not raw.isprintable():
+            rule = f"must be one line of at most {LONGEST_TEXT:,} printable characters"
+            self.fault(place, rule, raw, "shorten it, and take out line breaks")
+        else:
+            return raw
+        return None
+
+    def flag(self, raw: Any, place: str) -> bool | None:
+        """Return true or false; note it if it is neither."""
+        if isinstance(raw, bool):
+            return raw
+        self.fault(place, "must be true or false", raw, "write it without quotation marks")
+        return None
+
+    def choice(self, raw: Any, place: str, choices: Sequence[str]) -> str | None:
+        """Return one of the choices; note it if it is none."""
+        if isinstance(raw, str) and raw in choices:
+            return raw
+        remedy = nearest(raw, choices) if isinstance(raw, str) else "write it in quotation marks"
+        self.fault(place, f"must be one of: {', '.join(choices)}", raw, remedy)
+        return None
+
+    def required(self, table: Table, section: str, place: str, *, instead: Mapping[str, str]) -> bool:
+        """Note every required name of a section that a table lacks; whether none is lacking.
+
+        `instead` names what may stand in place of a required name.
+        """
+        lacking = [
+            field
+            for name, field in self.fields[section].items()
+            if field.required and name not in table and instead.get(name) not in table
+        ]
+        for field in lacking:
+            self.fault(_under(place, field.name), "is required", None, _how_to_state(field, instead))
+        return not lacking
+
+
+def _how_to_state(field: FieldInfo, instead: Mapping[str, str]) -> str:
+    """Say what to write for a required name."""
+    other = f" or {instead[field.name]}" if field.name in instead else ""
+    return f"state {field.name}{other}: {field.label}"
+
+
+def _under(place: str, name: str) -> str:
+    """Return the path of a name within a place."""
+    return f"{place}.{name}" if place else name
+
+
+def item_name(entry: Any, count: int) -> str:
+    """Return how an entry of a list is called: its name, else its number, the first being 1."""
+    name = entry.get("name") if isinstance(entry, Mapping) else None
+    return name if isinstance(name, str) and name else str(count)
+
+
+def shown(value: Any) -> str:
+    """Return a parsed value as it would stand in the file, cut to a readable length.
+
+    Examples
+    --------
+    >>> shown(True), shown("now"), shown(1.2), shown([1]), shown({})
+    ('true', '"now"', '1.2', 'a list', 'a table')
+    """
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        return shown_name(json.dumps(value, ensure_ascii=False))
+    if isinstance(value, Mapping):
+        return "a table"
+    if isinstance(value, list):
+        return "a list"
+    if isinstance(value, int | float):
+        return _shown_number(value)
+    if isinstance(value, date | time | datetime):
+        return value.isoformat()
+    return type(value).__name__
+
+
+def _shown_number(value: float) -> str:
+    """Return a number as written; a very long one by its length."""
+    if isinstance(value, int) and abs(value) >= 10**20:
+        return "a very long number"
+    return repr(value)
+
+
+def shown_name(text: str) -> str:
+    """Return a text that is safe to print: no control characters, cut to a readable length."""
+    safe = "".join(letter if letter.isprintable() else "?" for letter in text[:120])
+    return safe if len(text) <= 120 else f"{safe} ..."
+
+
+def is_number(value: Any) -> bool:
+    """Whether a parsed value is a finite number that a float can hold, and no flag."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return False
+    try:
+        return math.isfinite(float(value))
+    except OverflowError:
+        return False

@@ -1,0 +1,239 @@
+"""Reading roofs: what a roof takes over from another, and what stands in its own place.
+
+Lecture
+-------
+``like = "Y"`` takes over everything of roof Y but what stands here. Y is another roof of the file,
+else the shared one; a roof that is like its own name is like the shared roof of that name. Within
+the shared data Y is always a shared roof: what a file says of its own membrane does not change the
+shared coating. What is taken over keeps its path, so it stays one input. A shared figure whose path
+the file uses for another figure is called ``shared.roofs...``.
+
+Of two forms of one number (`life_scale` or `life_mean`, `joint_leaks_first_year` or
+`joint_leaks_ten_years`) the one that stands here counts. `leak_ratio` multiplies the joint, age and
+puncture figures taken over, and only those; a roof that is like the shared roof of its own name
+replaces that roof's ratio instead of multiplying once more.
+
+Left out: a roof like two others.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from lifecycle.errors import nearest
+from lifecycle.quantities import Figure
+from lifecycle.reading.numbers import read_number
+from lifecycle.reading.reader import Reader, Table
+from lifecycle.reading.upkeep import COVERINGS, plan_visits, read_visits
+from lifecycle.scenario import Stated, StatedRoof, StatedVisit, Use
+
+EITHER = {
+    "life_scale": "life_mean",
+    "life_mean": "life_scale",
+    "joint_leaks_first_year": "joint_leaks_ten_years",
+    "joint_leaks_ten_years": "joint_leaks_first_year",
+    "sign_rate": "sign_years",
+    "sign_years": "sign_rate",
+}
+"""Two forms of one number: only one of them may stand."""
+
+LEAKING = ("joint_leaks_first_year", "joint_leaks_ten_years", "age_leaks_ten_years", "puncture_rate")
+"""What `leak_ratio` multiplies."""
+
+ENDLESS = float("inf")
+
+
+@dataclass(frozen=True)
+class Draft:
+    """A roof before it is known which jobs a coating without any gets."""
+
+    covering: str = "membrane"
+    numbers: Mapping[str, Stated] = field(default_factory=dict)
+    plan: str | None = None
+    visits: tuple[StatedVisit, ...] | None = None
+
+
+class Roofs:
+    """The roofs of a file and of the shared data, each read once.
+
+    Parameters
+    ----------
+    reader : Reader
+        Notes the faults.
+    """
+
+    def __init__(self, reader: Reader) -> None:
+        self.reader = reader
+        raw = reader.own.get("roofs", {})
+        self.own = reader.named_tables(raw, "roofs")
+        shared: Mapping[str, Any] = reader.shared.get("roofs", {})
+        self.shared = shared
+        self._drafts: dict[tuple[str, bool], Draft | None] = {}
+        for name in self.own:
+            self.draft(name)
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of all roofs."""
+        return tuple(dict.fromkeys((*self.own, *self.shared)))
+
+    def known(self, name: Any, place: str) -> str | None:
+        """Return the name of a roof; note it if there is no such roof."""
+        if isinstance(name, str) and name in self.names:
+            return name
+        remedy = nearest(name, self.names) if isinstance(name, str) else "write the name of a roof"
+        self.reader.fault(place, "must name a roof of the file or of the shared data", name, remedy)
+        return None
+
+    def draft(self, name: str, *, shared: bool = False) -> Draft:
+        """Return the draft of a roof of the file, else of the shared data."""
+        shared = shared or name not in self.own
+        key = (name, shared)
+        if key not in self._drafts:
+            self._drafts[key] = None
+            self._drafts[key] = self._read(name, shared)
+        draft = self._drafts[key]
+        if draft is None:
+            self.reader.fault(
+                f"roofs.{name}.like", "must not lead back to the roof itself", None, "break the circle"
+            )
+            return Draft()
+        return draft
+
+    def roof(self, name: str, instead: tuple[StatedVisit, ...] | None = None) -> StatedRoof:
+        """Return a roof whole; `instead` are the jobs that it gets if it has none of its own.
+
+        Parameters
+        ----------
+        name : str
+            A known name.
+        instead : tuple of StatedVisit, or None
+            Jobs for a coating that says nothing of upkeep.
+        """
+        draft = self.draft(name)
+        visits = draft.visits
+        if visits is None and draft.plan is not None:
+            visits = plan_visits(self.reader, draft.plan, draft.covering, f"roofs.{name}.plan")
+        if visits is None:
+            visits = instead or ()
+        self.reader.required(draft.numbers, "roofs", f"roofs.{name}", instead={"life_scale": "life_mean"})
+        return StatedRoof(name, draft.covering, draft.numbers, visits, draft.plan)
+
+    def _read(self, name: str, shared: bool) -> Draft:
+        """Read one roof."""
+        reader, place = self.reader, f"roofs.{name}"
+        raw = reader.table((self.shared if shared else self.own)[name], place, "roofs")
+        parent, same = self._parent(name, raw, shared)
+        own = self._numbers(name, raw, parent, shared)
+        inherited = self._inherited(name, own, parent, same=same)
+        covering = parent.covering
+        if "covering" in raw:
+            covering = reader.choice(raw["covering"], f"{place}.covering", COVERINGS) or covering
+        plan, visits = parent.plan, parent.visits
+        if "plan" in raw:
+            plan_visits(reader, raw["plan"], covering, f"{place}.plan")
+            plan, visits = raw["plan"] if isinstance(raw["plan"], str) else None, None
+        if "visits" in raw:
+            visits, plan = read_visits(reader, raw["visits"], f"{place}.visits", shared=shared), None
+        own.pop("leak_ratio", None)
+        return Draft(covering, {**inherited, **own}, plan, visits)
+
+    def _parent(self, name: str, raw: Table, shared: bool) -> tuple[Draft, bool]:
+        """Return the roof that a roof is like, and whether it is the shared one of its own name."""
+        if "like" not in raw:
+            if "leak_ratio" in raw:
+                rule = "needs like: it multiplies what is taken over"
+                self.reader.fault(f"roofs.{name}.leak_ratio", rule, None, 'add like = "..."')
+            return Draft(), False
+        other, place = raw["like"], f"roofs.{name}.like"
+        if not shared and other != name and isinstance(other, str) and other in self.own:
+            return self.draft(other), False
+        if isinstance(other, str) and other in self.shared:
+            return self.draft(other, shared=True), other == name
+        known = [known for known in self.names if known != name or known in self.shared]
+        remedy = nearest(other, known) if isinstance(other, str) else "write the name of a roof"
+        self.reader.fault(
+            place, "must name another roof of the file, or one of the shared data", other, remedy
+        )
+        return Draft(), False
+
+    def _numbers(self, name: str, raw: Table, parent: Draft, shared: bool) -> dict[str, Stated]:
+        """Read the numbers that stand with a roof itself."""
+        reader, found = self.reader, dict[str, Stated]()
+        note_both(reader, raw, f"roofs.{name}")
+        for key, value in raw.items():
+            info = reader.fields["roofs"][key]
+            if info.kind != "number":
+                continue
+            if isinstance(value, str) and value in info.words:
+                found[key] = ENDLESS
+                continue
+            path = self._path(name, key, shared)
+            tool = None if shared else self._tool(parent, name, key)
+            use = read_number(reader, value, path, info, shared=shared, tool=tool)
+            if use is not None:
+                found[key] = use
+        return found
+
+    def _path(self, name: str, key: str, shared: bool) -> str:
+        """Return the path of an input; a shared one whose path the file uses is called shared."""
+        path = f"roofs.{name}.{key}"
+        own = self.own.get(name)
+        return f"shared.{path}" if shared and isinstance(own, Mapping) and key in own else path
+
+    def _tool(self, parent: Draft, name: str, key: str) -> Figure | None:
+        """Return the tool's own figure that a roof's figure takes the place of."""
+        figures = self.reader.figures
+        stated = parent.numbers.get(key)
+        if key == "leak_ratio":
+            figure = figures.get(f"shared.roofs.{name}.{key}")
+        elif isinstance(stated, Use):
+            figure = figures.get(stated.path)
+        else:
+            return None
+        if figure is None:
+            return None
+        tool = figure if figure.shared else figure.tool
+        ratios = stated.ratios if isinstance(stated, Use) else ()
+        return _scaled(tool, [figures[path] for path in ratios]) if tool else None
+
+    def _inherited(
+        self, name: str, own: Mapping[str, Stated], parent: Draft, *, same: bool
+    ) -> dict[str, Stated]:
+        """Return what a roof takes over, its leaks multiplied by its ratio."""
+        taken = {
+            key: stated
+            for key, stated in parent.numbers.items()
+            if key not in own and EITHER.get(key) not in own
+        }
+        ratio = own.get("leak_ratio")
+        if isinstance(ratio, Use):
+            replaced = f"shared.roofs.{name}.leak_ratio" if same else None
+            for key in LEAKING:
+                stated = taken.get(key)
+                if isinstance(stated, Use):
+                    others = tuple(path for path in stated.ratios if path != replaced)
+                    taken[key] = replace(stated, ratios=(*others, ratio.path))
+        return taken
+
+
+def note_both(reader: Reader, names: Iterable[str], place: str) -> None:
+    """Note two forms of one number in one table."""
+    names = tuple(names)
+    for name, other in EITHER.items():
+        if name < other and name in names and other in names:
+            reader.fault(f"{place}.{name}", f"must not stand beside {other}", None, "keep one of the two")
+
+
+def _scaled(figure: Figure, ratios: Iterable[Figure]) -> Figure:
+    """Return the tool's figure times the ratios on its way, each at the tool's likely value."""
+    scale = 1.0
+    for ratio in ratios:
+        scale *= (ratio if ratio.shared else ratio.tool or ratio).likely
+    if scale == 1.0:
+        return figure
+    note = "; ".join(part for part in (figure.note, "times leak_ratio at its likely value") if part)
+    ends = {end: getattr(figure, end) * scale for end in ("low", "likely", "high")}
+    return replace(figure, note=note, **ends)

@@ -1,0 +1,363 @@
+"""Reading the roof that stands, the ways that may be chosen, and a loan.
+
+Lecture
+-------
+Exactly one way is the base case. A coating that says nothing of upkeep is looked at as often, and
+as well, as the roof of the base case: it gets the same plan, from the plan's list for coatings. If
+that roof has jobs of its own instead of a plan, each job that finds leaks becomes a look at the
+coating with the same interval and the same chance, at the price, days or hours of a look in the
+shared data.
+
+An owner who does not go up leaves out the ways whose jobs carry the owner's hours. The base case is
+never left out: what cannot be done is not what one would do otherwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from lifecycle.errors import nearest
+from lifecycle.reading.numbers import read_number
+from lifecycle.reading.reader import Reader, Table
+from lifecycle.reading.roofs import Roofs
+from lifecycle.reading.upkeep import plan_visits, read_visits
+from lifecycle.scenario import (
+    Numbers,
+    Stated,
+    StatedAlternative,
+    StatedExisting,
+    StatedLoan,
+    StatedRoof,
+    StatedVisit,
+    Use,
+)
+
+SHOP_LOOK = {"cost": "shop_look_cost", "days": "shop_look_days"}
+OWN_LOOK = {"hours": "look_hours"}
+"""Shared figures that make a look, by a shop and by the owner."""
+
+
+def read_existing(reader: Reader, roofs: Roofs) -> StatedExisting | None:
+    """Read the roof that stands; None if it has a fault that leaves nothing to go on.
+
+    Parameters
+    ----------
+    reader : Reader
+        Notes the faults.
+    roofs : Roofs
+        The roofs known.
+    """
+    if "existing" not in reader.own:
+        reader.fault("existing", "is required", None, "say which roof stands, and how old it is: [existing]")
+        return None
+    raw = reader.table(reader.own["existing"], "existing", "existing")
+    complete = reader.required(raw, "existing", "existing", instead={})
+    fields = reader.fields["existing"]
+    numbers: dict[str, Stated] = {}
+    for name, value in raw.items():
+        if fields[name].kind == "number":
+            use = read_number(reader, value, f"existing.{name}", fields[name])
+            if use is not None:
+                numbers[name] = use
+    roof = roofs.known(raw["roof"], "existing.roof") if "roof" in raw else None
+    hidden = _hidden_now(reader, raw.get("hidden_now", []))
+    last = _last_visits(reader, raw.get("last_visits", {}))
+    past, plan = _past(reader, raw, roofs, roof)
+    if not complete or roof is None or "age" not in numbers:
+        return None
+    return StatedExisting(roof, numbers, hidden, last, past, plan)
+
+
+def read_trouble(reader: Reader) -> tuple[str, ...]:
+    """Read the trouble seen."""
+    existing = reader.own.get("existing")
+    raw = existing.get("trouble", []) if isinstance(existing, Mapping) else []
+    choices = reader.fields["existing"]["trouble"].choices
+    if not isinstance(raw, list):
+        reader.fault("existing.trouble", "must be a list", raw, f"choose from: {', '.join(choices)}")
+        return ()
+    found = (
+        reader.choice(entry, f"existing.trouble.{count}", choices) for count, entry in enumerate(raw, start=1)
+    )
+    return tuple(dict.fromkeys(entry for entry in found if entry is not None))
+
+
+def _hidden_now(reader: Reader, raw: Any) -> tuple[Numbers, ...] | None:
+    """Read the leaks hidden today; None: from upkeep."""
+    place = "existing.hidden_now"
+    if isinstance(raw, str):
+        reader.choice(raw, place, reader.fields["existing"]["hidden_now"].words)
+        return None
+    entries = []
+    for where, entry in reader.tables(raw, place):
+        known = reader.table(entry, where, "hidden_now")
+        complete = reader.required(known, "hidden_now", where, instead={})
+        fields = reader.fields["hidden_now"]
+        numbers = {
+            key: read_number(reader, value, f"{where}.{key}", fields[key]) for key, value in known.items()
+        }
+        fine: dict[str, Stated] = {key: use for key, use in numbers.items() if use is not None}
+        if complete and len(fine) == len(numbers):
+            entries.append(fine)
+    return tuple(entries)
+
+
+def _last_visits(reader: Reader, raw: Any) -> Numbers:
+    """Read when jobs were last done; whether there are such jobs is checked when all are known."""
+    field = reader.fields["existing"]["last_visits"]
+    uses = {
+        name: read_number(reader, value, f"existing.last_visits.{name}", field)
+        for name, value in reader.named_tables(raw, "existing.last_visits").items()
+    }
+    return {name: use for name, use in uses.items() if use is not None}
+
+
+def _past(
+    reader: Reader, raw: Table, roofs: Roofs, roof: str | None
+) -> tuple[tuple[StatedVisit, ...] | None, str | None]:
+    """Read the jobs of the past, and the plan that gave them."""
+    past: tuple[StatedVisit, ...] | None = None
+    plan = None
+    if "past_plan" in raw:
+        covering = roofs.draft(roof).covering if roof else "membrane"
+        plan = raw["past_plan"] if isinstance(raw["past_plan"], str) else None
+        past = plan_visits(reader, raw["past_plan"], covering, "existing.past_plan")
+    if "past_visits" in raw:
+        past, plan = read_visits(reader, raw["past_visits"], "existing.past_visits"), None
+    return past, plan
+
+
+def read_alternatives(
+    reader: Reader, roofs: Roofs, existing: StatedExisting | None
+) -> tuple[StatedAlternative, ...]:
+    """Read the ways that may be chosen.
+
+    Parameters
+    ----------
+    reader : Reader
+        Notes the faults.
+    roofs : Roofs
+        The roofs known.
+    existing : StatedExisting or None
+        The roof that stands; None after a fault in it.
+    """
+    raw = reader.own.get("alternatives")
+    if raw is None or raw == {}:
+        reader.fault(
+            "alternatives",
+            "must have one way at least",
+            None,
+            "add [alternatives.keep] with base_case = true",
+        )
+        return ()
+    tables = reader.named_tables(raw, "alternatives")
+    found = [_alternative(reader, roofs, existing, name, entry) for name, entry in tables.items()]
+    _check_marks(reader, tables)
+    return tuple(way for way in found if way is not None)
+
+
+def _alternative(
+    reader: Reader, roofs: Roofs, existing: StatedExisting | None, name: str, raw: Any
+) -> StatedAlternative | None:
+    """Read one way; None after a fault in its roofs."""
+    place = f"alternatives.{name}"
+    known = reader.table(raw, place, "alternatives")
+    title = reader.text(known["title"], f"{place}.title") if "title" in known else name
+    flags = {
+        key: bool(reader.flag(known[key], f"{place}.{key}"))
+        for key in ("base_case", "subject")
+        if key in known
+    }
+    roof = (
+        roofs.known(known["roof"], f"{place}.roof")
+        if "roof" in known
+        else existing.roof
+        if existing
+        else None
+    )
+    then = roofs.known(known["then"], f"{place}.then") if "then" in known else roof
+    change = _change(reader, known.get("change", "end of life"), f"{place}.change")
+    if roof is None or then is None or existing is None:
+        _amounts(reader, known, place, {})
+        return None
+    if roofs.draft(roof).covering != roofs.draft(existing.roof).covering:
+        rule = f"must be the roof that stands under another upkeep: a {roofs.draft(existing.roof).covering}"
+        reader.fault(f"{place}.roof", rule, roof, "name what follows with then")
+    quote, days = _amounts(reader, known, place, roofs.draft(then).numbers)
+    return StatedAlternative(name, title or name, roof, then, change, quote, days, **flags)
+
+
+def _amounts(reader: Reader, known: Table, place: str, then: Numbers) -> tuple[Stated, Stated]:
+    """Read price and days of the change; unstated, they are those of the roof that follows."""
+    found: list[Stated] = []
+    for name, default in (("quote", "renew_cost"), ("days", "renew_days")):
+        stated: Stated | None = then.get(default, 0.0)
+        if name in known and name == "quote" and _is_quote(reader, known[name], place):
+            stated = None
+        elif name in known:
+            stated = read_number(reader, known[name], f"{place}.{name}", reader.fields["alternatives"][name])
+        found.append(0.0 if stated is None else stated)
+    return found[0], found[1]
+
+
+def _is_quote(reader: Reader, raw: Any, place: str) -> bool:
+    """Whether a price is the name of a [quotes.NAME]; note it, as such a quote is not added up yet."""
+    quotes = reader.own.get("quotes", {})
+    if not isinstance(raw, str) or not isinstance(quotes, Mapping) or raw not in quotes:
+        return False
+    rule = "must be a number: the items of a [quotes.NAME] are kept, but not added up yet"
+    reader.fault(f"{place}.quote", rule, raw, "write the whole price with tax")
+    return True
+
+
+def _change(reader: Reader, raw: Any, place: str) -> Stated | None:
+    """Read when the change comes: 0.0 for now, None for the end of life."""
+    field = reader.fields["alternatives"]["change"]
+    if isinstance(raw, str):
+        reader.choice(raw, place, field.words)
+        return 0.0 if raw == "now" else None
+    use = read_number(reader, raw, place, field)
+    if use is None:
+        return None
+    months = 12.0 * reader.figures[use.path].likely
+    if abs(months - round(months)) > 0.05:
+        reader.fault(
+            place, "must fall on a whole month", raw, "a month is a twelfth of a year: 2.5 is 30 months"
+        )
+    return use
+
+
+def _check_marks(reader: Reader, tables: Mapping[str, Any]) -> None:
+    """Check that one way is the base case, and that at most one other is the subject."""
+    marked = {
+        mark: [name for name, raw in tables.items() if isinstance(raw, Mapping) and raw.get(mark) is True]
+        for mark in ("base_case", "subject")
+    }
+    base, subject = marked["base_case"], marked["subject"]
+    if len(base) != 1:
+        got = f"{len(base)}: {', '.join(base)}" if base else "none"
+        rule = f"must have exactly one way with base_case = true; got {got}"
+        reader.fault("alternatives", rule, None, "mark what you would do otherwise")
+    if len(subject) > 1:
+        rule = f"must have one way at most with subject = true; got {', '.join(subject)}"
+        reader.fault("alternatives", rule, None, "mark the one that the answer is about")
+    for name in set(subject) & set(base):
+        rule = "must not be true on the base case"
+        reader.fault(f"alternatives.{name}.subject", rule, None, "the answer compares another way with it")
+
+
+def roofs_in_use(
+    reader: Reader, roofs: Roofs, existing: StatedExisting, ways: Iterable[StatedAlternative]
+) -> dict[str, StatedRoof]:
+    """Return the roofs in use, whole, each coating with its jobs.
+
+    Parameters
+    ----------
+    reader : Reader
+        Notes the faults.
+    roofs : Roofs
+        The roofs known.
+    existing : StatedExisting
+        The roof that stands.
+    ways : iterable of StatedAlternative
+        The ways read.
+    """
+    ways = tuple(ways)
+    names = dict.fromkeys((existing.roof, *(name for way in ways for name in (way.roof, way.then))))
+    base = next((way.roof for way in ways if way.base_case), None)
+    found: dict[str, StatedRoof] = {}
+    for name in names:
+        draft = roofs.draft(name)
+        silent = draft.covering == "coating" and draft.plan is None and draft.visits is None
+        jobs = _jobs_like(reader, roofs, base) if silent and base not in (None, name) else None
+        found[name] = roofs.roof(name, jobs)
+    return found
+
+
+def _jobs_like(reader: Reader, roofs: Roofs, base: str | None) -> tuple[StatedVisit, ...] | None:
+    """Return the jobs of a coating that is looked at as often and as well as the base case's roof."""
+    draft = roofs.draft(base or "")
+    if draft.visits is None:
+        place = f"roofs.{base}.plan"
+        return plan_visits(reader, draft.plan, "coating", place) if draft.plan is not None else None
+    return tuple(_look(reader, visit) for visit in draft.visits if visit.numbers.get("finds", 0.0) != 0.0)
+
+
+def _look(reader: Reader, visit: StatedVisit) -> StatedVisit:
+    """Return the look at a coating that stands for a job on the membrane."""
+    figures = reader.fields["visits"]
+    numbers: dict[str, Stated] = {name: visit.numbers[name] for name in ("every", "finds")}
+    for name, figure in (OWN_LOOK if "hours" in visit.numbers else SHOP_LOOK).items():
+        use = read_number(reader, figure, f"figures.{figure}", figures[name])
+        if use is not None:
+            numbers[name] = use
+    return StatedVisit(f"look ({visit.name})", numbers)
+
+
+def check_last_visits(reader: Reader, existing: StatedExisting, roofs: Mapping[str, StatedRoof]) -> None:
+    """Note a job that was last done but is a job of no roof."""
+    jobs = list(dict.fromkeys(visit.name for roof in roofs.values() for visit in roof.visits))
+    jobs += [visit.name for visit in existing.past_visits or () if visit.name not in jobs]
+    for name in existing.last_visits:
+        if name not in jobs:
+            place = f"existing.last_visits.{name}"
+            reader.fault(place, "must be the name of an upkeep job", name, nearest(name, jobs))
+
+
+def without_climbing(
+    reader: Reader, ways: tuple[StatedAlternative, ...], roofs: Mapping[str, StatedRoof]
+) -> dict[str, str]:
+    """Return the ways that need the owner's hours, by name with their titles; note the base case.
+
+    Parameters
+    ----------
+    reader : Reader
+        Notes the faults.
+    ways : tuple of StatedAlternative
+        The ways read.
+    roofs : mapping of str to StatedRoof
+        The roofs in use.
+    """
+    needing = [way for way in ways if any(_own_hours(reader, roofs[name]) for name in (way.roof, way.then))]
+    for way in needing:
+        if way.base_case:
+            rule = "must not need your own hours on the roof, as owner.climbs is false"
+            remedy = "choose as base case what you would really do, or take out climbs = false"
+            reader.fault(f"alternatives.{way.name}", rule, None, remedy)
+    return {way.name: way.title for way in needing if not way.base_case}
+
+
+def _own_hours(reader: Reader, roof: StatedRoof) -> bool:
+    """Whether any job of a roof may need the owner's hours."""
+    uses = (visit.numbers.get("hours") for visit in roof.visits)
+    return any(isinstance(use, Use) and reader.figures[use.path].high > 0 for use in uses)
+
+
+def read_loan(reader: Reader, names: Iterable[str]) -> StatedLoan | None:
+    """Read a loan; None where there is none, or after a fault.
+
+    Parameters
+    ----------
+    reader : Reader
+        Notes the faults.
+    names : iterable of str
+        Names of the ways.
+    """
+    if "loan" not in reader.own:
+        return None
+    raw = reader.table(reader.own["loan"], "loan", "loan")
+    complete = reader.required(raw, "loan", "loan", instead={})
+    fields = reader.fields["loan"]
+    uses = {
+        name: read_number(reader, value, f"loan.{name}", fields[name])
+        for name, value in raw.items()
+        if fields[name].kind == "number"
+    }
+    names, way = tuple(names), raw.get("alternative")
+    if "alternative" in raw and way not in names:
+        remedy = nearest(way, names) if isinstance(way, str) else "write its name"
+        reader.fault("loan.alternative", "must name a way of [alternatives]", way, remedy)
+        return None
+    numbers: dict[str, Stated] = {name: use for name, use in uses.items() if use is not None}
+    return StatedLoan(str(way), numbers) if complete and len(numbers) == len(uses) else None

@@ -1,0 +1,270 @@
+"""Reading a whole scenario: every section, then what they are together.
+
+Lecture
+-------
+The order is that of the file's questions: what it is, the years, the owner, the leaks, the roofs,
+the roof that stands, the ways. Whatever fails is noted and the reading goes on. Only with no fault
+at all is a scenario made of it; then the rules between its numbers are checked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from datetime import date, datetime
+from typing import Any
+
+from lifecycle.errors import Fault, ScenarioError
+from lifecycle.quantities import Fields, Figure
+from lifecycle.reading.kept import KEPT, read_kept
+from lifecycle.reading.lines import line_of, lines_by_place
+from lifecycle.reading.numbers import read_number, unused_figures
+from lifecycle.reading.reader import Reader, Table, is_number
+from lifecycle.reading.roofs import EITHER, Roofs, note_both
+from lifecycle.reading.upkeep import check_plans
+from lifecycle.reading.ways import (
+    check_last_visits,
+    read_alternatives,
+    read_existing,
+    read_loan,
+    read_trouble,
+    roofs_in_use,
+    without_climbing,
+)
+from lifecycle.roofs import ESCALATING
+from lifecycle.scenario import (
+    Numbers,
+    Scenario,
+    Stated,
+    StatedVisit,
+    Use,
+    broken_rules,
+)
+
+SECTIONS = ("figures", "study", "owner", "leaks", "roofs", "plans", "existing", "alternatives", "loan", *KEPT)
+"""Sections of a file."""
+
+
+def read_scenario(
+    own: Table, shared: Table, fields: Fields, *, text: str = "", source: str = "", sha256: str = ""
+) -> Scenario:
+    """Read a parsed scenario on top of the shared data.
+
+    Parameters
+    ----------
+    own, shared : mapping
+        The file and the shared data, as parsed.
+    fields : Fields
+        The field metadata.
+    text : str
+        The file as text, to find the lines of faults.
+    source, sha256 : str
+        Name and digest of the file.
+
+    Returns
+    -------
+    Scenario
+        Checked.
+
+    Raises
+    ------
+    ScenarioError
+        With all faults of the file.
+    """
+    reader = Reader(fields, own, shared)
+    head = _head(reader, source)
+    study, owner, leaks, escalation, owner_flags = _account(reader)
+    roofs = Roofs(reader)
+    check_plans(reader)
+    existing = read_existing(reader, roofs)
+    trouble = read_trouble(reader)
+    ways = read_alternatives(reader, roofs, existing)
+    loan = read_loan(reader, own["alternatives"] if isinstance(own.get("alternatives"), Mapping) else ())
+    sections = read_kept(reader)
+    unused_figures(reader)
+    used = roofs_in_use(reader, roofs, existing, ways) if existing is not None else {}
+    left_out: dict[str, str] = {}
+    if existing is not None and ways:
+        check_last_visits(reader, existing, used)
+        if owner_flags.get("climbs") is False:
+            left_out = without_climbing(reader, ways, used)
+    if reader.faults or existing is None:
+        raise ScenarioError(_placed(reader.faults, text), source)
+    ways = tuple(way for way in ways if way.name not in left_out)
+    names = dict.fromkeys((existing.roof, *(name for way in ways for name in (way.roof, way.then))))
+    scenario = Scenario(
+        inputs={},
+        study=study,
+        owner=owner,
+        leaks=leaks,
+        escalation=escalation,
+        roofs={name: used[name] for name in names},
+        existing=existing,
+        alternatives=ways,
+        left_out=left_out,
+        loan=loan if loan is not None and loan.alternative not in left_out else None,
+        climbs=owner_flags.get("climbs"),
+        climbs_in_ten_years=owner_flags.get("climbs_in_ten_years"),
+        trouble=trouble,
+        notices=tuple(reader.notices),
+        sections=sections,
+        sha256=sha256,
+        source=source,
+        **head,
+    )
+    scenario = replace(scenario, inputs=_inputs(scenario, reader.figures))
+    if faults := broken_rules(scenario):
+        raise ScenarioError(_placed(faults, text), source)
+    return scenario
+
+
+def _head(reader: Reader, source: str) -> dict[str, Any]:
+    """Read what a file says of itself, and set how its numbers are read."""
+    own, fields = reader.own, reader.fields["scenario"]
+    reader.table(own, "", "scenario", also=SECTIONS)
+    schema = own.get("schema", 1)
+    newest = int(fields["schema"].high)
+    if isinstance(schema, bool) or not isinstance(schema, int) or schema < 1:
+        reader.fault("schema", f"must be a whole number from 1 to {newest}", schema, "write schema = 1")
+    elif schema > newest:
+        rule = f"must be at most {newest}: this version knows no later layout"
+        reader.fault("schema", rule, schema, "use a newer version of the tool")
+    title = reader.text(own["title"], "title") if "title" in own else source
+    if "units" in own:
+        reader.units = reader.choice(own["units"], "units", fields["units"].choices) or "us"
+    if "basis" in own and (basis := reader.choice(own["basis"], "basis", fields["basis"].choices)):
+        reader.basis = basis
+        reader.note = "set for the example" if basis == "demo" else "entered without note"
+    return {
+        "schema": newest,
+        "title": title or "a scenario",
+        "currency": _currency(reader, own.get("currency", "USD")),
+        "units": reader.units,
+        "base_date": _base_date(reader, own.get("study")),
+    }
+
+
+def _currency(reader: Reader, raw: Any) -> str:
+    """Read the currency: a short word."""
+    if isinstance(raw, str) and 0 < len(raw) <= 8 and raw.isprintable() and " " not in raw:
+        return raw
+    reader.fault("currency", "must be a word of 1 to 8 letters", raw, 'for instance "USD"')
+    return "USD"
+
+
+def _base_date(reader: Reader, study: Any) -> date:
+    """Read the base date; whether it stands is checked with its section."""
+    raw = study.get("base_date") if isinstance(study, Mapping) else None
+    if raw is not None and (isinstance(raw, datetime) or not isinstance(raw, date)):
+        reader.fault("study.base_date", "must be a date", raw, "write it as 2027-04-01, no quotation marks")
+    elif isinstance(raw, date):
+        return raw
+    return date(1, 1, 1)
+
+
+def _account(reader: Reader) -> tuple[Numbers, Numbers, Numbers, Numbers, dict[str, bool | None]]:
+    """Read years, rates, owner and leaks."""
+    study = _section(reader, "study")
+    owner = _section(reader, "owner")
+    leaks = _section(reader, "leaks")
+    raw = reader.own.get("owner")
+    flags = {
+        name: reader.flag(raw[name], f"owner.{name}")
+        for name in ("climbs", "climbs_in_ten_years")
+        if isinstance(raw, Mapping) and name in raw
+    }
+    return study, owner, leaks, _escalation(reader), flags
+
+
+def _section(reader: Reader, section: str) -> Numbers:
+    """Read the numbers of a section, on top of the shared ones if it is like them."""
+    if section not in reader.own:
+        reader.fault(section, "is required", None, f'write it, or [{section}] with like = "shared"')
+        return {}
+    raw = reader.table(reader.own[section], section, section)
+    note_both(reader, raw, section)
+    base: Table = {}
+    if "like" in raw and reader.choice(raw["like"], f"{section}.like", ("shared",)):
+        base = {
+            name: value
+            for name, value in reader.shared.get(section, {}).items()
+            if name not in raw and EITHER.get(name) not in raw
+        }
+    reader.required({**base, **raw}, section, section, instead={})
+    found: dict[str, Stated] = {}
+    for name, info in reader.fields[section].items():
+        if info.kind != "number" or name not in (*raw, *base):
+            continue
+        value = raw[name] if name in raw else base[name]
+        tool = _tool(reader, section, name) if name in raw and "like" in raw else None
+        path = f"{section}.{name}"
+        use = read_number(reader, value, path, info, shared=name not in raw, tool=tool)
+        if use is not None:
+            found[name] = use
+    return found
+
+
+def _tool(reader: Reader, section: str, name: str) -> Figure | None:
+    """Return the shared figure that a figure of the file takes the place of."""
+    raw = reader.shared.get(section, {}).get(name)
+    if not (is_number(raw) or isinstance(raw, Mapping)):
+        return None
+    probe = Reader(reader.fields, {}, reader.shared)
+    path = f"{section}.{name}"
+    use = read_number(probe, raw, path, reader.fields[section][name], shared=True)
+    return probe.figures[path] if use is not None else None
+
+
+def _escalation(reader: Reader) -> Numbers:
+    """Read real escalation by category of cost."""
+    study = reader.own.get("study")
+    raw = study.get("escalation", {}) if isinstance(study, Mapping) else {}
+    place, info = "study.escalation", reader.fields["study"]["escalation"]
+    found: dict[str, Stated] = {}
+    for name, value in reader.named_tables(raw, place).items():
+        if name not in ESCALATING:
+            reader.choice(name, f"{place}.{name}", ESCALATING)
+            continue
+        use = read_number(reader, value, f"{place}.{name}", info)
+        if use is not None:
+            found[name] = use
+    return found
+
+
+def _inputs(scenario: Scenario, figures: Mapping[str, Figure]) -> dict[str, Figure]:
+    """Return every figure that a scenario uses, in the order of the file."""
+    paths: dict[str, None] = {}
+    for stated in _all_stated(scenario):
+        if isinstance(stated, Use):
+            paths.update(dict.fromkeys((stated.path, *stated.ratios)))
+    return {path: figures[path] for path in paths}
+
+
+def _all_stated(scenario: Scenario) -> Iterable[Stated | None]:
+    """Go through every number that a scenario states."""
+    existing = scenario.existing
+    for numbers in (scenario.study, scenario.escalation, scenario.owner, scenario.leaks):
+        yield from numbers.values()
+    for roof in scenario.roofs.values():
+        yield from roof.numbers.values()
+        yield from _of_visits(roof.visits)
+    for numbers in (existing.numbers, existing.last_visits, *(existing.hidden_now or ())):
+        yield from numbers.values()
+    yield from _of_visits(existing.past_visits or ())
+    for way in scenario.alternatives:
+        yield from (way.change, way.quote, way.days)
+    if scenario.loan is not None:
+        yield from scenario.loan.numbers.values()
+
+
+def _of_visits(visits: Iterable[StatedVisit]) -> Iterable[Stated]:
+    """Go through the numbers of upkeep jobs."""
+    for visit in visits:
+        yield from visit.numbers.values()
+
+
+def _placed(faults: Iterable[Fault], text: str) -> list[Fault]:
+    """Return the faults, each once and with its line, in the order of the file."""
+    lines = lines_by_place(text)
+    found = [replace(fault, line=line_of(fault.place, lines)) for fault in dict.fromkeys(faults)]
+    return sorted(found, key=lambda fault: fault.line or 0)

@@ -1,0 +1,225 @@
+"""From a scenario to *resolved roofs*: plain numbers that the model computes on.
+
+Lecture
+-------
+Every input stands at its likely value, except those for which values are given: one number, or an
+array with one value for each draw. On the way the other forms of a number become the model's own::
+
+    life_scale             = life_mean / Gamma(1 + 1 / life_shape)
+    joint_leaks_first_year = joint_leaks_ten_years / 10 ** joint_leak_growth
+    sign_rate              = 1 / sign_years
+    inherited leaks        = figure * leak_ratio
+
+for each draw with the draw's own numbers. The holding period is rounded to whole months and cut at
+the study period; a change falls on a whole month. Here the coach and the climate will scale what a
+roof states; so far nothing is scaled.
+
+Left out: whether values lie within the bounds of an input (`quantities.clip_to_bounds`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from lifecycle.deterioration import first_year_leaks, scale_from_mean
+from lifecycle.errors import nearest
+from lifecycle.roofs import (
+    Alternative,
+    Case,
+    Existing,
+    HiddenLeak,
+    Leaks,
+    Loan,
+    Number,
+    Roof,
+    Terms,
+    Visit,
+)
+from lifecycle.scenario.stated import (
+    Numbers,
+    Scenario,
+    Stated,
+    StatedAlternative,
+    StatedRoof,
+    StatedVisit,
+)
+
+Values = Mapping[str, ArrayLike]
+"""Values by path: a number, or an array of shape (draws,)."""
+
+
+def resolve(scenario: Scenario, values: Values | None = None) -> Case:
+    """Resolve a scenario to what the model computes on.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What was stated.
+    values : mapping of str to float or ndarray, shape (draws,)
+        Values instead of the likely ones, by path of the input. [unit of the input]
+
+    Returns
+    -------
+    Case
+        Arrays of shape (draws,) wherever an array had a part in a number, else floats.
+
+    Raises
+    ------
+    ValueError
+        If a path is not an input, or an input that fixes the calendar is given an array.
+    """
+    number = _Values(scenario, values or {})
+    roofs = {name: _roof(roof, number) for name, roof in scenario.roofs.items()}
+    terms = _terms(scenario, number)
+    return Case(
+        terms=terms,
+        leaks=_leaks(scenario, number),
+        existing=_existing(scenario, number, roofs),
+        alternatives=tuple(_alternative(way, number, roofs) for way in scenario.alternatives),
+        loan=_loan(scenario, number),
+    )
+
+
+class _Values:
+    """Look-up of a stated number: the given value of its input, else the likely one."""
+
+    def __init__(self, scenario: Scenario, values: Values) -> None:
+        self.inputs = scenario.inputs
+        self.values = {path: self._checked(path, value) for path, value in values.items()}
+
+    def _checked(self, path: str, value: ArrayLike) -> Number:
+        """Return a given value as a float or an array of draws."""
+        if path not in self.inputs:
+            raise ValueError(f"{path!r} is not an input: {nearest(path, tuple(self.inputs))}")
+        array = np.asarray(value, dtype=float)
+        if array.ndim == 0:
+            return float(array)
+        if not self.inputs[path].field.ranged:
+            raise ValueError(f"{path} fixes the calendar: it takes one number, not an array")
+        if array.ndim > 1:
+            raise ValueError(f"{path} takes an array of shape (draws,), not {array.shape}")
+        return array
+
+    def __call__(self, stated: Stated) -> Number:
+        """Return the number, times its ratios."""
+        if isinstance(stated, float):
+            return stated
+        value = self._at(stated.path)
+        for ratio in stated.ratios:
+            value = value * self._at(ratio)
+        return value
+
+    def _at(self, path: str) -> Number:
+        """Return the value of one input."""
+        return self.values[path] if path in self.values else self.inputs[path].likely
+
+    def whole(self, stated: Stated, unit: float = 1.0) -> int:
+        """Return a number that fixes the calendar, in whole units."""
+        return round(float(self(stated)) * unit)
+
+    def all(self, numbers: Numbers) -> dict[str, Any]:
+        """Return every number of a section."""
+        return {name: self(stated) for name, stated in numbers.items()}
+
+
+def _terms(scenario: Scenario, number: _Values) -> Terms:
+    """Resolve the terms of the account."""
+    study = {name: stated for name, stated in scenario.study.items() if name != "study_period"}
+    owner = number.all(scenario.owner)
+    years = number.whole(scenario.study["study_period"])
+    owner["holding_period"] = _whole_months(owner["holding_period"], years)
+    escalation = number.all(scenario.escalation)
+    return Terms(study_period=years, escalation=escalation, **number.all(study), **owner)
+
+
+def _whole_months(holding_period: Number, study_period: int) -> Number:
+    """Round a holding period to whole months, at least one, and cut it at the study period."""
+    months = np.clip(np.rint(12.0 * np.asarray(holding_period)), 1.0, 12.0 * study_period)
+    years = months / 12.0
+    return years if years.ndim else float(years)
+
+
+def _leaks(scenario: Scenario, number: _Values) -> Leaks:
+    """Resolve the leak figures."""
+    leaks = number.all(scenario.leaks)
+    if "sign_years" in leaks:
+        leaks["sign_rate"] = 1.0 / leaks.pop("sign_years")
+    return Leaks(**leaks)
+
+
+def _roof(roof: StatedRoof, number: _Values) -> Roof:
+    """Resolve one roof."""
+    stated = number.all(roof.numbers)
+    if "life_mean" in stated:
+        stated["life_scale"] = scale_from_mean(stated.pop("life_mean"), stated["life_shape"])
+    if "joint_leaks_ten_years" in stated:
+        growth = stated.get("joint_leak_growth", Roof.joint_leak_growth)
+        stated["joint_leaks_first_year"] = first_year_leaks(stated.pop("joint_leaks_ten_years"), growth)
+    return Roof(name=roof.name, visits=_visits(roof.visits, number), **stated)
+
+
+def _visits(visits: tuple[StatedVisit, ...], number: _Values) -> tuple[Visit, ...]:
+    """Resolve upkeep jobs."""
+    return tuple(
+        Visit(
+            name=visit.name,
+            every=number.whole(visit.numbers["every"]),
+            **number.all({name: stated for name, stated in visit.numbers.items() if name != "every"}),
+        )
+        for visit in visits
+    )
+
+
+def _existing(scenario: Scenario, number: _Values, roofs: Mapping[str, Roof]) -> Existing:
+    """Resolve the roof that stands."""
+    existing = scenario.existing
+    roof = roofs[existing.roof]
+    if existing.past_visits is not None:
+        roof = replace(roof, visits=_visits(existing.past_visits, number))
+    stated: dict[str, Any] = {
+        name: number.whole(use) if name in _WHOLE else number(use) for name, use in existing.numbers.items()
+    }
+    stated.setdefault("seal_age", stated["age"])
+    hidden = existing.hidden_now
+    return Existing(
+        roof=roof,
+        hidden_now=None if hidden is None else tuple(HiddenLeak(**number.all(entry)) for entry in hidden),
+        last_visits={name: number.whole(stated) for name, stated in existing.last_visits.items()},
+        **stated,
+    )
+
+
+_WHOLE = ("age", "seal_age", "leaks_found")
+
+
+def _alternative(way: StatedAlternative, number: _Values, roofs: Mapping[str, Roof]) -> Alternative:
+    """Resolve one alternative."""
+    return Alternative(
+        name=way.name,
+        title=way.title,
+        roof=roofs[way.roof],
+        then=roofs[way.then],
+        change_month=None if way.change is None else number.whole(way.change, unit=12.0),
+        quote=number(way.quote),
+        days=number(way.days),
+        base_case=way.base_case,
+        subject=way.subject,
+    )
+
+
+def _loan(scenario: Scenario, number: _Values) -> Loan | None:
+    """Resolve the loan, where there is one."""
+    if scenario.loan is None:
+        return None
+    numbers = scenario.loan.numbers
+    return Loan(
+        alternative=scenario.loan.alternative,
+        principal=number(numbers["principal"]),
+        rate=number(numbers["rate"]),
+        months=number.whole(numbers["months"]),
+    )

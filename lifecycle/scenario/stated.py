@@ -1,0 +1,227 @@
+"""A scenario as frozen data: what was stated, with every number by the path of its input.
+
+Lecture
+-------
+A scenario holds every distinct number once, as a `Figure` among its `inputs`. What is stated of
+roofs, visits and alternatives refers to these by path (`Use`); so a figure that two roofs share is
+one input, and a changed input is a new scenario with the same statements. A `Use` may carry
+*ratios*: paths of inputs that multiply the number on its way (`leak_ratio`). A number that is no
+input (an endless life, a price of 0 that nobody stated) stands as a plain float.
+
+What is left out: reading files (`reading`, `files`), and what the numbers mean together
+(`resolving`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from lifecycle.quantities import Figure
+
+
+@dataclass(frozen=True)
+class Use:
+    """The use of an input at one place.
+
+    Parameters
+    ----------
+    path : str
+        Path of the input.
+    ratios : tuple of str
+        Paths of the inputs that multiply it.
+    """
+
+    path: str
+    ratios: tuple[str, ...] = ()
+
+
+Stated = Use | float
+"""An input in use, or a plain number that is no input."""
+
+Numbers = Mapping[str, Stated]
+"""Numbers by field name."""
+
+
+@dataclass(frozen=True)
+class StatedVisit:
+    """An upkeep job: its name, and its numbers by field name."""
+
+    name: str
+    numbers: Numbers
+
+
+@dataclass(frozen=True)
+class StatedRoof:
+    """A roof: covering, upkeep plan and its numbers by field name.
+
+    Parameters
+    ----------
+    name, covering : str
+        Name in the file; "membrane" or "coating".
+    numbers : mapping
+        By field name.
+    visits : tuple of StatedVisit
+        Upkeep jobs.
+    plan : str or None
+        Name of the upkeep plan that gave them.
+    """
+
+    name: str
+    covering: str
+    numbers: Numbers
+    visits: tuple[StatedVisit, ...] = ()
+    plan: str | None = None
+
+
+@dataclass(frozen=True)
+class StatedExisting:
+    """The roof that stands.
+
+    Parameters
+    ----------
+    roof : str
+        Name of the roof.
+    numbers : mapping
+        age, seal_age, effective_age, inspected_today, leaks_found, where stated.
+    hidden_now : tuple of mapping, or None
+        Numbers of each entry; None: from upkeep.
+    last_visits : mapping
+        Months since a job was last done, by its name.
+    past_visits : tuple of StatedVisit, or None
+        Jobs of the past; None: those of the roof.
+    past_plan : str or None
+        Name of the plan that gave them.
+    """
+
+    roof: str
+    numbers: Numbers
+    hidden_now: tuple[Numbers, ...] | None = ()
+    last_visits: Numbers = field(default_factory=dict)
+    past_visits: tuple[StatedVisit, ...] | None = None
+    past_plan: str | None = None
+
+
+@dataclass(frozen=True)
+class StatedAlternative:
+    """One way that the owner may decide for.
+
+    Parameters
+    ----------
+    name, title : str
+        Name in the file, plain title.
+    roof, then : str
+        Names of roofs: the existing one under this way's upkeep, and what follows.
+    change : Use, float or None
+        Years to the change, 0.0 for "now"; None: at the end of life. [years]
+    quote, days : Use or float
+        Price and days of the change.
+    base_case, subject : bool
+        Whether it is what the owner would do otherwise; whether the answer is about it.
+    """
+
+    name: str
+    title: str
+    roof: str
+    then: str
+    change: Stated | None
+    quote: Stated
+    days: Stated
+    base_case: bool = False
+    subject: bool = False
+
+
+@dataclass(frozen=True)
+class StatedLoan:
+    """A loan: the name of the alternative it pays for; principal, rate and months."""
+
+    alternative: str
+    numbers: Numbers
+
+
+@dataclass(frozen=True)
+class Scenario:
+    """A scenario: inputs, what is stated of roofs and ways, and what is kept for other questions.
+
+    Parameters
+    ----------
+    title, currency, units : str
+        As stated; `units` is "us" or "metric".
+    base_date : date
+        Day to which all money is brought back.
+    inputs : mapping of str to Figure
+        Every distinct number used, by path, in the order of the file.
+    study, owner, leaks, escalation : mapping
+        Numbers of these sections by field name; escalation by category of cost.
+    roofs : mapping of str to StatedRoof
+        The roofs in use.
+    existing : StatedExisting
+        The roof that stands.
+    alternatives : tuple of StatedAlternative
+        The ways compared.
+    left_out : mapping of str to str
+        Ways left out because the owner does not go up: name and title.
+    loan : StatedLoan or None
+        A loan.
+    climbs, climbs_in_ten_years : bool or None
+        Whether the owner goes up, now and in ten years; None: not said.
+    trouble : tuple of str
+        Trouble seen: with any, nothing is compared.
+    notices : tuple of str
+        What the reader should know about how the file was understood.
+    sections : mapping
+        coach, climate, quotes, correlations and answers: read, checked and kept, numbers in
+        metric units.
+    changed : tuple of str
+        Paths of inputs changed since the file was read.
+    schema : int
+        Version of the layout.
+    sha256, source : str
+        Of the file, and its name.
+    """
+
+    title: str
+    currency: str
+    units: str
+    base_date: date
+    inputs: Mapping[str, Figure]
+    study: Numbers
+    owner: Numbers
+    leaks: Numbers
+    escalation: Numbers
+    roofs: Mapping[str, StatedRoof]
+    existing: StatedExisting
+    alternatives: tuple[StatedAlternative, ...]
+    left_out: Mapping[str, str] = field(default_factory=dict)
+    loan: StatedLoan | None = None
+    climbs: bool | None = None
+    climbs_in_ten_years: bool | None = None
+    trouble: tuple[str, ...] = ()
+    notices: tuple[str, ...] = ()
+    sections: Mapping[str, Any] = field(default_factory=dict)
+    changed: tuple[str, ...] = ()
+    schema: int = 1
+    sha256: str = ""
+    source: str = ""
+
+    @property
+    def base_case(self) -> StatedAlternative:
+        """What the owner would do otherwise."""
+        return next(way for way in self.alternatives if way.base_case)
+
+    @property
+    def answers(self) -> Mapping[str, Any]:
+        """The answers to the seven questions that the file was made from; empty if it was not."""
+        kept: Mapping[str, Any] = self.sections.get("answers", {})
+        return kept
+
+    def likely(self, stated: Stated) -> float:
+        """Return a stated number with every input at its likely value."""
+        if isinstance(stated, float):
+            return stated
+        value = self.inputs[stated.path].likely
+        for path in stated.ratios:
+            value *= self.inputs[path].likely
+        return value
