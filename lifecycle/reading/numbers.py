@@ -9,6 +9,8 @@ Where a number may stand, a file may say::
     { low = 300, likely = 1000, high = 2000, shape = "pert" }   a range
     "shop_reseal_cost"                                          the figure of that name in [figures]
 
+A bare number has the basis of the file (judgement, unless the file says otherwise) and the note
+"entered without basis"; one that may not be a range (an age, an interval, a date) is a statement.
 A figure that is named is one input wherever it is used, and obeys the rule of every name that it is
 used for. Files in US units are converted here, and nowhere else.
 """
@@ -83,7 +85,6 @@ def read_figure(
     unit = field.unit_in("us" if shared else reader.units)
     low, likely, high = (convert(stated[end], unit, field.unit) for end in ("low", "likely", "high"))
     basis = stated.get("basis", "judgement" if shared else reader.basis)
-    unexplained = "part of the tool's own data" if shared else reader.note
     return Figure(
         path=path,
         likely=likely,
@@ -92,10 +93,19 @@ def read_figure(
         shape=stated.get("shape", "pert") if low < high else "",
         basis=basis,
         source=stated.get("source", ""),
-        note=stated.get("note", "" if "basis" in stated else unexplained),
+        note=stated.get("note", "" if "basis" in stated else _note(reader, field, shared)),
         field=field,
         shared=shared,
     )
+
+
+def _note(reader: Reader, field: FieldInfo, shared: bool) -> str:
+    """Return the note of a number that says nothing of where it comes from."""
+    if shared:
+        return "part of the tool's own data"
+    if reader.basis == "judgement" and not field.ranged:
+        return "stated, not estimated"
+    return reader.note
 
 
 def unused_figures(reader: Reader) -> None:
