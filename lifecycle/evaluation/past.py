@@ -76,7 +76,7 @@ def today(existing: Existing, leaks: Leaks, draws: int) -> Today:
 def past_spell(existing: Existing, leaks: Leaks, draws: int) -> Spell:
     """Return the past of the existing roof as a spell that ends today.
 
-    Its last month is today; its visits today are none. It may have been badly done.
+    Its last month is today; its visits today are none.
 
     Parameters
     ----------

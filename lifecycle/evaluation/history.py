@@ -1,0 +1,89 @@
+"""What the roof has come through so far: how likely its history is under given inputs.
+
+Lecture
+-------
+The existing roof stands today, and perhaps it is known how many leaks were found on it. Its past is
+a spell from new under its past upkeep (`past`). Given the inputs, it stands today with the mass of
+that spell; given that it stands, the leaks found on it that forced no renewal are Poisson with mean
+mu, the sum over months of what signs and visits find. So the likelihood of the history is::
+
+    P(stands today) * mu^k exp(-mu) / k!
+
+with the last factor only where the number k is known. The roof that stands was not badly done.
+
+Left out: when the leaks were found.
+Source: thinned Poisson processes, textbook.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lifecycle.evaluation.past import past_spell
+from lifecycle.roofs import Case, Existing, Leaks, take
+
+Array = NDArray[np.float64]
+
+_DRAWS_AT_A_TIME = 512
+
+
+def log_likelihood(case: Case, draws: int) -> Array:
+    """Logarithm of the probability of the existing roof's history.
+
+    Parameters
+    ----------
+    case : Case
+        Numbers of shape () or (draws,).
+    draws : int
+        Number of draws.
+
+    Returns
+    -------
+    ndarray, shape (draws,)
+        Minus infinity where the history is impossible. [-]
+    """
+    if case.existing.age == 0:
+        return np.zeros(draws)
+    parts = []
+    for start in range(0, draws, _DRAWS_AT_A_TIME):
+        some = slice(start, min(start + _DRAWS_AT_A_TIME, draws))
+        existing, leaks = take((case.existing, case.leaks), some)
+        parts.append(_some(existing, leaks, some.stop - some.start))
+    return np.concatenate(parts)
+
+
+def _some(existing: Existing, leaks: Leaks, draws: int) -> Array:
+    """Return the log likelihood for a few draws."""
+    stands, found = standing_and_found(existing, leaks, draws)
+    with np.errstate(divide="ignore"):
+        likelihood = np.log(stands)
+        if existing.leaks_found is not None:
+            number = existing.leaks_found
+            likelihood = likelihood - found + (number * np.log(found) if number else 0.0)
+    return np.asarray(likelihood)
+
+
+def standing_and_found(existing: Existing, leaks: Leaks, draws: int) -> tuple[Array, Array]:
+    """Probability that the existing roof stands today, and mean number of leaks found on it.
+
+    Parameters
+    ----------
+    existing : Existing
+        The roof and its past.
+    leaks : Leaks
+        Leak figures.
+    draws : int
+        Number of draws.
+
+    Returns
+    -------
+    tuple of ndarray, each of shape (draws,)
+        Probability [-]; leaks found so far by a roof that stands [leaks].
+    """
+    well_done = replace(existing, roof=replace(existing.roof, defect_share=0.0))
+    past = past_spell(well_done, leaks, draws)
+    found = sum((step.number - step.forcing).sum(axis=0) for step in (past.by_signs, past.by_visits))
+    return past.standing.at_sale[-1], np.asarray(found)
