@@ -1,0 +1,27 @@
+"""Seven questions, and the scenario that their answers make."""
+
+from lifecycle.interview.answers import (
+    NEVER,
+    NOT_SURE,
+    Part,
+    Question,
+    broken_rule,
+    contradictions,
+    faults,
+    parts,
+    questions,
+)
+from lifecycle.interview.writing import scenario_text
+
+__all__ = [
+    "NEVER",
+    "NOT_SURE",
+    "Part",
+    "Question",
+    "broken_rule",
+    "contradictions",
+    "faults",
+    "parts",
+    "questions",
+    "scenario_text",
+]

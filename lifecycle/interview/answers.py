@@ -1,0 +1,291 @@
+"""The seven questions, and what may be answered to each.
+
+Lecture
+-------
+An owner knows a few things about the own coach and nothing about leak rates. Seven questions ask
+for the former; the latter are the shared figures. The questions, their parts and what may be
+answered to each part are data (`questions.toml`). Asking them belongs to the faces, writing the
+answers down to `writing.py`; here they are checked, all faults at once.
+
+Answers are held in US units, ages in months, times of the year as shares. "not sure" is an answer
+to every part but the age of the roof. A part without an answer counts as "not sure", but for the
+parts that must be answered: what the owner would do otherwise, the years, the quote, the roof's age.
+
+Left out: whether an answer is wise. Any price above 0 is taken.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from lifecycle import files
+from lifecycle.errors import Fault, nearest
+
+NOT_SURE = "not sure"
+NEVER = "never"
+RANGE = ("low", "likely", "high")
+
+Answers = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Part:
+    """One part of a question: one key of `[answers]`.
+
+    Parameters
+    ----------
+    key : str
+        Name in `[answers]`.
+    kind : str
+        choice, several, amount, number, yes_no, age, months or text.
+    ask : str
+        What is asked.
+    unit : str
+        Unit of a number, for messages.
+    low, high : float
+        Smallest and largest number allowed. [unit]
+    needed : bool
+        Whether it must be answered.
+    not_sure : bool
+        Whether "not sure" is an answer.
+    never : bool
+        Whether "never" is an answer.
+    after : str
+        Part without an answer to which this one is not asked, or "".
+    choices : tuple of dict
+        Allowed values with the words for each.
+    """
+
+    key: str
+    kind: str
+    ask: str
+    unit: str = ""
+    low: float = 0.0
+    high: float = math.inf
+    needed: bool = False
+    not_sure: bool = True
+    never: bool = False
+    after: str = ""
+    choices: tuple[Mapping[str, str], ...] = ()
+
+    @property
+    def values(self) -> tuple[str, ...]:
+        """The values that may be chosen."""
+        return tuple(choice["value"] for choice in self.choices)
+
+
+@dataclass(frozen=True)
+class Question:
+    """One of the seven questions."""
+
+    number: int
+    text: str
+    parts: tuple[Part, ...]
+
+
+@cache
+def questions() -> tuple[Question, ...]:
+    """Return the seven questions in their order.
+
+    Returns
+    -------
+    tuple of Question
+
+    Examples
+    --------
+    >>> [question.number for question in questions()]
+    [1, 2, 3, 4, 5, 6, 7]
+    """
+    return tuple(
+        Question(
+            number=question["number"],
+            text=question["text"],
+            parts=tuple(
+                Part(**{**part, "choices": tuple(part.get("choices", ()))}) for part in question["parts"]
+            ),
+        )
+        for question in files.data("questions.toml")["questions"]
+    )
+
+
+def parts() -> Mapping[str, Part]:
+    """Return every part of every question by its key, in the order of asking."""
+    return {part.key: part for question in questions() for part in question.parts}
+
+
+def faults(answers: Answers) -> tuple[Fault, ...]:
+    """Return everything that is wrong with `answers`.
+
+    Parameters
+    ----------
+    answers : mapping
+        Keys and values of `[answers]`, lengths in feet.
+
+    Returns
+    -------
+    tuple of Fault
+        Empty if they can be written down as a scenario.
+
+    Examples
+    --------
+    >>> [fault.place for fault in faults({"otherwise": "nothing", "keep": 8, "quote": 8000})]
+    ['answers.roof_age']
+    """
+    known = parts()
+    found = [
+        Fault(f"answers.{key}", "is not a question", repr(key), nearest(key, tuple(known)))
+        for key in answers
+        if key not in known
+    ]
+    for part in known.values():
+        if part.key in answers:
+            rule = broken_rule(part, answers[part.key])
+            if rule:
+                found.append(
+                    Fault(f"answers.{part.key}", rule, repr(answers[part.key]), f"it answers: {part.ask}")
+                )
+        elif part.needed:
+            remedy = f"answer it, or say {NOT_SURE!r}" if part.not_sure else "answer it"
+            found.append(Fault(f"answers.{part.key}", "must be answered", "no answer", remedy))
+    return tuple(found) if found else tuple(contradictions(answers))
+
+
+def broken_rule(part: Part, value: Any) -> str | None:
+    """Return the rule of `part` that `value` breaks, or None if it is an answer to it.
+
+    Parameters
+    ----------
+    part : Part
+        What was asked.
+    value : Any
+        What was answered.
+
+    Returns
+    -------
+    str or None
+
+    Examples
+    --------
+    >>> broken_rule(parts()["keep"], {"low": 4, "likely": 8, "high": 15}) is None
+    True
+    >>> broken_rule(parts()["keep"], 0)
+    'must be from 1 to 60 years'
+    """
+    if (part.not_sure and value == NOT_SURE) or (part.never and value == NEVER):
+        return None
+    match part.kind:
+        case "yes_no":
+            return None if isinstance(value, bool) else _said(part, "true or false")
+        case "text":
+            fine = isinstance(value, str) and value.isprintable() and 0 < len(value) <= 100
+            return None if fine else _said(part, "a few words on one line")
+        case "choice":
+            fine = isinstance(value, str) and value in part.values
+            return None if fine else _said(part, "one of " + ", ".join(map(repr, part.values)))
+        case "several":
+            fine = isinstance(value, Sequence) and not isinstance(value, str)
+            fine = fine and all(item in part.values for item in value)
+            return None if fine else _said(part, "a list of " + ", ".join(map(repr, part.values)))
+        case "amount" if isinstance(value, Mapping):
+            return _broken_range(part, value)
+        case "age":
+            if is_number(value) and value != int(value):
+                return "must be a whole number of months"
+    return _broken_number(part, value)
+
+
+def _said(part: Part, wanted: str) -> str:
+    """Join what is wanted with the free answers of `part`."""
+    free = [NOT_SURE] * part.not_sure + [NEVER] * part.never
+    return f"must be {wanted}" + "".join(f", or {word!r}" for word in free)
+
+
+def is_number(value: Any) -> bool:
+    """Whether `value` is a finite number, and no yes or no."""
+    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
+
+
+def _broken_number(part: Part, value: Any) -> str | None:
+    """Return the rule that one number breaks."""
+    unit = f" {part.unit}" if part.unit else ""
+    if not is_number(value):
+        unit_of = f" of {part.unit}" if part.kind == "age" else f" [{part.unit}]"
+        return _said(part, f"a number{unit_of}")
+    if not part.low <= value <= part.high:
+        return f"must be from {part.low:g} to {part.high:g}{unit}"
+    return None
+
+
+def _broken_range(part: Part, value: Mapping[str, Any]) -> str | None:
+    """Return the rule that a table of three numbers breaks."""
+    if set(value) != set(RANGE):
+        return _said(part, "a number or a table of low, likely and high")
+    for name in RANGE:
+        rule = _broken_number(part, value[name])
+        if rule:
+            return f"{name} {rule}"
+    if not value["low"] <= value["likely"] <= value["high"]:
+        return "must have low <= likely <= high"
+    return None
+
+
+def contradictions(answers: Answers) -> Iterator[Fault]:
+    """Yield what does not fit together among answers that are fine one by one.
+
+    Parameters
+    ----------
+    answers : mapping
+        Answers given so far; each obeys its own rule.
+
+    Yields
+    ------
+    Fault
+
+    Examples
+    --------
+    >>> [fault.rule for fault in contradictions({"roof_age": 14, "seal_age": 20})]
+    ['must not be above the age of the roof, 14 months']
+    """
+    numbers = {key: value for key, value in answers.items() if is_number(value)}
+    if numbers.get("seal_age", 0) > numbers.get("roof_age", math.inf):
+        yield Fault(
+            "answers.seal_age",
+            f"must not be above the age of the roof, {numbers['roof_age']:g} months",
+            f"{numbers['seal_age']:g} months",
+            f"say {NEVER!r} if the joints are as old as the roof",
+        )
+    sprayed = numbers.get("quoted_length", 0) if answers.get("quoted_by") == "sprayed" else 0
+    if sprayed > numbers.get("length", math.inf):
+        yield Fault(
+            "answers.length",
+            f"must not be below the sprayed feet of the quote, {sprayed:g} ft",
+            f"{numbers['length']:g} ft",
+            "ask the shop what is measured",
+        )
+    if answers.get("climbs") is False and answers.get("otherwise") in own_plans():
+        yield Fault(
+            "answers.climbs",
+            f"must be true for what you would do otherwise, {answers['otherwise']!r}",
+            "false",
+            "say a plan of a shop, or 'nothing'",
+        )
+
+
+def own_plans() -> tuple[str, ...]:
+    """Return the plans in which the owner does all the work.
+
+    Examples
+    --------
+    >>> own_plans()
+    ('own_reseal', 'own_touch_up', 'only_looks')
+    """
+    plans = files.data("shared.toml")["plans"]
+    return tuple(
+        name
+        for name, plan in plans.items()
+        if plan["membrane"] and all("hours" in visit for visit in plan["membrane"])
+    )

@@ -1,0 +1,382 @@
+"""The answers to the seven questions, written down as a scenario to read and change.
+
+Lecture
+-------
+What is not asked is a shared figure, named by `like = "shared"`; what was answered is written as a
+number with a comment. The answers themselves stand at the end as `[answers]`. "not sure" means:
+
+- otherwise: every shipped plan is compared; the file needs a base case and takes the one named in
+  the data, but no single verdict may be given;
+- keep, reseal_price, hour_value: the shared range stands;
+- quote: the price of spraying is the shared one, and the highest price worth paying is the answer;
+- seal_age: as old as the roof ("never" is the same);
+- length: the reference coach of the shared prices;
+- trouble: nobody looked, so nothing is known of the roof today. An empty list means that somebody
+  looked and saw nothing: the leaks that such a look would have found are thinned.
+
+The owner's own ways are left out if the owner does not go up; a shop then does the looks in between
+of a plan that needs them. The past upkeep is taken to be what the owner would do otherwise.
+
+Only the prices of a new roof are scaled, by length, and as numbers of the written file. Left out:
+the place and the cover, which are kept among the answers.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+import tomlkit
+
+from lifecycle import files
+from lifecycle.errors import ScenarioError
+from lifecycle.interview.answers import NOT_SURE, RANGE, Answers, faults, is_number, own_plans, parts
+
+
+def scenario_text(answers: Answers, *, base_date: date) -> str:
+    """Write `answers` down as a commented scenario.
+
+    Parameters
+    ----------
+    answers : mapping
+        Keys and values of `[answers]`, lengths in feet. A part that is missing is "not sure".
+    base_date : date
+        Day from which the comparison counts.
+
+    Returns
+    -------
+    str
+        TOML that loads and compares, the answers among it.
+
+    Raises
+    ------
+    ScenarioError
+        If an answer is missing, not allowed, or contradicts another; all faults at once.
+
+    Examples
+    --------
+    >>> text = scenario_text(
+    ...     {"otherwise": "own_touch_up", "keep": 8, "quote": 8130, "roof_age": 14},
+    ...     base_date=date(2027, 4, 1),
+    ... )
+    >>> text.splitlines()[0]
+    '# Written from the answers to seven questions; they stand at the end.'
+    """
+    wrong = faults(answers)
+    if wrong:
+        raise ScenarioError(wrong)
+    known = {key: answers.get(key, NOT_SURE) for key in parts()}
+    sections = (
+        _head(known, base_date),
+        _owner(known),
+        _figures(known),
+        _roofs(known),
+        _existing(known),
+        _ways(known),
+        _answers(answers),
+    )
+    return "\n".join(section for section in sections if section)
+
+
+def _head(known: Answers, base_date: date) -> str:
+    """Write title, years and rates."""
+    longest = known["keep"]["high"] if isinstance(known["keep"], Mapping) else known["keep"]
+    shared_years = files.data("shared.toml")["study"]["study_period"]
+    years = math.ceil(longest) if is_number(longest) and longest > shared_years else None
+    return "\n".join(
+        [
+            "# Written from the answers to seven questions; they stand at the end.",
+            "# Change any number below: the answer follows. What is not stated here is a shared figure, a",
+            "# range with its basis; `lifecycle figures` with this file lists them all.",
+            "",
+            "schema = 1",
+            f'title = "A coach with a roof of {_age_text(known["roof_age"])}"',
+            'currency = "USD"',
+            'units = "us"',
+            "",
+            "[study]",
+            'like = "shared"',
+            f"base_date = {base_date.isoformat()}",
+            *([f"study_period = {years}  # years shown: as long as you may keep it"] if years else []),
+            "",
+        ]
+    )
+
+
+def _owner(known: Answers) -> str:
+    """Write years kept, worth of an hour, who climbs; leaks as shared."""
+    lines = ["[owner]", 'like = "shared"']
+    if known["keep"] == NOT_SURE:
+        lines += ["# How long you keep it: not sure, so the shared range of years stands."]
+    else:
+        lines += [
+            "# How long you keep it, in years: surely, most likely, at most.",
+            f"holding_period = {_amount(known['keep'], 'judgement', 'your answer')}",
+        ]
+    if known["hour_value"] == NOT_SURE:
+        lines += ["# What an hour of your own work is worth: not sure, so the shared range stands."]
+    else:
+        lines += [
+            "# What an hour of your own work is worth to you.",
+            f"hour_value = {_amount(known['hour_value'], 'judgement', 'your answer')}",
+        ]
+    if known["climbs"] == NOT_SURE:
+        lines += ["# Who goes up there: not sure. With `climbs = false` your own work is left out."]
+    else:
+        lines += [
+            "# Whether you go up there yourself. With false your own work is left out.",
+            f"climbs = {_value(known['climbs'])}",
+        ]
+    if known["climbs"] is not False and known["climbs_in_ten_years"] is False:
+        lines += ["# In ten years you will not: a shop must do then what you do now, at a shop's price."]
+    return "\n".join([*lines, "", "[leaks]", 'like = "shared"', ""])
+
+
+def _figures(known: Answers) -> str:
+    """Write the prices that were told to the owner."""
+    lines = []
+    if known["reseal_price"] != NOT_SURE:
+        price = _amount(known["reseal_price"], "offer", "your answer: what a shop asks")
+        lines += ["# What a shop near you asks for resealing all joints.", f"shop_reseal_cost = {price}"]
+    if known["quote"] != NOT_SURE:
+        lines += [
+            "# The quote for spraying, with tax." + _a_foot(known),
+            f"coating_quote = {_amount(known['quote'], 'offer', 'your answer: the quote, with tax')}",
+        ]
+    return "\n".join(["[figures]", *lines, ""]) if lines else ""
+
+
+def _a_foot(known: Answers) -> str:
+    """Say what the quote is for, if that is known."""
+    quote, feet, by = known["quote"], known["quoted_length"], known["quoted_by"]
+    if feet == NOT_SURE:
+        return " Ask for how many feet, and whether these are sprayed feet."
+    price = quote["likely"] if isinstance(quote, Mapping) else quote
+    what = {"overall": "foot of the whole coach", "sprayed": "sprayed foot"}.get(by, "foot (of what? ask)")
+    return f" For {feet:g} ft: {price / feet:,.0f} a {what}."
+
+
+def _roofs(known: Answers) -> str:
+    """Write the membrane under each plan, and the coating."""
+    base, others = _plans(known)
+    reference = files.data("reference.toml")
+    feet = _length(known)
+    sprayed = known["quoted_length"] if known["quoted_by"] == "sprayed" else NOT_SURE
+    share = reference["sprayed_share"]["likely"]
+    scale = feet / reference["length"]["value"] if feet else None
+    sprayed_scale = sprayed / (share * reference["length"]["value"]) if is_number(sprayed) else scale
+    lines = [
+        "# The membrane that is on the coach, under what you would do otherwise.",
+        "[roofs.membrane]",
+        'like = "membrane"',
+        *_plan_lines(known, base, "membrane"),
+        *_scaled("membrane", scale, f"{feet:g} ft" if feet else ""),
+    ]
+    for plan in others:
+        lines += ["", f"[roofs.membrane_{plan}]", 'like = "membrane"', *_plan_lines(known, plan, "membrane")]
+    lines += [
+        "",
+        "# The coating. It is looked at as often, and as well, as the membrane above.",
+        "[roofs.coating]",
+        'like = "coating"',
+        *(_plan_lines(known, base, "coating") if _by_shop(known, base) else []),
+        *_scaled(
+            "coating", sprayed_scale, f"{sprayed:g} sprayed ft" if is_number(sprayed) else f"{feet or 0:g} ft"
+        ),
+        "",
+    ]
+    return "\n".join(lines)
+
+
+def _plans(known: Answers) -> tuple[str, tuple[str, ...]]:
+    """Return the base case's plan and the other plans that are compared."""
+    data = files.data("questions.toml")
+    unsure = known["otherwise"] == NOT_SURE
+    base = data["when_not_sure"] if unsure else known["otherwise"]
+    listed = tuple(files.data("shared.toml")["plans"]) if unsure else tuple(data["compared"])
+    left_out = own_plans() if known["climbs"] is False else ()
+    if base in left_out:
+        base = next(plan for plan in listed if plan not in left_out)
+    return base, tuple(plan for plan in listed if plan != base and plan not in left_out)
+
+
+def _by_shop(known: Answers, plan: str) -> bool:
+    """Whether a shop must take over the owner's looks in `plan`."""
+    visits = files.data("shared.toml")["plans"][plan]["membrane"]
+    return known["climbs"] is False and any("hours" in visit for visit in visits)
+
+
+def _plan_lines(known: Answers, plan: str, covering: str) -> list[str]:
+    """Name the plan, or write its visits with a shop in the owner's place."""
+    if not _by_shop(known, plan):
+        return [f'plan = "{plan}"']
+    by_shop = {"name": "shop look in between", "cost": "shop_look_cost", "days": "shop_look_days"}
+    lines = ["# You do not go up there: a shop does the looks in between.", "visits = ["]
+    for visit in files.data("shared.toml")["plans"][plan][covering]:
+        kept = {key: value for key, value in visit.items() if key != "hours"}
+        written = {**kept, **by_shop} if "hours" in visit else visit
+        lines.append(f"  {_value(written)},")
+    return [*lines, "]"]
+
+
+def _length(known: Answers) -> float | None:
+    """Return the length of the coach [ft], as far as it is known."""
+    if is_number(known["length"]):
+        return float(known["length"])
+    if known["quoted_by"] == "overall" and is_number(known["quoted_length"]):
+        return float(known["quoted_length"])
+    return None
+
+
+def _scaled(roof: str, scale: float | None, what: str) -> list[str]:
+    """Scale the shared price of a new roof to the length of the coach, to tens."""
+    if scale is None:
+        return ["# The length of the coach is not known: the price of a new one is the reference coach's."]
+    shared = files.data("shared.toml")["roofs"][roof]["renew_cost"]
+    price = {name: int(round(shared[name] * scale, -1)) for name in RANGE}
+    note = f"the shared price, scaled to {what}"
+    return [
+        "# Laying it anew, later: the shared price by the foot, times your length.",
+        f"renew_cost = {_amount(price, shared['basis'], note)}",
+    ]
+
+
+def _existing(known: Answers) -> str:
+    """Write the roof that stands today."""
+    age, seal_age = int(known["roof_age"]), known["seal_age"]
+    told = is_number(seal_age)
+    redone = "your answer" if told else "not known or never: as old as the roof"
+    lines = [
+        "[existing]",
+        'roof = "membrane"',
+        "# Months since the roof was laid, and since all joints were redone.",
+        f"age = {_amount(age, 'judgement', 'your answer')}",
+        f"seal_age = {_amount(int(seal_age) if told else age, 'judgement', redone)}",
+        "# What may be hidden today follows from the upkeep so far, taken to be what you would do otherwise.",
+        'hidden_now = "from upkeep"',
+    ]
+    if known["trouble"] == NOT_SURE:
+        lines += ["# Nobody has looked. Look first, up there and inside: it costs an hour."]
+    elif known["trouble"]:
+        lines += [
+            "# Trouble was seen: open it first. Nothing is compared until this line is taken out.",
+            f"trouble = {_value(list(known['trouble']))}",
+        ]
+    else:
+        lines += ["# Somebody looked and saw nothing.", 'inspected_today = "look_finds"']
+    return "\n".join([*lines, ""])
+
+
+def _ways(known: Answers) -> str:
+    """Write what the owner may decide."""
+    base, others = _plans(known)
+    quoted = known["quote"] != NOT_SURE
+    quote = ['quote = "coating_quote"'] if quoted else []
+    year = _middle_year(known)
+    lines = []
+    if known["otherwise"] == NOT_SURE:
+        lines += [
+            "# You are not sure what you would do otherwise. A file needs one such way: the first.",
+            "# Read the answer against each of the others; there is no single verdict.",
+        ]
+    lines += [
+        "[alternatives.keep]",
+        f"title = {_value(_title(known, base))}",
+        "base_case = true               # what you would do otherwise",
+        'roof = "membrane"',
+        "",
+    ]
+    for plan in others:
+        lines += [
+            f"[alternatives.keep_{plan}]",
+            f"title = {_value(_title(known, plan))}",
+            f'roof = "membrane_{plan}"',
+            "",
+        ]
+    if not quoted:
+        lines += [
+            "# There is no quote yet: the price is the shared one, for your length if you gave it.",
+            "# Ask for the highest price worth paying rather than for the verdict.",
+        ]
+    lines += [
+        "[alternatives.coat_now]",
+        'title = "Spray now"',
+        'change = "now"',
+        'then = "coating"',
+        *quote,
+        "subject = true                 # the verdict is about this way",
+        "",
+        f"[alternatives.coat_in_year_{year}]",
+        f'title = "Spray in year {year}"',
+        f"change = {_amount(year, 'judgement', 'halfway through the years that you keep it')}",
+        'then = "coating"',
+        *quote,
+        "",
+        "[alternatives.coat_at_end]",
+        'title = "Spray when the membrane must go"',
+        'then = "coating"',
+        *quote,
+        "",
+    ]
+    return "\n".join(lines)
+
+
+def _title(known: Answers, plan: str) -> str:
+    """Return the plain title of `plan`."""
+    title: str = files.data("shared.toml")["plans"][plan]["title"]
+    if _by_shop(known, plan):
+        title = title.replace("you look every year", "and looks every year")
+    return title[0].upper() + title[1:]
+
+
+def _middle_year(known: Answers) -> int:
+    """Return the year halfway through the time that the coach is kept, at least 1."""
+    keep = known["keep"]
+    if keep == NOT_SURE:
+        keep = files.data("shared.toml")["owner"]["holding_period"]
+    likely: float = keep["likely"] if isinstance(keep, Mapping) else keep
+    return max(1, round(likely / 2))
+
+
+def _answers(answers: Answers) -> str:
+    """Write the answers themselves, in the order of asking."""
+    lines = [f"{key} = {_value(answers[key])}" for key in parts() if key in answers]
+    return "\n".join(
+        ["# Your answers, as you gave them. Lengths in feet, ages in months.", "[answers]", *lines, ""]
+    )
+
+
+def _amount(value: Any, basis: str, note: str) -> str:
+    """Write one number or three as a TOML table with basis and note."""
+    numbers = {name: value[name] for name in RANGE} if isinstance(value, Mapping) else {"value": value}
+    return _value({**numbers, "basis": basis, "note": note})
+
+
+def _value(value: Any) -> str:
+    """Write a value as TOML on one line.
+
+    Examples
+    --------
+    >>> _value({"low": 4, "note": "your answer"})
+    '{low = 4, note = "your answer"}'
+    """
+    if isinstance(value, Mapping):
+        table = tomlkit.inline_table()
+        table.update(value)
+        return table.as_string()
+    text: str = tomlkit.item(value).as_string()
+    return text
+
+
+def _age_text(months: float) -> str:
+    """Return an age in words.
+
+    Examples
+    --------
+    >>> _age_text(14), _age_text(84), _age_text(1)
+    ('14 months', '7 years', '1 month')
+    """
+    number, word = (months // 12, "year") if months and months % 12 == 0 else (months, "month")
+    return f"{number:g} {word}{'' if number == 1 else 's'}"

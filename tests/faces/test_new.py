@@ -1,0 +1,192 @@
+"""The seven questions at the prompt, and answers read from a file."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from lifecycle import files
+from lifecycle.errors import ScenarioError
+from lifecycle.faces.asking import ask, read_answers, understood
+from lifecycle.interview import NOT_SURE, parts, scenario_text
+
+BASE_DATE = date(2027, 4, 1)
+LINES = {
+    "otherwise": "1",
+    "climbs": "yes",
+    "climbs_in_ten_years": "no",
+    "reseal_price": "not sure",
+    "hour_value": "20",
+    "keep": "6 10 15",
+    "quote": "$8,130",
+    "quoted_length": "26 ft",
+    "quoted_by": "the whole coach",
+    "roof_age": "14 months",
+    "seal_age": "never",
+    "length": "26",
+    "place": "Humid coast",
+    "second_place": "",
+    "sheltered_share": "3",
+    "trouble": "none",
+}
+
+
+def typist(lines: list[str], shown: list[str]) -> Callable[[str], str]:
+    """Return an `input` that types `lines` and keeps the prompts."""
+    left = iter(lines)
+
+    def type_line(prompt: str) -> str:
+        shown.append(prompt)
+        try:
+            return next(left)
+        except StopIteration:
+            raise EOFError from None
+
+    return type_line
+
+
+def asked(lines: list[str]) -> tuple[dict[str, Any], list[str]]:
+    """Return the answers that `lines` give, and all that was shown."""
+    shown: list[str] = []
+    return ask(typist(lines, shown), shown.append), shown
+
+
+def with_lines(**changed: str | list[str]) -> list[str]:
+    """Return the lines of a whole interview with some of them changed."""
+    lines: list[str] = []
+    for line in {**LINES, **changed}.values():
+        lines += line if isinstance(line, list) else [line]
+    return lines
+
+
+def test_a_whole_interview_makes_a_scenario_that_loads() -> None:
+    answers, shown = asked(with_lines())
+    assert answers["keep"] == {"low": 6, "likely": 10, "high": 15}
+    assert answers["quote"] == 8130
+    assert answers["quoted_by"] == "overall"
+    assert answers["sheltered_share"] == 0.25
+    assert answers["trouble"] == []
+    assert "second_place" not in answers
+    assert any("understood: 6 / 10 / 15 years" in line for line in shown)
+    scenario = files.loads(scenario_text(answers, base_date=BASE_DATE))
+    assert scenario.answers["otherwise"] == "shop_every_year"
+
+
+@pytest.mark.parametrize("key", ["otherwise", "climbs", "reseal_price", "keep", "quote", "roof_age"])
+def test_an_empty_line_is_no_answer_where_no_default_stands(key: str) -> None:
+    answers, shown = asked(with_lines(**{key: ["", LINES[key]]}))
+    assert answers == asked(with_lines())[0]
+    assert any("No answer is assumed here" in line for line in shown)
+
+
+def test_not_sure_is_an_answer_to_every_question() -> None:
+    lines = ["not sure"] * 7 + ["7 years"] + ["not sure"] * 5
+    answers, _ = asked(lines)
+    assert answers.pop("roof_age") == 84
+    assert set(answers.values()) == {NOT_SURE}
+    assert files.loads(scenario_text({**answers, "roof_age": 84}, base_date=BASE_DATE)).title
+
+
+@pytest.mark.parametrize(
+    ("key", "wrong", "said"),
+    [
+        ("otherwise", "9", "must be one of"),
+        ("climbs", "perhaps", "must be true or false"),
+        ("keep", "15 10 6", "must have low <= likely <= high"),
+        ("quote", "-3", "must be from 0 to"),
+        ("roof_age", "14", "must be a number of months"),
+        ("seal_age", "3 years", "must not be above the age of the roof, 14 months"),
+        ("sheltered_share", "13", "must be from 0 to 1"),
+        ("trouble", "rust", "must be a list of"),
+    ],
+)
+def test_a_wrong_line_is_explained_and_asked_again(key: str, wrong: str, said: str) -> None:
+    answers, shown = asked(with_lines(**{key: [wrong, LINES[key]]}))
+    assert answers == asked(with_lines())[0]
+    assert any(said in line for line in shown), shown
+
+
+def test_who_reseals_and_does_not_climb_is_asked_again() -> None:
+    answers, shown = asked(with_lines(otherwise="4", climbs=["no", "yes"]))
+    assert answers["otherwise"] == "own_reseal" and answers["climbs"] is True
+    assert any("does not fit" in line for line in shown)
+
+
+def test_input_that_ends_early_is_one_message() -> None:
+    with pytest.raises(ScenarioError, match="the input ended"):
+        asked(["1", "yes"])
+
+
+@pytest.mark.parametrize(
+    ("key", "typed", "answer"),
+    [
+        ("keep", "10", 10),
+        ("keep", "6,10,15", {"low": 6, "likely": 10, "high": 15}),
+        ("quote", "8130.50", 8130.5),
+        ("quote", "7,000 8,130 9,500", {"low": 7000, "likely": 8130, "high": 9500}),
+        ("quoted_length", "8 m", 26.2),
+        ("roof_age", "1.5 years", 18),
+        ("roof_age", "2 years 3 months", 27),
+        ("seal_age", "3 years ago", 36),
+        ("seal_age", "Never", "never"),
+        ("climbs", "Y", True),
+        ("otherwise", "Honestly, nothing", "nothing"),
+        ("trouble", "2, 1", ["stain", "soft spot"]),
+        ("trouble", "musty smell and white patch", ["musty smell", "white patch"]),
+        ("second_share", "4 months", 0.3333),
+        ("hour_value", "?", NOT_SURE),
+    ],
+)
+def test_what_is_typed_is_understood(key: str, typed: str, answer: object) -> None:
+    assert understood(parts()[key], typed) == answer
+
+
+ANSWERS = """
+[answers]
+otherwise = "own_touch_up"
+keep = 8
+quote = 8130
+quoted_length = 26
+roof_age = 14
+"""
+
+
+def test_answers_are_read_from_a_file(tmp_path: Path) -> None:
+    path = tmp_path / "answers.toml"
+    path.write_text(ANSWERS, encoding="utf-8")
+    answers = read_answers(path)
+    assert answers["otherwise"] == "own_touch_up"
+    scenario = files.loads(scenario_text(answers, base_date=BASE_DATE))
+    path.write_text(scenario_text(answers, base_date=BASE_DATE), encoding="utf-8")
+    assert read_answers(path) == answers == scenario.answers
+
+
+def test_metres_are_converted_at_the_border(tmp_path: Path) -> None:
+    path = tmp_path / "answers.toml"
+    path.write_text('units = "metric"\n' + ANSWERS.replace("26", "7.9248"), encoding="utf-8")
+    assert read_answers(path)["quoted_length"] == pytest.approx(26)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("[study]\n", r"must hold a section \[answers\]"),
+        ('units = "miles"\n' + ANSWERS, "must be 'us' or 'metric'"),
+        ('currency = "EUR"\n' + ANSWERS, "must be 'USD'"),
+        ("[answers\n", "must be TOML"),
+    ],
+)
+def test_a_file_that_holds_no_answers_is_one_message(tmp_path: Path, text: str, said: str) -> None:
+    path = tmp_path / "answers.toml"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(ScenarioError, match=said):
+        read_answers(path)
+
+
+def test_a_missing_file_is_one_message(tmp_path: Path) -> None:
+    with pytest.raises(ScenarioError):
+        read_answers(tmp_path / "none.toml")

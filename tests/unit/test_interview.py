@@ -1,0 +1,202 @@
+"""From answers to a scenario: what is checked, what is written, and that it loads."""
+
+from __future__ import annotations
+
+import tomllib
+from datetime import date
+from typing import Any
+
+import pytest
+
+from lifecycle import files
+from lifecycle.errors import ScenarioError
+from lifecycle.interview import NOT_SURE, faults, parts, questions, scenario_text
+from lifecycle.scenario import resolve
+
+BASE_DATE = date(2027, 4, 1)
+OWNER: dict[str, Any] = {
+    "otherwise": "shop_every_year",
+    "climbs": True,
+    "climbs_in_ten_years": False,
+    "reseal_price": {"low": 600, "likely": 650, "high": 900},
+    "hour_value": 25,
+    "keep": {"low": 6, "likely": 10, "high": 15},
+    "quote": 8130,
+    "quoted_length": 26,
+    "quoted_by": "overall",
+    "roof_age": 14,
+    "seal_age": "never",
+    "length": 26,
+    "place": 'Humid "coast" \\ north',
+    "sheltered_share": 0.25,
+    "trouble": [],
+}
+UNSURE: dict[str, Any] = {"otherwise": NOT_SURE, "keep": NOT_SURE, "quote": NOT_SURE, "roof_age": 84}
+PLANS = tuple(part for part in parts()["otherwise"].values)
+
+
+def written(answers: dict[str, Any]) -> dict[str, Any]:
+    """Return the scenario that `answers` make, as parsed."""
+    return tomllib.loads(scenario_text(answers, base_date=BASE_DATE))
+
+
+def places(answers: dict[str, Any]) -> list[str]:
+    """Return the places of all faults."""
+    return [fault.place for fault in faults(answers)]
+
+
+def test_seven_questions_cover_every_name_of_the_answers() -> None:
+    assert [question.number for question in questions()] == [1, 2, 3, 4, 5, 6, 7]
+    assert set(parts()) == set(files.fields()["answers"])
+
+
+def test_only_the_age_of_the_roof_cannot_be_unsure() -> None:
+    assert [part.key for part in parts().values() if not part.not_sure] == ["roof_age"]
+
+
+@pytest.mark.parametrize("plan", PLANS)
+def test_every_answer_to_question_one_loads_with_its_plan_as_the_base_case(plan: str) -> None:
+    document = written({**OWNER, "otherwise": plan})
+    scenario = files.loads(scenario_text({**OWNER, "otherwise": plan}, base_date=BASE_DATE))
+    assert document["roofs"]["membrane"]["plan"] == plan
+    assert scenario.base_case.name == "keep"
+    keeping = [way for way in document["alternatives"].values() if "then" not in way]
+    assert len(keeping) >= 4, "a needlessly dear base case must show"
+
+
+def test_every_answer_of_the_owner_stands_in_the_scenario() -> None:
+    document = written(OWNER)
+    assert document["owner"]["holding_period"]["likely"] == 10
+    assert document["owner"]["hour_value"]["value"] == 25
+    assert document["owner"]["climbs"] is True
+    assert document["figures"]["shop_reseal_cost"]["likely"] == 650
+    assert document["figures"]["coating_quote"]["value"] == 8130
+    assert document["figures"]["coating_quote"]["basis"] == "offer"
+    assert document["existing"]["age"]["value"] == document["existing"]["seal_age"]["value"] == 14
+    assert document["alternatives"]["coat_now"]["subject"] is True
+    assert document["alternatives"]["coat_in_year_5"]["change"]["value"] == 5
+
+
+def test_answers_are_kept_as_they_were_given() -> None:
+    assert written(OWNER)["answers"] == OWNER
+    assert written(UNSURE)["answers"] == UNSURE
+    kept = files.loads(scenario_text(OWNER, base_date=BASE_DATE)).answers
+    assert {**kept, "trouble": list(kept["trouble"])} == OWNER
+
+
+def test_a_written_scenario_gives_its_answers_again() -> None:
+    text = scenario_text(OWNER, base_date=BASE_DATE)
+    assert scenario_text(tomllib.loads(text)["answers"], base_date=BASE_DATE) == text
+
+
+def test_not_sure_everywhere_loads_and_compares_all_plans() -> None:
+    document = written(UNSURE)
+    used = [roof["plan"] for roof in document["roofs"].values() if "plan" in roof]
+    assert sorted(used) == sorted(PLANS)
+    assert document["answers"]["otherwise"] == NOT_SURE
+    assert "quote" not in document["alternatives"]["coat_now"]
+    assert "holding_period" not in document["owner"]
+    scenario = files.loads(scenario_text(UNSURE, base_date=BASE_DATE))
+    kept = scenario.inputs["owner.holding_period"]
+    assert (kept.low, kept.likely, kept.high) == (3, 8, 20)
+
+
+def test_prices_of_a_new_roof_follow_the_length() -> None:
+    long, reference = written({**OWNER, "length": 39}), written(OWNER)
+    for roof in ("membrane", "coating"):
+        longer, usual = long["roofs"][roof]["renew_cost"], reference["roofs"][roof]["renew_cost"]
+        for name in ("low", "likely", "high"):
+            assert longer[name] == pytest.approx(1.5 * usual[name], abs=10)
+    assert "renew_cost" not in written(UNSURE)["roofs"]["membrane"]
+
+
+def test_a_price_a_foot_says_which_foot() -> None:
+    assert "313 a foot of the whole coach" in scenario_text(OWNER, base_date=BASE_DATE)
+    sprayed = {**OWNER, "quoted_length": 21.6, "quoted_by": "sprayed"}
+    assert "376 a sprayed foot" in scenario_text(sprayed, base_date=BASE_DATE)
+
+
+def test_keeping_it_longer_than_the_years_shown_lengthens_them() -> None:
+    document = written({**OWNER, "keep": {"low": 10, "likely": 20, "high": 24.5}})
+    assert document["study"]["study_period"] == 25
+    assert "study_period" not in written(OWNER)["study"]
+
+
+@pytest.mark.parametrize("plan", ["shop_every_year", "shop_every_third_year", "nothing", NOT_SURE])
+def test_who_does_not_climb_gets_no_way_with_own_hours(plan: str) -> None:
+    text = scenario_text({**OWNER, "otherwise": plan, "climbs": False}, base_date=BASE_DATE)
+    case = resolve(files.loads(text))
+    for way in case.alternatives:
+        for roof in (way.roof, way.then):
+            assert all(visit.hours == 0 for visit in roof.visits), way.name
+
+
+def test_who_does_not_climb_has_the_coating_looked_at_as_often() -> None:
+    answers = {**OWNER, "otherwise": "shop_every_third_year", "climbs": False}
+    roofs = written(answers)["roofs"]
+    membrane, coating = (
+        sorted((visit["every"], visit["finds"]) for visit in roofs[roof]["visits"] if "finds" in visit)
+        for roof in ("membrane", "coating")
+    )
+    assert membrane == coating
+
+
+def test_trouble_is_passed_on_and_a_clean_look_counts() -> None:
+    text = scenario_text({**OWNER, "trouble": ["stain", "bubble"]}, base_date=BASE_DATE)
+    assert files.loads(text).trouble == ("stain", "bubble")
+    assert written(OWNER)["existing"]["inspected_today"] == "look_finds"
+    assert "inspected_today" not in written(UNSURE)["existing"]
+    assert "Look first" in scenario_text(UNSURE, base_date=BASE_DATE)
+
+
+def test_first_three_questions_and_the_age_must_be_answered() -> None:
+    assert places({}) == ["answers.otherwise", "answers.keep", "answers.quote", "answers.roof_age"]
+
+
+def test_all_faults_are_told_at_once_with_the_nearest_name() -> None:
+    wrong = {**OWNER, "kep": 3, "quote": -1, "climbs": "perhaps", "place": "two\nlines", "trouble": ["rust"]}
+    with pytest.raises(ScenarioError) as caught:
+        scenario_text(wrong, base_date=BASE_DATE)
+    assert {fault.place for fault in caught.value.faults} == {
+        "answers.kep",
+        "answers.quote",
+        "answers.climbs",
+        "answers.place",
+        "answers.trouble",
+    }
+    assert 'did you mean "keep"?' in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [
+        ("keep", {"low": 9, "likely": 8, "high": 10}),
+        ("keep", {"low": 9, "high": 10}),
+        ("keep", float("nan")),
+        ("keep", 500),
+        ("keep", True),
+        ("otherwise", "pray"),
+        ("otherwise", ["nothing"]),
+        ("roof_age", NOT_SURE),
+        ("roof_age", 14.5),
+        ("seal_age", "long ago"),
+        ("quoted_by", 3),
+        ("sheltered_share", 6),
+        ("trouble", "stain"),
+        ("length", float("inf")),
+    ],
+)
+def test_an_answer_that_is_none_is_named(key: str, value: object) -> None:
+    assert places({**OWNER, key: value}) == [f"answers.{key}"]
+
+
+@pytest.mark.parametrize(
+    ("changed", "place"),
+    [
+        ({"seal_age": 15}, "answers.seal_age"),
+        ({"quoted_by": "sprayed", "quoted_length": 30}, "answers.length"),
+        ({"otherwise": "own_reseal", "climbs": False}, "answers.climbs"),
+    ],
+)
+def test_answers_that_contradict_each_other_are_named(changed: dict[str, Any], place: str) -> None:
+    assert places({**OWNER, **changed}) == [place]
