@@ -8,8 +8,8 @@ course and the same thinning as in `hiding`, read backwards from today: the shar
 is left is the product of the thinnings from its own month (or, if it was silent, from the month in
 which it became severe) to the signs of today. The visits due today are left to the alternatives.
 
-Past full reseals were `seal_age` months ago and at each interval before that; all other visits ran
-from installation. If the hidden leaks are given as a list instead, they are taken as listed.
+The last full reseal was `seal_age` months ago, others at each interval before that and none since;
+all other visits ran from installation. Hidden leaks that are given as a list are taken as listed.
 
 A look today that found nothing thins all but the leaks that are still silent.
 
@@ -25,8 +25,8 @@ from numpy.typing import NDArray
 
 from lifecycle.evaluation.hiding import Cohorts, months_until_severe, sign_chance
 from lifecycle.evaluation.spell import Spell, run_spell
-from lifecycle.evaluation.timeline import END, JOINT, PUNCTURE, Start, due_visits, timeline
-from lifecycle.roofs import Existing, Leaks, Number
+from lifecycle.evaluation.timeline import END, JOINT, PUNCTURE, Start, timeline
+from lifecycle.roofs import Existing, Leaks, Number, Visit
 
 Array = NDArray[np.float64]
 
@@ -93,33 +93,33 @@ def past_spell(existing: Existing, leaks: Leaks, draws: int) -> Spell:
         Of length `existing.age`; month j is age j.
     """
     return run_spell(
-        existing.roof,
-        leaks,
-        start=_installation(existing),
-        months=existing.age,
-        draws=draws,
-        planned=None,
-        leave_last=True,
+        existing.roof, leaks, start=Start(), months=existing.age, draws=draws, due=_past_visits(existing)
     )
 
 
-def _installation(existing: Existing) -> Start:
-    """Return the clocks of the day on which the existing roof was laid."""
-    due = {}
+def _past_visits(existing: Existing) -> tuple[tuple[Visit, ...], ...]:
+    """Return the visits that were really paid, by month since the existing roof was laid.
+
+    The last full reseal was `seal_age` months ago, others at each interval before it and none
+    since; nothing was due on the first day, and today's visits are left to the alternatives.
+    """
+    due: list[list[Visit]] = [[] for _ in range(existing.age + 1)]
+    last_reseal = existing.age - existing.seal_age
     for visit in existing.roof.visits:
         if visit.is_full_reseal:
-            last = existing.age - existing.seal_age
-            due[visit.name] = last % visit.every or visit.every
-    return Start(first_due=due)
+            months = range(last_reseal, 0, -visit.every)
+        else:
+            months = range(visit.every, existing.age, visit.every)
+        for month in months:
+            if 0 < month < existing.age:
+                due[month].append(visit)
+    return tuple(tuple(day) for day in due)
 
 
 def _from_upkeep(existing: Existing, leaks: Leaks, draws: int) -> Today:
     """Run the past and keep its cohorts."""
     age = existing.age
-    start = _installation(existing)
-    due = due_visits(existing.roof.visits, start, age, None)
-    due = ((), *due[1:-1], ()) if age else ((),)
-    course = timeline(existing.roof, start, due, draws)
+    course = timeline(existing.roof, Start(), _past_visits(existing), draws)
     unseen = 1.0 - np.asarray(sign_chance(leaks))
     on_day = dict(zip(course.days.tolist(), course.misses, strict=True))
     left = np.ones((age + 2, draws))  # left[m]: share of a leak open from month m on

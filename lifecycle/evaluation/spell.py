@@ -40,7 +40,7 @@ from numpy.typing import NDArray
 from lifecycle.deterioration import residual_share
 from lifecycle.evaluation.hiding import Cohorts, Hidden, hidden_leaks, sign_chance
 from lifecycle.evaluation.timeline import END, PUNCTURE, TOLERANCE, Start, Timeline, due_visits, timeline
-from lifecycle.roofs import Leaks, Number, Roof
+from lifecycle.roofs import Leaks, Number, Roof, Visit
 
 Array = NDArray[np.float64]
 
@@ -207,7 +207,7 @@ def run_spell(
     newly_laid: bool = True,
     change_cost: Number | None = None,
     change_days: Number | None = None,
-    leave_last: bool = False,
+    due: tuple[tuple[Visit, ...], ...] | None = None,
 ) -> Spell:
     """Run one roof from its start to its planned change or the end of the study.
 
@@ -231,8 +231,8 @@ def run_spell(
         Whether it may be badly done, and whether month 0 is the day it is laid: nothing is due.
     change_cost, change_days : Number or None
         What its end costs; None: `renew_cost`, `renew_days`. [money, days]
-    leave_last : bool
-        Whether the visits of the last month are left to somebody else.
+    due : tuple, length months + 1, or None
+        Visits of each month; None: by the plan of the roof and the clocks of `start`.
 
     Returns
     -------
@@ -241,11 +241,9 @@ def run_spell(
     """
     planned_row = None if planned is not None and planned > months else planned
     last = months if planned_row is None else planned_row
-    due = due_visits(roof.visits, start, last, planned)
-    if newly_laid:
-        due = ((), *due[1:])
-    if leave_last:
-        due = (*due[:-1], ())
+    if due is None:
+        due = due_visits(roof.visits, start, last, planned)
+        due = ((), *due[1:]) if newly_laid else due
     course = timeline(roof, start, due, draws, planned_row)
     hidden = hidden_leaks(course, leaks, hidden_at_start)
     every_month = np.arange(last + 1)

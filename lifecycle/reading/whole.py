@@ -110,6 +110,7 @@ def read_scenario(
         sections=sections,
         sha256=sha256,
         source=source,
+        text=text,
         **head,
     )
     scenario = replace(scenario, inputs=_inputs(scenario, reader.figures))

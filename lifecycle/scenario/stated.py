@@ -178,8 +178,8 @@ class Scenario:
         Paths of inputs changed since the file was read.
     schema : int
         Version of the layout.
-    sha256, source : str
-        Of the file, and its name.
+    sha256, source, text : str
+        Digest of the file, its name, and the file as it was read.
     """
 
     title: str
@@ -205,6 +205,7 @@ class Scenario:
     schema: int = 1
     sha256: str = ""
     source: str = ""
+    text: str = ""
 
     @property
     def base_case(self) -> StatedAlternative:
