@@ -98,9 +98,10 @@ def months_until_severe(leaks: Leaks, age: float = 0.5) -> NDArray[np.int64]:
 
 
 # Rows of the running sums, kept together so that a month is two operations.
-_OPEN, _SOUND_OPEN, _SEVERE, _SEVERE_END, _SILENT, _SOUND_SILENT = slice(0, 4), 4, 5, 6, slice(7, 10), 10
+_OPEN, _SOUND_OPEN, _SEVERE, _SEVERE_END = slice(0, 4), 4, 5, 6
+_SILENT, _SOUND_SILENT = slice(7, 11), 11
 _FINDABLE = slice(0, 7)
-_ROWS = 11
+_ROWS = 12
 
 
 def hidden_leaks(course: Timeline, leaks: Leaks, at_start: Cohorts | None) -> Hidden:
@@ -137,10 +138,9 @@ def hidden_leaks(course: Timeline, leaks: Leaks, at_start: Cohorts | None) -> Hi
             keeps[_FINDABLE] *= 1.0 - np.asarray(sign_chance(leaks))  # there are no signs in month 0
     insured_open, insured_silent = _insured(course, leaks, at_start)
     by_row = sums.transpose(1, 0, 2)
-    never = np.zeros((1, *by_row.shape[1:]))
     return Hidden(
         by_row[_OPEN],
-        np.concatenate([by_row[_SILENT], never]) if np.any(leaks.silent_share) else np.repeat(never, 4, 0),
+        by_row[_SILENT],
         by_row[_SEVERE],
         by_row[_SEVERE_END],
         by_row[_SOUND_OPEN],
@@ -151,7 +151,7 @@ def hidden_leaks(course: Timeline, leaks: Leaks, at_start: Cohorts | None) -> Hi
 
 
 def _inflow(course: Timeline, leaks: Leaks) -> Array:
-    """Return what flows into each running sum, shape (months + 1, 11, draws): births, and turns."""
+    """Return what flows into each running sum, shape (months + 1, 12, draws): births, and turns."""
     born = course.born
     _, rows, draws = born.shape
     silent_share = np.asarray(leaks.silent_share)
@@ -159,11 +159,13 @@ def _inflow(course: Timeline, leaks: Leaks) -> Array:
     inflow = np.zeros((rows, _ROWS, draws))
     plain = born[0] + born[1] + born[2]
     by_row = inflow.transpose(1, 0, 2)
-    np.multiply(born[:END], 1.0 - silent_share, out=by_row[:END])
+    for leak_class in range(END):
+        np.multiply(born[leak_class], 1.0 - silent_share, out=by_row[leak_class])
     by_row[END] = born[END]
     by_row[_SOUND_OPEN] = (plain * (1.0 - silent_share) + born[END]) * fading**0.5
     if np.any(silent_share):
-        np.multiply(born[:END], silent_share, out=by_row[_SILENT])
+        for leak_class in range(END):
+            np.multiply(born[leak_class], silent_share, out=by_row[_SILENT][leak_class])
         by_row[_SOUND_SILENT] = plain * (silent_share * fading**0.5)
 
     until_severe = np.broadcast_to(months_until_severe(leaks), (draws,))
@@ -179,7 +181,7 @@ def _inflow(course: Timeline, leaks: Leaks) -> Array:
         if np.any(share):
             silent = born[:END, before, some] * share
             by_row[:END, later, some] += silent
-            by_row[_SILENT, later, some] -= silent
+            by_row[_SILENT][:END, later, some] -= silent
             sound = turning * (share * fade ** (months + 0.5))
             by_row[_SOUND_OPEN][later, some] += sound
             by_row[_SOUND_SILENT][later, some] -= sound
@@ -223,7 +225,7 @@ def _add_cohorts(at_start: Cohorts, course: Timeline, leaks: Leaks, inflow: Arra
     left = _left_by_month(course, leaks)
     rot_months = 12.0 * np.asarray(leaks.rot_time)
     for number, age in enumerate(at_start.ages):
-        opens, silents = at_start.open[:, number], at_start.silent[:END, number]
+        opens, silents = at_start.open[:, number], at_start.silent[:, number]
         sound = np.exp(-age / rot_months)
         inflow[0, _OPEN] += opens
         inflow[0, _SOUND_OPEN] += opens.sum(0) * sound
@@ -240,7 +242,7 @@ def _add_cohorts(at_start: Cohorts, course: Timeline, leaks: Leaks, inflow: Arra
             sound = turning.sum(0) * np.exp(-(when + age) / np.broadcast_to(rot_months, (draws,))[which])
             for leak_class in range(END):
                 inflow[when, leak_class, which] += turning[leak_class]
-                inflow[when, 7 + leak_class, which] -= turning[leak_class]
+                inflow[when, _SILENT.start + leak_class, which] -= turning[leak_class]
             inflow[when, _SOUND_OPEN, which] += sound
             inflow[when, _SOUND_SILENT, which] -= sound
 

@@ -91,7 +91,7 @@ class Chain:
     planned: int | None
 
 
-def close_account(chain: Chain, terms: Terms) -> Ledger:
+def close_account(chain: Chain, terms: Terms, *, totals_only: bool = False) -> Ledger:
     """Add the spells of one alternative up to its account.
 
     Parameters
@@ -100,6 +100,8 @@ def close_account(chain: Chain, terms: Terms) -> Ledger:
         Its spells.
     terms : Terms
         Discount rate, escalation, holding period, prices of time.
+    totals_only : bool
+        Whether to leave categories and counts out.
 
     Returns
     -------
@@ -116,20 +118,22 @@ def close_account(chain: Chain, terms: Terms) -> Ledger:
     by_category: dict[str, Array] = {}
     for group in money:
         sums = _Sums(chain, laid, _factors(rows, terms, group.escalation), holding)
-        by_category |= {name: sums.to_holding(*pair) for name, pair in group.parts.items()}
+        if not totals_only:
+            by_category |= {name: sums.to_holding(*pair) for name, pair in group.parts.items()}
         totals += sums.by_year(group.own, group.new, years)
         at_holding += sums.to_holding(group.own, group.new)
-    plain = _Sums(chain, laid, np.ones((rows, 1)), holding)
-    expected = {name: plain.to_holding(*pair) for name, pair in counts.items()}
-
     factor = _factors(rows, terms, 0.0)
     sale, found, residual = _sales(chain, laid, factor, holding, years)
-    by_category["initial"] = np.zeros(draws)
-    if chain.planned == 0:
-        by_category["initial"] = by_category["initial"] + chain.existing.flows["renewal"].after[-1]
-        expected["renewals"] = expected["renewals"] - chain.existing.standing.changed[-1]
-    by_category["renewal"] = by_category["renewal"] - by_category["initial"]
-    by_category["sale"] = found - residual
+    expected: dict[str, Array] = {}
+    if not totals_only:
+        plain = _Sums(chain, laid, np.ones((rows, 1)), holding)
+        expected = {name: plain.to_holding(*pair) for name, pair in counts.items()}
+        by_category["initial"] = np.zeros(draws)
+        if chain.planned == 0:
+            by_category["initial"] = by_category["initial"] + chain.existing.flows["renewal"].after[-1]
+            expected["renewals"] = expected["renewals"] - chain.existing.standing.changed[-1]
+        by_category["renewal"] = by_category["renewal"] - by_category["initial"]
+        by_category["sale"] = found - residual
     first, first_at_holding = _first_change(chain, terms, holding, years)
     return Ledger(
         (totals + sale).T,

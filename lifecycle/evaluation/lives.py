@@ -221,9 +221,7 @@ def course_of(
     )
 
 
-def _ages(
-    roof: Roof, start: Start, due: tuple[tuple[Visit, ...], ...]
-) -> tuple[Array, Array, Array, Array]:
+def _ages(roof: Roof, start: Start, due: tuple[tuple[Visit, ...], ...]) -> tuple[Array, Array, Array, Array]:
     """Return seal age and effective age at the start and the end of each month. [years]
 
     Month 0 has no length: only its visits count.
@@ -316,8 +314,8 @@ def live(course: Course, months_left: Whole, leaks: Leaks, chance: np.random.Gen
     found = _found(course, cell, chance)
     forcing = (found >> 1 >= cells.severe_from[cell]) | (cells.leak_class[cell] == END)
     np.minimum.at(end, roof[forcing], found[forcing])
-    life_ended = end == 2 * life_end
     end[end > 2 * months_left] = course.never
+    life_ended = (end == 2 * life_end) & (end < course.never)
 
     was = np.flatnonzero(2 * cells.first[cell] <= end[roof])
     seen_by_buyer = chance.random(was.size) < float(leaks.found_at_sale)

@@ -266,7 +266,7 @@ def under(scenario: Scenario, drawn: Futures) -> Doubt:
     values = {path: value for path, value in drawn.sample.values.items() if path in scenario.inputs}
     case = resolve(scenario, values)
     years = float(np.asarray(resolve(scenario).terms.holding_period))
-    ledgers = evaluate(case)
+    ledgers = evaluate(case, totals_only=True)
     size = drawn.weights.size
     costs = {name: _every(ledger.net_present_cost, size) for name, ledger in ledgers.items()}
     own_years = np.stack([_every(ledger.at_holding, size) for ledger in ledgers.values()], axis=1)
@@ -284,7 +284,7 @@ def _at(
     if years == round(years):
         return np.stack([cost[:, round(years)] for cost in costs.values()], axis=1)
     others = {path: value for path, value in values.items() if path != "owner.holding_period"}
-    ledgers: Mapping[str, Ledger] = evaluate(resolve(scenario, others))
+    ledgers: Mapping[str, Ledger] = evaluate(resolve(scenario, others), totals_only=True)
     return np.stack([_every(ledger.at_holding, draws) for ledger in ledgers.values()], axis=1)
 
 

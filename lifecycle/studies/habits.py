@@ -14,13 +14,15 @@ Left out: habits of the scenario's own; they stand in its own comparison.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from lifecycle.evaluation.expectation import evaluate
 from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
 from lifecycle.scenario import Scenario, resolve
-from lifecycle.studies.doubt import DRAWS, SEED, Doubt, doubt, of_20
+from lifecycle.studies.decision import chance_cheaper
+from lifecycle.studies.doubt import DRAWS, SEED, futures, of_20
 
 YEARS = (3, 5, 8, 10, 15)
 """Years of sale that the table shows, as far as the study period goes. [years]"""
@@ -82,23 +84,21 @@ def habits(
     Habits
     """
     laid_out = under_every_plan(scenario)
-    result = doubt(laid_out, draws=draws, seed=seed)
     shown = years_shown(scenario, years)
+    drawn = futures(laid_out, draws=draws, seed=seed)
+    case = resolve(laid_out, drawn.sample.values)
+    short = replace(case.terms, study_period=shown[-1], holding_period=float(shown[-1]))
+    ledgers = evaluate(replace(case, terms=short), totals_only=True)
+    pairs = {plan: (ledgers[f"{CHANGE}{plan}"], ledgers[f"{KEEP}{plan}"]) for plan in plan_titles()}
     titles = plan_titles()
-    chance = {plan: {year: _chance(result, plan, year) for year in shown} for plan in titles}
-    price = {plan: {year: _highest_price(laid_out, result, plan, year) for year in shown} for plan in titles}
+    chance, price = {}, {}
+    for plan, (change, keep) in pairs.items():
+        costs = change.net_present_cost, keep.net_present_cost
+        quote = np.asarray(case.alternative(f"{CHANGE}{plan}").quote)
+        chance[plan] = {
+            year: chance_cheaper(costs[0][:, year], costs[1][:, year], drawn.weights) for year in shown
+        }
+        price[plan] = {
+            year: float(drawn.weights @ (quote + costs[1][:, year] - costs[0][:, year])) for year in shown
+        }
     return Habits(titles, shown, chance, price, draws, seed)
-
-
-def _chance(result: Doubt, plan: str, year: int) -> float:
-    """Chance that the change is cheaper than the plan."""
-    return result.chance_cheaper(f"{CHANGE}{plan}", f"{KEEP}{plan}", year)
-
-
-def _highest_price(laid_out: Scenario, result: Doubt, plan: str, year: int) -> float:
-    """Return the mean quote plus the mean net savings: the quote at which these are zero. [money]"""
-    change, keep = f"{CHANGE}{plan}", f"{KEEP}{plan}"
-    case = resolve(laid_out, result.futures.sample.values)
-    quote = np.broadcast_to(case.alternative(change).quote, result.futures.weights.shape)
-    savings = result.costs[keep][:, year] - result.costs[change][:, year]
-    return float(result.futures.weights @ (quote + savings))

@@ -1,0 +1,371 @@
+"""What the figures imply together: a prior-predictive look at one roof system under each upkeep plan.
+
+Lecture
+-------
+Figures that look right one by one may be absurd together. So the existing roof system is laid anew
+(in thought) under each upkeep plan of the shared data, and under whatever other upkeep the scenario
+states, and what follows is put in words that people of the trade can judge: leaks, chances by age,
+damage a year, what a stripped roof hides, how many are renewed (`one_roof` says how each is meant).
+
+Each is given at likely values, and with each ranged input at its low and at its high end, one at a
+time; all others stay likely. All of it is one batch: draw 0 is likely, then two draws an input.
+
+Assumption: one input at a time, so the ends are not a band of doubt. Left out: the age, the past
+and the hidden leaks of the roof that stands; this is about its kind.
+
+Source: prior-predictive check, textbook.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lifecycle.evaluation.spell import Spell, run_spell
+from lifecycle.evaluation.timeline import Start
+from lifecycle.files import fields, shared
+from lifecycle.quantities import Figure
+from lifecycle.reading.reader import Reader
+from lifecycle.reading.upkeep import plan_visits
+from lifecycle.scenario import (
+    Scenario,
+    Stated,
+    StatedAlternative,
+    StatedRoof,
+    StatedVisit,
+    Use,
+    Values,
+    resolve,
+)
+from lifecycle.studies import one_roof
+
+Array = NDArray[np.float64]
+
+STRIPPED_AT = (2, 8, 15)
+"""Ages at which the roof is stripped. [years]"""
+
+SPANS = ((0, 3), (4, 8), (9, 15))
+"""Years of age over which yearly chances are also given as a mean. [years]"""
+
+LEAKS_OVER, RENEWED_BY = 10, 15
+"""Years over which leaks and damage are counted; age by which renewals and late finds are. [years]"""
+
+LAST_YEAR = 15
+"""Last year of age that is looked at. [years]"""
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """Something that the figures imply.
+
+    Parameters
+    ----------
+    name, label : str
+        Key, and plain words.
+    unit : str
+        "leaks", "-" (a share or a chance) or "money/year".
+    of : callable
+        From the spell of a roof from new to an array of shape (draws,).
+    """
+
+    name: str
+    label: str
+    unit: str
+    of: Callable[[Spell], Array]
+
+
+def _quantities() -> tuple[Quantity, ...]:
+    """Return all quantities, in the order in which they are shown."""
+    ages = range(LAST_YEAR + 1)
+    return (
+        Quantity(
+            "leaks in ten years",
+            "leaks that start in ten years",
+            "leaks",
+            lambda spell: one_roof.new_leaks(spell, 0, LEAKS_OVER - 1),
+        ),
+        *(_chance_by_year(first, last) for first, last in SPANS),
+        *(_chance_by_year(age, age) for age in ages),
+        Quantity(
+            "leak damage a year",
+            "leak damage a year, mean of the first ten",
+            "money/year",
+            lambda spell: one_roof.leak_damage_a_year(spell, 0, LEAKS_OVER - 1),
+        ),
+        *(
+            _at_age("hidden leak when stripped", "any leak hidden", one_roof.chance_of_hidden_leak, age)
+            for age in STRIPPED_AT
+        ),
+        *(
+            _at_age("rotten deck when stripped", "the deck gone", one_roof.chance_of_rotten_deck, age)
+            for age in STRIPPED_AT
+        ),
+        Quantity(
+            "renewed",
+            f"roofs renewed by {RENEWED_BY} years",
+            "-",
+            lambda spell: one_roof.renewed_by(spell, RENEWED_BY),
+        ),
+        Quantity(
+            "found late",
+            f"leaks found after the deck is gone, first {RENEWED_BY} years",
+            "-",
+            lambda spell: one_roof.found_late(spell, RENEWED_BY),
+        ),
+    )
+
+
+def _chance_by_year(first: int, last: int) -> Quantity:
+    """Return the yearly chance of a new leak in one or some years of age."""
+    ages = f"age {first}" if first == last else f"ages {first} to {last}"
+    return Quantity(
+        f"new leak, {ages}",
+        f"chance of a new leak in a year, {ages}",
+        "-",
+        lambda spell: one_roof.chance_of_new_leak(spell, first, last),
+    )
+
+
+def _at_age(name: str, label: str, of: Callable[[Spell, int], Array], age: int) -> Quantity:
+    """Return what stripping at an age uncovers."""
+    return Quantity(
+        f"{name}, age {age}", f"{label} when stripped at age {age}", "-", lambda spell: of(spell, age)
+    )
+
+
+QUANTITIES = _quantities()
+"""Everything that is shown, in order; the key is `Quantity.name`."""
+
+
+@dataclass(frozen=True)
+class Swing:
+    """What an input alone does to a quantity.
+
+    Parameters
+    ----------
+    figure : Figure
+        The input.
+    at_low, at_high : float
+        The quantity with the input at its low and at its high end. [unit of the quantity]
+    """
+
+    figure: Figure
+    at_low: float
+    at_high: float
+
+
+@dataclass(frozen=True)
+class Extreme:
+    """The furthest that one input alone takes a quantity.
+
+    Parameters
+    ----------
+    value : float
+        The quantity. [unit of the quantity]
+    figure : Figure
+        The input that does it.
+    end : str
+        "low" or "high": the end of the input's range.
+    """
+
+    value: float
+    figure: Figure
+    end: str
+
+
+@dataclass(frozen=True)
+class Implied:
+    """A quantity at likely values, and with each input at either end.
+
+    Parameters
+    ----------
+    quantity : Quantity
+        What it is.
+    likely : float
+        At likely values. [unit of the quantity]
+    swings : tuple of Swing
+        Inputs that move it, the widest first.
+    """
+
+    quantity: Quantity
+    likely: float
+    swings: tuple[Swing, ...]
+
+    @property
+    def low(self) -> Extreme | None:
+        """The lowest that one input alone gives; None if none lowers it."""
+        found = min(self._extremes(), key=lambda extreme: extreme.value, default=None)
+        return found if found is not None and found.value < self.likely else None
+
+    @property
+    def high(self) -> Extreme | None:
+        """The highest that one input alone gives; None if none raises it."""
+        found = max(self._extremes(), key=lambda extreme: extreme.value, default=None)
+        return found if found is not None and found.value > self.likely else None
+
+    def _extremes(self) -> Iterable[Extreme]:
+        """Go through both ends of all inputs that move it."""
+        for swing in self.swings:
+            yield Extreme(swing.at_low, swing.figure, "low")
+            yield Extreme(swing.at_high, swing.figure, "high")
+
+
+@dataclass(frozen=True)
+class PlanImplied:
+    """What the figures imply under one upkeep plan.
+
+    Parameters
+    ----------
+    plan, title : str
+        Name of the plan, or ``"roofs.NAME"`` of a roof whose upkeep the scenario states itself; and
+        plain words.
+    implied : dict of str to Implied
+        By name of the quantity, in the order of `QUANTITIES`.
+    """
+
+    plan: str
+    title: str
+    implied: Mapping[str, Implied]
+
+
+def implied(scenario: Scenario) -> tuple[PlanImplied, ...]:
+    """Say what a scenario's figures imply together, under each upkeep plan, from new.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Its existing roof is the system looked at.
+
+    Returns
+    -------
+    tuple of PlanImplied
+        The shared plans in their order, then upkeep that the scenario states itself.
+    """
+    under_plans = with_every_plan(scenario)
+    ranged = _ranged(under_plans)
+    spells = plan_spells(under_plans, _one_at_a_time(ranged), 1 + 2 * len(ranged))
+    return tuple(
+        PlanImplied(
+            way.name,
+            way.title,
+            {quantity.name: _implied(quantity, spells[way.name], ranged) for quantity in QUANTITIES},
+        )
+        for way in under_plans.alternatives
+    )
+
+
+def _implied(quantity: Quantity, spell: Spell, ranged: tuple[Figure, ...]) -> Implied:
+    """Read one quantity from a batch with every input at both ends."""
+    values = np.broadcast_to(quantity.of(spell), (1 + 2 * len(ranged),))
+    likely = float(values[0])
+    swings = [
+        Swing(figure, float(low), float(high))
+        for figure, low, high in zip(ranged, values[1::2], values[2::2], strict=True)
+        if max(abs(low - likely), abs(high - likely)) > 1e-12 * max(1.0, abs(likely))
+    ]
+    swings.sort(key=lambda swing: -abs(swing.at_high - swing.at_low))
+    return Implied(quantity, likely, tuple(swings))
+
+
+def plan_spells(under_plans: Scenario, values: Values | None = None, draws: int = 1) -> dict[str, Spell]:
+    """Run the roof from new under each plan.
+
+    Parameters
+    ----------
+    under_plans : Scenario
+        From `with_every_plan`.
+    values : mapping of str to ndarray, shape (draws,)
+        Values instead of the likely ones, by path.
+    draws : int
+        Number of draws.
+
+    Returns
+    -------
+    dict of str to Spell
+        By name of the plan; to the end of `LAST_YEAR`.
+    """
+    case = resolve(under_plans, values)
+    leaks = replace(case.leaks, insured_share=0.0)  # damage is meant before insurance
+    months = 12 * (LAST_YEAR + 1)
+    return {
+        way.name: run_spell(way.roof, leaks, start=Start(), months=months, draws=draws)
+        for way in case.alternatives
+    }
+
+
+def with_every_plan(scenario: Scenario) -> Scenario:
+    """Return a scenario whose ways are the existing roof system under each upkeep plan.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any scenario.
+
+    Returns
+    -------
+    Scenario
+        Only to be looked at from new: its ways have no prices, and none is the base case.
+    """
+    existing = scenario.roofs[scenario.existing.roof]
+    reader = Reader(fields(), {}, shared())
+    roofs: dict[str, tuple[str, StatedRoof]] = {}
+    for plan, table in shared()["plans"].items():
+        visits = _stated_visits(scenario, plan, existing.covering)
+        if visits is None:
+            visits = plan_visits(reader, plan, existing.covering, f"plans.{plan}")
+        roofs[plan] = (table["title"], replace(existing, visits=visits, plan=plan))
+    for way in scenario.alternatives:
+        roof = scenario.roofs[way.roof]
+        if roof.plan not in roofs and roof.visits:
+            roofs[f"roofs.{roof.name}"] = (f"upkeep as stated for {roof.name}", roof)
+    ways = tuple(
+        StatedAlternative(name, title, f"under {name}", f"under {name}", None, 0.0, 0.0)
+        for name, (title, _) in roofs.items()
+    )
+    return replace(
+        scenario,
+        inputs={**reader.figures, **scenario.inputs},
+        roofs={**scenario.roofs, **{f"under {name}": roof for name, (_, roof) in roofs.items()}},
+        alternatives=ways,
+        loan=None,
+    )
+
+
+def _stated_visits(scenario: Scenario, plan: str, covering: str) -> tuple[StatedVisit, ...] | None:
+    """Return the jobs that a roof of the scenario has by a plan; None if no roof has it."""
+    for roof in scenario.roofs.values():
+        if roof.plan == plan and roof.covering == covering:
+            return roof.visits
+    return None
+
+
+def _ranged(under_plans: Scenario) -> tuple[Figure, ...]:
+    """Return the ranged inputs that a roof from new depends on, each once."""
+    paths: dict[str, None] = {}
+    for stated in _uses(under_plans):
+        if isinstance(stated, Use):
+            paths.update(dict.fromkeys((stated.path, *stated.ratios)))
+    return tuple(under_plans.inputs[path] for path in paths if under_plans.inputs[path].ranged)
+
+
+def _uses(under_plans: Scenario) -> Iterable[Stated]:
+    """Go through every number of the leaks, of the roofs under the plans, and of their visits."""
+    yield from under_plans.leaks.values()
+    for way in under_plans.alternatives:
+        roof = under_plans.roofs[way.roof]
+        yield from roof.numbers.values()
+        for visit in roof.visits:
+            yield from visit.numbers.values()
+
+
+def _one_at_a_time(ranged: tuple[Figure, ...]) -> dict[str, Array]:
+    """Return the values of each input: likely but for its own two draws."""
+    values = {}
+    for place, figure in enumerate(ranged):
+        column = np.full(1 + 2 * len(ranged), figure.likely)
+        column[1 + 2 * place], column[2 + 2 * place] = figure.low, figure.high
+        values[figure.path] = column
+    return values

@@ -1,0 +1,250 @@
+"""What one roof shows from new: new leaks, hidden leaks, damage, renewal; one number for each draw.
+
+Lecture
+-------
+A *spell* (`evaluation.spell`) of a roof laid in month 0 holds everything; here it is read as people
+in the trade would put it. With b(t) the joint leaks, age leaks and punctures that start in month t
+on a roof that stands, M(t) the mass that stands, N(t) a Poisson mean:
+
+- a *year of age* a is the months 12 a + 1 ... 12 a + 12;
+- the chance of a new leak in it is ``1 - exp(-sum of b)``, given that the roof stands;
+- *when stripped at age a*: in step 4 of month 12 a, in the place of that day's visits, after its
+  signs. The chance of any hidden leak is ``1 - exp(-N)``, N all leaks hidden then; of a rotten deck
+  the same with those hidden for longer than `severe_after`;
+- *leak damage a year* is the expected damage of the leaks found and uncovered in some years of age
+  over the expected years that the roof stands in them, before insurance and warranty;
+- *found late* is the share, of the leaks found and uncovered, of those hidden for longer than
+  `severe_after`;
+- *renewed by age a* is ``1 - M(12 a)`` when a sale would happen, unplanned renewals only;
+- *stripped because of trouble*: a leak was found that forces it. Whoever opens roofs sees mostly
+  those, so what is seen there is not what all roofs hide.
+
+Assumption: leaks start independently, so that hidden ones are Poisson. Left out: end leaks among
+new leaks (they announce the end of the roof); leaks still hidden at the end among those found late.
+
+Source: derived from the model.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lifecycle.evaluation.hiding import sign_chance
+from lifecycle.evaluation.spell import Spell
+from lifecycle.evaluation.timeline import END
+
+Array = NDArray[np.float64]
+
+
+def new_leaks(spell: Spell, first: int, last: int) -> Array:
+    """Joint leaks, age leaks and punctures that start in some years of age, if the roof stands.
+
+    Parameters
+    ----------
+    spell : Spell
+        A roof from new.
+    first, last : int
+        First and last year of age; the year of age 3 begins at age 3. [years]
+
+    Returns
+    -------
+    ndarray, shape (draws,)
+        Expected number. [leaks]
+    """
+    return np.asarray(spell.course.born[:END, _months(first, last)].sum((0, 1)))
+
+
+def chance_of_new_leak(spell: Spell, first: int, last: int) -> Array:
+    """Yearly chance of a new leak, the mean over some years of age, if the roof stands.
+
+    Parameters
+    ----------
+    spell : Spell
+        A roof from new.
+    first, last : int
+        First and last year of age. [years]
+
+    Returns
+    -------
+    ndarray, shape (draws,)
+        Probability a year. [-]
+    """
+    chances = [-np.expm1(-new_leaks(spell, age, age)) for age in range(first, last + 1)]
+    return np.asarray(np.mean(chances, axis=0))
+
+
+def leak_damage_a_year(spell: Spell, first: int, last: int) -> Array:
+    """Damage of leaks found and uncovered in some years of age, for each year that the roof stands.
+
+    Parameters
+    ----------
+    spell : Spell
+        A roof from new.
+    first, last : int
+        First and last year of age. [years]
+
+    Returns
+    -------
+    ndarray, shape (draws,)
+        Before insurance and warranty. [money/year]
+    """
+    months = _months(first, last)
+    flow = spell.flows["leak damage"]
+    visited = (spell.days >= months.start - 1) & (spell.days < months.stop - 1)
+    damage = flow.before[months].sum(0) + flow.after[visited].sum(0)
+    return _share(damage, spell.standing.start[months].sum(0) / 12.0)
+
+
+def chance_of_hidden_leak(spell: Spell, age: int) -> Array:
+    """Chance that stripping the roof at an age uncovers any leak, if it stands then.
+
+    Parameters
+    ----------
+    spell : Spell
+        A roof from new.
+    age : int
+        Age. [years]
+
+    Returns
+    -------
+    ndarray, shape (draws,)
+        Probability. [-]
+    """
+    month = 12 * age
+    hidden = spell.hidden
+    unseen = 1.0 - np.asarray(sign_chance(spell.leaks))
+    number = unseen * hidden.open[:, month].sum(0) + hidden.silent[:, month].sum(0)
+    return np.asarray(-np.expm1(-number))
+
+
+def chance_of_rotten_deck(spell: Spell, age: int) -> Array:
+    """Chance that stripping the roof at an age uncovers a deck that is gone, if it stands then.
+
+    Parameters
+    ----------
+    spell : Spell
+        A roof from new.
+    age : int
+        Age. [years]
+
+    Returns
+    -------
+    ndarray, shape (draws,)
+        Probability. [-]
+    """
+    unseen = 1.0 - np.asarray(sign_chance(spell.leaks))
+    return np.asarray(-np.expm1(-unseen * _severe(spell)[12 * age]))
+
+
+def rotten_among_stripped_for_trouble(spell: Spell, age: int) -> Array:
+    """Share with a rotten deck of the roofs stripped because of trouble in the year before an age.
+
+    Parameters
+    ----------
+    spell : Spell
+        A roof from new.
+    age : int
+        Age, at least 1. [years]
+
+    Returns
+    -------
+    ndarray, shape (draws,)
+        Share; 0 if none is stripped. [-]
+
+    Notes
+    -----
+    A find forces the stripping if it is severe or an end leak. With S severe leaks open and E end
+    leaks that are not, of which the share f is found, ``1 - exp(-f (S + E))`` are stripped, and
+    ``exp(-S) (1 - exp(-f E))`` of all without any severe leak.
+    """
+    months = _months(age - 1, age - 1)
+    chosen = (spell.days >= months.start) & (spell.days < months.stop)
+    days = spell.days[chosen]
+    shown = np.asarray(sign_chance(spell.leaks))
+    severe, stood = _severe(spell), spell.standing
+    end = spell.hidden.open[END] - spell.hidden.severe_end
+
+    def stripped(mass: Array, found: Array, severe: Array, end: Array) -> tuple[Array, Array]:
+        """Return the mass stripped, and that of it without a severe leak."""
+        forced = -np.expm1(-found * (severe + end))
+        sound = np.exp(-severe) * -np.expm1(-found * end)
+        return (mass * forced).sum(0), (mass * sound).sum(0)
+
+    by_signs = stripped(stood.start[months], shown, severe[months], end[months])
+    left = 1.0 - shown
+    by_visits = stripped(
+        stood.at_sale[days], 1.0 - spell.course.misses[chosen], left * severe[days], left * end[days]
+    )
+    every = by_signs[0] + by_visits[0]
+    return _share(every - by_signs[1] - by_visits[1], every)
+
+
+def renewed_by(spell: Spell, age: int) -> Array:
+    """Share of roofs that are renewed by an age.
+
+    Parameters
+    ----------
+    spell : Spell
+        A roof from new, without a planned change.
+    age : int
+        Age. [years]
+
+    Returns
+    -------
+    ndarray, shape (draws,)
+        Share. [-]
+    """
+    return np.asarray(1.0 - spell.standing.at_sale[12 * age])
+
+
+def found_late(spell: Spell, age: int) -> Array:
+    """Share found after the deck is gone, of the leaks found and uncovered up to an age.
+
+    Parameters
+    ----------
+    spell : Spell
+        A roof from new, without a planned change.
+    age : int
+        Age. [years]
+
+    Returns
+    -------
+    ndarray, shape (draws,)
+        Share; 0 if no leak is found. [-]
+    """
+    months = _months(0, age - 1)
+    chosen = spell.days < months.stop - 1
+    days, misses = spell.days[chosen], spell.course.misses[chosen]
+    shown = np.asarray(sign_chance(spell.leaks))
+    left = 1.0 - shown
+    stood = spell.standing
+
+    def found(may_be_found: Array, silent: Array) -> Array:
+        """Return the leaks found by signs, by visits, and uncovered by stripping."""
+        number, silent_then = may_be_found[months], silent[months]
+        early = stood.start[months] * shown * number
+        early += stood.renewed_before[months] * (left * number + silent_then)
+        on_days = left * may_be_found[days]
+        late = stood.at_sale[days] * (1.0 - misses) * on_days
+        late += stood.renewed_after[chosen] * (misses * on_days + silent[days])
+        return np.asarray(early.sum(0) + late.sum(0))
+
+    hidden = spell.hidden
+    severe = _severe(spell)
+    return _share(found(severe, np.zeros_like(severe)), found(hidden.open.sum(0), hidden.silent.sum(0)))
+
+
+def _months(first: int, last: int) -> slice:
+    """Return the months of some years of age."""
+    return slice(12 * first + 1, 12 * last + 13)
+
+
+def _severe(spell: Spell) -> Array:
+    """Return the leaks hidden past `severe_after`, by month, before its signs."""
+    return np.asarray(spell.hidden.severe + spell.hidden.severe_end)
+
+
+def _share(part: Array, whole: Array) -> Array:
+    """Return a part of a whole; 0 where there is no whole."""
+    return np.divide(part, whole, out=np.zeros_like(part), where=whole > 0.0)
