@@ -1,0 +1,329 @@
+"""Which way is cheaper? Every way of a scenario with every input at its likely value.
+
+Lecture
+-------
+A *way* (alternative) has a net-present cost for each year of sale. Against the *base case*, what the
+owner would do otherwise, with N the years kept (`holding_period`)::
+
+    net savings  S = cost of the base case - cost of the way
+    investment   I = (initial + renewal - residual value) of the way - the same of the base case
+    SIR = (S + I) / I        AIRR = (1 + d) SIR ** (1 / N) - 1
+
+Payback exists only for a change today; it is read from the net savings by year of sale, the simple
+one at a discount rate of 0. The *break-even year* is the first from which a sale in any later year
+leaves the way no dearer. The *break-even price* is the quote at which S = 0: the cost of a way is
+linear in its quote, with the discounted number of first changes w as its slope, so it is
+``quote + S / w``. Where ways share one quote, that of the way alone is moved.
+
+*Keeping what stands* is a way that changes at the end of life only, to the same roof system: `then`
+is named as the way's own roof or as the existing one, or takes its life (`life_scale` or
+`life_mean`, and `life_shape`) from the same inputs as the existing roof, as roofs that are `like`
+one another do.
+
+With trouble reported nothing is compared: a roof with a stain or a soft spot has to be opened first,
+and what is found decides the price of every way.
+
+Left out: doubt and luck (`studies`).
+
+Source
+------
+Measures: `economics`. The rule of keeping what stands is our own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lifecycle.economics import (
+    Answer,
+    adjusted_internal_rate_of_return,
+    annual_value,
+    break_even_year,
+    crossings,
+    payback,
+    savings_to_investment,
+)
+from lifecycle.evaluation.ledger import COUNTS, Ledger
+from lifecycle.evaluation.swings import LIKELY, UNDISCOUNTED, Swing, one_at_a_time
+from lifecycle.roofs import CATEGORIES, Alternative, Case
+from lifecycle.scenario import Scenario, StatedAlternative, resolve
+
+Array = NDArray[np.float64]
+
+UPKEEP = "upkeep: "
+"""How an account names the upkeep category of one visit."""
+
+
+@dataclass(frozen=True)
+class Measures:
+    """What a way is worth against the base case.
+
+    Parameters
+    ----------
+    net_savings : ndarray, shape (years + 1,)
+        By year of sale 0 ... study period; positive: cheaper than the base case. [money]
+    at_holding : float
+        Net savings at the years kept. [money]
+    savings_to_investment, adjusted_internal_rate_of_return : Answer
+        At the years kept. [-, 1/year]
+    simple_payback, discounted_payback, break_even_year : Answer
+        From today. [years]
+    crossings : tuple of int
+        Years of sale from the second on in which the cheaper of the two changes. [years]
+    break_even_price : Answer
+        Quote at which net savings are zero at the years kept; below zero: dearer even as a gift.
+        [money]
+    """
+
+    net_savings: Array
+    at_holding: float
+    savings_to_investment: Answer
+    adjusted_internal_rate_of_return: Answer
+    simple_payback: Answer
+    discounted_payback: Answer
+    break_even_year: Answer
+    crossings: tuple[int, ...]
+    break_even_price: Answer
+
+    @property
+    def answers(self) -> dict[str, Answer]:
+        """The measures that may have no value, by name."""
+        return {name: value for name, value in vars(self).items() if isinstance(value, Answer)}
+
+
+@dataclass(frozen=True)
+class Way:
+    """One alternative at likely values.
+
+    Parameters
+    ----------
+    name, title : str
+        Name in the scenario, plain title.
+    net_present_cost : ndarray, shape (years + 1,)
+        By year of sale 0 ... study period. [money]
+    at_holding : float
+        Net-present cost at the years kept. [money]
+    annual_value : tuple of float or None, length years + 1
+        Equal yearly cost by year of sale; none for year 0. [money/year]
+    by_category : dict of str to float
+        Present value at the years kept, the 11 categories in order; upkeep summed. [money]
+    upkeep : dict of str to float
+        The upkeep category by name of visit. [money]
+    expected : dict of str to float
+        Counts to the sale at the years kept, not discounted.
+    chance_renewed : ndarray, shape (years + 1,)
+        Chance of an unplanned new roof by year. [-]
+    keeps_what_stands : bool
+        Whether it keeps the existing roof system.
+    measures : Measures or None
+        Against the base case; None for the base case itself.
+    """
+
+    name: str
+    title: str
+    net_present_cost: Array
+    at_holding: float
+    annual_value: tuple[float | None, ...]
+    by_category: Mapping[str, float]
+    upkeep: Mapping[str, float]
+    expected: Mapping[str, float]
+    chance_renewed: Array
+    keeps_what_stands: bool
+    measures: Measures | None
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """The ways of one scenario, every input at its likely value.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What was stated.
+    case : Case
+        Its resolved roofs at likely values.
+    holding_period : float
+        Years kept. [years]
+    study_period : int
+        Years shown. [years]
+    base_case : str
+        Name of what the owner would do otherwise.
+    subject : str or None
+        Name of the way that the verdict is about; None if there is only the base case.
+    ways : dict of str to Way
+        By name, in the order of the scenario; empty with trouble reported.
+    swings : tuple of Swing
+        How each ranged input moves the net savings of the subject, the largest first.
+    cheapest, cheapest_way_of_keeping : str or None
+        Names; None with trouble, or if no way keeps what stands.
+    """
+
+    scenario: Scenario
+    case: Case
+    holding_period: float
+    study_period: int
+    base_case: str
+    subject: str | None
+    ways: Mapping[str, Way]
+    swings: tuple[Swing, ...]
+    cheapest: str | None
+    cheapest_way_of_keeping: str | None
+
+    @property
+    def trouble(self) -> tuple[str, ...]:
+        """Trouble reported; with any, nothing is compared."""
+        return self.scenario.trouble
+
+    def net_savings(self, name: str, than: str | None = None) -> float:
+        """Return how much cheaper a way is than another (the base case) at the years kept. [money]"""
+        return self.ways[than or self.base_case].at_holding - self.ways[name].at_holding
+
+
+def compare(scenario: Scenario) -> Comparison:
+    """Compare the ways of a scenario with every input at its likely value.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What was stated.
+
+    Returns
+    -------
+    Comparison
+        With swings, from one evaluation.
+    """
+    case = resolve(scenario)
+    subject = subject_of(case)
+    terms = (scenario, case, float(case.terms.holding_period), case.terms.study_period)
+    names = case.base_case.name, subject.name if subject else None
+    if scenario.trouble:
+        return Comparison(*terms, *names, {}, (), None, None)
+    batch = one_at_a_time(scenario)
+    ways = {
+        stated.name: _way(scenario, stated, case.alternative(stated.name), case, batch.ledgers)
+        for stated in scenario.alternatives
+    }
+    swings = batch.swings(subject.name, case.base_case.name) if subject else ()
+    keeping = {name: way for name, way in ways.items() if way.keeps_what_stands}
+    return Comparison(*terms, *names, ways, swings, _cheapest(ways), _cheapest(keeping))
+
+
+def subject_of(case: Case) -> Alternative | None:
+    """Return the way that the verdict is about.
+
+    Parameters
+    ----------
+    case : Case
+        Resolved roofs.
+
+    Returns
+    -------
+    Alternative or None
+        The one marked as subject, else the first that changes now, else the first that is not the
+        base case; None if there is no other.
+    """
+    others = [way for way in case.alternatives if not way.base_case]
+    marked = [way for way in others if way.subject]
+    now = [way for way in others if way.change_month == 0]
+    return next(iter([*marked, *now, *others]), None)
+
+
+def keeps_what_stands(scenario: Scenario, way: StatedAlternative) -> bool:
+    """Whether a way keeps the existing roof system: no change but the same system at its end of life.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With the roofs.
+    way : StatedAlternative
+        One of its ways.
+    """
+    if way.change is not None:
+        return False
+    stands = scenario.existing.roof
+    return way.then in (way.roof, stands) or _life(scenario, way.then) == _life(scenario, stands)
+
+
+def _life(scenario: Scenario, roof: str) -> tuple[object, ...]:
+    """Return the inputs that a roof takes its life from."""
+    stated = scenario.roofs[roof]
+    return stated.covering, *(stated.numbers.get(name) for name in ("life_shape", "life_scale", "life_mean"))
+
+
+def _cheapest(ways: Mapping[str, Way]) -> str | None:
+    """Return the name of the cheapest way at the years kept, the first of equals."""
+    return min(ways, key=lambda name: ways[name].at_holding, default=None)
+
+
+def _way(
+    scenario: Scenario,
+    stated: StatedAlternative,
+    resolved: Alternative,
+    case: Case,
+    ledgers: Mapping[str, Ledger],
+) -> Way:
+    """Put together the answers of one way."""
+    ledger = ledgers[stated.name]
+    cost = ledger.net_present_cost[LIKELY]
+    rate = float(case.terms.discount_rate)
+    yearly = annual_value(cost[1:], discount_rate=rate, years=np.arange(1, cost.size))
+    money = {name: float(values[LIKELY]) for name, values in ledger.by_category.items()}
+    upkeep = {name.removeprefix(UPKEEP): sum_ for name, sum_ in money.items() if name.startswith(UPKEEP)}
+    money["upkeep"] = sum(upkeep.values())
+    return Way(
+        name=stated.name,
+        title=stated.title,
+        net_present_cost=cost,
+        at_holding=float(ledger.at_holding[LIKELY]),
+        annual_value=(None, *(float(value) for value in yearly)),
+        by_category={name: money.get(name, 0.0) for name in CATEGORIES},
+        upkeep=upkeep,
+        expected={name: float(ledger.expected[name][LIKELY]) for name in COUNTS},
+        chance_renewed=ledger.chance_renewed[LIKELY],
+        keeps_what_stands=keeps_what_stands(scenario, stated),
+        measures=None if stated.base_case else _measures(resolved, case, ledgers),
+    )
+
+
+def _measures(way: Alternative, case: Case, ledgers: Mapping[str, Ledger]) -> Measures:
+    """Measure one way against the base case."""
+    ledger, base = ledgers[way.name], ledgers[case.base_case.name]
+    by_year = base.net_present_cost - ledger.net_present_cost
+    savings = float(base.at_holding[LIKELY] - ledger.at_holding[LIKELY])
+    ratio = savings_to_investment(savings, _invested(ledger) - _invested(base))
+    rate, years = float(case.terms.discount_rate), float(case.terms.holding_period)
+    today = way.change_month == 0
+    not_today = Answer(None, "only for a change today")
+    return Measures(
+        net_savings=by_year[LIKELY],
+        at_holding=savings,
+        savings_to_investment=ratio,
+        adjusted_internal_rate_of_return=adjusted_internal_rate_of_return(
+            ratio, discount_rate=rate, years=years
+        ),
+        simple_payback=payback(by_year[UNDISCOUNTED]) if today else not_today,
+        discounted_payback=payback(by_year[LIKELY]) if today else not_today,
+        break_even_year=break_even_year(by_year[LIKELY]),
+        crossings=tuple(crossings(by_year[LIKELY])),
+        break_even_price=_break_even_price(
+            float(way.quote), savings, float(ledger.first_change_at_holding[LIKELY])
+        ),
+    )
+
+
+def _invested(ledger: Ledger) -> float:
+    """Present value of what is laid out for roofs, less what is left of it at the sale. [money]"""
+    spent = ledger.by_category["initial"] + ledger.by_category["renewal"] - ledger.residual_at_holding
+    return float(spent[LIKELY])
+
+
+def _break_even_price(quote: float, savings: float, first_changes: float) -> Answer:
+    """Return the quote at which net savings are zero. [money]"""
+    if first_changes <= 0.0:
+        return Answer(None, "the change is never paid within the years kept")
+    price = quote + savings / first_changes
+    return Answer(price, "dearer even as a gift" if price < 0.0 else None)

@@ -1,0 +1,179 @@
+"""One input at a time: a scenario at its likely values, undiscounted, and at the ends of each range.
+
+Lecture
+-------
+Everything that a comparison at likely values needs is one batch of draws of one case::
+
+    draw 0            every input at its likely value
+    draw 1            the same at a discount rate of 0 (simple payback)
+    draws 2k, 2k + 1  the k-th ranged input (k = 1, 2, ...) at its low and its high end
+
+A *swing* is what the net savings of one way over another are at the two ends, at the years kept, all
+other inputs at their likely values. The ends are those that the scenario states; for a normal or
+lognormal range one value in ten lies beyond each.
+
+A job that restores the whole age of the seals fixes the calendar (it is due by the age of the
+seals). A range that starts from such a job would change the calendar of every draw of the batch; so
+its two ends are evaluated by themselves.
+
+Left out: inputs that move together, and how likely the ends are (`studies.doubt`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lifecycle.evaluation.expectation import evaluate
+from lifecycle.evaluation.ledger import Ledger
+from lifecycle.quantities import Figure
+from lifecycle.roofs import Case
+from lifecycle.scenario import Scenario, resolve
+
+Array = NDArray[np.float64]
+
+LIKELY, UNDISCOUNTED = 0, 1
+"""Draws of the batch that are no swings."""
+
+
+@dataclass(frozen=True)
+class Swing:
+    """What one ranged input does to the net savings of one way over another.
+
+    Parameters
+    ----------
+    figure : Figure
+        The input.
+    likely, at_low, at_high : float
+        Net savings with the input at its likely value, its low and its high end. [money]
+    """
+
+    figure: Figure
+    likely: float
+    at_low: float
+    at_high: float
+
+    @property
+    def size(self) -> float:
+        """Distance between the largest and the smallest of the three. [money]"""
+        three = (self.likely, self.at_low, self.at_high)
+        return max(three) - min(three)
+
+    @property
+    def flips(self) -> bool:
+        """Whether an end of the range makes the other way the cheaper one."""
+        return min(self.at_low, self.at_high, self.likely) < 0.0 < max(self.at_low, self.at_high, self.likely)
+
+
+@dataclass(frozen=True)
+class OneAtATime:
+    """A scenario evaluated at likely values, undiscounted, and at the ends of each range.
+
+    Parameters
+    ----------
+    ledgers : dict of str to Ledger
+        By alternative; draws `LIKELY` and `UNDISCOUNTED`, then those of the swings.
+    ranged : tuple of Figure
+        The ranged inputs, in the order of the scenario.
+    at_ends : dict of str to ndarray, shape (ranged inputs, 2)
+        By alternative: net-present cost at the years kept with each ranged input at its low and at
+        its high end. [money]
+    """
+
+    ledgers: Mapping[str, Ledger]
+    ranged: tuple[Figure, ...]
+    at_ends: Mapping[str, Array]
+
+    def swings(self, name: str, than: str) -> tuple[Swing, ...]:
+        """Return how each ranged input moves the net savings of one way over another.
+
+        Parameters
+        ----------
+        name, than : str
+            The way, and the way that it is compared with.
+
+        Returns
+        -------
+        tuple of Swing
+            The largest first; equal ones in the order of the scenario.
+        """
+        likely = float(self.ledgers[than].at_holding[LIKELY] - self.ledgers[name].at_holding[LIKELY])
+        ends = self.at_ends[than] - self.at_ends[name]
+        all_of_them = [
+            Swing(figure, likely, float(low), float(high))
+            for figure, (low, high) in zip(self.ranged, ends, strict=True)
+        ]
+        return tuple(sorted(all_of_them, key=lambda swing: -swing.size))
+
+
+def one_at_a_time(scenario: Scenario) -> OneAtATime:
+    """Evaluate a scenario at its likely values, undiscounted, and at the ends of each range.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What was stated.
+
+    Returns
+    -------
+    OneAtATime
+        From one evaluation (and two more for each job that may or may not be a full reseal).
+    """
+    ranged = tuple(figure for figure in scenario.inputs.values() if figure.ranged)
+    together = [figure for figure in ranged if not _fixes_calendar(figure)]
+    ledgers = evaluate(_batch(scenario, together))
+    pairs = {name: ledger.at_holding[2:].reshape(-1, 2) for name, ledger in ledgers.items()}
+    place = {figure.path: row for row, figure in enumerate(together)}
+    apart = {figure.path: _at_ends(scenario, figure) for figure in ranged if figure.path not in place}
+    at_ends = {
+        name: np.array(
+            [pair[place[f.path]] if f.path in place else apart[f.path][name] for f in ranged]
+        ).reshape(-1, 2)
+        for name, pair in pairs.items()
+    }
+    return OneAtATime(ledgers, ranged, at_ends)
+
+
+def _fixes_calendar(figure: Figure) -> bool:
+    """Whether a range holds both a full reseal and something less."""
+    return figure.field.name == "restores" and figure.likely == 1.0
+
+
+def _batch(scenario: Scenario, ranged: list[Figure]) -> Case:
+    """Return the case of the batch."""
+    draws = 2 + 2 * len(ranged)
+    values: dict[str, Array] = {}
+    for k, figure in enumerate(ranged):
+        values[figure.path] = np.full(draws, figure.likely)
+        values[figure.path][2 + 2 * k : 4 + 2 * k] = figure.low, figure.high
+    case = resolve(scenario, values)
+    rate = np.broadcast_to(np.asarray(case.terms.discount_rate, dtype=float), (draws,)).copy()
+    rate[UNDISCOUNTED] = 0.0
+    return replace(case, terms=replace(case.terms, discount_rate=rate))
+
+
+def _at_ends(scenario: Scenario, figure: Figure) -> dict[str, tuple[float, float]]:
+    """Return the cost of each way with one input at its low and its high end, evaluated by itself. [money]"""
+    low, high = (evaluate(resolve(scenario, {figure.path: end})) for end in (figure.low, figure.high))
+    return {name: (float(low[name].at_holding[0]), float(high[name].at_holding[0])) for name in low}
+
+
+def swings(scenario: Scenario, name: str, than: str) -> tuple[Swing, ...]:
+    """Return how each ranged input moves the net savings of one way over another.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What was stated.
+    name, than : str
+        The way, and the way that it is compared with.
+
+    Returns
+    -------
+    tuple of Swing
+        The largest first; equal ones in the order of the scenario.
+    """
+    return one_at_a_time(scenario).swings(name, than)
