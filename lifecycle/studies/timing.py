@@ -1,0 +1,228 @@
+"""Now, later or never: when to change, and how often to reseal.
+
+Lecture
+-------
+*When.* The change is put off to the end of year 0, 1, 2 ... as long as the coach is kept, to the day
+when the roof must be renewed, and for ever (the same roof is laid again). For the years of waiting
+the roof is kept in the way that is cheapest on average, among the plans that the scenario gives to
+the existing roof. Costs stand at the likely holding period. If waiting y years costs C_y and
+changing now C_0, the price may rise by::
+
+    (C_0 - C_y) / (discounted expected number of changes when one waits)
+
+before waiting costs more: the test of a price that is said to hold for today only. Below 0, waiting
+costs more even at today's price.
+
+*How often.* The full reseal of a way of keeping the roof is done every 6 ... 72 months, or never;
+everything else stays. The cheapest interval may be "seldom".
+
+Under doubt every choice is evaluated in the same futures; the chance of being best is shared between
+choices within 1 %. Choices are compared by their mean.
+
+Left out: that a price may fall, and that one learns while waiting.
+Source: the model's own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lifecycle.evaluation.expectation import evaluate
+from lifecycle.evaluation.ledger import Ledger
+from lifecycle.plans import subject_of
+from lifecycle.roofs import Alternative, Case, Roof
+from lifecycle.scenario import Scenario, resolve
+from lifecycle.studies.decision import chances_cheapest
+from lifecycle.studies.doubt import DRAWS, SEED, Band, band, futures
+
+Array = NDArray[np.float64]
+
+WHEN_IT_MUST, NEVER = "when it must", "never"
+"""Choices beside the years."""
+
+INTERVALS = (6, 12, 18, 24, 36, 48, 60, 72)
+"""Reseal intervals compared. [months]"""
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One date of the change, or one reseal interval.
+
+    Parameters
+    ----------
+    when : int or str
+        Years of waiting or months between reseals; or a word.
+    upkeep : str
+        Name of the roof with the upkeep of the years of waiting.
+    cost : Band
+        Net-present cost at the likely holding period. [money]
+    chance_best : float
+        Chance that it is the best of its table. [-]
+    price_rise : float or None
+        How far the price may rise before this waiting costs more than now, on average. [money]
+    """
+
+    when: int | str
+    upkeep: str
+    cost: Band
+    chance_best: float
+    price_rise: float | None = None
+
+
+@dataclass(frozen=True)
+class Timing:
+    """When to change, and how often to reseal.
+
+    Parameters
+    ----------
+    change : tuple of Choice
+        By years of waiting, then when it must, then never.
+    reseal : tuple of Choice
+        By interval, then never; empty if no way of keeping the roof has a full reseal.
+    years : float
+        Likely holding period. [years]
+    quote : float
+        Likely price of the change today. [money]
+    subject : str
+        The way whose change is put off.
+    resealed : str
+        The roof whose reseal interval is varied.
+    draws, seed : int
+        Of the futures.
+    """
+
+    change: tuple[Choice, ...]
+    reseal: tuple[Choice, ...]
+    years: float
+    quote: float
+    subject: str
+    resealed: str
+    draws: int
+    seed: int
+
+    @property
+    def best_change(self) -> Choice:
+        """The choice with the smallest mean cost."""
+        return min(self.change, key=_mean)
+
+    @property
+    def best_reseal(self) -> Choice | None:
+        """The interval with the smallest mean cost."""
+        return min(self.reseal, key=_mean) if self.reseal else None
+
+
+def _mean(choice: Choice) -> float:
+    """Mean cost of a choice."""
+    return float(choice.cost.mean)
+
+
+def timing(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED) -> Timing:
+    """Evaluate every date of the change and every reseal interval under doubt.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Its subject is the change.
+    draws, seed : int
+        Of the futures.
+
+    Returns
+    -------
+    Timing
+    """
+    drawn = futures(scenario, draws=draws, seed=seed)
+    case = resolve(scenario, drawn.sample.values)
+    likely = resolve(scenario)
+    years = float(np.asarray(likely.terms.holding_period))
+    # Nothing after the sale counts: the study ends with it.
+    last = int(np.ceil(years))
+    case = replace(case, terms=replace(case.terms, study_period=last, holding_period=years), loan=None)
+    subject = case.alternative(subject_of(scenario).name)
+    quote = float(np.mean(likely.alternative(subject.name).quote))
+    change = _changes(case, subject, years, drawn.weights)
+    resealed = _resealed(case)
+    reseal = _reseals(case, resealed, drawn.weights) if resealed is not None else ()
+    name = resealed.name if resealed is not None else ""
+    return Timing(change, reseal, years, quote, subject.name, name, draws, seed)
+
+
+def waiting_roofs(case: Case) -> dict[str, Roof]:
+    """Return the roofs that the existing one may be while one waits: those of its ways, by name."""
+    return {way.roof.name: way.roof for way in case.alternatives}
+
+
+def _changes(case: Case, subject: Alternative, years: float, weights: Array) -> tuple[Choice, ...]:
+    """Return the choices of the date, each with the upkeep that is cheapest on average."""
+    whens: list[int | str] = [*range(int(np.ceil(years))), WHEN_IT_MUST, NEVER]
+    ways = {
+        (when, name): _put_off(subject, roof, when, f"{when} {name}")
+        for when in whens
+        for name, roof in waiting_roofs(case).items()
+    }
+    ledgers = evaluate(replace(case, alternatives=tuple(ways.values())), totals_only=True)
+    chosen = {}
+    for when in whens:
+        options = {name: ledgers[f"{when} {name}"] for name in waiting_roofs(case)}
+        chosen[when] = min(options.items(), key=lambda option: _weighted(option[1].at_holding, weights))
+    return _choices(chosen, weights)
+
+
+def _put_off(subject: Alternative, roof: Roof, when: int | str, name: str) -> Alternative:
+    """Return the subject with its change put off, the roof kept under one upkeep until then."""
+    if when == NEVER:
+        return Alternative(name, name, roof, roof, None, roof.renew_cost, roof.renew_days)
+    month = 12 * when if isinstance(when, int) else None
+    return replace(subject, name=name, roof=roof, change_month=month)
+
+
+def _weighted(values: Array, weights: Array) -> float:
+    """Mean over the futures; one value stands for all."""
+    return float(np.sum(weights * values))
+
+
+def _choices(chosen: Mapping[int | str, tuple[str, Ledger]], weights: Array) -> tuple[Choice, ...]:
+    """Turn the accounts of choices into a table."""
+    costs = {when: np.broadcast_to(ledger.at_holding, weights.shape) for when, (_, ledger) in chosen.items()}
+    chances = chances_cheapest(np.stack(list(costs.values()), axis=1), weights)
+    now = costs.get(0)
+    choices = []
+    for (when, (upkeep, ledger)), chance in zip(chosen.items(), chances, strict=True):
+        rise = None
+        if now is not None and isinstance(when, int) and when > 0:
+            number = _weighted(ledger.first_change_at_holding, weights)
+            rise = _weighted(now - costs[when], weights) / number
+        choices.append(Choice(when, upkeep, band(costs[when], weights), float(chance), rise))
+    return tuple(choices)
+
+
+def _resealed(case: Case) -> Roof | None:
+    """Return the roof whose reseal interval is varied: the base case's, else the first that has one."""
+    roofs = [case.base_case.roof, *waiting_roofs(case).values()]
+    return next((roof for roof in roofs if any(visit.is_full_reseal for visit in roof.visits)), None)
+
+
+def _reseals(case: Case, roof: Roof, weights: Array) -> tuple[Choice, ...]:
+    """Return the choices of the interval, the same roof laid again when it must."""
+    chosen: dict[int | str, tuple[str, Ledger]] = {}
+    whens: list[int | str] = [*INTERVALS, NEVER]
+    ways = {when: _resealed_every(roof, when) for when in whens}
+    ledgers = evaluate(replace(case, alternatives=tuple(ways.values())), totals_only=True)
+    for when in whens:
+        chosen[when] = (roof.name, ledgers[ways[when].name])
+    return _choices(chosen, weights)
+
+
+def _resealed_every(roof: Roof, when: int | str) -> Alternative:
+    """Return the way of keeping a roof with another reseal interval."""
+    visits = tuple(
+        replace(visit, every=when) if visit.is_full_reseal and isinstance(when, int) else visit
+        for visit in roof.visits
+        if not (visit.is_full_reseal and when == NEVER)
+    )
+    other = replace(roof, visits=visits)
+    name = f"reseal {when}"
+    return Alternative(name, name, other, other, None, roof.renew_cost, roof.renew_days)
