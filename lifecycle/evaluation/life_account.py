@@ -7,9 +7,7 @@ categories at the holding period. An amount at instant i (`lives`: ``2 t`` befor
 t, ``2 t + 1`` after it) counts for a sale in month H if ``i <= 2 H``: so it is written once, into
 the first year that counts it, and the totals are a running sum over years.
 
-What a roof costs as long as it stands (visits, owner's hours, days out of use, energy) is the same
-for all roofs of a kind laid in month L and follows from a table by L and the roof's age j, for a
-discount factor of ``L + j`` months is the product of those of L and j. What a sale alone brings
+What a roof costs as long as it stands is looked up (`standing_cost`). What a sale alone brings
 (residual value, leaks that the buyer finds) is kept apart and written for that year only.
 
 At a sale each hidden leak is found by the buyer with probability `found_at_sale` and then costs its
@@ -25,121 +23,18 @@ Costs are positive, receipts negative. Left out: what the owner could have put a
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
-from lifecycle.deterioration import damage, residual_share
-from lifecycle.economics import discount_factor
+from lifecycle.deterioration import damage
+from lifecycle.evaluation.ledger import COUNTS
 from lifecycle.evaluation.lives import Course, Fates
+from lifecycle.evaluation.standing_cost import Prices, Upkeep, line_factor
 from lifecycle.evaluation.timeline import END, PUNCTURE, TOLERANCE
-from lifecycle.roofs import ESCALATING, Leaks, Terms
+from lifecycle.roofs import Leaks
 
 Array = NDArray[np.float64]
 Whole = NDArray[np.int64]
-
-COUNTS = ("renewals", "leaks", "severe finds", "days", "hours")
-"""What is counted besides money."""
-
-
-@dataclass(frozen=True)
-class Prices:
-    """Terms of the account as the lives need them.
-
-    Parameters
-    ----------
-    terms : Terms
-        Plain numbers.
-    factors : dict of str to ndarray, shape (months + 1,)
-        Discount factor of each category by month; `"sale"` does not escalate. [-]
-    rises : dict of str to ndarray, shape (months + 1,)
-        Real rise of the price of each category by month. [-]
-    """
-
-    terms: Terms
-    factors: dict[str, Array]
-    rises: dict[str, Array]
-
-
-def prices_of(terms: Terms) -> Prices:
-    """Return discount factors and price rises by category and month."""
-    months = np.arange(terms.months + 1)
-    rate = float(terms.discount_rate)
-    growth = {name: float(terms.escalation.get(name, 0.0)) for name in ESCALATING} | {"sale": 0.0}
-    return Prices(
-        terms,
-        {
-            name: np.asarray(discount_factor(months, discount_rate=rate, escalation=rise))
-            for name, rise in growth.items()
-        },
-        {name: np.asarray((1.0 + rise) ** (months / 12.0)) for name, rise in growth.items()},
-    )
-
-
-@dataclass(frozen=True)
-class Upkeep:
-    """What a kind of roof costs as long as it stands.
-
-    Parameters
-    ----------
-    money : dict of str to ndarray, shape (2 months + 2,)
-        Name of a line -> its running sum by instant of the spell, discounted to its start. [money]
-    counts : dict of str to ndarray, shape (2 months + 2,)
-        Running sums of days and hours. [days, h]
-    paid : ndarray, shape (months, 2 months + 2)
-        All lines together, discounted to the base date, by the month of laying and instant. [money]
-    sold : ndarray, shape (months, months + 1)
-        The same to a sale, less the residual value then, by the month of laying and age. [money]
-    residual : ndarray, shape (months + 1,)
-        Residual value by age. [money]
-    """
-
-    money: dict[str, Array]
-    counts: dict[str, Array]
-    paid: Array
-    sold: Array
-    residual: Array
-
-
-def upkeep_of(course: Course, prices: Prices, laid_in: int) -> Upkeep:
-    """Return what a kind of roof costs as long as it stands, if laid in month 0 ... `laid_in`."""
-    terms, roof = prices.terms, course.roof
-    rows = len(course.due)
-    lines = {f"upkeep: {visit.name}": np.zeros((rows, 2)) for visit in roof.visits}
-    counts = {"days": np.zeros((rows, 2)), "hours": np.zeros((rows, 2))}
-    for month, visits in enumerate(course.due):
-        for visit in visits:
-            lines[f"upkeep: {visit.name}"][month, 1] += float(visit.cost)
-            counts["days"][month, 1] += float(visit.days)
-            counts["hours"][month, 1] += float(visit.hours)
-    lines["days"] = counts["days"] * float(terms.day_cost)
-    lines["hours"] = counts["hours"] * float(terms.hour_value)
-    lines["energy"] = np.zeros((rows, 2))
-    lines["energy"][1:, 0] = float(roof.energy_cost) / 12.0
-    money = {
-        name: np.cumsum((amount * _factor(prices, name)[:, None]).ravel()) for name, amount in lines.items()
-    }
-    laid = np.arange(laid_in + 1)
-    paid = sum(
-        (np.multiply.outer(_factor(prices, name)[laid], running) for name, running in money.items()),
-        np.zeros((laid.size, 2 * rows)),
-    )
-    unused = residual_share(course.effective_age, shape=roof.life_shape, scale=roof.life_scale)
-    residual = float(roof.resale_share) * float(roof.renew_cost) * np.asarray(unused)
-    at_base_date = np.multiply.outer(prices.factors["sale"][laid], prices.factors["sale"] * residual)
-    return Upkeep(
-        money,
-        {name: np.cumsum(number.ravel()) for name, number in counts.items()},
-        paid,
-        paid[:, ::2] - at_base_date,
-        residual,
-    )
-
-
-def _factor(prices: Prices, line: str) -> Array:
-    """Discount factors of a line of the account, ``"upkeep: NAME"`` or a category."""
-    return prices.factors[line.split(":")[0]]
 
 
 class LifeAccount:
@@ -182,6 +77,13 @@ class LifeAccount:
         bills: Array = np.maximum.accumulate(self.bills.reshape(self.lives, self.years + 1), axis=1)
         return bills
 
+    def first_changes(self) -> tuple[Array, Array]:
+        """Return discounted first changes by year of sale, (lives, years + 1), and to the holding period."""
+        changed = self.first_change <= 2 * self.months
+        worth = changed * self.prices.factors["renewal"][np.minimum(self.first_change >> 1, self.months)]
+        counted = self._year(self.first_change)[:, None] <= np.arange(self.years + 1)
+        return worth[:, None] * counted, worth * (self.first_change <= self.holding)
+
     def enter(
         self, life: Whole, laid: Whole, course: Course, upkeep: Upkeep, fates: Fates, *, first: bool
     ) -> None:
@@ -216,7 +118,7 @@ class LifeAccount:
 
     def _pay(self, line: str, life: Whole, instant: Whole, amount: Array | float) -> None:
         """Write amounts at base-date prices."""
-        worth = amount * _factor(self.prices, line)[instant >> 1]
+        worth = amount * line_factor(self.prices, line)[instant >> 1]
         np.add.at(self.paid, self._place(life, instant), worth)
         np.add.at(self.by_line[line], life, worth * (instant <= self.holding))
 
@@ -237,7 +139,7 @@ class LifeAccount:
         life, month = life[some], month[some]
         until = np.minimum(end[some], self.holding - 2 * month)
         for name, running in upkeep.money.items():
-            self.by_line[name][life] += _factor(self.prices, name)[month] * running[until]
+            self.by_line[name][life] += line_factor(self.prices, name)[month] * running[until]
         for name, running in upkeep.counts.items():
             self.counts[name][life] += running[until]
         stands = np.flatnonzero(end[some] > self.holding - 2 * month)

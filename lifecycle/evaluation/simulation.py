@@ -24,25 +24,27 @@ Source: simulation of renewal-reward processes, textbook.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.economics import financing_cost, nominal_rate
-from lifecycle.evaluation.ledger import Ledger
-from lifecycle.evaluation.life_account import LifeAccount, Prices, Upkeep, prices_of, upkeep_of
+from lifecycle.evaluation.ledger import COUNTS, Ledger
+from lifecycle.evaluation.life_account import LifeAccount
 from lifecycle.evaluation.lives import Course, course_of, live
 from lifecycle.evaluation.past import Today, today
+from lifecycle.evaluation.standing_cost import Prices, Upkeep, prices_of, upkeep_of
 from lifecycle.evaluation.timeline import Start, first_due
 from lifecycle.roofs import CATEGORIES, Alternative, Case, draws_of
 
 Array = NDArray[np.float64]
 Single = NDArray[np.float32]
 Years = NDArray[np.int16]
+_Summary = Callable[[NDArray[np.floating]], Array]
 
-_LIVES_AT_A_TIME = 8192
+_LIVES_AT_A_TIME = 16384
 """Lives in a round; measured. Changing it changes every simulated figure within its standard error."""
 
 
@@ -162,3 +164,170 @@ class Lives:
             first_change_at_holding=summary(self.first_change_at_holding),
             residual_at_holding=summary(self.residual_at_holding),
         )
+
+
+def _mean(values: NDArray[np.floating]) -> Array:
+    """Mean over lives, with an axis of one draw."""
+    return np.asarray(values.mean(axis=0, dtype=float))[None]
+
+
+def _standard_error(values: NDArray[np.floating]) -> Array:
+    """Return the standard error of the mean over lives, with an axis of one draw."""
+    spread = np.asarray(values.std(axis=0, ddof=1, dtype=float))
+    return np.asarray(spread[None] / np.sqrt(values.shape[0]))
+
+
+def simulate(case: Case, *, lives: int = 100_000, seed: int = 1) -> dict[str, Lives]:
+    """Draw lives under each alternative.
+
+    Parameters
+    ----------
+    case : Case
+        Resolved roofs and alternatives; plain numbers, no arrays.
+    lives : int
+        Number of lives for each alternative, at least 2.
+    seed : int
+        Not negative. The same seed gives the same lives.
+
+    Returns
+    -------
+    dict of str to Lives
+        By name of alternative, in the order of the case.
+
+    Raises
+    ------
+    ValueError
+        If the case holds arrays, or `lives` or `seed` is out of range.
+
+    Notes
+    -----
+    100,000 lives of 20 years take about a third of a second for each alternative.
+    """
+    if draws_of(case) is not None:
+        raise ValueError("a simulation needs plain numbers: this case holds an array of draws")
+    if lives < 2:
+        raise ValueError(f"lives must be at least 2, got {lives}")
+    if seed < 0:
+        raise ValueError(f"seed must not be negative, got {seed}")
+    state = today(case.existing, case.leaks, 1)
+    prices = prices_of(case.terms)
+    return {way.name: _simulate_one(way, case, state, prices, lives, seed) for way in case.alternatives}
+
+
+@dataclass(frozen=True)
+class _Kind:
+    """A kind of roof: its course, and what it costs as long as it stands."""
+
+    course: Course
+    upkeep: Upkeep
+
+
+def _simulate_one(way: Alternative, case: Case, state: Today, prices: Prices, lives: int, seed: int) -> Lives:
+    """Draw lives under one alternative, some thousands at a time."""
+    terms = case.terms
+    standing = course_of(
+        way.roof,
+        case.leaks,
+        start=Start(
+            case.existing.age,
+            case.existing.seal_age,
+            float(np.ravel(state.effective_age)[0]),
+            first_due(case.existing, way.roof.visits),
+        ),
+        months=terms.months,
+        planned=way.change_month,
+        hidden_at_start=state.hidden,
+        newly_laid=False,
+        end_cost=float(way.quote),
+        end_days=float(way.days),
+    )
+    following = course_of(way.then, case.leaks, start=Start(), months=terms.months)
+    kinds = (
+        _Kind(standing, upkeep_of(standing, prices, 0)),
+        _Kind(following, upkeep_of(following, prices, terms.months)),
+    )
+    visits = dict.fromkeys(f"upkeep: {v.name}" for roof in (way.roof, way.then) for v in roof.visits)
+    lines = tuple(line for name in CATEGORIES for line in (visits if name == "upkeep" else [name]))
+    out = _empty(lives, terms.study_period, lines, seed)
+    own_stream = np.random.SeedSequence(seed, spawn_key=tuple(way.name.encode()))
+    starts = range(0, lives, _LIVES_AT_A_TIME)
+    for start, stream in zip(starts, own_stream.spawn(len(starts)), strict=True):
+        size = min(_LIVES_AT_A_TIME, lives - start)
+        account = LifeAccount(prices, case.leaks, size, lines)
+        _live_through(kinds, account, np.random.default_rng(stream))
+        _keep(account, out, slice(start, start + size))
+    return _with_financing(out, way, case)
+
+
+def _live_through(kinds: tuple[_Kind, _Kind], account: LifeAccount, chance: np.random.Generator) -> None:
+    """Draw roof after roof of some lives until all lives have come to the last sale."""
+    standing, following = kinds
+    life = np.arange(account.lives)
+    laid = np.zeros(account.lives, dtype=np.int64)
+    kind = standing
+    while life.size:
+        month = laid >> 1
+        fates = live(kind.course, account.months - month, account.leaks, chance)
+        account.enter(life, laid, kind.course, kind.upkeep, fates, first=kind is standing)
+        ended = fates.end < kind.course.never
+        life, laid = life[ended], 2 * month[ended] + fates.end[ended]
+        kind = following
+
+
+def _empty(lives: int, years: int, lines: tuple[str, ...], seed: int) -> Lives:
+    """Return room for lives."""
+    shape = lives, years + 1
+
+    def whole() -> Years:
+        return np.empty(lives, dtype=np.int16)
+
+    return Lives(
+        net_present_cost=np.empty(shape, dtype=np.float32),
+        at_holding=np.zeros(lives),
+        by_category={name: np.empty(lives) for name in lines},
+        counts={name: np.empty(lives) for name in COUNTS},
+        largest_bill=np.empty(shape, dtype=np.float32),
+        first_change=np.empty(shape, dtype=np.float32),
+        first_change_at_holding=np.empty(lives),
+        residual_at_holding=np.empty(lives),
+        new_roof=whole(),
+        severe_find=whole(),
+        leak_found=whole(),
+        seed=seed,
+    )
+
+
+def _keep(account: LifeAccount, out: Lives, some: slice) -> None:
+    """Write the accounts of some lives into their room."""
+    out.net_present_cost[some] = account.totals()
+    out.largest_bill[some] = account.largest_bills()
+    first_change, out.first_change_at_holding[some] = account.first_changes()
+    out.first_change[some] = first_change
+    out.residual_at_holding[some] = account.residual
+    for name, values in account.counts.items():
+        out.counts[name][some] = values
+    for name, values in account.by_line.items():
+        out.by_category[name][some] = values - account.residual if name == "sale" else values
+        out.at_holding[some] += out.by_category[name][some]
+    out.new_roof[some] = account.new_roof
+    out.severe_find[some] = account.severe_find
+    out.leak_found[some] = account.leak_found
+
+
+def _with_financing(out: Lives, way: Alternative, case: Case) -> Lives:
+    """Add what a loan costs, the same for all lives, to what was written of them."""
+    loan, terms = case.loan, case.terms
+    if loan is None or loan.alternative != way.name:
+        return out
+    months = np.append(12 * np.arange(1, terms.study_period + 1), round(12.0 * float(terms.holding_period)))
+    cost = financing_cost(
+        loan.principal,
+        rate=loan.rate,
+        months=loan.months,
+        sold_at_month=months,
+        nominal_discount_rate=nominal_rate(terms.discount_rate, terms.inflation),
+    )
+    out.net_present_cost[:, 1:] += cost[:-1].astype(np.float32)
+    out.by_category["financing"][:] = cost[-1]
+    out.at_holding[:] += cost[-1]
+    return out
