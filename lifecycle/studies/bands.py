@@ -19,8 +19,8 @@ Source: the bands are judgement; the values are the model's.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Set
+from dataclasses import dataclass, replace
 from typing import Any
 
 from lifecycle.evaluation.spell import Spell
@@ -65,6 +65,12 @@ class BandCheck:
     def inside(self) -> bool:
         """Whether the value lies in the band."""
         return self.low <= self.value <= self.high
+
+    @property
+    def years_outside(self) -> Mapping[int, float]:
+        """The value in the single years of age that lie outside, by age; the mean may lie inside."""
+        by_age = zip(range(self.first, self.last + 1), self.by_year, strict=False)
+        return {age: value for age, value in by_age if not self.low <= value <= self.high}
 
     @property
     def label(self) -> str:
@@ -130,8 +136,9 @@ def joint_bands(scenario: Scenario) -> tuple[BandCheck, ...]:
     >>> len(checks), all(check.inside for check in checks)
     (10, True)
     """
-    spells = plan_spells(with_every_plan(scenario))
-    return tuple(_check(band, spells[band["plan"]]) for band in data("bands.toml")["bands"])
+    bands = data("bands.toml")["bands"]
+    spells = _spells(scenario, {band["plan"] for band in bands})
+    return tuple(_check(band, spells[band["plan"]]) for band in bands)
 
 
 def trouble_orders(scenario: Scenario) -> tuple[OrderCheck, ...]:
@@ -147,7 +154,8 @@ def trouble_orders(scenario: Scenario) -> tuple[OrderCheck, ...]:
     tuple of OrderCheck
         For each order of the data, by age.
     """
-    spells = plan_spells(with_every_plan(scenario))
+    orders = data("bands.toml")["orders"]
+    spells = _spells(scenario, {order["plan"] for order in orders})
     return tuple(
         OrderCheck(
             order["plan"],
@@ -156,9 +164,16 @@ def trouble_orders(scenario: Scenario) -> tuple[OrderCheck, ...]:
             one_roof.rotten_among_stripped_for_trouble(spells[order["plan"]], age).item(),
             one_roof.chance_of_rotten_deck(spells[order["plan"]], age).item(),
         )
-        for order in data("bands.toml")["orders"]
+        for order in orders
         for age in STRIPPED_AT
     )
+
+
+def _spells(scenario: Scenario, plans: Set[str]) -> dict[str, Spell]:
+    """Run the roof from new under some plans, at likely values."""
+    under_plans = with_every_plan(scenario)
+    ways = tuple(way for way in under_plans.alternatives if way.name in plans)
+    return plan_spells(replace(under_plans, alternatives=ways))
 
 
 def _check(band: Mapping[str, Any], spell: Spell) -> BandCheck:

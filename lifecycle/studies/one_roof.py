@@ -11,6 +11,7 @@ on a roof that stands, M(t) the mass that stands, N(t) a Poisson mean:
 - *when stripped at age a*: in step 4 of month 12 a, in the place of that day's visits, after its
   signs. The chance of any hidden leak is ``1 - exp(-N)``, N all leaks hidden then; of a rotten deck
   the same with those hidden for longer than `severe_after`;
+- visits at the end of a year of age belong to the next one, as step 4 follows a sale;
 - *leak damage a year* is the expected damage of the leaks found and uncovered in some years of age
   over the expected years that the roof stands in them, before insurance and warranty;
 - *found late* is the share, of the leaks found and uncovered, of those hidden for longer than
@@ -91,7 +92,7 @@ def leak_damage_a_year(spell: Spell, first: int, last: int) -> Array:
     """
     months = _months(first, last)
     flow = spell.flows["leak damage"]
-    visited = (spell.days >= months.start - 1) & (spell.days < months.stop - 1)
+    visited = _visited_in(spell, months)
     damage = flow.before[months].sum(0) + flow.after[visited].sum(0)
     return _share(damage, spell.standing.start[months].sum(0) / 12.0)
 
@@ -159,25 +160,24 @@ def rotten_among_stripped_for_trouble(spell: Spell, age: int) -> Array:
     ``exp(-S) (1 - exp(-f E))`` of all without any severe leak.
     """
     months = _months(age - 1, age - 1)
-    chosen = (spell.days >= months.start) & (spell.days < months.stop)
+    chosen = _visited_in(spell, months)
     days = spell.days[chosen]
     shown = np.asarray(sign_chance(spell.leaks))
     severe, stood = _severe(spell), spell.standing
     end = spell.hidden.open[END] - spell.hidden.severe_end
 
     def stripped(mass: Array, found: Array, severe: Array, end: Array) -> tuple[Array, Array]:
-        """Return the mass stripped, and that of it without a severe leak."""
+        """Return the mass stripped, and that of it with a severe leak."""
         forced = -np.expm1(-found * (severe + end))
         sound = np.exp(-severe) * -np.expm1(-found * end)
-        return (mass * forced).sum(0), (mass * sound).sum(0)
+        return (mass * forced).sum(0), (mass * (forced - sound)).sum(0)
 
     by_signs = stripped(stood.start[months], shown, severe[months], end[months])
     left = 1.0 - shown
     by_visits = stripped(
         stood.at_sale[days], 1.0 - spell.course.misses[chosen], left * severe[days], left * end[days]
     )
-    every = by_signs[0] + by_visits[0]
-    return _share(every - by_signs[1] - by_visits[1], every)
+    return _share(by_signs[1] + by_visits[1], by_signs[0] + by_visits[0])
 
 
 def renewed_by(spell: Spell, age: int) -> Array:
@@ -214,7 +214,7 @@ def found_late(spell: Spell, age: int) -> Array:
         Share; 0 if no leak is found. [-]
     """
     months = _months(0, age - 1)
-    chosen = spell.days < months.stop - 1
+    chosen = _visited_in(spell, months)
     days, misses = spell.days[chosen], spell.course.misses[chosen]
     shown = np.asarray(sign_chance(spell.leaks))
     left = 1.0 - shown
@@ -238,6 +238,11 @@ def found_late(spell: Spell, age: int) -> Array:
 def _months(first: int, last: int) -> slice:
     """Return the months of some years of age."""
     return slice(12 * first + 1, 12 * last + 13)
+
+
+def _visited_in(spell: Spell, months: slice) -> NDArray[np.bool_]:
+    """Whether each day of visits belongs to some years of age: a day that ends a year opens the next."""
+    return np.asarray((spell.days >= months.start - 1) & (spell.days < months.stop - 1))
 
 
 def _severe(spell: Spell) -> Array:

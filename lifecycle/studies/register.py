@@ -159,6 +159,11 @@ class Register:
             f"band {_percent(check.low)} to {_percent(check.high)}."
             for check in outside
         ]
+        lines += [
+            f"Inside as a mean, single years outside: {check.label}: {_years(check.years_outside)}."
+            for check in self.bands
+            if check.inside and check.years_outside
+        ]
         lines += [f"{entry.label} ({entry.path}): {entry.note}." for entry in self.gave_way]
         if not self.gave_way:
             lines.append("No figure gave way to meet them.")
@@ -207,6 +212,11 @@ def _amount(figure: Figure, field: FieldInfo, units: str) -> Amount:
     to = field.unit_in(units)
     low, likely, high = (convert(value, field.unit, to) for value in (figure.low, figure.likely, figure.high))
     return Amount(likely, low, high, figure.shape)
+
+
+def _years(by_age: Mapping[int, float]) -> str:
+    """List single years of age with their chances."""
+    return ", ".join(f"age {age} ({_percent(value)})" for age, value in by_age.items())
 
 
 def _percent(share: float) -> str:

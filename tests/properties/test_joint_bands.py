@@ -1,0 +1,162 @@
+"""Joint bands: what the shipped figures give together, at likely values and within their ranges.
+
+The bands are judgement of the trade, no source. Exact comparisons need no tolerance.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from lifecycle import files
+from lifecycle.evaluation.spell import Spell
+from lifecycle.scenario import replaced
+from lifecycle.studies import one_roof
+from lifecycle.studies.bands import BandCheck, joint_bands, shipped_membrane, trouble_orders
+from lifecycle.studies.implied import STRIPPED_AT, plan_spells, with_every_plan
+
+SHIPPED = shipped_membrane()
+UNDER_PLANS = with_every_plan(SHIPPED)
+LEAKING = (
+    "joint_leaks_ten_years",
+    "joint_leak_growth",
+    "age_leaks_ten_years",
+    "age_leak_growth",
+    "puncture_rate",
+    "life_mean",
+    "life_shape",
+    "upkeep_exponent",
+    "ends_by_leak",
+)
+FOUND = ("leaks.sign_years", "leaks.silent_share", "leaks.severe_after", "figures.look_finds")
+PATHS = (*(f"roofs.membrane.{name}" for name in LEAKING), *FOUND, "figures.reseal_finds")
+shares = st.lists(st.floats(0.0, 1.0), min_size=len(PATHS), max_size=len(PATHS))
+
+
+def within_ranges(where: list[float]) -> dict[str, float]:
+    """Return a value for each input, so far up its range."""
+    figures = [UNDER_PLANS.inputs[path] for path in PATHS]
+    return {
+        figure.path: figure.low + share * (figure.high - figure.low)
+        for figure, share in zip(figures, where, strict=True)
+    }
+
+
+def spells(values: dict[str, float], *plans: str) -> dict[str, Spell]:
+    """Return the roof from new under some plans."""
+    ways = tuple(way for way in UNDER_PLANS.alternatives if way.name in plans)
+    return plan_spells(replace(UNDER_PLANS, alternatives=ways), values)
+
+
+@pytest.mark.parametrize("check", joint_bands(SHIPPED), ids=lambda check: f"{check.label}")
+def test_the_shipped_membrane_lies_in_its_bands(check: BandCheck) -> None:
+    assert check.low <= check.value <= check.high
+    assert check.inside
+
+
+def test_all_ten_bands_are_checked() -> None:
+    bands = files.data("bands.toml")["bands"]
+    assert [(check.what, check.plan, check.low, check.high) for check in joint_bands(SHIPPED)] == [
+        (band["what"], band["plan"], band["low"], band["high"]) for band in bands
+    ]
+    assert len(bands) == 10
+
+
+def test_a_chance_over_years_of_age_is_the_mean_of_its_years() -> None:
+    checks = [check for check in joint_bands(SHIPPED) if check.by_year]
+    assert len(checks) == 6
+    for check in checks:
+        assert len(check.by_year) == check.last - check.first + 1
+        assert check.value == pytest.approx(np.mean(check.by_year), rel=1e-12)
+
+
+def test_single_years_outside_are_named() -> None:
+    """Resealed or not, the first year is the same; so 1 to 3 % and 3 to 8 % cannot both hold in it."""
+    kept, left = (
+        next(c for c in joint_bands(SHIPPED) if c.plan == plan and c.by_year and c.first == 0)
+        for plan in ("shop_every_year", "nothing")
+    )
+    assert kept.by_year[0] == left.by_year[0]
+    assert kept.high == left.low
+    assert set(left.years_outside) == {0} and not kept.years_outside
+
+
+@pytest.mark.parametrize(
+    ("path", "value"),
+    [
+        ("roofs.membrane.joint_leaks_ten_years", 2.5),
+        ("roofs.membrane.age_leaks_ten_years", 0.5),
+        ("roofs.membrane.puncture_rate", 0.04),
+        ("roofs.membrane.life_mean", 10),
+        ("leaks.sign_years", 0.25),
+    ],
+)
+def test_ends_of_ranges_leave_the_bands(path: str, value: float) -> None:
+    checks = joint_bands(replaced(SHIPPED, {path: value}))
+    assert not all(check.inside for check in checks)
+
+
+def test_trouble_shows_more_rotten_decks_than_there_are() -> None:
+    orders = trouble_orders(SHIPPED)
+    assert [order.age for order in orders] == list(STRIPPED_AT)
+    for order in orders:
+        assert order.plan == "only_looks"
+        assert order.stripped_for_trouble > order.of_all > 0
+        assert order.holds
+
+
+@settings(max_examples=30, deadline=None)
+@given(where=shares)
+def test_trouble_shows_more_rotten_decks_wherever_the_figures_lie(where: list[float]) -> None:
+    for plan, spell in spells(within_ranges(where), "only_looks", "nothing").items():
+        for age in STRIPPED_AT:
+            for_trouble = one_roof.rotten_among_stripped_for_trouble(spell, age).item()
+            of_all = one_roof.chance_of_rotten_deck(spell, age).item()
+            # Where a deck takes longer to rot than the roof is old, both are 0.
+            assert for_trouble > of_all or for_trouble == of_all == 0.0, (plan, age)
+
+
+@settings(max_examples=30, deadline=None)
+@given(where=shares)
+def test_upkeep_never_adds_leaks_and_looking_never_hides_them(where: list[float]) -> None:
+    run = spells(within_ranges(where), "shop_every_year", "own_touch_up", "only_looks", "nothing")
+    for age in range(16):
+        kept = one_roof.chance_of_new_leak(run["shop_every_year"], age, age).item()
+        touched_up = one_roof.chance_of_new_leak(run["own_touch_up"], age, age).item()
+        left = one_roof.chance_of_new_leak(run["nothing"], age, age).item()
+        assert kept <= touched_up * (1 + 1e-12) and touched_up <= left * (1 + 1e-12)
+    for age in STRIPPED_AT:
+        looked = one_roof.chance_of_hidden_leak(run["only_looks"], age).item()
+        assert looked <= one_roof.chance_of_hidden_leak(run["nothing"], age).item() * (1 + 1e-12)
+        for spell in run.values():
+            rotten = one_roof.chance_of_rotten_deck(spell, age).item()
+            assert 0.0 <= rotten <= one_roof.chance_of_hidden_leak(spell, age).item() * (1 + 1e-12) < 1.0
+
+
+@settings(max_examples=20, deadline=None)
+@given(where=shares)
+def test_shares_are_shares_and_more_joint_leaks_are_more_of_everything(where: list[float]) -> None:
+    values = within_ranges(where)
+    path = "roofs.membrane.joint_leaks_ten_years"
+    plans = ("shop_every_third_year", "only_looks")
+    few, many = (spells({**values, path: number}, *plans) for number in (0.2, 2.5))
+    for plan in few:
+        for spell in (few[plan], many[plan]):
+            assert 0.0 <= one_roof.found_late(spell, 15).item() <= 1.0
+            assert 0.0 < one_roof.renewed_by(spell, 15).item() <= 1.0
+        assert one_roof.new_leaks(few[plan], 0, 9).item() < one_roof.new_leaks(many[plan], 0, 9).item()
+        assert one_roof.renewed_by(few[plan], 15).item() <= one_roof.renewed_by(many[plan], 15).item()
+        hidden = [one_roof.chance_of_hidden_leak(run[plan], 8).item() for run in (few, many)]
+        assert hidden[0] < hidden[1]
+
+
+def test_worked_examples_are_exempt_but_can_be_looked_at() -> None:
+    path = Path(__file__).parents[2] / "scenarios" / "worked-example-1.toml"
+    checks = joint_bands(files.load(path))
+    assert len(checks) == 10
+    assert not all(check.inside for check in checks)
