@@ -2,7 +2,7 @@
 
 Lecture
 -------
-A scenario is a TOML file of at most a megabyte; anything larger is refused before it is parsed. It
+A scenario is a TOML file of at most 300 kB; anything larger is refused before it is parsed. It
 is read on top of the shared data, which are installed with the package. Whatever is wrong with a
 file, be it missing, no TOML or full of slips, is a `ScenarioError`.
 """
@@ -20,12 +20,12 @@ from typing import Any
 
 from lifecycle.errors import Fault, ScenarioError, nearest
 from lifecycle.quantities import Fields, fields_from
-from lifecycle.reading import read_scenario
+from lifecycle.reading import read_scenario, shown_name
 from lifecycle.scenario import Scenario
 
 __all__ = ["LARGEST", "data", "fields", "load", "loads", "nearest", "shared"]
 
-LARGEST = 1_000_000
+LARGEST = 300_000
 """Size of the largest scenario file. [bytes]"""
 
 
@@ -48,7 +48,7 @@ def load(path: str | os.PathLike[str]) -> Scenario:
         If the file cannot be read, or with all its faults.
     """
     name = os.fspath(path)
-    shown = "".join(letter if letter.isprintable() else "?" for letter in str(name))
+    shown = shown_name(str(name)) or "a file without a name"
     return _read(_bytes(name, shown), shown)
 
 
@@ -130,7 +130,9 @@ def _parsed(text: str, name: str) -> dict[str, Any]:
     except tomllib.TOMLDecodeError as error:
         where = re.search(r"\(at line (\d+), column (\d+)\)", str(error))
         rule = f"must be TOML: {str(error).partition(' (at ')[0]}"
-        fault = Fault(name, rule, "", "see that line", int(where[1]) if where else None)
+        line = int(where[1]) if where else None
+        remedy = "correct that line" if line else "a bracket is open, or a name stands twice"
+        fault = Fault(name, rule, "", remedy, line)
         raise ScenarioError([fault]) from None
     except (ValueError, RecursionError, OverflowError):
         raise _error(name, "must be TOML that can be read", "a number too long or tables too deep") from None

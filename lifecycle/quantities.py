@@ -280,14 +280,10 @@ def unit_text(unit: str, currency: str = "") -> str:
     if unit in ("", "-"):
         return ""
     whole, _, each = unit.partition("/")
-    names = {"money": currency or "in the currency", "h": "hours", "1": ""}
-    parts = [names.get(whole, whole), f"a {names_each(each)}" if each else ""]
+    names = {"money": currency or "in the currency", "h": "hours", "1": "", "leaks": "leaks"}
+    singular = {"h": "an hour", "m2": "a square metre", "m": "a metre"}
+    parts = [names.get(whole, whole), singular.get(each, f"a {each}") if each else ""]
     return "".join(f" {part}" for part in parts if part)
-
-
-def names_each(unit: str) -> str:
-    """Return a unit in the singular: hour for h."""
-    return {"h": "hour", "m2": "square metre", "m": "metre"}.get(unit, unit)
 
 
 def number_text(value: float, digits: int = 6) -> str:

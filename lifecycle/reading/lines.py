@@ -13,6 +13,9 @@ from __future__ import annotations
 
 import re
 
+LONGEST = 500
+"""Letters of a line that are looked at."""
+
 _HEADER = re.compile(r"^\s*(\[\[?)\s*(.+?)\s*\]\]?\s*(#.*)?$")
 _NAME = re.compile(r"""^\s*((?:[\w-]+|"[^"]*"|'[^']*')(?:\s*\.\s*(?:[\w-]+|"[^"]*"|'[^']*'))*)\s*=\s*(.*)$""")
 _PART = re.compile(r"""[\w-]+|"[^"]*"|'[^']*'""")
@@ -62,9 +65,11 @@ def lines_by_place(text: str) -> dict[str, int]:
         Line by dotted path.
     """
     found: dict[str, int] = {}
+    since: list[str] = []
     counts: dict[str, int] = {}
     prefix, value, open_until, depth, entry = "", "", "", 0, 0
-    for number, line in enumerate(text.splitlines(), start=1):
+    for number, whole in enumerate(text.split("\n"), start=1):
+        line = whole[:LONGEST]
         if open_until:
             open_until = "" if open_until in line else open_until
             continue
@@ -80,6 +85,7 @@ def lines_by_place(text: str) -> dict[str, int]:
             if header[1] == "[[":
                 counts[prefix] = counts.get(prefix, 0) + 1
                 prefix = f"{prefix}.{counts[prefix]}"
+            since = [] if prefix in found else [prefix]
             found.setdefault(prefix, number)
             continue
         stated = _NAME.match(line)
@@ -89,10 +95,13 @@ def lines_by_place(text: str) -> dict[str, int]:
         if value == "name" and prefix.rpartition(".")[2].isdigit():
             list_place = prefix.rpartition(".")[0]
             called = f"{list_place}.{stated[2].strip().partition('#')[0].strip().strip(_QUOTES)}"
-            _rename(found, prefix, called)
+            for place in since:
+                found.setdefault(called + place.removeprefix(prefix), found.pop(place))
             prefix = called
         value = f"{prefix}.{value}" if prefix else value
-        found.setdefault(value, number)
+        if value not in found:
+            found[value] = number
+            since.append(value)
         open_until = next((mark for mark in ('"""', "'''") if stated[2].count(mark) == 1), "")
         depth, entry = (0, 0) if open_until else (max(0, _depth(stated[2])), 0)
     return found
@@ -116,9 +125,3 @@ def _entry_name(line: str, count: int) -> str:
     """Return how an entry of a list is called: its name, else its number."""
     name = _INLINE_NAME.search(line)
     return name[1] if name else str(count)
-
-
-def _rename(found: dict[str, int], old: str, new: str) -> None:
-    """Call the places of a list's entry by the entry's name."""
-    for place in [place for place in found if place == old or place.startswith(f"{old}.")]:
-        found.setdefault(new + place[len(old) :], found.pop(place))

@@ -24,6 +24,7 @@ from typing import Any
 from lifecycle.errors import closest, nearest
 from lifecycle.quantities import (
     BASES,
+    FRACTION_UNITS,
     SHAPES,
     FieldInfo,
     Figure,
@@ -80,9 +81,9 @@ def read_figure(
     if stated is None:
         remedy = _write_a_number(raw, field)
         reader.fault(path, _rule(reader, field), raw, remedy)
-    if not stated or not _allowed(reader, stated, path, field):
-        return None
     unit = field.unit_in("us" if shared else reader.units)
+    if not stated or not _allowed(reader, stated, path, field, unit):
+        return None
     low, likely, high = (convert(stated[end], unit, field.unit) for end in ("low", "likely", "high"))
     basis = stated.get("basis", "judgement" if shared else reader.basis)
     return Figure(
@@ -210,34 +211,32 @@ def _ends(reader: Reader, known: Table, path: str) -> dict[str, float]:
     uniform = known.get("shape") == "uniform"
     if "low" not in known or "high" not in known or not ("likely" in known or uniform):
         rule = "must say value, or low, likely and high"
-        reader.fault(path, rule, ", ".join(ends) if ends else None, "state what is missing")
+        reader.fault(path, rule, None, "state what is missing", got=", ".join(ends))
         return {}
     low, high = float(known["low"]), float(known["high"])
     likely = float(known.get("likely", low / 2 + high / 2))
     got = f"{number_text(low)}, {number_text(likely)}, {number_text(high)}"
+    remedy = "correct low, likely or high"
     if not low <= likely <= high:
-        reader.fault(path, "must have low <= likely <= high", None, f"got low, likely, high = {got}")
+        reader.fault(path, "must have low <= likely <= high", None, remedy, got=got)
     elif uniform and not math.isclose(likely, low / 2 + high / 2, rel_tol=1e-6, abs_tol=1e-12):
         reader.fault(
             path, "must have likely in the middle, as its shape is uniform", None, "leave likely out"
         )
     elif known.get("shape") == "lognormal" and low <= 0:
-        reader.fault(
-            path, "must have low above 0, as its shape is lognormal", None, f"got low, likely, high = {got}"
-        )
+        reader.fault(path, "must have low above 0, as its shape is lognormal", None, remedy, got=got)
     return {"low": low, "likely": likely, "high": high}
 
 
-def _allowed(reader: Reader, stated: Table, path: str, field: FieldInfo) -> bool:
-    """Whether a stated number obeys the rule of its field; note it if not."""
-    unit = field.unit_in(reader.units)
+def _allowed(reader: Reader, stated: Table, path: str, field: FieldInfo, unit: str) -> bool:
+    """Whether a number stated in `unit` obeys the rule of its field; note it if not."""
     ends = {key: stated[key] for key in ("low", "likely", "high")}
     single = stated["low"] == stated["high"]
     for key, value in ends.items():
         place = path if single else f"{path}.{key}"
         inside = field.low <= convert(value, unit, field.unit) <= field.high
         if not inside or (field.whole and value != round(value)):
-            reader.fault(place, _rule(reader, field), value, _fraction_hint(value, field))
+            reader.fault(place, _rule(reader, field), value, _hint(value, field, unit))
             return False
     if not single and not field.ranged:
         reader.fault(path, "must be one number, not a range", None, f"state one number: {field.label}")
@@ -253,11 +252,14 @@ def _rule(reader: Reader, field: FieldInfo) -> str:
     return f"({field.label}) {field.rule(reader.units)}{words}"
 
 
-def _fraction_hint(value: float, field: FieldInfo) -> str:
-    """Say how a percentage is written, where that may be what went wrong."""
-    if field.high == 1 and 1 < value <= 100:
-        return f"a share is a fraction: {number_text(value)} % is written {number_text(value / 100)}"
-    return f"the unit is{unit_text(field.unit)}" if unit_text(field.unit) else "correct the number"
+def _hint(value: float, field: FieldInfo, unit: str) -> str:
+    """Say what a number of this field is, and how a percentage is written."""
+    if unit in FRACTION_UNITS and field.high <= 1:
+        percent = value if 1 < value <= 100 else 3
+        return f"it is a fraction: {number_text(percent)} % is written {number_text(percent / 100)}"
+    return (
+        f"the unit is{unit_text(unit)}" if unit_text(unit) and "money" not in unit else "correct the number"
+    )
 
 
 def _write_a_number(raw: Any, field: FieldInfo) -> str:

@@ -23,6 +23,11 @@ Table = Mapping[str, Any]
 
 LONGEST_NAME = 60
 LONGEST_TEXT = 2000
+MOST = 200
+"""Entries of one table or list at most."""
+
+MOST_UNKNOWN = 20
+"""Unknown names of one table that are noted one by one."""
 
 
 class Reader:
@@ -46,9 +51,9 @@ class Reader:
         self.notices: list[str] = []
         self.figures: dict[str, Figure] = {}
 
-    def fault(self, place: str, rule: str, got: Any = None, remedy: str = "") -> None:
-        """Note a fault; `got` is a value as parsed."""
-        self.faults.append(Fault(shown_name(place), rule, "" if got is None else shown(got), remedy))
+    def fault(self, place: str, rule: str, value: Any = None, remedy: str = "", *, got: str = "") -> None:
+        """Note a fault, with a value as parsed or with words for what was got."""
+        self.faults.append(Fault(shown_name(place), rule, got or shown(value), remedy))
 
     def table(self, raw: Any, place: str, section: str, *, also: Iterable[str] = ()) -> dict[str, Any]:
         """Return the known entries of a table; note it if it is none, and every unknown name.
@@ -68,9 +73,11 @@ class Reader:
             self.fault(place, "must be a table", raw, f"write it as [{place}]")
             return {}
         known = (*self.fields[section], *also)
-        for key in raw:
-            if key not in known:
-                self.fault(_under(place, key), "is not a known name here", None, nearest(key, known))
+        unknown = [key for key in raw if key not in known]
+        for key in unknown[:MOST_UNKNOWN]:
+            self.fault(_under(place, key), "is not a known name here", None, nearest(key, known))
+        if len(unknown) > MOST_UNKNOWN:
+            self.fault(place, f"has {len(unknown)} unknown names", None, nearest("", known))
         return {key: value for key, value in raw.items() if key in known}
 
     def named_tables(self, raw: Any, place: str) -> dict[str, Any]:
@@ -78,21 +85,31 @@ class Reader:
         if not isinstance(raw, Mapping):
             self.fault(place, "must be a table", raw, f"write it as [{place}.NAME]")
             return {}
-        return {name: value for name, value in raw.items() if self.is_name(name, _under(place, name))}
+        self._few(raw, place)
+        some = list(raw.items())[:MOST]
+        return {name: value for name, value in some if self.is_name(name, _under(place, name))}
 
     def tables(self, raw: Any, place: str) -> list[tuple[str, Table]]:
         """Return the tables of a list with their places; note whatever is no table."""
         if not isinstance(raw, list):
             self.fault(place, "must be a list of tables", raw, f"write each as [[{place}]]")
             return []
+        self._few(raw, place)
         found = []
-        for count, entry in enumerate(raw, start=1):
+        for count, entry in enumerate(raw[:MOST], start=1):
             where = _under(place, item_name(entry, count))
             if isinstance(entry, Mapping):
                 found.append((where, entry))
             else:
                 self.fault(where, "must be a table", entry, f"write it as [[{place}]]")
         return found
+
+    def _few(self, entries: Mapping[str, Any] | list[Any], place: str) -> None:
+        """Note a table or list that is too long."""
+        if len(entries) > MOST:
+            self.fault(
+                place, f"must have at most {MOST} entries", None, "take some out", got=f"{len(entries):,}"
+            )
 
     def is_name(self, name: Any, place: str) -> bool:
         """Whether a name that the user gave may be one; note it if not."""
@@ -172,6 +189,8 @@ def shown(value: Any) -> str:
     >>> shown(True), shown("now"), shown(1.2), shown([1]), shown({})
     ('true', '"now"', '1.2', 'a list', 'a table')
     """
+    if value is None:
+        return ""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
@@ -189,9 +208,9 @@ def shown(value: Any) -> str:
 
 def _shown_number(value: float) -> str:
     """Return a number as written; a very long one by its length."""
-    if isinstance(value, int) and abs(value) >= 10**20:
-        return "a very long number"
-    return repr(value)
+    if isinstance(value, int):
+        return str(value) if abs(value) < 10**20 else "a very long number"
+    return str(int(value)) if value.is_integer() and abs(value) < 1e15 else repr(value)
 
 
 def shown_name(text: str) -> str:

@@ -43,6 +43,8 @@ LEAKING = ("joint_leaks_first_year", "joint_leaks_ten_years", "age_leaks_ten_yea
 """What `leak_ratio` multiplies."""
 
 ENDLESS = float("inf")
+FAULTY = 0.0
+"""Stands for a number with a fault, so that it is not noted as missing too."""
 
 
 @dataclass(frozen=True)
@@ -173,8 +175,7 @@ class Roofs:
             path = self._path(name, key, shared)
             tool = None if shared else self._tool(parent, name, key)
             use = read_number(reader, value, path, info, shared=shared, tool=tool)
-            if use is not None:
-                found[key] = use
+            found[key] = FAULTY if use is None else use
         return found
 
     def _path(self, name: str, key: str, shared: bool) -> str:

@@ -38,7 +38,8 @@ def read_visits(reader: Reader, raw: Any, place: str, *, shared: bool = False) -
     tuple of StatedVisit
         Those without a fault.
     """
-    found: dict[str, StatedVisit] = {}
+    found: list[StatedVisit] = []
+    names: set[str] = set()
     for where, entry in reader.tables(raw, place):
         known = reader.table(entry, where, "visits")
         complete = reader.required(known, "visits", where, instead={})
@@ -50,15 +51,16 @@ def read_visits(reader: Reader, raw: Any, place: str, *, shared: bool = False) -
         if not complete or not reader.is_name(known["name"], f"{where}.name"):
             continue
         name = str(known["name"])
-        if name in found:
+        if name in names:
             reader.fault(
                 f"{where}.name", "must be the name of one job only", name, "name the second otherwise"
             )
             continue
+        names.add(name)
         fine: dict[str, Stated] = {key: use for key, use in numbers.items() if use is not None}
         if len(fine) == len(numbers):
-            found[name] = StatedVisit(name, fine)
-    return tuple(found.values())
+            found.append(StatedVisit(name, fine))
+    return tuple(found)
 
 
 def plan_visits(reader: Reader, plan: Any, covering: str, place: str) -> tuple[StatedVisit, ...]:

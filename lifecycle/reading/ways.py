@@ -38,8 +38,8 @@ OWN_LOOK = {"hours": "look_hours"}
 """Shared figures that make a look, by a shop and by the owner."""
 
 
-def read_existing(reader: Reader, roofs: Roofs) -> StatedExisting | None:
-    """Read the roof that stands; None if it has a fault that leaves nothing to go on.
+def read_existing(reader: Reader, roofs: Roofs) -> StatedExisting:
+    """Read the roof that stands; after a fault its roof is "", or numbers are missing.
 
     Parameters
     ----------
@@ -50,9 +50,9 @@ def read_existing(reader: Reader, roofs: Roofs) -> StatedExisting | None:
     """
     if "existing" not in reader.own:
         reader.fault("existing", "is required", None, "say which roof stands, and how old it is: [existing]")
-        return None
+        return StatedExisting("", {})
     raw = reader.table(reader.own["existing"], "existing", "existing")
-    complete = reader.required(raw, "existing", "existing", instead={})
+    reader.required(raw, "existing", "existing", instead={})
     fields = reader.fields["existing"]
     numbers: dict[str, Stated] = {}
     for name, value in raw.items():
@@ -64,9 +64,7 @@ def read_existing(reader: Reader, roofs: Roofs) -> StatedExisting | None:
     hidden = _hidden_now(reader, raw.get("hidden_now", []))
     last = _last_visits(reader, raw.get("last_visits", {}))
     past, plan = _past(reader, raw, roofs, roof)
-    if not complete or roof is None or "age" not in numbers:
-        return None
-    return StatedExisting(roof, numbers, hidden, last, past, plan)
+    return StatedExisting(roof or "", numbers, hidden, last, past, plan)
 
 
 def read_trouble(reader: Reader) -> tuple[str, ...]:
@@ -128,9 +126,7 @@ def _past(
     return past, plan
 
 
-def read_alternatives(
-    reader: Reader, roofs: Roofs, existing: StatedExisting | None
-) -> tuple[StatedAlternative, ...]:
+def read_alternatives(reader: Reader, roofs: Roofs, stands: str) -> tuple[StatedAlternative, ...]:
     """Read the ways that may be chosen.
 
     Parameters
@@ -139,8 +135,8 @@ def read_alternatives(
         Notes the faults.
     roofs : Roofs
         The roofs known.
-    existing : StatedExisting or None
-        The roof that stands; None after a fault in it.
+    stands : str
+        Name of the roof that stands; "" after a fault in it.
     """
     raw = reader.own.get("alternatives")
     if raw is None or raw == {}:
@@ -152,14 +148,12 @@ def read_alternatives(
         )
         return ()
     tables = reader.named_tables(raw, "alternatives")
-    found = [_alternative(reader, roofs, existing, name, entry) for name, entry in tables.items()]
+    found = [_alternative(reader, roofs, stands, name, entry) for name, entry in tables.items()]
     _check_marks(reader, tables)
     return tuple(way for way in found if way is not None)
 
 
-def _alternative(
-    reader: Reader, roofs: Roofs, existing: StatedExisting | None, name: str, raw: Any
-) -> StatedAlternative | None:
+def _alternative(reader: Reader, roofs: Roofs, stands: str, name: str, raw: Any) -> StatedAlternative | None:
     """Read one way; None after a fault in its roofs."""
     place = f"alternatives.{name}"
     known = reader.table(raw, place, "alternatives")
@@ -169,20 +163,14 @@ def _alternative(
         for key in ("base_case", "subject")
         if key in known
     }
-    roof = (
-        roofs.known(known["roof"], f"{place}.roof")
-        if "roof" in known
-        else existing.roof
-        if existing
-        else None
-    )
+    roof = roofs.known(known["roof"], f"{place}.roof") if "roof" in known else stands or None
     then = roofs.known(known["then"], f"{place}.then") if "then" in known else roof
     change = _change(reader, known.get("change", "end of life"), f"{place}.change")
-    if roof is None or then is None or existing is None:
+    if roof is None or then is None:
         _amounts(reader, known, place, {})
         return None
-    if roofs.draft(roof).covering != roofs.draft(existing.roof).covering:
-        rule = f"must be the roof that stands under another upkeep: a {roofs.draft(existing.roof).covering}"
+    if stands and roofs.draft(roof).covering != roofs.draft(stands).covering:
+        rule = f"must be the roof that stands under another upkeep: a {roofs.draft(stands).covering}"
         reader.fault(f"{place}.roof", rule, roof, "name what follows with then")
     quote, days = _amounts(reader, known, place, roofs.draft(then).numbers)
     return StatedAlternative(name, title or name, roof, then, change, quote, days, **flags)
@@ -215,7 +203,9 @@ def _change(reader: Reader, raw: Any, place: str) -> Stated | None:
     """Read when the change comes: 0.0 for now, None for the end of life."""
     field = reader.fields["alternatives"]["change"]
     if isinstance(raw, str):
-        reader.choice(raw, place, field.words)
+        if raw not in field.words:
+            remedy = nearest(raw, field.words)
+            reader.fault(place, 'must be "now", a number of years, or "end of life"', raw, remedy)
         return 0.0 if raw == "now" else None
     use = read_number(reader, raw, place, field)
     if use is None:
@@ -237,18 +227,19 @@ def _check_marks(reader: Reader, tables: Mapping[str, Any]) -> None:
     base, subject = marked["base_case"], marked["subject"]
     if len(base) != 1:
         got = f"{len(base)}: {', '.join(base)}" if base else "none"
-        rule = f"must have exactly one way with base_case = true; got {got}"
-        reader.fault("alternatives", rule, None, "mark what you would do otherwise")
+        rule = "must have exactly one way with base_case = true"
+        reader.fault("alternatives", rule, None, "mark what you would do otherwise", got=got)
     if len(subject) > 1:
-        rule = f"must have one way at most with subject = true; got {', '.join(subject)}"
-        reader.fault("alternatives", rule, None, "mark the one that the answer is about")
+        rule = "must have one way at most with subject = true"
+        remedy = "mark the one that the answer is about"
+        reader.fault("alternatives", rule, None, remedy, got=", ".join(subject))
     for name in set(subject) & set(base):
         rule = "must not be true on the base case"
         reader.fault(f"alternatives.{name}.subject", rule, None, "the answer compares another way with it")
 
 
 def roofs_in_use(
-    reader: Reader, roofs: Roofs, existing: StatedExisting, ways: Iterable[StatedAlternative]
+    reader: Reader, roofs: Roofs, stands: str, ways: Iterable[StatedAlternative]
 ) -> dict[str, StatedRoof]:
     """Return the roofs in use, whole, each coating with its jobs.
 
@@ -258,16 +249,16 @@ def roofs_in_use(
         Notes the faults.
     roofs : Roofs
         The roofs known.
-    existing : StatedExisting
-        The roof that stands.
+    stands : str
+        Name of the roof that stands; "" after a fault in it.
     ways : iterable of StatedAlternative
         The ways read.
     """
     ways = tuple(ways)
-    names = dict.fromkeys((existing.roof, *(name for way in ways for name in (way.roof, way.then))))
+    names = [name for name in (stands, *(name for way in ways for name in (way.roof, way.then))) if name]
     base = next((way.roof for way in ways if way.base_case), None)
     found: dict[str, StatedRoof] = {}
-    for name in names:
+    for name in dict.fromkeys(names):
         draft = roofs.draft(name)
         silent = draft.covering == "coating" and draft.plan is None and draft.visits is None
         jobs = _jobs_like(reader, roofs, base) if silent and base not in (None, name) else None
@@ -281,14 +272,17 @@ def _jobs_like(reader: Reader, roofs: Roofs, base: str | None) -> tuple[StatedVi
     if draft.visits is None:
         place = f"roofs.{base}.plan"
         return plan_visits(reader, draft.plan, "coating", place) if draft.plan is not None else None
-    return tuple(_look(reader, visit) for visit in draft.visits if visit.numbers.get("finds", 0.0) != 0.0)
+    reader.notices.append(
+        f"A coating that says nothing of upkeep is looked at as often, and as well, as roofs.{base}."
+    )
+    return tuple(_look(reader, visit) for visit in draft.visits if _may_be(reader, visit, "finds"))
 
 
 def _look(reader: Reader, visit: StatedVisit) -> StatedVisit:
     """Return the look at a coating that stands for a job on the membrane."""
     figures = reader.fields["visits"]
     numbers: dict[str, Stated] = {name: visit.numbers[name] for name in ("every", "finds")}
-    for name, figure in (OWN_LOOK if "hours" in visit.numbers else SHOP_LOOK).items():
+    for name, figure in (OWN_LOOK if _may_be(reader, visit, "hours") else SHOP_LOOK).items():
         use = read_number(reader, figure, f"figures.{figure}", figures[name])
         if use is not None:
             numbers[name] = use
@@ -319,7 +313,10 @@ def without_climbing(
     roofs : mapping of str to StatedRoof
         The roofs in use.
     """
-    needing = [way for way in ways if any(_own_hours(reader, roofs[name]) for name in (way.roof, way.then))]
+    climbed = {
+        name for name, roof in roofs.items() if any(_may_be(reader, visit, "hours") for visit in roof.visits)
+    }
+    needing = [way for way in ways if {way.roof, way.then} & climbed]
     for way in needing:
         if way.base_case:
             rule = "must not need your own hours on the roof, as owner.climbs is false"
@@ -328,10 +325,10 @@ def without_climbing(
     return {way.name: way.title for way in needing if not way.base_case}
 
 
-def _own_hours(reader: Reader, roof: StatedRoof) -> bool:
-    """Whether any job of a roof may need the owner's hours."""
-    uses = (visit.numbers.get("hours") for visit in roof.visits)
-    return any(isinstance(use, Use) and reader.figures[use.path].high > 0 for use in uses)
+def _may_be(reader: Reader, visit: StatedVisit, name: str) -> bool:
+    """Whether a number of an upkeep job may be above 0."""
+    use = visit.numbers.get(name)
+    return isinstance(use, Use) and reader.figures[use.path].high > 0
 
 
 def read_loan(reader: Reader, names: Iterable[str]) -> StatedLoan | None:

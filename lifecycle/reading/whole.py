@@ -3,8 +3,9 @@
 Lecture
 -------
 The order is that of the file's questions: what it is, the years, the owner, the leaks, the roofs,
-the roof that stands, the ways. Whatever fails is noted and the reading goes on. Only with no fault
-at all is a scenario made of it; then the rules between its numbers are checked.
+the roof that stands, the ways. Whatever fails is noted and the reading goes on, so that the
+rules between the numbers that could be read are checked as well. Only with no fault at all is the
+scenario given back.
 """
 
 from __future__ import annotations
@@ -78,27 +79,23 @@ def read_scenario(
     check_plans(reader)
     existing = read_existing(reader, roofs)
     trouble = read_trouble(reader)
-    ways = read_alternatives(reader, roofs, existing)
+    ways = read_alternatives(reader, roofs, existing.roof)
     loan = read_loan(reader, own["alternatives"] if isinstance(own.get("alternatives"), Mapping) else ())
     sections = read_kept(reader)
     unused_figures(reader)
-    used = roofs_in_use(reader, roofs, existing, ways) if existing is not None else {}
-    left_out: dict[str, str] = {}
-    if existing is not None and ways:
+    used = roofs_in_use(reader, roofs, existing.roof, ways)
+    if existing.roof:
         check_last_visits(reader, existing, used)
-        if owner_flags.get("climbs") is False:
-            left_out = without_climbing(reader, ways, used)
-    if reader.faults or existing is None:
-        raise ScenarioError(_placed(reader.faults, text), source)
+    left_out = without_climbing(reader, ways, used) if owner_flags.get("climbs") is False else {}
     ways = tuple(way for way in ways if way.name not in left_out)
-    names = dict.fromkeys((existing.roof, *(name for way in ways for name in (way.roof, way.then))))
+    names = {existing.roof, *(name for way in ways for name in (way.roof, way.then))}
     scenario = Scenario(
         inputs={},
         study=study,
         owner=owner,
         leaks=leaks,
         escalation=escalation,
-        roofs={name: used[name] for name in names},
+        roofs={name: roof for name, roof in used.items() if name in names},
         existing=existing,
         alternatives=ways,
         left_out=left_out,
@@ -114,7 +111,7 @@ def read_scenario(
         **head,
     )
     scenario = replace(scenario, inputs=_inputs(scenario, reader.figures))
-    if faults := broken_rules(scenario):
+    if faults := [*reader.faults, *broken_rules(scenario)]:
         raise ScenarioError(_placed(faults, text), source)
     return scenario
 

@@ -5,7 +5,8 @@ Lecture
 That a number lies within its own bounds is checked where it is read. Here are the rules that need
 more than one number: nobody keeps the coach beyond the years shown, no seal and no hidden leak is
 older than the roof, a badly done roof has a life, a loan pays for a change today. They hold at
-likely values; of a range, draws beyond the years shown are cut when they are drawn.
+likely values; of a range, draws beyond the years shown are cut when they are drawn. A rule whose
+numbers are missing is passed over: that they are missing is said elsewhere.
 
 Left out: whether the figures make sense together (what they imply is shown, not forbidden).
 """
@@ -37,6 +38,8 @@ def broken_rules(scenario: Scenario) -> list[Fault]:
 
 def _years(scenario: Scenario) -> Iterator[Fault]:
     """Check that the years kept lie within the years shown."""
+    if "study_period" not in scenario.study or "holding_period" not in scenario.owner:
+        return
     years = scenario.likely(scenario.study["study_period"])
     kept = scenario.likely(scenario.owner["holding_period"])
     if kept > years:
@@ -51,6 +54,8 @@ def _years(scenario: Scenario) -> Iterator[Fault]:
 def _ages(scenario: Scenario) -> Iterator[Fault]:
     """Check that nothing on the existing roof is older than the roof."""
     existing = scenario.existing
+    if "age" not in existing.numbers:
+        return
     age = scenario.likely(existing.numbers["age"])
     stated: dict[str, Stated] = {}
     if "seal_age" in existing.numbers:
@@ -85,16 +90,15 @@ def _bad_roofs(scenario: Scenario) -> Iterator[Fault]:
 
 def _loan(scenario: Scenario) -> Iterator[Fault]:
     """Check that a loan pays for a change today."""
-    if scenario.loan is None:
-        return
-    way = next(way for way in scenario.alternatives if way.name == scenario.loan.alternative)
-    if way.change is None or scenario.likely(way.change) != 0.0:
-        yield Fault(
-            "loan.alternative",
-            'must name a way with change = "now"',
-            f'"{way.name}"',
-            "a loan is reckoned only for a change today",
-        )
+    for way in scenario.alternatives:
+        paid = scenario.loan is not None and way.name == scenario.loan.alternative
+        if paid and (way.change is None or scenario.likely(way.change) != 0.0):
+            yield Fault(
+                "loan.alternative",
+                'must name a way with change = "now"',
+                f'"{way.name}"',
+                "a loan is reckoned only for a change today",
+            )
 
 
 def _place(stated: Stated, place: str) -> str:
