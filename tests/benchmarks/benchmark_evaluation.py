@@ -36,9 +36,8 @@ SCENARIO = ROOT / "scenarios" / "humid-coast-motorhome.toml"
 
 def main() -> None:
     """Print every measurement."""
-    print(
-        f"{platform.machine()}, {_cores()} cores, Python {platform.python_version()}, numpy {np.__version__}"
-    )
+    versions = f"Python {platform.python_version()}, numpy {np.__version__}"
+    print(f"{platform.machine()}, {os.cpu_count()} cores, {versions}")
     scenario = load(SCENARIO)
     plain = _plain_loop(resolve(scenario))
     for ways, years, draws, target in ((3, 30, None, 0.4), (2, 30, 10_000, 3.0)):
