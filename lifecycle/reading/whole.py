@@ -103,7 +103,7 @@ def read_scenario(
         climbs=owner_flags.get("climbs"),
         climbs_in_ten_years=owner_flags.get("climbs_in_ten_years"),
         trouble=trouble,
-        notices=tuple(reader.notices),
+        notices=tuple(dict.fromkeys(reader.notices)),
         sections=sections,
         sha256=sha256,
         source=source,

@@ -175,6 +175,21 @@ def test_first_year_leaks_stated_replace_ten_years_taken_over() -> None:
     assert "joint_leaks_ten_years" not in scenario.roofs["membrane"].numbers
 
 
+def test_a_rate_of_signs_replaces_the_shared_years() -> None:
+    stated = (HEAD + SHOP + WAYS).replace("[leaks]\n", "[leaks]\nsign_rate = 3\n")
+    scenario = files.loads(stated)
+    assert resolve(scenario).leaks.sign_rate == 3.0
+    assert "leaks.sign_years" not in scenario.inputs
+    assert resolve(loaded(SHOP)).leaks.sign_rate == pytest.approx(1 / 0.75)
+
+
+def test_two_coatings_without_upkeep_are_said_once() -> None:
+    text = OWN_JOBS + '[roofs.second]\nlike = "coating"\n'
+    scenario = loaded(text, WAYS + '[alternatives.second]\nthen = "second"\n')
+    assert len(scenario.notices) == 1
+    assert scenario.roofs["second"].visits == scenario.roofs["coating"].visits
+
+
 @pytest.mark.parametrize("plan", ["shop_every_year", "shop_every_third_year", "own_touch_up", "nothing"])
 def test_a_coating_that_says_nothing_gets_the_plan_of_the_base_case(plan: str) -> None:
     scenario = loaded(f'[roofs.membrane]\nlike = "membrane"\nplan = "{plan}"\n')
