@@ -13,6 +13,7 @@ from math import erfc, exp
 import pytest
 
 from tests.agreement import worked_examples as printed
+from tests.agreement.random_cases import features, random_case
 from tests.agreement.slow_model import SlowResult, slow_evaluate
 from tests.agreement.slow_roof import hidden_by_kind, past_upkeep, unused_share
 
@@ -87,3 +88,24 @@ def test_unused_share_at_shape_2(age: float) -> None:
 @pytest.mark.parametrize("shape", [0.6, 1.3, 3.5, 7.0])
 def test_unused_share_of_a_new_roof_is_1(shape: float) -> None:
     assert unused_share(shape, 17.0, 0.0) == pytest.approx(1.0, abs=1e-11)
+
+
+SEEDS = range(200)
+
+
+def test_random_cases_use_every_feature() -> None:
+    used = [features(random_case(seed)) for seed in SEEDS]
+    never = [name for name in used[0] if sum(case[name] for case in used) < 3]
+    assert never == []
+
+
+def test_a_random_case_is_the_same_for_the_same_seed() -> None:
+    assert random_case(7) == random_case(7)
+    assert random_case(7) != random_case(8)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_random_case_keeps_one_roof_on_the_coach(seed: int) -> None:
+    for way in slow_evaluate(random_case(seed)).values():
+        for month, account in way.accounts.items():
+            assert account.standing == pytest.approx(1.0, abs=1e-12), month
