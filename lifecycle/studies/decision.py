@@ -18,7 +18,7 @@ an array (draws, ways), weights w add up to 1.
   variance into cov(f_i, y) / var(y), which add up, with what is left (inputs acting together and
   what a polynomial misses), to 1. Correlated inputs share what they cannot be told apart in.
 - *A look before deciding* finds something with probability p in each future: choose anew after each
-  outcome.
+  outcome. The parts of the mean cost that belong to the two outcomes add up to it.
 
 Left out: that knowing costs something; the reader sets that against the value.
 Source: value of information, textbook (Raiffa and Schlaifer, Applied Statistical Decision Theory,
@@ -189,25 +189,38 @@ def shares_of_doubt(difference: Array, scores: Mapping[str, Array], weights: Arr
     return shares
 
 
-def value_of_looking(costs: Array, found: Array, weights: Array) -> float:
+def value_of_looking(
+    costs: Array, found: Array, weights: Array, *, after_nothing: Array | None = None
+) -> float:
     """Worth of a look before deciding, that finds something or not.
 
     Parameters
     ----------
     costs : ndarray, shape (draws, ways)
-        Cost of each way in each future, whatever the look shows. [money]
+        Cost of each way in each future before the look, over both outcomes. [money]
     found : ndarray, shape (draws,)
         Probability that the look finds something in that future. [-]
     weights : ndarray, shape (draws,)
         Weights of the futures. [-]
+    after_nothing : ndarray, shape (draws, ways), or None
+        Cost after a look that found nothing; None: as before the look. The cost after a find
+        follows, as both outcomes together are the cost before. [money]
 
     Returns
     -------
     float
         At least 0. [money]
+
+    Examples
+    --------
+    >>> costs = np.array([[10.0, 12.0], [30.0, 20.0]])
+    >>> value_of_looking(costs, np.array([0.0, 1.0]), even_weights(2))
+    1.0
     """
-    after = np.min((weights * found) @ costs) + np.min((weights * (1.0 - found)) @ costs)
-    return max(0.0, float(np.min(weights @ costs) - after))
+    calm = costs if after_nothing is None else after_nothing
+    nothing = (weights * (1.0 - found)) @ calm
+    something = weights @ costs - nothing
+    return max(0.0, float(np.min(weights @ costs) - np.min(nothing) - np.min(something)))
 
 
 def _polynomials(scores: Sequence[Array], degree: int) -> Array:

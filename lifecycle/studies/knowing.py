@@ -1,0 +1,166 @@
+"""Worth finding out: what it would save to know more before deciding.
+
+Lecture
+-------
+From one doubt (`doubt`) at the likely holding period, with all its ways as choices:
+
+- what knowing everything would save, by *group* of inputs, and by single input for the few that one
+  can ask for by telephone (`decision.value_of_knowing`); how long the coach is kept is valued on the
+  costs at each future's own holding period;
+- the *share of the doubt* in the difference between the subject and the base case, by input and by
+  basis: "most of this doubt is one number you can ask for";
+- a *look before signing* by someone who finds a hidden leak with the probability of a look: it finds
+  something with probability ``1 - exp(-finds * hidden)``, where hidden is the expected number of
+  leaks that can be found today; a look that found nothing leaves the hidden leaks thinned, which is
+  what `inspected_today` means, so the costs after it are exact.
+
+Each value is the most that finding out may cost. Left out: what else a look or a call may be good for.
+Source: value of information, textbook; see `decision`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lifecycle.evaluation.expectation import evaluate
+from lifecycle.evaluation.past import today
+from lifecycle.roofs import Case
+from lifecycle.scenario import Scenario, resolve
+from lifecycle.studies import decision
+from lifecycle.studies.doubt import Doubt
+
+Array = NDArray[np.float64]
+
+HOLDING = "owner.holding_period"
+
+
+@dataclass(frozen=True)
+class Knowing:
+    """What knowing more is worth.
+
+    Parameters
+    ----------
+    total : float
+        Worth of knowing everything. [money]
+    by_group : dict of str to float
+        Worth of knowing all inputs of a group (price, life, leak ...). [money]
+    by_input : dict of str to float
+        Worth of knowing one input that can be asked for by telephone. [money]
+    share_by_input : dict of str to float
+        Share of the doubt in the difference by input, ``"together"`` for what none does alone;
+        adds up to 1. [-]
+    share_by_basis : dict of str to float
+        The same by basis. [-]
+    look : float or None
+        Worth of a look before signing; None if nobody knows how well a look finds. [money]
+    """
+
+    total: float
+    by_group: Mapping[str, float]
+    by_input: Mapping[str, float]
+    share_by_input: Mapping[str, float]
+    share_by_basis: Mapping[str, float]
+    look: float | None
+
+    @property
+    def best_call(self) -> tuple[str, float] | None:
+        """The input most worth a call, and its worth; None if none is worth one. [money]"""
+        best = max(self.by_input.items(), key=lambda entry: entry[1], default=None)
+        return best if best is not None and best[1] > 0.0 else None
+
+
+def knowing(scenario: Scenario, result: Doubt, subject: str) -> Knowing:
+    """Return what knowing more is worth.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What was stated.
+    result : Doubt
+        Its doubt.
+    subject : str
+        The way that the verdict is about.
+
+    Returns
+    -------
+    Knowing
+    """
+    weights, scores = result.futures.weights, result.futures.sample.scores
+    inputs = scenario.inputs
+    groups: dict[str, list[Array]] = {}
+    for path, score in scores.items():
+        if path != HOLDING:
+            groups.setdefault(inputs[path].field.group, []).append(score)
+    by_group = {name: _worth(result.at_years, some, weights) for name, some in groups.items()}
+    by_input = {
+        path: _worth(result.at_years, [score], weights)
+        for path, score in scores.items()
+        if inputs[path].field.by_telephone and path != HOLDING
+    }
+    if HOLDING in scores:
+        by_group["years kept"] = _worth(result.own_years, [scores[HOLDING]], weights)
+    certain = {path: score for path, score in scores.items() if path != HOLDING}
+    shares = decision.shares_of_doubt(result.net_savings(subject), certain, weights)
+    by_basis: dict[str, float] = {}
+    for path, share in shares.items():
+        basis = inputs[path].basis if path in inputs else path
+        by_basis[basis] = by_basis.get(basis, 0.0) + share
+    return Knowing(
+        decision.perfect_information(result.at_years, weights),
+        by_group,
+        by_input,
+        shares,
+        by_basis,
+        value_of_a_look(scenario, result),
+    )
+
+
+def _worth(costs: Array, scores: list[Array], weights: Array) -> float:
+    """Worth of knowing some inputs; a polynomial of low degree where there are many."""
+    return decision.value_of_knowing(costs, scores, weights, degree=3 if len(scores) < 8 else 1)
+
+
+def value_of_a_look(scenario: Scenario, result: Doubt) -> float | None:
+    """Worth of a look before signing. [money]
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What was stated.
+    result : Doubt
+        Its doubt.
+
+    Returns
+    -------
+    float or None
+        None if no visit of the existing roof's ways is a look that finds leaks.
+    """
+    drawn = result.futures
+    values = {path: value for path, value in drawn.sample.values.items() if path in scenario.inputs}
+    case = resolve(scenario, values)
+    finds = _look_finds(case)
+    if finds is None:
+        return None
+    draws = drawn.weights.size
+    state = today(case.existing, case.leaks, draws)
+    hidden = state.hidden.open.sum(axis=(0, 1))
+    already = np.asarray(case.existing.inspected_today)
+    clean = 1.0 - (1.0 - already) * (1.0 - finds)
+    existing = replace(case.existing, inspected_today=np.broadcast_to(clean, (draws,)).copy())
+    terms = replace(case.terms, holding_period=result.years)
+    ledgers = evaluate(replace(case, existing=existing, terms=terms), totals_only=True)
+    after = np.stack([np.broadcast_to(ledgers[name].at_holding, (draws,)) for name in result.names], axis=1)
+    found = -np.expm1(-finds * hidden)
+    return decision.value_of_looking(result.at_years, found, drawn.weights, after_nothing=after)
+
+
+def _look_finds(case: Case) -> Array | None:
+    """Return how well a look finds: the best visit of any way that costs neither seal nor topcoat."""
+    visits = [visit for way in case.alternatives for roof in (way.roof, way.then) for visit in roof.visits]
+    looks = [visit for visit in visits if not np.any(visit.restores) and not np.any(visit.rejuvenates)]
+    finding = [visit.finds for visit in looks if np.any(visit.finds)]
+    return np.asarray(max(finding, key=np.mean)) if finding else None
