@@ -119,6 +119,14 @@ class Way:
         Chance of an unplanned new roof by year. [-]
     keeps_what_stands : bool
         Whether it keeps the existing roof system.
+    change_month : int or None
+        Month of the planned change, 0 for today; None: only when it must. [months]
+    quote : float
+        Price of the first change. [money]
+    first_changes : ndarray, shape (years + 1,)
+        Discounted expected number of first changes paid by year of sale. [-]
+    first_changes_at_holding : float
+        The same at the years kept. [-]
     measures : Measures or None
         Against the base case; None for the base case itself.
     """
@@ -133,6 +141,10 @@ class Way:
     expected: Mapping[str, float]
     chance_renewed: Array
     keeps_what_stands: bool
+    change_month: int | None
+    quote: float
+    first_changes: Array
+    first_changes_at_holding: float
     measures: Measures | None
 
 
@@ -178,9 +190,37 @@ class Comparison:
         """Trouble reported; with any, nothing is compared."""
         return self.scenario.trouble
 
-    def net_savings(self, name: str, than: str | None = None) -> float:
-        """Return how much cheaper a way is than another (the base case) at the years kept. [money]"""
-        return self.ways[than or self.base_case].at_holding - self.ways[name].at_holding
+    def net_savings(self, name: str, than: str | None = None, year: int | None = None) -> float:
+        """Return how much cheaper a way is than another (the base case), by year of sale.
+
+        Parameters
+        ----------
+        name, than : str
+            Names of the two ways.
+        year : int or None
+            Year of sale; None: the years kept. [years]
+
+        Returns
+        -------
+        float
+            Positive: cheaper. [money]
+        """
+        way, other = self.ways[name], self.ways[than or self.base_case]
+        if year is None:
+            return other.at_holding - way.at_holding
+        return float(other.net_present_cost[year] - way.net_present_cost[year])
+
+    def break_even_price(self, name: str, than: str | None = None, year: int | None = None) -> Answer:
+        """Return the quote at which a way costs as much as another; parameters as for `net_savings`.
+
+        Returns
+        -------
+        Answer
+            Below zero: dearer even as a gift. [money]
+        """
+        way = self.ways[name]
+        paid = way.first_changes_at_holding if year is None else float(way.first_changes[year])
+        return _break_even_price(way.quote, self.net_savings(name, than, year), paid)
 
 
 def compare(scenario: Scenario) -> Comparison:
@@ -285,6 +325,10 @@ def _way(
         expected={name: float(ledger.expected[name][LIKELY]) for name in COUNTS},
         chance_renewed=ledger.chance_renewed[LIKELY],
         keeps_what_stands=keeps_what_stands(scenario, stated),
+        change_month=resolved.change_month,
+        quote=float(resolved.quote),
+        first_changes=ledger.first_change[LIKELY],
+        first_changes_at_holding=float(ledger.first_change_at_holding[LIKELY]),
         measures=None if stated.base_case else _measures(resolved, case, ledgers),
     )
 

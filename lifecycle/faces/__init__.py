@@ -1,0 +1,1 @@
+"""What people see: words, tables, charts, pages and the command line."""

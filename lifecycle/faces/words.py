@@ -1,0 +1,356 @@
+"""The verdict: its parts as data, and the sentences that every face prints from them.
+
+Lecture
+-------
+A verdict says, for one way (the *subject*) against what the owner would do otherwise, if the coach
+is kept N years: a word, how much, how sure, and what next. Its word follows from the share p of
+futures in which the subject is cheaper, and from the middle difference m::
+
+    "about the same"       |m| < 3 % of the dearer way, or < 250; whatever p
+    "cheaper"              floor(20 p + 0.5) = 18, 19, 20
+    "probably cheaper"     15, 16, 17
+    "could go either way"  6 ... 14
+    "probably dearer"      3, 4, 5
+    "dearer"               0, 1, 2
+
+Without doubt there is no p: only "cheaper", "dearer" or "about the same", and it is said that every
+input stands at one value. With doubt m is the median; where the mean has another sign that is said.
+
+No verdict is given on an answer that nobody gave: whoever is not sure what they would do otherwise
+gets the difference from each way of keeping the roof; without a quote, the highest price worth
+paying; with trouble reported, "open it first".
+
+Left out: which futures there are (`studies.doubt`); how a comparison is turned into these parts
+(`verdict`), what next (`advice`) and what stands beside it (`cautions`).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, field
+from typing import Any
+
+from lifecycle.faces.labels import cheaper_or_dearer, inner, listed, rounded, years_text
+from lifecycle.quantities import about
+
+SAME_SHARE, SAME_MONEY = 0.03, 250.0
+"""Two ways are about the same within this share of the dearer one [-], or this much [money]."""
+
+NOT_SURE = "not sure"
+"""Answer of somebody who is not sure."""
+
+WORDS = ((18, "cheaper"), (15, "probably cheaper"), (6, "could go either way"), (3, "probably dearer"))
+"""Word from so many of 20 futures on; below the last: "dearer"."""
+
+SAME, OPEN, DEARER = "about the same", "could go either way", "dearer"
+OPEN_FIRST, NO_QUOTE, NO_SINGLE, ONE_WAY = (
+    "open it first",
+    "no quote yet",
+    "no single verdict",
+    "only one way",
+)
+"""Words that are not drawn from a difference of cost."""
+
+
+@dataclass(frozen=True)
+class Sureness:
+    """What doubt adds to a comparison at likely values, at the likely years kept.
+
+    Parameters
+    ----------
+    chance : float
+        Share of futures in which the subject is cheaper, one within 1 % counting half. [-]
+    middle, low, high, mean : float
+        Median, 10 % and 90 % points, and mean, of the subject's net savings. [money]
+    dearer : float
+        Median cost of the dearer of the two ways. [money]
+    if_sold : mapping of int to float
+        The chance for other years of sale. [-]
+    """
+
+    chance: float
+    middle: float
+    low: float
+    high: float
+    mean: float
+    dearer: float
+    if_sold: Mapping[int, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class VerdictParts:
+    """The verdict as data.
+
+    Parameters
+    ----------
+    subject, against : str or None
+        Names of the two ways.
+    years : float
+        Years kept. [years]
+    word : str
+        The answer in a word.
+    middle, low, high : float or None
+        Net savings of the subject: positive is cheaper; low and high hold 8 in 10 futures. [money]
+    of_20 : int or None
+        In how many of 20 futures it is cheaper.
+    if_sold : dict of int to int
+        The same by other years of sale.
+    cheapest_willing : str or None
+        Name of the cheapest way that the owner is willing to take.
+    next_step : str or None
+        What to do next, as a sentence.
+    """
+
+    subject: str | None
+    against: str | None
+    years: float
+    word: str
+    middle: float | None = None
+    low: float | None = None
+    high: float | None = None
+    of_20: int | None = None
+    if_sold: Mapping[int, int] = field(default_factory=dict)
+    cheapest_willing: str | None = None
+    next_step: str | None = None
+
+    def as_result(self) -> dict[str, Any]:
+        """Return the parts as they stand in a result file."""
+        parts = asdict(self)
+        parts["years"] = int(self.years) if self.years == int(self.years) else self.years
+        parts["if_sold"] = {str(year): number for year, number in self.if_sold.items()}
+        return parts
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """A verdict, as data and as words.
+
+    Parameters
+    ----------
+    parts : VerdictParts
+        The data.
+    lines : tuple of str
+        The answer, line by line.
+    beside : tuple of str
+        What stands beside it: what moves it most, what decides if money does not, cautions.
+    """
+
+    parts: VerdictParts
+    lines: tuple[str, ...]
+    beside: tuple[str, ...] = ()
+
+
+def of_20(chance: float) -> int:
+    """Return a chance as so many of 20: ``floor(20 p + 0.5)``.
+
+    Examples
+    --------
+    >>> of_20(0.5), of_20(0.024), of_20(0.025)
+    (10, 0, 1)
+    """
+    return math.floor(20.0 * chance + 0.5)
+
+
+def about_the_same(difference: float, dearer: float) -> bool:
+    """Whether two ways cost about the same.
+
+    Parameters
+    ----------
+    difference : float
+        Between their costs. [money]
+    dearer : float
+        Cost of the dearer one. [money]
+
+    Examples
+    --------
+    >>> about_the_same(-249.0, 1000.0), about_the_same(300.0, 12000.0), about_the_same(300.0, 9000.0)
+    (True, True, False)
+    """
+    return abs(difference) < max(SAME_SHARE * abs(dearer), SAME_MONEY)
+
+
+def word_without_doubt(middle: float, dearer: float) -> str:
+    """Return the word for a difference at likely values.
+
+    Parameters
+    ----------
+    middle : float
+        Net savings. [money]
+    dearer : float
+        Cost of the dearer way. [money]
+
+    Examples
+    --------
+    >>> word_without_doubt(2400.0, 12000.0), word_without_doubt(-2400.0, 12000.0)
+    ('cheaper', 'dearer')
+    """
+    if about_the_same(middle, dearer):
+        return SAME
+    return "cheaper" if middle > 0 else DEARER
+
+
+def word_under_doubt(chance: float, middle: float, dearer: float) -> str:
+    """Return the word for a share of futures.
+
+    Parameters
+    ----------
+    chance : float
+        Share of futures in which the way is cheaper. [-]
+    middle : float
+        Median of its net savings. [money]
+    dearer : float
+        Cost of the dearer way. [money]
+
+    Examples
+    --------
+    >>> [word_under_doubt(k / 20, 3000.0, 12000.0) for k in (18, 17, 14, 5, 2)]
+    ['cheaper', 'probably cheaper', 'could go either way', 'probably dearer', 'dearer']
+    """
+    if about_the_same(middle, dearer):
+        return SAME
+    return next((word for least, word in WORDS if of_20(chance) >= least), DEARER)
+
+
+def answer_sentence(parts: VerdictParts, subject: str, against: str) -> str:
+    """Return line 1: the word, against what, for how long, how much.
+
+    Parameters
+    ----------
+    parts : VerdictParts
+        With a middle.
+    subject, against : str
+        Titles of the two ways.
+
+    Examples
+    --------
+    >>> parts = VerdictParts("coat_now", "keep", 10.0, "probably cheaper", middle=2417.0)
+    >>> print(answer_sentence(parts, "Spray now", "A shop reseals every year"))
+    Spray now: probably cheaper, compared with what you would do otherwise (a shop reseals every year), \
+if you keep it 10 years: about 2,400 cheaper in today's money.
+    """
+    middle = 0.0 if parts.middle is None else parts.middle
+    return (
+        f"{subject}: {parts.word}, compared with what you would do otherwise ({inner(against)}), "
+        f"if you keep it {years_text(parts.years)}: {cheaper_or_dearer(middle)} in today's money."
+    )
+
+
+def range_sentence(low: float, high: float) -> str:
+    """Return line 2: what 8 in 10 futures lie between.
+
+    Parameters
+    ----------
+    low, high : float
+        10 and 90 % points of the net savings. [money]
+
+    Examples
+    --------
+    >>> range_sentence(-1010.0, 6300.0)
+    'It could be 1,000 dearer or 6,300 cheaper (8 in 10).'
+    >>> range_sentence(410.0, 6300.0), range_sentence(-6300.0, -410.0)
+    ('It is somewhere between 410 and 6,300 cheaper (8 in 10).', \
+'It is somewhere between 410 and 6,300 dearer (8 in 10).')
+    """
+    if low < 0.0 < high:
+        return f"It could be {rounded(low)} dearer or {rounded(high)} cheaper (8 in 10)."
+    small, large = sorted((abs(low), abs(high)))
+    word = "cheaper" if high > 0.0 else "dearer"
+    return f"It is somewhere between {rounded(small)} and {rounded(large)} {word} (8 in 10)."
+
+
+def of_20_sentence(number: int, if_sold: Mapping[int, int]) -> str:
+    """Return line 3: in how many of 20 futures it is cheaper, and if sold in other years.
+
+    Parameters
+    ----------
+    number : int
+        Of 20, at the years kept.
+    if_sold : mapping of int to int
+        Of 20, by other years of sale.
+
+    Examples
+    --------
+    >>> of_20_sentence(12, {5: 1})
+    'Of 20 such futures, it is cheaper in 12 and dearer in 8. If you sell after 5 years: cheaper in 1 of 20.'
+    >>> of_20_sentence(0, {}), of_20_sentence(20, {})
+    ('It is cheaper in fewer than 1 in 40 such futures.', 'It is dearer in fewer than 1 in 40 such futures.')
+    """
+    if number in (0, 20):
+        rare = "cheaper" if number == 0 else "dearer"
+        first = f"It is {rare} in fewer than 1 in 40 such futures."
+    else:
+        first = f"Of 20 such futures, it is cheaper in {number} and dearer in {20 - number}."
+    return " ".join([first, *(_if_sold(year, k) for year, k in if_sold.items())])
+
+
+def _if_sold(year: int, number: int) -> str:
+    """Say in how many of 20 futures it is cheaper if sold after a year."""
+    many = f"{number} of 20" if number else "fewer than 1 in 40"
+    return f"If you sell after {years_text(year)}: cheaper in {many}."
+
+
+def mean_sentence(sureness: Sureness) -> str | None:
+    """Say that mean and median differ in sign; None if they do not.
+
+    Parameters
+    ----------
+    sureness : Sureness
+        With both.
+
+    Examples
+    --------
+    >>> mean_sentence(Sureness(0.55, 300.0, -4000.0, 2000.0, -520.0, 12000.0))
+    'On average it is about 520 dearer: a few bad futures weigh more than the many good ones.'
+    """
+    if sureness.middle * sureness.mean >= 0.0:
+        return None
+    few, many = ("bad", "good") if sureness.mean < 0.0 else ("good", "bad")
+    difference = cheaper_or_dearer(sureness.mean)
+    return f"On average it is {difference}: a few {few} futures weigh more than the many {many} ones."
+
+
+def open_it_first(trouble: Sequence[str]) -> tuple[str, ...]:
+    """Return the answer to a roof with trouble: nothing is compared.
+
+    Parameters
+    ----------
+    trouble : sequence of str
+        What was reported.
+
+    Examples
+    --------
+    >>> open_it_first(["stain", "soft spot"])[0]
+    'Open it first. Trouble is reported: stain and soft spot.'
+    """
+    return (
+        f"Open it first. Trouble is reported: {listed(trouble)}.",
+        "Nothing is compared: what is found inside decides the price of every way.",
+        "Spraying over wet wood shuts the water in.",
+        OPEN_STEP,
+    )
+
+
+OPEN_STEP = (
+    "Next: have the spot opened, or its moisture measured. Then enter what was found, take out the line "
+    '"trouble", and compare again.'
+)
+"""What to do about trouble."""
+
+
+def highest_price_text(price: float | None) -> str:
+    """Return the highest price worth paying.
+
+    Parameters
+    ----------
+    price : float or None
+        Quote at which both ways cost the same; below 0 no price is low enough. [money]
+
+    Examples
+    --------
+    >>> highest_price_text(8120.0), highest_price_text(-300.0)
+    ('about 8,100', 'none, it is dearer even as a gift')
+    """
+    if price is None:
+        return "none can be named, for it would hardly ever be paid"
+    return about(price) if price > 0.0 else "none, it is dearer even as a gift"
