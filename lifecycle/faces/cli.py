@@ -1,0 +1,103 @@
+"""The command line: parse, call, print.
+
+Lecture
+-------
+A user's mistake is one message (or one list) on the error stream and exit status 2, without a
+traceback. Stopping with Ctrl-C ends with 130, a reader that goes away (``| head``) with 141, as a
+shell reports it. A mistake of the program itself stays a traceback.
+
+What a command does stands in `commands`; it is imported when a command runs, so that ``--help``
+answers at once.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+
+import lifecycle
+
+MISTAKE, STOPPED, NOBODY_READS = 2, 130, 141
+"""Exit statuses besides 0."""
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line.
+
+    Parameters
+    ----------
+    argv : sequence of str or None
+        Arguments; None: those of the process.
+
+    Returns
+    -------
+    int
+        Exit status.
+    """
+    arguments = parser().parse_args(argv)
+
+    from lifecycle.errors import ScenarioError
+
+    try:
+        run = getattr(import_module("lifecycle.faces.commands"), arguments.command)
+        _put(run(arguments))
+    except ScenarioError as error:
+        print(f"lifecycle: {error}", file=sys.stderr)
+        return MISTAKE
+    except KeyboardInterrupt:
+        print("\nlifecycle: stopped", file=sys.stderr)
+        return STOPPED
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return NOBODY_READS
+    return 0
+
+
+def _put(text: str) -> None:
+    """Print text; what the terminal cannot show becomes a question mark."""
+    encoding = sys.stdout.encoding or "utf-8"
+    print(text.encode(encoding, "replace").decode(encoding), flush=True)
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the parser of the command line."""
+    whole = argparse.ArgumentParser(
+        prog="lifecycle",
+        description="What each way of looking after a coach roof costs, and which is cheaper.",
+    )
+    whole.add_argument("--version", action="version", version=f"lifecycle {lifecycle.__version__}")
+    commands = whole.add_subparsers(dest="command", required=True, metavar="COMMAND")
+
+    compare = commands.add_parser("compare", help="which way is cheaper?")
+    _add_file(compare)
+    compare.add_argument(
+        "--years", type=float, metavar="N", help="years that you keep the coach, for this run"
+    )
+    compare.add_argument("--chart", metavar="FILE", help="draw a chart to FILE.png or FILE.svg")
+    _add_json(compare)
+
+    figures = commands.add_parser("figures", help="every figure and where it comes from")
+    _add_file(figures)
+    _add_json(figures)
+
+    new = commands.add_parser("new", help="write a scenario from seven questions")
+    new.add_argument("file", nargs="?", metavar="FILE", help="scenario to write; default: print it")
+    new.add_argument("--answers", metavar="FILE", help="read the answers from FILE instead of asking")
+    return whole
+
+
+def _add_file(command: argparse.ArgumentParser) -> None:
+    """Add the scenario to the arguments of a command."""
+    command.add_argument("file", metavar="FILE", help="scenario, a TOML file")
+
+
+def _add_json(command: argparse.ArgumentParser) -> None:
+    """Add the choice of JSON to the arguments of a command."""
+    command.add_argument("--json", action="store_true", help="print the answer as JSON")
+
+
+if __name__ == "__main__":
+    sys.exit(main())
