@@ -252,7 +252,7 @@ def _effective_ages(
             age[month + 1 :] -= younger
             age_end[month + 1 :] -= younger
             events.append(month + 1)
-    return age, age_end, events
+    return np.maximum(age, 0.0), np.maximum(age_end, 0.0), events  # a full renewal leaves rounding
 
 
 def _left(day: tuple[Visit, ...], share: str) -> NDArray[np.float64]:
