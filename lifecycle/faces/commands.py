@@ -15,6 +15,7 @@ from __future__ import annotations
 import sys
 import textwrap
 from argparse import Namespace
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -164,14 +165,16 @@ def _with_years(scenario: Scenario, years: float | None) -> Scenario:
     from lifecycle.scenario import Use, replaced
 
     stated = scenario.owner["holding_period"]
-    return replaced(scenario, {stated.path: years}) if isinstance(stated, Use) else scenario
+    if not isinstance(stated, Use):
+        raise ValueError("the years kept are no input of this scenario")
+    try:
+        return replaced(scenario, {stated.path: years})
+    except ScenarioError as error:
+        raise ScenarioError([replace(fault, place="--years") for fault in error.faults]) from None
 
 
 def _draw(comparison: Comparison, place: Path) -> str:
     """Draw the first look and say where it is."""
-    if not comparison.ways:
-        return "No chart: nothing is compared."
-
     from lifecycle.faces.charts import first_look, picture_bytes
 
     _write(place, picture_bytes(first_look(comparison), _kind(place)))
