@@ -1,0 +1,101 @@
+"""The house keeps its shape: imports point downwards, the top level is short, every test is collected."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+TOP_LEVEL = {
+    "README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml",
+    "lifecycle", "notebooks", "tests", "scenarios", "reports",
+}  # fmt: skip
+LONGEST_MODULE = 450
+"""Lines; a module has one subject."""
+
+
+def tracked() -> list[str]:
+    """Files that git knows; skipped where the tests run without git, which CI never does."""
+    listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False)
+    if listed.returncode:
+        pytest.skip("no git checkout here")
+    return [name for name in listed.stdout.splitlines() if (ROOT / name).exists()]
+
+
+def run(*words: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run([sys.executable, *words], cwd=ROOT, capture_output=True, text=True, check=False)
+
+
+def test_a_room_imports_only_from_lower_rooms() -> None:
+    done = run(
+        "-c", "from importlinter.cli import lint_imports_command; lint_imports_command()", "--no-cache"
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_the_code_is_linted() -> None:
+    done = run("-m", "ruff", "check", "--no-cache", ".")
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_the_library_is_typed() -> None:
+    done = run("-m", "mypy")
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_the_top_level_holds_what_it_should() -> None:
+    entries = {name.split("/")[0] for name in tracked()}
+    assert {name for name in entries if not name.startswith(".")} <= TOP_LEVEL
+    assert entries >= {"README.md", "DEVELOPERS.md", "pyproject.toml", "lifecycle", "tests", "scenarios"}
+
+
+def test_every_test_file_is_collected() -> None:
+    """A file that holds tests must carry the name by which the runner finds it."""
+    for path in (ROOT / "tests").rglob("*.py"):
+        functions = [n for n in ast.walk(ast.parse(path.read_text())) if isinstance(n, ast.FunctionDef)]
+        if any(function.name.startswith("test_") for function in functions):
+            assert path.name.startswith("test_"), path
+
+
+def test_every_test_asserts_something() -> None:
+    """By an assert, a library's assert, a check of a raised error, or a function of the file that does."""
+    idle = []
+    for path in (ROOT / "tests").rglob("test_*.py"):
+        functions = {
+            node.name: ast.dump(node)
+            for node in ast.walk(ast.parse(path.read_text()))
+            if isinstance(node, ast.FunctionDef)
+        }
+        signs = ("Assert(", "'raises'", "attr='assert_", "'warns'")
+        checking = {name for name, dump in functions.items() if any(sign in dump for sign in signs)}
+        for _ in functions:
+            checking |= {
+                name
+                for name, dump in functions.items()
+                if any(f"Name(id='{other}'" in dump for other in checking)
+            }
+        idle += [f"{path.name}::{n}" for n in functions if n.startswith("test_") and n not in checking]
+    assert not idle
+
+
+def test_no_module_is_too_long() -> None:
+    long = [
+        path.name
+        for path in (ROOT / "lifecycle").rglob("*.py")
+        if len(path.read_text().splitlines()) > LONGEST_MODULE
+    ]
+    assert not long
+
+
+def test_no_file_names_a_machine_or_a_registry() -> None:
+    forbidden = ["/" + name + "/" for name in ("root", "tmp", "home", "work")]
+    forbidden += ["py" + "pi.org", "python" + "hosted", "npm" + "js", "deb." + "debian"]
+    for name in tracked():
+        if name.endswith((".png", ".jpg", ".pdf", ".xlsx")):
+            continue
+        text = (ROOT / name).read_text(encoding="utf-8")
+        assert not [word for word in forbidden if word in text], name
