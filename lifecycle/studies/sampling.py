@@ -145,7 +145,7 @@ def sample(
     ranged = [figure for figure in figures if figure.ranged]
     if not ranged:
         return Sample({}, {}, {}, draws, seed)
-    points = ndtri(_points(draws, len(ranged), seed))
+    points = ndtri(sobol_points(draws, len(ranged), seed))
     root = _root([figure.path for figure in ranged], correlations or {})
     scores = points if root is None else points @ root.T
     values, moved = {}, {}
@@ -158,8 +158,21 @@ def sample(
     return Sample(values, by_path, moved, draws, seed)
 
 
-def _points(draws: int, inputs: int, seed: int) -> Array:
-    """Return scrambled Sobol points inside the unit cube, shape (draws, inputs)."""
+def sobol_points(draws: int, inputs: int, seed: int) -> Array:
+    """Return scrambled Sobol points inside the unit cube.
+
+    Parameters
+    ----------
+    draws, inputs : int
+        Number of points, and of coordinates.
+    seed : int
+        Of the scrambling.
+
+    Returns
+    -------
+    ndarray, shape (draws, inputs)
+        Strictly between 0 and 1. [-]
+    """
     from scipy.stats.qmc import Sobol
 
     with warnings.catch_warnings():
