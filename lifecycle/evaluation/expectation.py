@@ -17,7 +17,7 @@ Left out: luck. What one coach may meet is the business of the simulation.
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
@@ -77,8 +77,8 @@ def evaluate(case: Case, *, totals_only: bool = False, workers: int | None = Non
 
 
 def _evaluate_some(case: Case, draws: int, totals_only: bool) -> dict[str, Ledger]:
-    """Evaluate a few draws together."""
-    return {name: _account(case, chain, name, totals_only) for name, chain in chains(case, draws).items()}
+    """Evaluate a few draws together, one alternative after another."""
+    return {way.name: _account(case, chain, way.name, totals_only) for way, chain in _chains(case, draws)}
 
 
 def chains(case: Case, draws: int = 1) -> dict[str, Chain]:
@@ -96,15 +96,17 @@ def chains(case: Case, draws: int = 1) -> dict[str, Chain]:
     dict of str to Chain
         Arrays are month-major, shape (months + 1, draws).
     """
+    return {way.name: chain for way, chain in _chains(case, draws)}
+
+
+def _chains(case: Case, draws: int) -> Iterator[tuple[Alternative, Chain]]:
+    """Run the spells of one alternative after another; a new roof that several share is run once."""
     state = today(case.existing, case.leaks, draws)
     new_roofs: dict[int, Spell] = {}
-    out = {}
     for way in case.alternatives:
         if id(way.then) not in new_roofs:
             new_roofs[id(way.then)] = new_roof(way.then, case, draws)
-        standing = _standing_roof(way, case, state, draws)
-        out[way.name] = Chain(standing, new_roofs[id(way.then)], way.change_month)
-    return out
+        yield way, Chain(_standing_roof(way, case, state, draws), new_roofs[id(way.then)], way.change_month)
 
 
 def new_roof(roof: Roof, case: Case, draws: int = 1) -> Spell:

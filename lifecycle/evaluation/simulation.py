@@ -12,7 +12,7 @@ may cost half of another with the same roof, the same owner and the same prices.
 With n lives, a mean has the standard error ``s / sqrt(n)``, s the spread of one life's amounts.
 
 The chance of each alternative comes from the seed and the alternative's name. So the same seed
-gives the same lives whatever the order of the alternatives, more lives go on from fewer, and two
+gives the same lives, whatever the order of the alternatives and whichever others there are; and two
 alternatives never share their luck: what a leak of one roof would have been on another, nothing
 tells. Hence never take the difference of two alternatives life by life.
 

@@ -123,7 +123,7 @@ def one_at_a_time(scenario: Scenario) -> OneAtATime:
         From one evaluation (and two more for each job that may or may not be a full reseal).
     """
     ranged = tuple(figure for figure in scenario.inputs.values() if figure.ranged)
-    together = [figure for figure in ranged if not _fixes_calendar(figure)]
+    together = [figure for figure in ranged if not fixes_calendar(figure)]
     ledgers = evaluate(_batch(scenario, together))
     pairs = {name: ledger.at_holding[2:].reshape(-1, 2) for name, ledger in ledgers.items()}
     place = {figure.path: row for row, figure in enumerate(together)}
@@ -137,8 +137,14 @@ def one_at_a_time(scenario: Scenario) -> OneAtATime:
     return OneAtATime(ledgers, ranged, at_ends)
 
 
-def _fixes_calendar(figure: Figure) -> bool:
-    """Whether a range holds both a full reseal and something less."""
+def fixes_calendar(figure: Figure) -> bool:
+    """Whether a range holds both a full reseal and something less.
+
+    Parameters
+    ----------
+    figure : Figure
+        A ranged input.
+    """
     return figure.field.name == "restores" and figure.likely == 1.0
 
 
