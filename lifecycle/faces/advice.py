@@ -31,6 +31,7 @@ from lifecycle.faces.labels import (
 from lifecycle.faces.words import NOT_SURE, about_the_same
 from lifecycle.quantities import Figure, about
 from lifecycle.roofs import CATEGORIES
+from lifecycle.scenario import Use
 
 UNSURE_YEARS, ELSE_SOLD, ELSE_IF_SAME = (3, 8, 20), 5, 3
 """Years of sale shown to somebody who is not sure how long; else one other year of sale. [years]"""
@@ -58,11 +59,29 @@ DECIDE_OTHERWISE = "Next: settle what you would really do otherwise. The answer 
 LOOK_FIRST = "Next: look first, up there and inside, before anything is decided. It costs an hour."
 
 
+def not_sure(comparison: Comparison, question: str) -> bool:
+    """Whether the owner was not sure of an answer, and nobody has given the figure since.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        Of a scenario that may hold answers.
+    question : str
+        Key of `[answers]`.
+    """
+    scenario = comparison.scenario
+    if scenario.answers.get(question) != NOT_SURE:
+        return False
+    stated = {"keep": scenario.owner["holding_period"]}
+    stated |= {"quote": way.quote for way in scenario.alternatives if way.name == comparison.subject}
+    figure = stated.get(question)
+    return not (isinstance(figure, Use) and figure.path in scenario.changed)
+
+
 def other_years(comparison: Comparison) -> tuple[int, ...]:
     """Return the years of sale that a verdict names besides the years kept. [years]"""
-    unsure = comparison.scenario.answers.get("keep") == NOT_SURE
     other = ELSE_IF_SAME if comparison.holding_period == ELSE_SOLD else ELSE_SOLD
-    wanted = UNSURE_YEARS if unsure else (other,)
+    wanted = UNSURE_YEARS if not_sure(comparison, "keep") else (other,)
     shown = range(1, comparison.study_period + 1)
     return tuple(year for year in wanted if year in shown and year != comparison.holding_period)
 
@@ -167,9 +186,8 @@ def next_step(comparison: Comparison) -> str:
     comparison : Comparison
         At likely values, with a subject.
     """
-    answers = comparison.scenario.answers
     for asked, step in (("trouble", LOOK_FIRST), ("otherwise", DECIDE_OTHERWISE), ("quote", GET_A_QUOTE)):
-        if answers.get(asked) == NOT_SURE:
+        if not_sure(comparison, asked):
             return step
     turning = [swing for swing in comparison.swings if swing.flips]
     for swing in turning:

@@ -50,11 +50,10 @@ def verdict(
         line = f"{comparison.ways[base].title}: there is no other way here to compare it with."
         return Verdict(parts, (line,), beside)
     parts = replace(parts, next_step=next_step or advice.next_step(comparison))
-    answers = comparison.scenario.answers
-    if answers.get("quote") == words.NOT_SURE:
+    if advice.not_sure(comparison, "quote"):
         parts = replace(parts, word=words.NO_QUOTE)
         return _closed(comparison, parts, _prices(comparison))
-    if answers.get("otherwise") == words.NOT_SURE:
+    if advice.not_sure(comparison, "otherwise"):
         parts = replace(parts, word=words.NO_SINGLE)
         return _closed(comparison, parts, _differences(comparison))
     if sureness is None:
@@ -71,7 +70,7 @@ def _subject(comparison: Comparison) -> Way:
 
 def _against(comparison: Comparison) -> list[Way]:
     """Return what the subject is compared with: every way of keeping the roof, if that is not sure."""
-    if comparison.scenario.answers.get("otherwise") != words.NOT_SURE:
+    if not advice.not_sure(comparison, "otherwise"):
         return [comparison.ways[comparison.base_case]]
     return [way for way in comparison.ways.values() if way.keeps_what_stands]
 
@@ -81,7 +80,7 @@ def _by_years(comparison: Comparison, text: Callable[[str, int | None], str]) ->
 
     `text` takes the name of the other way and the year of sale, None for the years kept.
     """
-    unsure = comparison.scenario.answers.get("keep") == words.NOT_SURE
+    unsure = advice.not_sure(comparison, "keep")
     kept = comparison.holding_period
     years: dict[float, int | None] = {kept: None}
     years |= {float(year): year for year in (advice.other_years(comparison) if unsure else ())}

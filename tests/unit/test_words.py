@@ -238,6 +238,13 @@ def test_without_a_quote_the_highest_price_is_named() -> None:
     assert said.lines[-1] == advice.GET_A_QUOTE
 
 
+def test_a_figure_given_for_this_run_is_an_answer() -> None:
+    unsure = answered(keep="not sure")
+    kept = compare(replaced(unsure.scenario, {"owner.holding_period": 10.0}))
+    assert "after 20 years" not in verdict(kept).lines[1]
+    assert "If you sell after 5 years:" in verdict(kept).lines[1]
+
+
 def test_nobody_has_looked() -> None:
     assert verdict(answered(trouble="not sure")).parts.next_step == advice.LOOK_FIRST
 
