@@ -72,10 +72,9 @@ def not_sure(comparison: Comparison, question: str) -> bool:
     scenario = comparison.scenario
     if scenario.answers.get(question) != NOT_SURE:
         return False
-    stated = {"keep": scenario.owner["holding_period"]}
-    stated |= {"quote": way.quote for way in scenario.alternatives if way.name == comparison.subject}
-    figure = stated.get(question)
-    return not (isinstance(figure, Use) and figure.path in scenario.changed)
+    quotes = (way.quote for way in scenario.alternatives if way.name == comparison.subject)
+    stated = {"keep": scenario.owner["holding_period"], "quote": next(quotes, None)}.get(question)
+    return not (isinstance(stated, Use) and stated.path in scenario.changed)
 
 
 def other_years(comparison: Comparison) -> tuple[int, ...]:
