@@ -18,9 +18,10 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
+from lifecycle.evaluation.comparison import subject_of as compared_subject
 from lifecycle.files import fields, shared
 from lifecycle.reading import read_scenario
-from lifecycle.scenario import Scenario, StatedAlternative
+from lifecycle.scenario import Scenario, StatedAlternative, resolve
 
 KEEP, CHANGE = "keep under ", "change under "
 """How the names of the pair of ways begin."""
@@ -34,13 +35,17 @@ def plan_titles() -> dict[str, str]:
 def subject_of(scenario: Scenario) -> StatedAlternative:
     """Return the way that the verdict is about.
 
-    The one marked as subject, else the first that changes now, else the first that is not the base
-    case.
+    By the rule of the comparison; a scenario with one way only has none.
+
+    Raises
+    ------
+    ValueError
+        If there is no way beside the base case.
     """
-    ways = [way for way in scenario.alternatives if not way.base_case]
-    marked = [way for way in ways if way.subject]
-    now = [way for way in ways if way.change is not None and scenario.likely(way.change) == 0.0]
-    return (marked + now + ways)[0]
+    subject = compared_subject(resolve(scenario))
+    if subject is None:
+        raise ValueError("the scenario has one way only: add a way to compare it with")
+    return next(way for way in scenario.alternatives if way.name == subject.name)
 
 
 def under_every_plan(scenario: Scenario) -> Scenario:

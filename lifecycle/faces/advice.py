@@ -28,10 +28,11 @@ from lifecycle.faces.labels import (
     value_text,
     years_text,
 )
-from lifecycle.faces.words import NOT_SURE, about_the_same
+from lifecycle.interview import NOT_SURE
 from lifecycle.quantities import Figure, about
 from lifecycle.roofs import CATEGORIES
 from lifecycle.scenario import Use
+from lifecycle.studies.verdict import about_the_same
 
 UNSURE_YEARS, ELSE_SOLD, ELSE_IF_SAME = (3, 8, 20), 5, 3
 """Years of sale shown to somebody who is not sure how long; else one other year of sale. [years]"""

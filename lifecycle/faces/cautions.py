@@ -22,9 +22,10 @@ from collections.abc import Iterator
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.evaluation.swings import Swing
 from lifecycle.faces.labels import cheaper_or_dearer, input_name, listed, value_text, years_text
-from lifecycle.faces.words import OPEN, SAME, of_20
 from lifecycle.quantities import number_text
 from lifecycle.roofs import Roof
+from lifecycle.studies.doubt import of_20
+from lifecycle.studies.verdict import OPEN, SAME
 
 SWINGS = 3
 """Swings that stand beside a verdict."""

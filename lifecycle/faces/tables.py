@@ -23,8 +23,8 @@ from typing import TYPE_CHECKING, Any
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.faces.cautions import last_whole_year
 from lifecycle.faces.labels import CATEGORY_LABELS, LABELS, years_text
-from lifecycle.faces.words import of_20
 from lifecycle.quantities import money_text
+from lifecycle.studies.doubt import of_20
 
 if TYPE_CHECKING:
     import pandas

@@ -19,6 +19,8 @@ from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.faces import advice, cautions, words
 from lifecycle.faces.labels import cheaper_or_dearer, inner, years_text
 from lifecycle.faces.words import Sureness, Verdict, VerdictParts
+from lifecycle.studies.doubt import of_20
+from lifecycle.studies.verdict import word_under_doubt, word_without_doubt
 
 
 def verdict(
@@ -119,7 +121,7 @@ def _at_likely(comparison: Comparison, parts: VerdictParts) -> Verdict:
     """Return the verdict with every input at its likely value."""
     subject, base = _subject(comparison), comparison.ways[comparison.base_case]
     middle = comparison.net_savings(subject.name)
-    word = words.word_without_doubt(middle, max(subject.at_holding, base.at_holding))
+    word = word_without_doubt(middle, max(subject.at_holding, base.at_holding))
     parts = replace(parts, word=word, middle=middle)
     lines = (
         words.answer_sentence(parts, subject.title, base.title),
@@ -145,18 +147,18 @@ def _under_doubt(comparison: Comparison, parts: VerdictParts, sureness: Sureness
     subject, base = _subject(comparison), comparison.ways[comparison.base_case]
     parts = replace(
         parts,
-        word=words.word_under_doubt(sureness.chance, sureness.middle, sureness.dearer),
+        word=word_under_doubt(sureness.chance, sureness.middle, sureness.dearer),
         middle=sureness.middle,
         low=sureness.low,
         high=sureness.high,
-        of_20=words.of_20(sureness.chance),
-        if_sold={year: words.of_20(chance) for year, chance in sureness.if_sold.items()},
+        of_20=of_20(sureness.chance),
+        if_sold={year: of_20(chance) for year, chance in sureness.if_sold.items()},
     )
     last = (words.mean_sentence(sureness), advice.cheapest_sentence(comparison), parts.next_step)
     lines = (
         words.answer_sentence(parts, subject.title, base.title),
         words.range_sentence(sureness.low, sureness.high),
-        words.of_20_sentence(words.of_20(sureness.chance), parts.if_sold),
+        words.of_20_sentence(of_20(sureness.chance), parts.if_sold),
         " ".join(sentence for sentence in last if sentence),
     )
     beside = (*cautions.undecided_lines(comparison, parts.word), *cautions.cautions(comparison))

@@ -3,18 +3,9 @@
 Lecture
 -------
 A verdict says, for one way (the *subject*) against what the owner would do otherwise, if the coach
-is kept N years: a word, how much, how sure, and what next. Its word follows from the share p of
-futures in which the subject is cheaper, and from the middle difference m::
-
-    "about the same"       |m| < 3 % of the dearer way, or < 250; whatever p
-    "cheaper"              floor(20 p + 0.5) = 18, 19, 20
-    "probably cheaper"     15, 16, 17
-    "could go either way"  6 ... 14
-    "probably dearer"      3, 4, 5
-    "dearer"               0, 1, 2
-
-Without doubt there is no p: only "cheaper", "dearer" or "about the same", and it is said that every
-input stands at one value. With doubt m is the median; where the mean has another sign that is said.
+is kept N years: a word, how much, how sure, and what next. The rule of the word stands below the
+faces (`studies.verdict`). Without doubt it is said that every input stands at one value; with doubt
+the middle is the median, and where the mean has another sign that is said.
 
 No verdict is given on an answer that nobody gave: whoever is not sure what they would do otherwise
 gets the difference from each way of keeping the roof; without a quote, the highest price worth
@@ -26,7 +17,6 @@ Left out: which futures there are (`studies.doubt`); how a comparison is turned 
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from typing import Any
@@ -34,16 +24,6 @@ from typing import Any
 from lifecycle.faces.labels import cheaper_or_dearer, inner, listed, rounded, years_text
 from lifecycle.quantities import about
 
-SAME_SHARE, SAME_MONEY = 0.03, 250.0
-"""Two ways are about the same within this share of the dearer one [-], or this much [money]."""
-
-NOT_SURE = "not sure"
-"""Answer of somebody who is not sure."""
-
-WORDS = ((18, "cheaper"), (15, "probably cheaper"), (6, "could go either way"), (3, "probably dearer"))
-"""Word from so many of 20 futures on; below the last: "dearer"."""
-
-SAME, OPEN, DEARER = "about the same", "could go either way", "dearer"
 OPEN_FIRST, NO_QUOTE, NO_SINGLE, ONE_WAY = (
     "open it first",
     "no quote yet",
@@ -139,77 +119,6 @@ class Verdict:
     parts: VerdictParts
     lines: tuple[str, ...]
     beside: tuple[str, ...] = ()
-
-
-def of_20(chance: float) -> int:
-    """Return a chance as so many of 20: ``floor(20 p + 0.5)``.
-
-    Examples
-    --------
-    >>> of_20(0.5), of_20(0.024), of_20(0.025)
-    (10, 0, 1)
-    """
-    return math.floor(20.0 * chance + 0.5)
-
-
-def about_the_same(difference: float, dearer: float) -> bool:
-    """Whether two ways cost about the same.
-
-    Parameters
-    ----------
-    difference : float
-        Between their costs. [money]
-    dearer : float
-        Cost of the dearer one. [money]
-
-    Examples
-    --------
-    >>> about_the_same(-249.0, 1000.0), about_the_same(300.0, 12000.0), about_the_same(300.0, 9000.0)
-    (True, True, False)
-    """
-    return abs(difference) < max(SAME_SHARE * abs(dearer), SAME_MONEY)
-
-
-def word_without_doubt(middle: float, dearer: float) -> str:
-    """Return the word for a difference at likely values.
-
-    Parameters
-    ----------
-    middle : float
-        Net savings. [money]
-    dearer : float
-        Cost of the dearer way. [money]
-
-    Examples
-    --------
-    >>> word_without_doubt(2400.0, 12000.0), word_without_doubt(-2400.0, 12000.0)
-    ('cheaper', 'dearer')
-    """
-    if about_the_same(middle, dearer):
-        return SAME
-    return "cheaper" if middle > 0 else DEARER
-
-
-def word_under_doubt(chance: float, middle: float, dearer: float) -> str:
-    """Return the word for a share of futures.
-
-    Parameters
-    ----------
-    chance : float
-        Share of futures in which the way is cheaper. [-]
-    middle : float
-        Median of its net savings. [money]
-    dearer : float
-        Cost of the dearer way. [money]
-
-    Examples
-    --------
-    >>> [word_under_doubt(k / 20, 3000.0, 12000.0) for k in (18, 17, 14, 5, 2)]
-    ['cheaper', 'probably cheaper', 'could go either way', 'probably dearer', 'dearer']
-    """
-    if about_the_same(middle, dearer):
-        return SAME
-    return next((word for least, word in WORDS if of_20(chance) >= least), DEARER)
 
 
 def answer_sentence(parts: VerdictParts, subject: str, against: str) -> str:

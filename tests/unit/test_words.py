@@ -20,6 +20,7 @@ from lifecycle.files import load, loads
 from lifecycle.interview import scenario_text
 from lifecycle.roofs import CATEGORIES, Roof, Visit
 from lifecycle.scenario import replaced
+from lifecycle.studies.verdict import word_under_doubt, word_without_doubt
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 ALL = sorted(path.stem for path in SCENARIOS.glob("*.toml"))
@@ -54,19 +55,19 @@ def answered(**answers: Any) -> Comparison:
     ],
 )
 def test_the_word_by_the_share_of_futures(of_20: int, word: str) -> None:
-    assert words.word_under_doubt(of_20 / 20, 3000.0, 12000.0) == word
+    assert word_under_doubt(of_20 / 20, 3000.0, 12000.0) == word
 
 
 def test_shares_are_rounded_half_up_before_the_word() -> None:
-    assert words.word_under_doubt(0.8749, 3000.0, 12000.0) == "probably cheaper"
-    assert words.word_under_doubt(0.875, 3000.0, 12000.0) == "cheaper"
+    assert word_under_doubt(0.8749, 3000.0, 12000.0) == "probably cheaper"
+    assert word_under_doubt(0.875, 3000.0, 12000.0) == "cheaper"
 
 
 def test_about_the_same_goes_first_whatever_the_share() -> None:
-    assert words.word_under_doubt(1.0, 249.0, 1000.0) == "about the same"
-    assert words.word_under_doubt(0.0, -359.0, 12000.0) == "about the same"
-    assert words.word_under_doubt(1.0, 361.0, 12000.0) == "cheaper"
-    assert words.word_without_doubt(-250.0, 1000.0) == "dearer"
+    assert word_under_doubt(1.0, 249.0, 1000.0) == "about the same"
+    assert word_under_doubt(0.0, -359.0, 12000.0) == "about the same"
+    assert word_under_doubt(1.0, 361.0, 12000.0) == "cheaper"
+    assert word_without_doubt(-250.0, 1000.0) == "dearer"
 
 
 @pytest.mark.parametrize("name", [name for name in ALL if name != "trouble-reported"])
