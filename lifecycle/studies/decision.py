@@ -13,7 +13,8 @@ an array (draws, ways), weights w add up to 1.
 - *Value of knowing some inputs*: the gain of choosing, in each future, the way that looks cheapest
   from these inputs alone. How costs hang on them is learnt by least squares on polynomials of their
   normal scores, in one half of the futures, and used in the other: so chance patterns gain nothing,
-  and the value is never overstated by overfitting. Below 0 it is 0.
+  and the value is never overstated by overfitting. Below 0 it is 0. The halves are the first and the
+  second part of the draws, each even over all ranges; every second Sobol point would not be.
 - *Share of the doubt*: least squares of a difference y on all inputs' polynomials f_i splits its
   variance into cov(f_i, y) / var(y), which add up, with what is left (inputs acting together and
   what a polynomial misses), to 1. Correlated inputs share what they cannot be told apart in.
@@ -36,6 +37,9 @@ Array = NDArray[np.float64]
 
 SAME_WITHIN = 0.01
 """Costs nearer than this share of the cheaper are a tie. [-]"""
+
+_ROUNDING = 1e-9
+"""A spread below this share of the size of a difference is none. [-]"""
 
 
 def even_weights(draws: int) -> Array:
@@ -145,9 +149,9 @@ def value_of_knowing(costs: Array, scores: Sequence[Array], weights: Array, *, d
     if not scores:
         return 0.0
     terms = _polynomials(scores, degree)
-    halves = np.arange(costs.shape[0]) % 2 == 0
+    first = np.arange(costs.shape[0]) < costs.shape[0] // 2
     chosen = np.empty(costs.shape[0], dtype=np.int64)
-    for half in (halves, ~halves):
+    for half in (first, ~first):
         fitted = _fit(terms[half], costs[half], weights[half])
         chosen[~half] = np.argmin(terms[~half] @ fitted, axis=1)
     informed = weights @ costs[np.arange(costs.shape[0]), chosen]
@@ -175,7 +179,7 @@ def shares_of_doubt(difference: Array, scores: Mapping[str, Array], weights: Arr
     """
     centred = difference - weights @ difference
     variance = float(weights @ centred**2)
-    if not scores or variance <= 0.0:
+    if not scores or variance <= (_ROUNDING * float(np.max(np.abs(difference)))) ** 2:
         return {}
     degree = 2 if difference.size > 8 * len(scores) else 1
     terms = _polynomials(list(scores.values()), degree)

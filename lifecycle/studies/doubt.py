@@ -24,7 +24,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -232,7 +232,7 @@ def correlations(scenario: Scenario) -> dict[tuple[str, str], float]:
     for stated in scenario.sections.get("correlations", ()):
         one, other = stated["a"], stated["b"]
         pairs.pop((other, one), None)
-        pairs[(one, other)] = float(stated["rank"])
+        pairs[(one, other)] = stated["rank"].likely
     return pairs
 
 
@@ -271,20 +271,18 @@ def under(scenario: Scenario, drawn: Futures) -> Doubt:
     costs = {name: _every(ledger.net_present_cost, size) for name, ledger in ledgers.items()}
     own_years = np.stack([_every(ledger.at_holding, size) for ledger in ledgers.values()], axis=1)
     at_years = own_years
-    if "owner.holding_period" in values:
-        at_years = _at(scenario, values, years, costs, size)
+    if np.ndim(case.terms.holding_period):
+        at_years = _at(case, years, costs, size)
     base = case.base_case.name
     return Doubt(drawn, tuple(ledgers), base, years, costs, at_years, own_years)
 
 
-def _at(
-    scenario: Scenario, values: Mapping[str, Array], years: float, costs: Mapping[str, Array], draws: int
-) -> Array:
+def _at(case: Case, years: float, costs: Mapping[str, Array], draws: int) -> Array:
     """Return the costs at the likely holding period, shape (draws, ways)."""
     if years == round(years):
         return np.stack([cost[:, round(years)] for cost in costs.values()], axis=1)
-    others = {path: value for path, value in values.items() if path != "owner.holding_period"}
-    ledgers: Mapping[str, Ledger] = evaluate(resolve(scenario, others), totals_only=True)
+    likely = replace(case, terms=replace(case.terms, holding_period=years))
+    ledgers: Mapping[str, Ledger] = evaluate(likely, totals_only=True)
     return np.stack([_every(ledger.at_holding, draws) for ledger in ledgers.values()], axis=1)
 
 

@@ -40,6 +40,9 @@ NINETY = 1.2815515655446004
 
 FEWEST_DRAWS = 16
 
+_ROUNDING = 1e-10
+"""An eigenvalue nearer to 0 than this is 0: some inputs move exactly together. [-]"""
+
 
 @dataclass(frozen=True)
 class Sample:
@@ -183,7 +186,7 @@ def sobol_points(draws: int, inputs: int, seed: int) -> Array:
 
 
 def _root(paths: Sequence[str], correlations: Mapping[tuple[str, str], float]) -> Array | None:
-    """Return the lower root of the correlation matrix of the scores; None if all are independent."""
+    """Return a root of the correlation matrix of the scores; None if all are independent."""
     place = {path: number for number, path in enumerate(paths)}
     matrix = np.eye(len(paths))
     for (one, other), rank in correlations.items():
@@ -192,11 +195,12 @@ def _root(paths: Sequence[str], correlations: Mapping[tuple[str, str], float]) -
             matrix[place[one], place[other]] = matrix[place[other], place[one]] = score
     if np.array_equal(matrix, np.eye(len(paths))):
         return None
-    try:
-        return np.asarray(np.linalg.cholesky(matrix))
-    except np.linalg.LinAlgError:
-        least = float(np.linalg.eigvalsh(matrix)[0])
+    sizes, directions = np.linalg.eigh(matrix)
+    if sizes[0] < -_ROUNDING:
         raise ValueError(
             "the rank correlations contradict each other: no figures can move together in this way "
-            f"(smallest eigenvalue {least:.3f}, must be above 0); take some of them nearer to 0"
-        ) from None
+            f"(smallest eigenvalue {sizes[0]:.3f}, must not be below 0); take some of them nearer to 0"
+        )
+    if sizes[0] > _ROUNDING:
+        return np.asarray(np.linalg.cholesky(matrix))
+    return np.asarray(directions * np.sqrt(np.maximum(sizes, 0.0)))
