@@ -1,0 +1,149 @@
+"""What would change the answer: how far each input alone moves it from one end of its range to the other.
+
+Lecture
+-------
+One bar for each ranged input, the widest on top: net savings of the way that the answer is about, as
+that input goes from the low to the high end of its range and all others stand at their likely
+values. Right of zero the way is cheaper than what the owner would do otherwise, left of it dearer. An
+upright line stands where all inputs are likely. A bar that crosses zero is an input that can turn the
+answer by itself. The low end's part is filled, the high end's part is hatched; the ends stand below
+the name.
+
+Left out: inputs that move together, and how likely the ends are.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from matplotlib.axes import Axes
+from matplotlib.patches import Patch
+from matplotlib.transforms import blended_transform_factory
+
+from lifecycle.evaluation.comparison import Comparison
+from lifecycle.evaluation.swings import Swing
+from lifecycle.faces.charts.canvas import MARGIN, WIDTH, Picture, lines_height, wrapped, write
+from lifecycle.faces.charts.frame import axis_name, heading, key, plain_axes
+from lifecycle.faces.charts.ways import money_scale, ways_of
+from lifecycle.faces.labels import cheaper_or_dearer, inner, input_name, value_text
+from lifecycle.faces.palette import INK, LOOKS, QUIET
+
+BAR, SLOT, BELOW, ABOVE = 0.24, 0.2, 0.62, 0.62
+"""Height of a bar, what is left below it, room below the axes and above them. [inch]"""
+
+SHOWN = 8
+"""Inputs shown, if not said otherwise."""
+
+
+def swings(comparison: Comparison, ax: Axes | None = None, *, shown: int = SHOWN) -> Axes:
+    """Draw how far each input alone moves the net savings of the subject.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        With a subject and at least one range.
+    ax : Axes or None
+        Where; None: on a picture of its own.
+    shown : int
+        Number of inputs shown, the widest first.
+
+    Returns
+    -------
+    Axes
+
+    Raises
+    ------
+    ValueError
+        If no input is a range, or nothing was compared.
+    """
+    rows = _rows(comparison, shown)
+    names = [_name(comparison, swing) for swing in rows]
+    title = wrapped(_heading(comparison), WIDTH - 2 * MARGIN, 14.0, bold=True)
+    if ax is None:
+        height = sum(lines_height(len(lines)) + BAR + SLOT for lines in names)
+        below, above = BELOW + lines_height(1) + MARGIN, ABOVE + lines_height(len(title) - 1, 14.0)
+        picture = Picture(below + height + above, describe_swings(comparison, shown=shown))
+        ax = picture.axes_at(MARGIN, below, WIDTH - 2 * MARGIN, height)
+    ends = [value for swing in rows for value in (swing.at_low, swing.at_high, swing.likely)]
+    scale = money_scale(max(map(abs, ends)), comparison.scenario.currency)
+    plain_axes(ax, grid="x")
+    top, across = 0.0, blended_transform_factory(ax.transAxes, ax.transData)
+    likely = rows[0].likely / scale.by
+    for swing, lines in zip(rows, names, strict=True):
+        for number, line in enumerate(lines):
+            write(ax, 0.0, top + lines_height(number + 0.85), line, by=across, clear=True)
+        middle = top + lines_height(len(lines)) + 0.04 + BAR / 2.0
+        longest_first = sorted(
+            ((swing.at_low, _LOW), (swing.at_high, _HIGH)), key=lambda part: -abs(part[0] - swing.likely)
+        )
+        for end, look in longest_first:
+            ax.barh(middle, end / scale.by - likely, BAR, left=likely, **look)
+        top += lines_height(len(lines)) + BAR + SLOT
+    ax.set_ylim(top, 0.0)
+    low, high = min(0.0, *ends) / scale.by, max(0.0, *ends) / scale.by
+    pad = 0.03 * (high - low or 1.0)
+    ax.set_xlim(low - pad, high + pad)
+    ax.axvline(0.0, color=INK, linewidth=2.0)
+    ax.axvline(likely, color=QUIET, linewidth=1.4, linestyle=(0, (2.0, 2.0)))
+    ax.set_yticks([])
+    ax.spines["left"].set_visible(False)
+    axis_name(ax, f"dearer ← 0 → cheaper by, {scale.name}")
+    heading(ax, title, above=0.1)
+    key(ax, [(Patch(**_LOW), "at its low end"), (Patch(**_HIGH), "at its high end")], below=BELOW)
+    return ax
+
+
+_LOW: dict[str, Any] = {"facecolor": LOOKS[1].colour, "edgecolor": INK, "linewidth": 0.8}
+_HIGH: dict[str, Any] = {"facecolor": "#f7d9b8", "edgecolor": INK, "linewidth": 0.8, "hatch": "//"}
+
+
+def _rows(comparison: Comparison, shown: int) -> tuple[Swing, ...]:
+    """Return the swings shown."""
+    ways_of(comparison)
+    rows = tuple(swing for swing in comparison.swings[:shown] if swing.size >= 0.5)
+    if not rows:
+        raise ValueError("no input is a range that moves the answer, so there is no bar to draw")
+    return rows
+
+
+def _name(comparison: Comparison, swing: Swing) -> list[str]:
+    """Return the lines that name an input and the ends of its range."""
+    figure, scenario = swing.figure, comparison.scenario
+    low, high = (value_text(figure, value, scenario) for value in (figure.low, figure.high))
+    return wrapped(f"{input_name(figure)}: {low} to {high}", WIDTH - 2 * MARGIN - 0.1)
+
+
+def _heading(comparison: Comparison) -> str:
+    """Return the heading: which way against which."""
+    subject, base = comparison.ways[comparison.subject or ""], comparison.ways[comparison.base_case]
+    return f"{subject.title}, against {inner(base.title)}: what moves the answer most"
+
+
+def describe_swings(comparison: Comparison, *, shown: int = SHOWN) -> str:
+    """Say in one sentence what `swings` shows.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        With a subject and at least one range.
+    shown : int
+        Number of inputs shown.
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    ValueError
+        If no input is a range, or nothing was compared.
+    """
+    parts = [
+        f"{input_name(swing.figure)}, {cheaper_or_dearer(swing.at_low)} at its low end and "
+        f"{cheaper_or_dearer(swing.at_high)} at its high end"
+        for swing in _rows(comparison, shown)
+    ]
+    return (
+        f"{_heading(comparison)}, bars from the low to the high end of one range at a time, in "
+        f"{comparison.scenario.currency} of today's money: {'; '.join(parts)}."
+    )

@@ -1,0 +1,107 @@
+"""What several charts say about ways and money in the same words, and how costs are filled."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.collections import PolyCollection
+from matplotlib.patches import Patch
+from numpy.typing import NDArray
+
+from lifecycle.evaluation.comparison import Comparison, Way
+from lifecycle.faces.palette import FILLS, INK
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Scale:
+    """The unit of a money axis: what amounts are divided by, and what it is called."""
+
+    by: float
+    name: str
+
+
+def money_scale(largest: float, currency: str) -> Scale:
+    """Return the unit in which amounts up to `largest` are easily read.
+
+    Parameters
+    ----------
+    largest : float
+        Largest amount shown. [money]
+    currency : str
+        Its currency.
+
+    Returns
+    -------
+    Scale
+
+    Examples
+    --------
+    >>> money_scale(7100.0, "USD").name
+    "thousand USD in today's money"
+    """
+    steps = ((2e6, 1e6, "million "), (2e3, 1e3, "thousand "), (0.0, 1.0, ""))
+    by, word = next((by, word) for least, by, word in steps if abs(largest) >= least)
+    return Scale(by, f"{word}{currency} in today's money")
+
+
+def ways_of(comparison: Comparison) -> list[Way]:
+    """Return the ways of a comparison, what the owner would do otherwise first.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        Any.
+
+    Returns
+    -------
+    list of Way
+
+    Raises
+    ------
+    ValueError
+        If nothing was compared.
+    """
+    if not comparison.ways:
+        raise ValueError("nothing was compared, so there is nothing to draw: open the roof first")
+    return sorted(comparison.ways.values(), key=lambda way: way.name != comparison.base_case)
+
+
+def way_title(comparison: Comparison, way: Way) -> str:
+    """Return the title of a way; what the owner would do otherwise is marked."""
+    return f"otherwise: {way.title}" if way.name == comparison.base_case else way.title
+
+
+def stands_out(comparison: Comparison, way: Way) -> bool:
+    """Whether the answer is about this way, or given against it."""
+    return way.name in (comparison.base_case, comparison.subject)
+
+
+def fill_patch(category: str) -> Patch:
+    """Return the swatch of a category of cost."""
+    fill = FILLS[category]
+    return Patch(facecolor=fill.colour, hatch=fill.hatch, edgecolor=INK, linewidth=0.6)
+
+
+def filled_bars(ax: Axes, category: str, corners: Array) -> None:
+    """Draw the bars of one category of cost on axes whose limits are set elsewhere.
+
+    Parameters
+    ----------
+    ax : Axes
+        Where.
+    category : str
+        A category of cost.
+    corners : ndarray, shape (bars, 4)
+        Left, bottom, right and top of each bar, in data coordinates.
+    """
+    left, bottom, right, top = np.asarray(corners).T
+    outlines = np.stack([[left, left, right, right], [bottom, top, top, bottom]]).transpose(2, 1, 0)
+    fill = FILLS[category]
+    bars = PolyCollection(
+        list(outlines), facecolor=fill.colour, hatch=fill.hatch, edgecolor=INK, linewidth=0.5, label=category
+    )
+    ax.add_collection(bars, autolim=False)
