@@ -24,7 +24,9 @@ Source: simulation of renewal-reward processes, textbook.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -177,7 +179,9 @@ def _standard_error(values: NDArray[np.floating]) -> Array:
     return np.asarray(spread[None] / np.sqrt(values.shape[0]))
 
 
-def simulate(case: Case, *, lives: int = 100_000, seed: int = 1) -> dict[str, Lives]:
+def simulate(
+    case: Case, *, lives: int = 100_000, seed: int = 1, workers: int | None = None
+) -> dict[str, Lives]:
     """Draw lives under each alternative.
 
     Parameters
@@ -187,7 +191,9 @@ def simulate(case: Case, *, lives: int = 100_000, seed: int = 1) -> dict[str, Li
     lives : int
         Number of lives for each alternative, at least 2.
     seed : int
-        Not negative. The same seed gives the same lives.
+        Not negative. The same seed gives the same lives, whatever the number of workers.
+    workers : int or None
+        Threads; None: one for each core.
 
     Returns
     -------
@@ -211,7 +217,9 @@ def simulate(case: Case, *, lives: int = 100_000, seed: int = 1) -> dict[str, Li
         raise ValueError(f"seed must not be negative, got {seed}")
     state = today(case.existing, case.leaks, 1)
     prices = prices_of(case.terms)
-    return {way.name: _simulate_one(way, case, state, prices, lives, seed) for way in case.alternatives}
+    return {
+        way.name: _simulate_one(way, case, state, prices, lives, seed, workers) for way in case.alternatives
+    }
 
 
 @dataclass(frozen=True)
@@ -222,7 +230,9 @@ class _Kind:
     upkeep: Upkeep
 
 
-def _simulate_one(way: Alternative, case: Case, state: Today, prices: Prices, lives: int, seed: int) -> Lives:
+def _simulate_one(
+    way: Alternative, case: Case, state: Today, prices: Prices, lives: int, seed: int, workers: int | None
+) -> Lives:
     """Draw lives under one alternative, some thousands at a time."""
     terms = case.terms
     standing = course_of(
@@ -250,12 +260,17 @@ def _simulate_one(way: Alternative, case: Case, state: Today, prices: Prices, li
     lines = tuple(line for name in CATEGORIES for line in (visits if name == "upkeep" else [name]))
     out = _empty(lives, terms.study_period, lines, seed)
     own_stream = np.random.SeedSequence(seed, spawn_key=tuple(way.name.encode()))
-    starts = range(0, lives, _LIVES_AT_A_TIME)
-    for start, stream in zip(starts, own_stream.spawn(len(starts)), strict=True):
+
+    def some(start: int, stream: np.random.SeedSequence) -> None:
+        """Draw the lives from `start` on, each round from a stream of its own, and keep them."""
         size = min(_LIVES_AT_A_TIME, lives - start)
         account = LifeAccount(prices, case.leaks, size, lines)
         _live_through(kinds, account, np.random.default_rng(stream))
         _keep(account, out, slice(start, start + size))
+
+    starts = range(0, lives, _LIVES_AT_A_TIME)
+    with ThreadPoolExecutor(workers or os.cpu_count() or 1) as pool:
+        list(pool.map(some, starts, own_stream.spawn(len(starts))))
     return _with_financing(out, way, case)
 
 
