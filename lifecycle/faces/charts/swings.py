@@ -25,7 +25,7 @@ from lifecycle.evaluation.swings import Swing
 from lifecycle.faces.charts.canvas import MARGIN, WIDTH, Picture, lines_height, wrapped, write
 from lifecycle.faces.charts.frame import axis_name, heading, key, plain_axes
 from lifecycle.faces.charts.ways import money_scale, ways_of
-from lifecycle.faces.labels import cheaper_or_dearer, inner, input_name, value_text
+from lifecycle.faces.labels import cheaper_or_dearer, input_name, value_text
 from lifecycle.faces.palette import INK, LOOKS, QUIET
 
 BAR, SLOT, BELOW, ABOVE = 0.24, 0.2, 0.62, 0.62
@@ -116,7 +116,7 @@ def _name(comparison: Comparison, swing: Swing) -> list[str]:
 def _heading(comparison: Comparison) -> str:
     """Return the heading: which way against which."""
     subject, base = comparison.ways[comparison.subject or ""], comparison.ways[comparison.base_case]
-    return f"{subject.title}, against {inner(base.title)}: what moves the answer most"
+    return f'"{subject.title}" compared with "{base.title}": what moves the answer most'
 
 
 def describe_swings(comparison: Comparison, *, shown: int = SHOWN) -> str:
