@@ -303,6 +303,35 @@ def test_renewals_at_a_constant_rate_are_binomial() -> None:
     assert not got.chance_of_bill_above(1000.0).any()
 
 
+def test_a_badly_done_roof_fails_at_a_constant_rate_and_the_one_that_stands_does_not() -> None:
+    """Changed today; the new roof fails by age N years with share (1 - exp(-N / defect_life)); derived."""
+    roof = Roof("plain", 1.0, np.inf, renew_cost=1000.0, defect_share=0.5, defect_life=1.5)
+    case = one_roof(roof, NO_LEAKS, PLAIN)
+    changed = replace(case.alternatives[0], name="change", change_month=0, base_case=False)
+    got = simulate(replace(case, alternatives=(*case.alternatives, changed)), lives=20_000, seed=4)
+    chance = 0.5 * (1.0 - np.exp(-np.arange(21) / 1.5))
+    assert not got["keep"].chance_of_new_roof().any()
+    assert got["change"].chance_of_new_roof() == pytest.approx(chance, abs=4.0 * 0.5 / 20_000**0.5)
+    assert np.all(got["change"].by_category["initial"] == 1000.0)
+    assert got["change"].counts["renewals"].min() == 0.0
+
+
+def test_the_warranty_pays_to_its_last_month() -> None:
+    """Two joint leaks a year, each found in its own month; a year of warranty pays for 12 months."""
+    roof = Roof(
+        "new",
+        1.0,
+        np.inf,
+        joint_leaks_first_year=2.0,
+        visits=(Visit("look", 1, finds=1.0),),
+        warranty_years=1.0,
+        warranty_share=0.5,
+    )
+    lives, leaks = 5000, replace(NO_LEAKS, patch_cost=100.0)
+    got = simulate(one_roof(roof, leaks, PLAIN), lives=lives, seed=4)["keep"].by_category["warranty"]
+    assert got.mean() == pytest.approx(-50.0 * 2.0, abs=4.0 * 50.0 * (2.0 / lives) ** 0.5)
+
+
 def test_lines_add_up_and_bands_are_in_order() -> None:
     for lives in lives_of_example(2, 2000, 5).values():
         assert sum(lives.by_category.values()) == pytest.approx(lives.at_holding, abs=1e-6)
