@@ -1,0 +1,451 @@
+"""Sensitivity: plain cases whose indices, switch values and maps are known, and the shipped ones."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from scipy import stats
+
+from lifecycle.evaluation.comparison import compare
+from lifecycle.evaluation.expectation import evaluate
+from lifecycle.evaluation.swings import one_at_a_time, swings
+from lifecycle.files import load, loads
+from lifecycle.scenario import Scenario, replaced, resolve
+from lifecycle.studies.answer import costs, inputs_used, ways_in_question
+from lifecycle.studies.sampling import sample
+from lifecycle.studies.sensitivity import SAID_FIRST, indices, two_way_map
+from lifecycle.studies.sobol import design, indices_from, sobol_indices
+from lifecycle.studies.switching import along, at_ends, defaults, switch_values
+from lifecycle.studies.verdict import word_without_doubt
+
+Array = NDArray[np.float64]
+
+SCENARIOS = Path(__file__).parents[2] / "scenarios"
+
+PLAIN = """
+currency = "USD"
+[study]
+base_date = 2027-01-01
+study_period = 10
+discount_rate = 0
+[owner]
+holding_period = 5
+[leaks]
+rot_time = 2
+severe_after = 1
+[roofs.old]
+life_shape = 3
+life_scale = "endless"
+visits = [{ name = "reseal", every = 12, cost = RESEAL, restores = RESTORES }]
+[roofs.new]
+life_shape = 3
+life_scale = "endless"
+visits = [{ name = "topcoat", every = 36, cost = TOPCOAT }]
+[existing]
+roof = "old"
+age = 12
+seal_age = 6
+[alternatives.keep]
+base_case = true
+[alternatives.coat]
+change = "now"
+then = "new"
+quote = QUOTE
+"""
+"""Nothing leaks and nothing ends. Reseals in months 6, 18, 30, 42, 54; a topcoat each 36 months."""
+
+UNIFORM = 'shape = "uniform"'
+
+
+def plain(
+    reseal: str = f"{{ low = 200, likely = 300, high = 400, {UNIFORM} }}",
+    quote: str = f"{{ low = 200, likely = 1200, high = 2200, {UNIFORM} }}",
+    topcoat: str = "0",
+    restores: str = "1",
+) -> Scenario:
+    """Return the plain scenario: net savings = 5 x reseal - quote - topcoat."""
+    text = PLAIN.replace("RESEAL", reseal).replace("QUOTE", quote)
+    return loads(text.replace("TOPCOAT", topcoat).replace("RESTORES", restores), "plain")
+
+
+RESEAL, QUOTE = "roofs.old.visits.reseal.cost", "alternatives.coat.quote"
+
+
+@pytest.fixture(scope="module")
+def humid_coast() -> Scenario:
+    """Return a shipped scenario with many ranges."""
+    return load(SCENARIOS / "humid-coast-motorhome.toml")
+
+
+# The answer as a function of the inputs
+
+
+def test_rows_cost_what_the_expectation_says_over_all_years(humid_coast: Scenario) -> None:
+    """Cut at the years kept, grouped and made distinct: the very same numbers."""
+    drawn = sample(list(humid_coast.inputs.values()), draws=64, seed=2).values
+    rows = {path: np.concatenate([value, value[:9]]) for path, value in drawn.items()}
+    found = costs(humid_coast, ("keep", "coat_now"), rows)
+    ledgers = evaluate(resolve(humid_coast, rows))
+    for name, cost in found.items():
+        assert cost == pytest.approx(ledgers[name].at_holding, rel=1e-12)
+
+
+def test_a_change_planned_after_the_sale_is_never_made(humid_coast: Scenario) -> None:
+    rows = {"owner.holding_period": np.array([3.0, 6.0, 4.0])}
+    found = costs(humid_coast, ("coat_in_year_5",), rows)["coat_in_year_5"]
+    ledger = evaluate(resolve(humid_coast, rows))["coat_in_year_5"]
+    assert found == pytest.approx(ledger.at_holding, rel=1e-12)
+    assert found[0] < found[2] < found[1]
+
+
+def test_rows_that_fix_the_calendar_are_evaluated_apart() -> None:
+    """A job that restores all follows the age of the seals; one that restores less does not."""
+    scenario = plain(restores="{ low = 0.5, likely = 1, high = 1 }")
+    path = "roofs.old.visits.reseal.restores"
+    found = costs(scenario, ("keep",), {path: np.array([0.5, 1.0, 0.8, 1.0])})["keep"]
+    alone = [evaluate(resolve(scenario, {path: value}))["keep"].at_holding[0] for value in (0.5, 1.0)]
+    assert alone == [pytest.approx(1200.0), pytest.approx(1500.0)]  # months 12 ... 48; 6 ... 54
+    assert found == pytest.approx([alone[0], alone[1], alone[0], alone[1]])
+
+
+def test_without_rows_everything_stands_at_its_likely_value() -> None:
+    found = costs(plain(), ("keep", "coat"), {})
+    assert {name: list(cost) for name, cost in found.items()} == {"keep": [1500.0], "coat": [1200.0]}
+
+
+def test_progress_ends_with_all_that_there_is_to_do(humid_coast: Scenario) -> None:
+    seen: list[tuple[int, int]] = []
+    rows = {"figures.shop_reseal_cost": np.linspace(300.0, 2000.0, 5000)}
+    costs(humid_coast, ("keep", "coat_now"), rows, progress=lambda done, whole: seen.append((done, whole)))
+    assert seen[-1][0] == seen[-1][1]
+    assert [done for done, _ in seen] == sorted({done for done, _ in seen})
+    assert len({whole for _, whole in seen}) == 1
+
+
+def test_inputs_used_are_all_that_move_a_way(humid_coast: Scenario) -> None:
+    used = inputs_used(humid_coast, "keep")
+    assert "figures.shop_reseal_cost" in used
+    assert "roofs.coating.leak_ratio" not in used
+    assert "roofs.coating.leak_ratio" in inputs_used(humid_coast, "coat_now")
+    batch = one_at_a_time(humid_coast)
+    likely = batch.ledgers["keep"].at_holding[0]
+    for figure, ends in zip(batch.ranged, batch.at_ends["keep"], strict=True):
+        if figure.path not in used:
+            assert list(ends) == [likely, likely], figure.path
+
+
+def test_ways_in_question_are_the_subject_and_the_base_case(humid_coast: Scenario) -> None:
+    assert ways_in_question(humid_coast, None, None) == ("coat_now", "keep")
+    assert ways_in_question(humid_coast, "coat_at_end", None) == ("coat_at_end", "keep")
+    assert ways_in_question(humid_coast, None, "keep_third_year") == ("coat_now", "keep_third_year")
+
+
+@pytest.mark.parametrize(
+    ("subject", "than", "message"),
+    [
+        ("coat_nwo", None, "'coat_nwo' is not a way of this scenario: did you mean \"coat_now\"?"),
+        (None, "kep", "'kep' is not a way of this scenario: did you mean \"keep\"?"),
+        ("keep", None, "'keep' cannot be compared with itself"),
+    ],
+)
+def test_ways_that_cannot_be_compared_are_named(
+    humid_coast: Scenario, subject: str | None, than: str | None, message: str
+) -> None:
+    with pytest.raises(ValueError) as error:
+        ways_in_question(humid_coast, subject, than)
+    assert message in str(error.value)
+
+
+def test_with_trouble_reported_nothing_is_compared() -> None:
+    with pytest.raises(ValueError, match=r"trouble is reported \(stain, soft spot\): open the roof first"):
+        indices(load(SCENARIOS / "trouble-reported.toml"))
+
+
+# Sobol indices
+
+
+def test_a_design_changes_one_column_at_a_time() -> None:
+    a, b = np.zeros((2, 3)), np.ones((2, 3))
+    expected = [[0, 0, 0], [1, 1, 1], [1, 0, 0], [0, 1, 0], [0, 0, 1]]
+    assert np.array_equal(design(a, b), np.repeat(expected, 2, axis=0))
+
+
+def product(share: Array) -> Array:
+    """Return a function whose inputs act together; the third is idle."""
+    return np.asarray((1.0 + share[:, 0]) * np.exp(2.0 * share[:, 1]) + 0.0 * share[:, 2])
+
+
+def test_indices_agree_with_those_of_another_estimator() -> None:
+    """SciPy estimates the same indices from its own points."""
+    own = sobol_indices(product, 3, points=8192, seed=1)
+    theirs = stats.sobol_indices(
+        func=lambda x: product(x.T)[None], n=8192, dists=[stats.uniform()] * 3, rng=np.random.default_rng(2)
+    )
+    assert own.first == pytest.approx(theirs.first_order.ravel(), abs=0.005)
+    assert own.total == pytest.approx(theirs.total_order.ravel(), abs=0.005)
+
+
+def test_an_idle_input_has_exactly_no_index() -> None:
+    found = sobol_indices(product, 3, points=256, seed=1)
+    assert (found.first[2], found.total[2], found.first_error[2], found.total_error[2]) == (0, 0, 0, 0)
+
+
+def test_error_bars_are_the_spread_over_random_points_and_shrink_as_one_over_their_root() -> None:
+    """With random instead of Sobol points the jackknife must give the spread over repeats."""
+
+    def estimate(points: int, seed: int) -> tuple[float, float]:
+        generator = np.random.default_rng(seed)
+        a, b = generator.random((2, points, 3))
+        found = indices_from(product(design(a, b)), 3)
+        return float(found.total[1]), float(found.total_error[1])
+
+    for points in (128, 512):
+        found = np.array([estimate(points, seed) for seed in range(300)])
+        assert found[:, 1].mean() == pytest.approx(found[:, 0].std(), rel=0.15)
+    small, large = (np.mean([estimate(points, seed)[1] for seed in range(50)]) for points in (128, 2048))
+    assert small / large == pytest.approx(4.0, rel=0.1)
+
+
+def test_an_answer_that_does_not_vary_has_no_indices() -> None:
+    found = sobol_indices(lambda share: np.full(len(share), 0.1) * 3.0, 2, points=64, seed=1)
+    assert found.variance == 0.0
+    assert list(found.first) == list(found.total) == [0.0, 0.0]
+
+
+def test_too_few_base_points_and_values_that_do_not_fit_are_refused() -> None:
+    with pytest.raises(ValueError, match=r"8 base points are too few.*at least 16"):
+        sobol_indices(product, 3, points=8, seed=1)
+    with pytest.raises(ValueError, match="11 values cannot be those of a design for 3 inputs"):
+        indices_from(np.zeros(11), 3)
+
+
+# Indices of a scenario
+
+
+def test_indices_of_a_plain_cost() -> None:
+    """Derived: 5 x reseal has variance 25 x 200^2 / 12, the quote 2000^2 / 12: shares 0.2 and 0.8."""
+    found = indices(plain(), points=2048)
+    assert [index.figure.path for index in found.inputs] == [QUOTE, RESEAL]
+    for index, share in zip(found.inputs, (0.8, 0.2), strict=True):
+        assert index.first == pytest.approx(share, abs=0.005)
+        assert index.total == pytest.approx(share, abs=0.005)
+    assert found.mean == pytest.approx(300.0, abs=1.0)
+    assert found.variance == pytest.approx((25.0 * 200.0**2 + 2000.0**2) / 12.0, rel=0.005)
+    assert found.evaluations == 4 * 2048
+    assert found.said_first == SAID_FIRST
+
+
+def test_only_the_inputs_with_the_largest_swings_are_taken_and_it_is_said() -> None:
+    found = indices(plain(), points=256, most=1)
+    assert [index.figure.path for index in found.inputs] == [QUOTE]
+    assert found.inputs[0].total == pytest.approx(1.0, abs=0.01)
+    assert [figure.path for figure in found.held] == [RESEAL]
+    assert (
+        found.said_first
+        == f"{SAID_FIRST} One input, the one with the smallest swing, stands at its likely value."
+    )
+
+
+def test_indices_of_a_shipped_scenario_follow_its_swings(humid_coast: Scenario) -> None:
+    found = indices(humid_coast, points=64, most=4)
+    largest = [swing.figure.path for swing in swings(humid_coast, "coat_now", "keep")[:4]]
+    assert {index.figure.path for index in found.inputs} == set(largest)
+    assert found.inputs[0].figure.path == "figures.shop_reseal_cost"
+    assert found.inputs[0].total > 0.5
+    assert f"{len(found.held)} inputs, those with the smallest swings, stand at" in found.said_first
+    totals = [index.total for index in found.inputs]
+    assert totals == sorted(totals, reverse=True)
+
+
+def test_the_same_seed_gives_the_same_indices(humid_coast: Scenario) -> None:
+    one, again, other = (indices(humid_coast, points=16, most=3, seed=seed) for seed in (1, 1, 2))
+    assert one == again
+    assert one.inputs != other.inputs
+
+
+def test_a_scenario_without_ranges_has_no_indices() -> None:
+    found = indices(load(SCENARIOS / "worked-example-1.toml"))
+    assert found.inputs == ()
+    assert found.mean == pytest.approx(11030.51 - 7751.07, abs=0.011)
+
+
+# Switch values
+
+
+def test_switch_values_of_a_plain_cost() -> None:
+    """Derived: 5 x 240 = 1200, and 5 x 300 = 1500."""
+    scenario = plain()
+    reseal, quote = switch_values(scenario, along(scenario))
+    assert (reseal.figure.path, quote.figure.path) == (RESEAL, QUOTE)
+    assert reseal.at == (pytest.approx(240.0, rel=1e-9),)
+    assert quote.at == (pytest.approx(1500.0, rel=1e-9),)
+    assert (reseal.cheaper_at_low, quote.cheaper_at_low) == (False, True)
+    assert reseal.reason is quote.reason is None
+
+
+def test_no_switch_value_in_the_range_is_said() -> None:
+    scenario = plain(quote="{ low = 200, likely = 300, high = 900 }")
+    reseal, quote = switch_values(scenario, along(scenario))
+    assert reseal.at == quote.at == ()
+    assert reseal.reason == quote.reason == "none in its range"
+    assert reseal.cheaper_at_low
+
+
+def test_all_crossings_are_found_also_where_the_answer_jumps() -> None:
+    """A reseal of 300 in months 6, 18, 30, ..., a topcoat of 900 in month 36, a quote of 590.
+
+    What falls on a month counts if the coach is sold later, and years kept are rounded to months. So
+    the savings are -590, -290 from month 7 on, 10 from 19, 310 from 31, -590 from 37, -290 from 43, 10
+    from 55: they turn half a month before months 19, 37 and 55.
+    """
+    scenario = plain(reseal="300", quote="590", topcoat="900")
+    kept = replace(scenario.inputs["owner.holding_period"], low=0.5, high=5.4, shape="uniform")
+    scenario = replaced(scenario, {kept.path: kept})
+    (switch,) = switch_values(scenario, along(scenario, points=33))
+    assert switch.at == pytest.approx([18.5 / 12.0, 36.5 / 12.0, 54.5 / 12.0], abs=1e-4)
+    assert not switch.cheaper_at_low
+
+
+def test_the_switch_value_of_a_quote_is_its_break_even_price(humid_coast: Scenario) -> None:
+    quote = humid_coast.inputs["figures.coating_quote"]
+    scenario = replaced(humid_coast, {quote.path: replace(quote, low=6000.0, high=14000.0, shape="pert")})
+    found = {switch.figure.path: switch for switch in switch_values(scenario, along(scenario, points=9))}
+    measures = compare(scenario).ways["coat_now"].measures
+    assert measures is not None
+    assert found[quote.path].at == (pytest.approx(measures.break_even_price.value, rel=1e-9),)
+
+
+def test_at_a_switch_value_the_two_ways_cost_the_same(humid_coast: Scenario) -> None:
+    switches = switch_values(humid_coast, along(humid_coast))
+    checked = 0
+    for switch in switches:
+        for value in (
+            switch.at if switch.figure.path in ("study.discount_rate", "roofs.coating.leak_ratio") else ()
+        ):
+            cost = costs(humid_coast, ("coat_now", "keep"), {switch.figure.path: np.array([value])})
+            assert cost["coat_now"] == pytest.approx(cost["keep"], abs=0.01)
+            checked += 1
+    assert checked == 2
+
+
+def test_a_grid_holds_the_swings(humid_coast: Scenario) -> None:
+    grid = along(humid_coast, points=3)
+    by_path = {swing.figure.path: swing for swing in swings(humid_coast, "coat_now", "keep")}
+    for figure, savings in zip(grid.figures, grid.net_savings, strict=True):
+        swing = by_path[figure.path]
+        assert (savings[0], savings[-1]) == pytest.approx((swing.at_low, swing.at_high), abs=1e-6)
+    assert grid.likely_than - grid.likely == pytest.approx(next(iter(by_path.values())).likely)
+
+
+# Defaults that cannot change the word
+
+
+def as_the_tools_own(scenario: Scenario) -> Scenario:
+    """Return a scenario whose ranges count as the tool's own figures."""
+    inputs = {path: replace(figure, shared=figure.ranged) for path, figure in scenario.inputs.items()}
+    return replace(scenario, inputs=inputs)
+
+
+def test_a_default_that_can_change_the_word_is_named_with_the_words() -> None:
+    """Keeping costs 1500. A quote of 200 ... 3200: savings -1700 ... 1300, within 250 from 1250 on."""
+    scenario = as_the_tools_own(
+        plain(
+            "{ low = 290, likely = 300, high = 310 }",
+            "{ low = 200, likely = 600, high = 3200 }",
+        )
+    )
+    found = defaults(along(scenario))
+    assert found.word == "cheaper"
+    assert [figure.path for figure in found.safe] == [RESEAL]
+    assert [(figure.path, words) for figure, words in found.able] == [(QUOTE, ("about the same", "dearer"))]
+    assert found.sentence.startswith("What can change this word: ")
+    assert found.sentence.endswith(
+        f"{QUOTE} (about the same, dearer). The other figure cannot change this word."
+    )
+    assert defaults(along(scenario, points=2)).able[0][1] == ("dearer",)
+
+
+def test_defaults_that_are_all_safe_are_counted() -> None:
+    figure = "{ low = 290, likely = 300, high = 310 }"
+    found = defaults(along(as_the_tools_own(plain(figure, figure))))
+    assert (found.word, len(found.safe), found.able) == ("cheaper", 2, ())
+    assert found.sentence == "The other 2 figures cannot change this word."
+
+
+def test_a_figure_that_somebody_stated_is_no_default() -> None:
+    found = defaults(along(plain()))
+    assert (found.safe, found.able, found.sentence) == ((), (), "")
+
+
+def test_defaults_of_a_shipped_scenario_are_as_single_comparisons_say(humid_coast: Scenario) -> None:
+    grid = along(humid_coast, points=5)
+    found = defaults(grid)
+    able = {figure.path: words for figure, words in found.able}
+    assert able["figures.shop_reseal_cost"] == ("dearer", "cheaper")
+    shared = {path for path, figure in humid_coast.inputs.items() if figure.shared and figure.ranged}
+    assert shared == set(able) | {figure.path for figure in found.safe}
+    assert "owner.holding_period" not in shared
+    for path in ("figures.shop_reseal_cost", "leaks.patch_days"):
+        figure = humid_coast.inputs[path]
+        words = [word(replaced(humid_coast, {path: end})) for end in (figure.low, figure.high)]
+        assert set(words) - {found.word} <= set(able.get(path, ()))
+        assert (set(words) == {found.word}) == (path not in able)
+
+
+def word(scenario: Scenario) -> str:
+    """Return the word of one comparison at likely values."""
+    found = compare(scenario)
+    assert found.subject is not None
+    dearer = max(found.ways[name].at_holding for name in (found.subject, found.base_case))
+    return word_without_doubt(found.net_savings(found.subject), dearer)
+
+
+def test_the_ends_of_a_batch_that_is_there_already_serve_as_well(humid_coast: Scenario) -> None:
+    two, batch = along(humid_coast, points=2), at_ends(one_at_a_time(humid_coast), "coat_now", "keep")
+    assert np.array_equal(two.values, batch.values)
+    assert two.net_savings == pytest.approx(batch.net_savings, abs=1e-6)
+    assert defaults(two) == defaults(batch)
+
+
+# Maps
+
+
+def test_a_map_of_a_plain_cost_is_a_plane() -> None:
+    found = two_way_map(plain(), RESEAL, QUOTE, steps=5)
+    assert (found.across.path, found.up.path) == (RESEAL, QUOTE)
+    assert list(found.across_values) == [200.0, 250.0, 300.0, 350.0, 400.0]
+    assert list(found.up_values) == [200.0, 700.0, 1200.0, 1700.0, 2200.0]
+    plane = 5.0 * found.across_values[None, :] - found.up_values[:, None]
+    assert found.net_savings == pytest.approx(plane)
+    assert found.notes == ()
+
+
+def test_a_map_goes_from_half_to_one_and_a_half_where_there_is_no_range() -> None:
+    found = two_way_map(plain(quote="1000"), RESEAL, QUOTE, steps=3)
+    assert list(found.up_values) == [500.0, 1000.0, 1500.0]
+    assert found.notes == (f"{QUOTE} stands at one value, 1,000: the map goes from 500 to 1,500",)
+
+
+@pytest.mark.parametrize(
+    ("across", "up", "messages"),
+    [
+        ("alternatives.coat.quot", RESEAL, ['did you mean "alternatives.coat.quote"?']),
+        ("xyz", "existing.age", ["'xyz' is not an input: known: ", "existing.age fixes the calendar"]),
+        (RESEAL, RESEAL, ["a map needs two different inputs"]),
+        (RESEAL, "study.discount_rate", ["study.discount_rate stands at 0: give it a range"]),
+    ],
+)
+def test_inputs_that_cannot_be_mapped_are_named(across: str, up: str, messages: list[str]) -> None:
+    with pytest.raises(ValueError) as error:
+        two_way_map(plain(), across, up)
+    for message in messages:
+        assert message in str(error.value)
+
+
+def test_a_map_needs_two_values_of_either_input() -> None:
+    with pytest.raises(ValueError, match="at least 2 values"):
+        two_way_map(plain(), RESEAL, QUOTE, steps=1)
