@@ -44,7 +44,10 @@ CONVERSIONS: Mapping[str, tuple[str, float, float]] = {
     "mil": ("mm", 0.0254, 0.0),
     "sq ft": ("m2", 0.3048**2, 0.0),
     "US gal": ("L", 3.785411784, 0.0),
+    "fl oz": ("mL", 29.5735295625, 0.0),
     "lb": ("kg", 0.45359237, 0.0),
+    "lb/sq ft": ("kg/m2", 0.45359237 / 0.3048**2, 0.0),
+    "lb/US gal": ("kg/L", 0.45359237 / 3.785411784, 0.0),
     "F": ("C", 5.0 / 9.0, -160.0 / 9.0),
 }
 """US unit: metric unit, factor, offset."""
