@@ -1,0 +1,123 @@
+"""The table of 20s, the dates of the change and the reseal intervals, against evaluations by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from lifecycle.evaluation.expectation import evaluate
+from lifecycle.files import load
+from lifecycle.plans import CHANGE, KEEP, plan_titles, subject_of, under_every_plan
+from lifecycle.scenario import Scenario, resolve
+from lifecycle.studies.decision import chance_cheaper
+from lifecycle.studies.doubt import futures
+from lifecycle.studies.habits import Habits, habits
+from lifecycle.studies.timing import NEVER, WHEN_IT_MUST, Timing, timing
+
+SCENARIOS = Path(__file__).resolve().parents[2] / "scenarios"
+DRAWS = 32
+
+
+@cache
+def scenario(name: str) -> Scenario:
+    return load(SCENARIOS / f"{name}.toml")
+
+
+@cache
+def table(name: str) -> Habits:
+    return habits(scenario(name), draws=DRAWS, seed=3, years=(3, 8))
+
+
+@cache
+def dates(name: str) -> Timing:
+    return timing(scenario(name), draws=DRAWS, seed=3)
+
+
+def test_every_shipped_plan_gives_a_pair_of_ways() -> None:
+    laid_out = under_every_plan(scenario("humid-coast-motorhome"))
+    names = {way.name for way in laid_out.alternatives}
+    assert names == {f"{kind}{plan}" for plan in plan_titles() for kind in (KEEP, CHANGE)}
+    assert len(plan_titles()) == 7
+
+
+def test_plans_share_their_figures_and_keep_the_scenarios_own() -> None:
+    one = scenario("humid-coast-motorhome")
+    laid_out = under_every_plan(one)
+    for path, figure in one.inputs.items():
+        if path in laid_out.inputs:
+            assert laid_out.inputs[path] == figure
+    case = resolve(laid_out)
+    for plan in plan_titles():
+        kept, changed = case.alternative(f"{KEEP}{plan}"), case.alternative(f"{CHANGE}{plan}")
+        assert changed.change_month == 0 and kept.change_month is None
+        assert float(np.asarray(changed.quote)) == one.inputs["figures.coating_quote"].likely
+
+
+def test_a_row_of_the_table_is_the_comparison_with_that_plan() -> None:
+    """The base case of this scenario is a shop every year: the row must be its own doubt."""
+    one = scenario("humid-coast-motorhome")
+    laid_out = under_every_plan(one)
+    drawn = futures(laid_out, draws=DRAWS, seed=3)
+    costs = evaluate(resolve(one, {p: v for p, v in drawn.sample.values.items() if p in one.inputs}))
+    for year in (3, 8):
+        pair = costs[subject_of(one).name].net_present_cost, costs["keep"].net_present_cost
+        by_hand = chance_cheaper(pair[0][:, year], pair[1][:, year], drawn.weights)
+        assert table(one_name := "humid-coast-motorhome").chance["shop_every_year"][year] == by_hand, one_name
+
+
+def test_at_the_highest_price_the_mean_saving_is_zero() -> None:
+    one = scenario("sells-in-three-years")
+    laid_out = under_every_plan(one)
+    price = table("sells-in-three-years").highest_price["only_looks"][3]
+    drawn = futures(laid_out, draws=DRAWS, seed=3)
+    case = resolve(laid_out, drawn.sample.values)
+    ways = tuple(
+        replace(way, quote=price) if way.name == f"{CHANGE}only_looks" else way for way in case.alternatives
+    )
+    costs = evaluate(replace(case, alternatives=ways))
+    change, keep = costs[f"{CHANGE}only_looks"], costs[f"{KEEP}only_looks"]
+    saving = drawn.weights @ (keep.net_present_cost[:, 3] - change.net_present_cost[:, 3])
+    assert saving == pytest.approx(0.0, abs=1e-6)
+
+
+def test_whoever_sells_in_three_years_should_not_spray() -> None:
+    """Common practice, no source: a coating is not earned back in three years of touching up."""
+    assert table("sells-in-three-years").of_20["own_touch_up"][3] <= 2
+
+
+@pytest.mark.parametrize("name", ["worked-example-1", "own-hands"])
+def test_chances_of_the_dates_and_of_the_intervals_add_up(name: str) -> None:
+    found = dates(name)
+    assert sum(choice.chance_best for choice in found.change) == pytest.approx(1.0)
+    assert sum(choice.chance_best for choice in found.reseal) == pytest.approx(1.0)
+    assert [choice.when for choice in found.change[-2:]] == [WHEN_IT_MUST, NEVER]
+
+
+def test_changing_now_later_and_never_cost_what_the_worked_example_prints() -> None:
+    """Worked example 1, sold after 8 years: now 7,751.07, at the end of life 10,204.25, kept 11,030.51."""
+    costs = {choice.when: float(choice.cost.mean) for choice in dates("worked-example-1").change}
+    assert costs[0] == pytest.approx(7751.07, abs=0.005)
+    assert costs[WHEN_IT_MUST] == pytest.approx(10204.25, abs=0.005)
+    assert costs[NEVER] == pytest.approx(11030.51, abs=0.005)
+    assert dates("worked-example-1").best_change.when == 0
+
+
+def test_at_the_risen_price_waiting_costs_as_much_as_now() -> None:
+    one = scenario("worked-example-1")
+    wait = next(choice for choice in dates("worked-example-1").change if choice.when == 3)
+    case = resolve(one)
+    subject = case.alternative("coat_now")
+    later = replace(subject, quote=subject.quote + wait.price_rise, change_month=36)
+    costs = evaluate(replace(case, alternatives=(case.base_case, later)))
+    assert costs["coat_now"].at_holding[0] == pytest.approx(7751.07, abs=0.005)
+
+
+def test_the_interval_of_the_plan_itself_costs_the_base_case() -> None:
+    every_year = next(choice for choice in dates("worked-example-1").reseal if choice.when == 12)
+    assert float(every_year.cost.mean) == pytest.approx(11030.51, abs=0.005)
+    assert dates("worked-example-1").best_reseal is not None
+    assert dates("worked-example-1").best_reseal.when == NEVER
