@@ -94,8 +94,8 @@ def input_called(scenario: Scenario, path: str) -> Figure:
 
 
 def fixes_calendar(figure: Figure) -> bool:
-    """Whether some value of an input makes of a job a full reseal, which fixes the calendar."""
-    return figure.field.name == "restores" and figure.ranged and figure.high == 1.0
+    """Whether an input may make of a job a full reseal, which fixes the calendar."""
+    return figure.field.name == "restores"
 
 
 def costs(

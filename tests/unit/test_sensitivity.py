@@ -112,6 +112,13 @@ def test_rows_that_fix_the_calendar_are_evaluated_apart() -> None:
     assert found == pytest.approx([alone[0], alone[1], alone[0], alone[1]])
 
 
+def test_a_job_that_restores_all_may_restore_less_on_a_map() -> None:
+    """One number, 1: the map goes from half of it to 1, where the job follows the age of the seals."""
+    found = two_way_map(plain(), "roofs.old.visits.reseal.restores", QUOTE, steps=3)
+    assert list(found.across_values) == [0.5, 0.75, 1.0]
+    assert found.net_savings[1] == pytest.approx([0.0, 0.0, 300.0])  # quote 1200; keeping 1200, 1200, 1500
+
+
 def test_without_rows_everything_stands_at_its_likely_value() -> None:
     found = costs(plain(), ("keep", "coat"), {})
     assert {name: list(cost) for name, cost in found.items()} == {"keep": [1500.0], "coat": [1200.0]}

@@ -1,0 +1,275 @@
+"""The difference between two scenarios: by cause, averaged over orders, adding up exactly."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from lifecycle.evaluation.comparison import compare
+from lifecycle.files import load, loads
+from lifecycle.scenario import Scenario, replaced
+from lifecycle.studies import difference as module
+from lifecycle.studies.difference import Difference, difference
+from lifecycle.studies.taking_over import LABELS, OTHERWISE, QUOTE, STANDING, WAY
+
+SCENARIOS = Path(__file__).parents[2] / "scenarios"
+
+YEARS, PRICE, RESEAL = "owner.holding_period", "figures.coating_quote", "figures.shop_reseal_cost"
+
+
+@pytest.fixture(scope="module")
+def humid_coast() -> Scenario:
+    """Return a shipped scenario."""
+    return load(SCENARIOS / "humid-coast-motorhome.toml")
+
+
+def answer(scenario: Scenario) -> float:
+    """Return the net savings of the subject over the base case, from a comparison of its own."""
+    found = compare(scenario)
+    assert found.subject is not None
+    return found.net_savings(found.subject)
+
+
+def amounts(found: Difference) -> dict[str, float]:
+    """Return the amount of each cause by its key."""
+    return {cause.key: cause.amount for cause in found.causes}
+
+
+def changed_text(scenario: Scenario, *changes: tuple[str, str]) -> Scenario:
+    """Return a scenario read from the text of another with some passages replaced."""
+    text = scenario.text
+    for old, new in changes:
+        assert text.count(old) == 1, old
+        text = text.replace(old, new)
+    return loads(text, "changed")
+
+
+def check(found: Difference, first: Scenario, second: Scenario) -> None:
+    """Assert that both answers are those of the scenarios, and that the causes add up."""
+    assert found.first == pytest.approx(answer(first), abs=1e-6)
+    assert found.second == pytest.approx(answer(second), abs=1e-6)
+    assert sum(amounts(found).values()) == pytest.approx(found.total, abs=1e-6)
+    sizes = [abs(cause.amount) for cause in found.causes]
+    assert sizes == sorted(sizes, reverse=True)
+
+
+def test_a_scenario_does_not_differ_from_itself(humid_coast: Scenario) -> None:
+    found = difference(humid_coast, humid_coast)
+    assert (found.causes, found.total, found.orders) == ((), 0.0, None)
+
+
+def test_one_cause_is_the_whole_difference(humid_coast: Scenario) -> None:
+    other = replaced(humid_coast, {YEARS: 5.0})
+    found = difference(humid_coast, other)
+    check(found, humid_coast, other)
+    (cause,) = found.causes
+    assert (cause.key, cause.label, cause.first, cause.second) == (
+        YEARS,
+        "years you keep it",
+        "10 years",
+        "5 years",
+    )
+    assert cause.amount == found.total
+    assert [(one.likely, two.likely) for one, two in cause.figures] == [(10.0, 5.0)]
+
+
+def test_two_causes_count_with_the_mean_of_both_orders(humid_coast: Scenario) -> None:
+    """By single comparisons: a price of the reseal matters the more, the longer one keeps the coach."""
+    years, price = replaced(humid_coast, {YEARS: 5.0}), replaced(humid_coast, {RESEAL: 600.0})
+    both = replaced(humid_coast, {YEARS: 5.0, RESEAL: 600.0})
+    nothing, one, other, all_of_it = (answer(scenario) for scenario in (humid_coast, years, price, both))
+    found = difference(humid_coast, both)
+    check(found, humid_coast, both)
+    assert amounts(found) == {
+        YEARS: pytest.approx((one - nothing + all_of_it - other) / 2.0, abs=1e-6),
+        RESEAL: pytest.approx((other - nothing + all_of_it - one) / 2.0, abs=1e-6),
+    }
+    assert one - nothing != pytest.approx(all_of_it - other, abs=100.0)  # the order matters
+
+
+def test_back_is_there_with_the_other_sign(humid_coast: Scenario) -> None:
+    other = replaced(humid_coast, {YEARS: 7.0, PRICE: 8000.0, RESEAL: 700.0})
+    there, back = difference(humid_coast, other), difference(other, humid_coast)
+    assert amounts(back) == {key: pytest.approx(-amount) for key, amount in amounts(there).items()}
+
+
+def test_a_quote_paid_today_counts_one_for_one(humid_coast: Scenario) -> None:
+    other = replaced(humid_coast, {YEARS: 7.0, PRICE: 8000.0, RESEAL: 700.0})
+    assert amounts(difference(humid_coast, other))[PRICE] == pytest.approx(9870.0 - 8000.0)
+
+
+def test_another_plan_is_one_cause_with_all_that_follows_it(humid_coast: Scenario) -> None:
+    """The base case's roof under another plan: the coating is looked at in another way too."""
+    other = changed_text(
+        humid_coast,
+        (
+            'base_case = true               # what the owner would do otherwise\nroof = "membrane"',
+            'base_case = true\nroof = "membrane_touched_up"',
+        ),
+    )
+    found = difference(humid_coast, other)
+    check(found, humid_coast, other)
+    (cause,) = found.causes
+    assert (cause.key, cause.label) == (OTHERWISE, "what you would do otherwise")
+    assert cause.first.endswith("(plan shop_every_year)")
+    assert cause.second.endswith("(plan own_touch_up)")
+
+
+def test_partners_differ_in_what_they_would_do_and_how_long(humid_coast: Scenario) -> None:
+    other = changed_text(
+        humid_coast,
+        ('like = "membrane"\nplan = "shop_every_year"', 'like = "membrane"\nplan = "own_touch_up"'),
+        ("low = 6, likely = 10, high = 15", "low = 3, likely = 5, high = 9"),
+    )
+    found = difference(humid_coast, other)
+    check(found, humid_coast, other)
+    assert set(amounts(found)) == {OTHERWISE, YEARS}
+    assert all(amount < -1000.0 for amount in amounts(found).values())
+
+
+def test_the_roof_that_stands_is_one_cause(humid_coast: Scenario) -> None:
+    other = changed_text(
+        humid_coast,
+        ("age = 14                       #", "age = 60 #"),
+        ("seal_age = 14                  #", "seal_age = 30 #"),
+        ('past_plan = "only_looks"', 'past_plan = "own_touch_up"'),
+    )
+    found = difference(humid_coast, other)
+    check(found, humid_coast, other)
+    (cause,) = found.causes
+    assert (cause.key, cause.label) == (STANDING, LABELS[STANDING])
+    assert {one.path for one, _ in cause.figures} == {"existing.age", "existing.seal_age"}
+    assert "60 months" in cause.second
+    assert "30 months" in cause.second
+
+
+def test_a_price_that_is_another_input_is_the_quote(humid_coast: Scenario) -> None:
+    """The subject's quote stated by itself, not by the figure that all ways share."""
+    other = changed_text(
+        humid_coast,
+        ('quote = "coating_quote"\nsubject = true', "quote = 7000\nsubject = true"),
+    )
+    found = difference(humid_coast, other)
+    check(found, humid_coast, other)
+    (cause,) = found.causes
+    assert (cause.key, cause.first, cause.second) == (QUOTE, "9,870 USD", "7,000 USD")
+    assert cause.amount == pytest.approx(2870.0)
+
+
+def test_another_subject_is_the_way_in_question(humid_coast: Scenario) -> None:
+    other = changed_text(
+        humid_coast,
+        ("\nsubject = true", ""),
+        ('title = "Spray in year 5"', 'title = "Spray in year 5"\nsubject = true'),
+    )
+    found = difference(humid_coast, other)
+    check(found, humid_coast, other)
+    assert found.ways_second == ("coat_in_year_5", "keep")
+    assert {cause.key: (cause.first, cause.second) for cause in found.causes} == {
+        WAY: ("Spray now", "Spray in year 5")
+    }
+
+
+def test_how_often_goes_with_the_way_that_it_belongs_to() -> None:
+    first = load(SCENARIOS / "worked-example-1.toml")
+    path = "roofs.membrane.visits.reseal.every"
+    for changes, key in (({path: 24.0}, OTHERWISE), ({"roofs.coating.visits.topcoat.every": 60.0}, WAY)):
+        second = replaced(first, changes)
+        found = difference(first, second)
+        check(found, first, second)
+        assert list(amounts(found)) == [key]
+        assert found.causes[0].first != found.causes[0].second
+
+
+def test_what_only_other_ways_use_is_no_cause(humid_coast: Scenario) -> None:
+    """The years shown, the leaks found so far, and figures of ways that are not compared."""
+    other = changed_text(
+        humid_coast,
+        ("leaks_found = 0", "leaks_found = 2"),
+        ("[study]\n", "[study]\nstudy_period = 30\n"),
+        ("[figures]\n", "[figures]\nown_touch_up_cost = 500\n"),
+    )
+    assert other.inputs["figures.own_touch_up_cost"].likely == 500.0
+    found = difference(humid_coast, other)
+    check(found, humid_coast, other)
+    assert found.causes == ()
+
+
+def test_years_kept_may_be_longer_than_the_other_scenario_shows(humid_coast: Scenario) -> None:
+    other = changed_text(
+        humid_coast,
+        ("[study]\n", "[study]\nstudy_period = 30\n"),
+        ("low = 6, likely = 10, high = 15", "low = 20, likely = 25, high = 30"),
+    )
+    for first, second in ((humid_coast, other), (other, humid_coast)):
+        found = difference(first, second)
+        check(found, first, second)
+        assert list(amounts(found)) == [YEARS]
+
+
+@pytest.mark.parametrize("name", ["own-hands", "cold-stored-trailer", "hidden-wet-spot"])
+def test_shipped_scenarios_add_up(humid_coast: Scenario, name: str) -> None:
+    other = load(SCENARIOS / f"{name}.toml")
+    found = difference(humid_coast, other)
+    check(found, humid_coast, other)
+    assert found.orders is None
+    assert {OTHERWISE, STANDING, YEARS} <= set(amounts(found))
+    assert all(cause.error == 0.0 for cause in found.causes)
+
+
+def test_many_causes_are_averaged_over_random_orders_and_still_add_up() -> None:
+    first, second = (load(SCENARIOS / f"worked-example-{number}.toml") for number in (1, 2))
+    found = difference(first, second, orders=3, seed=4)
+    check(found, first, second)
+    assert len(found.causes) > module.MOST_CAUSES
+    assert found.orders == 6  # each order and its reversed one
+    assert "6 orders" in found.method
+    assert any(cause.error > 0.0 for cause in found.causes)
+    assert difference(first, second, orders=3, seed=4) == found
+    assert amounts(difference(first, second, orders=3, seed=5)) != amounts(found)
+
+
+def test_random_orders_come_near_to_all_orders(
+    humid_coast: Scenario, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    changes = {YEARS: 5.0, PRICE: 8000.0, RESEAL: 600.0, "owner.day_cost": 150.0, "leaks.rot_cost": 12000.0}
+    other = replaced(humid_coast, changes)
+    exact = difference(humid_coast, other)
+    monkeypatch.setattr(module, "MOST_CAUSES", 0)
+    drawn = difference(humid_coast, other, orders=40)
+    assert (exact.orders, drawn.orders) == (None, 80)
+    assert drawn.total == pytest.approx(exact.total)
+    by_key = amounts(exact)
+    for cause in drawn.causes:
+        assert abs(cause.amount - by_key[cause.key]) <= 4.0 * cause.error + 1e-6, cause.key
+    assert max(cause.error for cause in drawn.causes) > 0.0
+
+
+def test_a_loan_in_one_of_them_is_a_cause() -> None:
+    first = load(SCENARIOS / "worked-example-1.toml")
+    loan = '\n[loan]\nalternative = "coat_now"\nprincipal = 6000\nrate = 0.0899\nmonths = 120\n'
+    second = loads(first.text + loan, "with a loan")
+    found = difference(first, second)
+    check(found, first, second)
+    (cause,) = found.causes
+    assert (cause.label, cause.first, cause.second) == ("the loan", "no loan", "stated in its own way")
+
+
+def test_scenarios_in_two_currencies_are_refused(humid_coast: Scenario) -> None:
+    with pytest.raises(ValueError, match="one scenario is in USD, the other in EUR: nothing converts"):
+        difference(humid_coast, replace(humid_coast, currency="EUR"))
+
+
+def test_causes_that_do_not_add_up_are_refused(humid_coast: Scenario) -> None:
+    found = difference(humid_coast, replaced(humid_coast, {YEARS: 5.0}))
+    with pytest.raises(ValueError, match="do not add up"):
+        replace(found, second=found.second + 1.0)
+
+
+def test_progress_ends_with_all_sets(humid_coast: Scenario) -> None:
+    seen: list[tuple[int, int]] = []
+    other = replaced(humid_coast, {YEARS: 5.0, PRICE: 8000.0})
+    difference(humid_coast, other, progress=lambda done, whole: seen.append((done, whole)))
+    assert seen[-1] == (4, 4)
