@@ -262,32 +262,52 @@ def _left_by_month(course: Timeline, leaks: Leaks) -> Array:
 
 def _insured(course: Timeline, leaks: Leaks, at_start: Cohorts | None) -> tuple[Array, Array]:
     """Return what insurance would pay for the open and the silent punctures if found now."""
-    rows, draws = course.born.shape[1:]
-    paid_open, paid_silent = np.zeros((rows, draws)), np.zeros((rows, draws))
-    if not np.any(leaks.insured_share):
-        return paid_open, paid_silent
-    limit = float(np.max(12.0 * np.asarray(leaks.sudden_within))) + TOLERANCE
-    silent_share = np.asarray(leaks.silent_share)
+    paid_open, paid_silent = np.zeros((2, *course.born.shape[1:]))
+    if np.any(leaks.insured_share):
+        limit = float(np.max(12.0 * np.asarray(leaks.sudden_within))) + TOLERANCE
+        _insure_births(course, leaks, limit, paid_open, paid_silent)
+        if at_start is not None:
+            _insure_cohorts(course, leaks, limit, at_start, paid_open, paid_silent)
+    return paid_open, paid_silent
+
+
+def _insure_births(
+    course: Timeline, leaks: Leaks, limit: float, paid_open: Array, paid_silent: Array
+) -> None:
+    """Add the payments for punctures of the spell, one age after another; a silent one may turn open."""
+    rows = course.born.shape[1]
+    share, unseen = np.asarray(leaks.silent_share), 1.0 - np.asarray(sign_chance(leaks))
+    until_severe = months_until_severe(leaks)
     born = course.born[PUNCTURE]
-    left = born * (1.0 - silent_share)
-    unseen = 1.0 - np.asarray(sign_chance(leaks))
+    left = born * (1.0 - share)
     for lag in range(min(int(np.floor(limit - 0.5)), rows - 1) + 1):
         amount = insurance(lag + 0.5, leaks)
+        if np.any(share):
+            silent = share * born[: rows - lag]
+            left[lag:] += silent * (lag == until_severe)
+            paid_silent[lag:] += amount * silent * (lag < until_severe)
         paid_open[lag:] += amount * left[lag:]
-        if np.any(silent_share):
-            paid_silent[lag:] += (amount * silent_share) * born[: rows - lag]
         left[1:] = left[:-1] * unseen
         left[0] = 0.0
         for month, misses in zip(course.days.tolist(), course.misses, strict=True):
             left[month + 1 : month + 2] *= misses
-    if at_start is not None:
-        thinning = _left_by_month(course, leaks)
-        for number, age in enumerate(at_start.ages):
-            for month in range(min(int(np.floor(limit - age)), rows - 1) + 1):
-                amount = insurance(month + age, leaks)
-                paid_open[month] += amount * at_start.open[PUNCTURE, number] * thinning[month]
-                paid_silent[month] += amount * at_start.silent[PUNCTURE, number]
-    return paid_open, paid_silent
+
+
+def _insure_cohorts(
+    course: Timeline, leaks: Leaks, limit: float, at_start: Cohorts, paid_open: Array, paid_silent: Array
+) -> None:
+    """Add the payments for punctures hidden at the start, one month after another."""
+    unseen = 1.0 - np.asarray(sign_chance(leaks))
+    after_visits = dict(zip(course.days.tolist(), course.misses, strict=True))
+    for number, age in enumerate(at_start.ages):
+        left, silent = at_start.open[PUNCTURE, number], at_start.silent[PUNCTURE, number]
+        until_severe = months_until_severe(leaks, age)
+        for month in range(min(int(np.floor(limit - age)), paid_open.shape[0] - 1) + 1):
+            amount = insurance(month + age, leaks)
+            left = left + silent * (month == until_severe)
+            paid_open[month] += amount * left
+            paid_silent[month] += amount * silent * (month < until_severe)
+            left = left * (unseen if month else 1.0) * after_visits.get(month, 1.0)
 
 
 def insurance(hidden_months: float, leaks: Leaks) -> Array:

@@ -6,14 +6,17 @@ rounding. Both are held to the printed worked examples elsewhere.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import pytest
 
 from lifecycle.evaluation.expectation import chains, evaluate
 from lifecycle.evaluation.ledger import COUNTS, Ledger
+from lifecycle.roofs import HiddenLeak
 from tests.agreement.random_cases import features, random_case
 from tests.agreement.slow_model import SlowResult, slow_evaluate
+from tests.agreement.worked_examples import example_2
 
 CASES = range(40)
 CLOSE = {"rel": 1e-9, "abs": 1e-7}
@@ -78,3 +81,17 @@ def test_hidden_leaks_stay_numbers_of_leaks(seed: int) -> None:
                 assert number.min() > -1e-12
             for mass in (spell.standing.start, spell.standing.at_sale, spell.standing.renewed_before):
                 assert mass.min() > -1e-12 and mass.max() < 1.0 + 1e-12
+
+
+def test_a_silent_puncture_that_turns_severe_while_still_sudden_is_insured_when_found() -> None:
+    """Severe after two months, sudden within nine, half of the leaks silent: in both evaluations."""
+    case = example_2()
+    leaks = replace(case.leaks, severe_after=2.0 / 12, sudden_within=0.75, silent_share=0.5, deductible=100.0)
+    listed = (HiddenLeak(1, puncture=0.4), HiddenLeak(4, joint=0.1, puncture=0.2))
+    for existing in (case.existing, replace(case.existing, hidden_now=listed)):
+        odd = replace(case, leaks=leaks, existing=existing)
+        fast, slow = evaluate(odd), slow_evaluate(odd)
+        for name, ledger in fast.items():
+            paid = slow[name].by_category["insurance"]
+            assert paid < -10.0
+            assert ledger.by_category["insurance"][0] == pytest.approx(paid, rel=1e-9)
