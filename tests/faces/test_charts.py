@@ -13,6 +13,7 @@ import subprocess
 import sys
 import zlib
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -266,6 +267,15 @@ def test_the_first_look_is_headed_by_the_verdict(name: str, monkeypatch: pytest.
     drawn = " ".join(text for text, _, _ in texts_of(figure, monkeypatch))
     assert said[0] in drawn
     assert said[0] in figure.text_alternative  # type: ignore[attr-defined]
+
+
+def test_another_verdict_heads_the_first_look(monkeypatch: pytest.MonkeyPatch) -> None:
+    comparison = compared("worked-example-1")
+    answer = replace(verdict(comparison), lines=("Could go either way.", "Not shown."))
+    figure = figure_of(charts.first_look(comparison, answer))
+    texts = [text for text, _, _ in texts_of(figure, monkeypatch)]
+    assert "Could go either way." in texts and "Not shown." not in texts
+    assert figure.text_alternative.startswith("Could go either way. ")  # type: ignore[attr-defined]
 
 
 @pytest.mark.parametrize(

@@ -20,7 +20,7 @@ from matplotlib.patches import Patch
 from matplotlib.transforms import blended_transform_factory
 
 from lifecycle.evaluation.comparison import Comparison, Way
-from lifecycle.faces.charts.canvas import MARGIN, WIDTH, Picture, lines_height, wrapped, write
+from lifecycle.faces.charts.canvas import MARGIN, POINTS, WIDTH, Picture, lines_height, wrapped, write
 from lifecycle.faces.charts.frame import axis_name, heading, key, plain_axes
 from lifecycle.faces.charts.ways import (
     Scale,
@@ -39,7 +39,7 @@ from lifecycle.roofs import CATEGORIES
 BAR, SLOT = 0.3, 0.24
 """Height of a bar, and what is left between it and the next title. [inch]"""
 
-BELOW, ABOVE = 0.62, 0.5
+BELOW, ABOVE = 0.62, 0.78
 """Room below the axes for ticks and unit, and above them for the heading. [inch]"""
 
 
@@ -81,7 +81,9 @@ def cost_by_category(comparison: Comparison, ax: Axes | None = None) -> Axes:
         top += lines_height(len(lines)) + BAR + SLOT
     ax.set_ylim(top, 0.0)
     _money_across(ax, ways, scale)
-    heading(ax, [f"What each way costs, if you keep it {years_text(comparison.holding_period)}"], above=0.1)
+    kept = years_text(comparison.holding_period)
+    heading(ax, [f"What each way costs, if you keep it {kept}"], above=0.4)
+    write(ax, 0.0, 1.0, "every input at its likely value", shift=(0.0, 0.14 * POINTS))
     key(ax, _entries(ways), below=BELOW)
     return ax
 

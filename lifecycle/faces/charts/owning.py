@@ -94,7 +94,7 @@ def cost_of_owning(comparison: Comparison, ax: Axes | None = None) -> Axes:
     ]
     label_ends(ax, ends, room=owning_height(comparison) + 0.5)
     axis_name(ax, "sold after ... years")
-    write(ax, 0.0, 1.0, scale.name, shift=((MARGIN - LEFT) * POINTS, 0.38 * POINTS))
+    write(ax, 0.0, 1.0, f"{scale.name}, at likely values", shift=((MARGIN - LEFT) * POINTS, 0.38 * POINTS))
     heading(ax, ["What each way costs, by the year of sale"], above=0.6)
     key(ax, [(_ring(INK), "from this year of sale on, no dearer than otherwise")], below=0.62)
     return ax
