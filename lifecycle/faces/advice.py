@@ -28,10 +28,12 @@ from lifecycle.faces.labels import (
     value_text,
     years_text,
 )
+from lifecycle.faces.words import Sureness, many_of_20
 from lifecycle.interview import NOT_SURE
 from lifecycle.quantities import Figure, about
 from lifecycle.roofs import CATEGORIES
 from lifecycle.scenario import Use
+from lifecycle.studies.doubt import of_20
 from lifecycle.studies.verdict import about_the_same
 
 UNSURE_YEARS, ELSE_SOLD, ELSE_IF_SAME = (3, 8, 20), 5, 3
@@ -149,16 +151,20 @@ def _reason(category: str, difference: float) -> str:
     return f"{rounded(difference)} {REASON_WORDS[category]}"
 
 
-def cheapest_sentence(comparison: Comparison) -> str:
+def cheapest_sentence(comparison: Comparison, sureness: Sureness | None = None) -> str:
     """Say which of the ways compared is the cheapest, and by how much.
 
     Parameters
     ----------
     comparison : Comparison
         At likely values, with a subject.
+    sureness : Sureness or None
+        What doubt says of it; None: at likely values.
     """
     if comparison.subject is None or comparison.cheapest is None:
         return ""
+    if sureness is not None and sureness.cheapest is not None:
+        return _cheapest_under_doubt(comparison, sureness, comparison.ways[sureness.cheapest])
     subject, cheapest = comparison.ways[comparison.subject], comparison.ways[comparison.cheapest]
     if cheapest is subject:
         return "None of the ways compared is cheaper."
@@ -167,6 +173,21 @@ def cheapest_sentence(comparison: Comparison) -> str:
     if about_the_same(difference, subject.at_holding):
         return f'{start}: {inner(cheapest.title)}. It costs about the same as "{subject.title}".'
     return f'{start}: {inner(cheapest.title)}, {about(difference)} less than "{subject.title}".'
+
+
+def _cheapest_under_doubt(comparison: Comparison, sureness: Sureness, cheapest: Way) -> str:
+    """Say which way is the cheapest on average over the futures, by how much, and how often."""
+    often = f"cheapest of all in {many_of_20(of_20(sureness.cheapest_chance))} futures"
+    if cheapest.name == comparison.subject:
+        return f"None of the ways compared is cheaper on average; it is {often}."
+    title = comparison.ways[comparison.subject or cheapest.name].title
+    less = sureness.cheapest_less
+    by = (
+        f'it costs about the same as "{title}" on average'
+        if about_the_same(less, sureness.dearer)
+        else f'{about(less)} less than "{title}" on average'
+    )
+    return f"{_advice(comparison, cheapest)}: {inner(cheapest.title)}, {by}, and {often}."
 
 
 def _advice(comparison: Comparison, cheapest: Way) -> str:

@@ -17,8 +17,12 @@ import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
+from typing import TypeAlias
 
 import lifecycle
+
+Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
+"""Where commands are added."""
 
 MISTAKE, STOPPED, NOBODY_READS = 2, 130, 141
 """Exit statuses besides 0."""
@@ -42,7 +46,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     from lifecycle.errors import ScenarioError
 
     try:
-        run = getattr(import_module("lifecycle.faces.commands"), arguments.command)
+        run = getattr(import_module(f"lifecycle.faces.{arguments.room}"), arguments.command)
         _put(run(arguments))
     except ScenarioError as error:
         print(f"lifecycle: {error}", file=sys.stderr)
@@ -71,22 +75,45 @@ def parser() -> argparse.ArgumentParser:
     whole.add_argument("--version", action="version", version=f"lifecycle {lifecycle.__version__}")
     commands = whole.add_subparsers(dest="command", required=True, metavar="COMMAND")
 
-    compare = commands.add_parser("compare", help="which way is cheaper?")
+    compare = _command(commands, "compare", "which way is cheaper?")
     _add_file(compare)
     compare.add_argument(
         "--years", type=float, metavar="N", help="years that you keep the coach, for this run"
     )
     compare.add_argument("--chart", metavar="FILE", help="draw a chart to FILE.png or FILE.svg")
+    _add_draws(compare)
     _add_json(compare)
 
-    figures = commands.add_parser("figures", help="every figure and where it comes from")
+    doubt = _command(commands, "doubt", "how sure is this?", room="commands_doubt")
+    _add_file(doubt)
+    _add_draws(doubt)
+    doubt.add_argument("--bill", type=float, metavar="AMOUNT", help="how often does one bill exceed AMOUNT?")
+    doubt.add_argument("--chart", metavar="FILE", help="draw a chart to FILE.png or FILE.svg")
+    _add_json(doubt)
+
+    figures = _command(commands, "figures", "every figure and where it comes from")
     _add_file(figures)
     _add_json(figures)
 
-    new = commands.add_parser("new", help="write a scenario from seven questions")
+    new = _command(commands, "new", "write a scenario from seven questions")
     new.add_argument("file", nargs="?", metavar="FILE", help="scenario to write; default: print it")
     new.add_argument("--answers", metavar="FILE", help="read the answers from FILE instead of asking")
     return whole
+
+
+def _command(
+    commands: Commands, name: str, question: str, *, room: str = "commands"
+) -> argparse.ArgumentParser:
+    """Add a command; `room` is the module of the faces that holds its function."""
+    command = commands.add_parser(name, help=question)
+    command.set_defaults(room=room)
+    return command
+
+
+def _add_draws(command: argparse.ArgumentParser) -> None:
+    """Add the number of draws and their seed to the arguments of a command."""
+    command.add_argument("--draws", type=int, default=1024, metavar="N", help="futures drawn; default: 1024")
+    command.add_argument("--seed", type=int, default=1, metavar="N", help="seed of the draws; default: 1")
 
 
 def _add_file(command: argparse.ArgumentParser) -> None:

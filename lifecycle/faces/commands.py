@@ -13,24 +13,26 @@ Left out: how arguments are spelt (`cli`).
 from __future__ import annotations
 
 import sys
-import textwrap
 from argparse import Namespace
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.faces.given import (
+    blocks,
+    check_draws,
+    kind,
+    loaded,
+    place_of_chart,
+    place_of_scenario,
+    with_years,
+    wrapped,
+    write,
+)
 
 if TYPE_CHECKING:
     from lifecycle.evaluation.comparison import Comparison
-    from lifecycle.scenario import Scenario
-
-WIDTH = 100
-"""Width of sentences on the terminal. [characters]"""
-
-PICTURES = ("png", "svg")
-"""Kinds of chart files."""
+    from lifecycle.faces.words import Verdict
 
 
 def compare(arguments: Namespace) -> str:
@@ -39,7 +41,7 @@ def compare(arguments: Namespace) -> str:
     Parameters
     ----------
     arguments : Namespace
-        file, years, chart, json.
+        file, years, draws, seed, chart, json.
 
     Returns
     -------
@@ -49,33 +51,37 @@ def compare(arguments: Namespace) -> str:
     Raises
     ------
     ScenarioError
-        With what is wrong with the scenario, the years, or the place of the chart.
+        With what is wrong with the scenario, the years, the draws, or the place of the chart.
     """
-    chart = _place_of_chart(arguments.chart) if arguments.chart else None
-    scenario = _with_years(_loaded(arguments.file), arguments.years)
+    chart = place_of_chart(arguments.chart) if arguments.chart else None
+    check_draws(arguments.draws, arguments.seed)
+    scenario = with_years(loaded(arguments.file), arguments.years)
 
     from lifecycle.evaluation.comparison import compare as compared
+    from lifecycle.faces.commands_doubt import assessed
+    from lifecycle.faces.doubt_result import doubt_part
     from lifecycle.faces.results import as_json, result
-    from lifecycle.faces.verdict import verdict
+    from lifecycle.faces.sureness import verdict_under
 
     comparison = compared(scenario)
-    answer = verdict(comparison)
-    drawn = [_draw(comparison, chart)] if chart else []
+    asked = {"draws": arguments.draws, "seed": arguments.seed}
+    found = assessed(scenario, **asked) if comparison.ways else None
+    answer = verdict_under(comparison, found)
+    drawn = [_draw(comparison, answer, chart)] if chart else []
     if arguments.json:
-        return as_json(result(comparison, answer))
+        return as_json(result(comparison, answer, doubt_part(found) if found else None))
 
     from lifecycle.faces.labels import HEADINGS
     from lifecycle.faces.tables import cheapest_lines, ways_table
 
-    blocks = [
+    return blocks(
         [HEADINGS["compare"], scenario.title],
-        _wrapped(answer.lines),
-        _wrapped(answer.beside),
+        wrapped(answer.lines),
+        wrapped(answer.beside),
         [ways_table(comparison)] if comparison.ways else [],
         cheapest_lines(comparison),
         drawn,
-    ]
-    return "\n\n".join("\n".join(block) for block in blocks if block)
+    )
 
 
 def figures(arguments: Namespace) -> str:
@@ -96,7 +102,7 @@ def figures(arguments: Namespace) -> str:
     ScenarioError
         With what is wrong with the scenario.
     """
-    scenario = _loaded(arguments.file)
+    scenario = loaded(arguments.file)
 
     from lifecycle.faces.figures import figures_result, figures_text
     from lifecycle.faces.results import as_json
@@ -122,7 +128,7 @@ def new(arguments: Namespace) -> str:
     ScenarioError
         With what is wrong with the answers or the place to write to.
     """
-    place = _place_of_scenario(arguments.file) if arguments.file else None
+    place = place_of_scenario(arguments.file) if arguments.file else None
 
     from lifecycle.faces.asking import ask, read_answers
     from lifecycle.interview import scenario_text
@@ -131,7 +137,7 @@ def new(arguments: Namespace) -> str:
     text = scenario_text(answers, base_date=date.today())
     if place is None:
         return text.rstrip("\n")
-    _write(place, text.encode("utf-8"))
+    write(place, text.encode("utf-8"))
     return f"Written to {place}. Now: lifecycle compare {place}"
 
 
@@ -150,93 +156,9 @@ def _shown(line: str) -> None:
     sys.stderr.write(f"{line}\n")
 
 
-def _loaded(file: str) -> Scenario:
-    """Load a scenario."""
-    from lifecycle.files import load
-
-    return load(file)
-
-
-def _with_years(scenario: Scenario, years: float | None) -> Scenario:
-    """Return the scenario with other years kept, for this run."""
-    if years is None:
-        return scenario
-
-    from lifecycle.scenario import Use, replaced
-
-    stated = scenario.owner["holding_period"]
-    if not isinstance(stated, Use):
-        raise ValueError("the years kept are no input of this scenario")
-    try:
-        return replaced(scenario, {stated.path: years})
-    except ScenarioError as error:
-        raise ScenarioError([replace(fault, place="--years") for fault in error.faults]) from None
-
-
-def _draw(comparison: Comparison, place: Path) -> str:
+def _draw(comparison: Comparison, answer: Verdict, place: Path) -> str:
     """Draw the first look and say where it is."""
     from lifecycle.faces.charts import first_look, picture_bytes
 
-    _write(place, picture_bytes(first_look(comparison), _kind(place)))
+    write(place, picture_bytes(first_look(comparison, answer), kind(place)))
     return f"Chart: {place}"
-
-
-def _kind(place: Path) -> str:
-    """Return the kind of a chart file by its name."""
-    return place.suffix.removeprefix(".").lower()
-
-
-def _place_of_chart(name: str) -> Path:
-    """Check where a chart is to go, before anything is computed."""
-    place = Path(name)
-    if _kind(place) not in PICTURES:
-        remedy = nearest(_kind(place), PICTURES)
-        raise _fault("--chart", "must name a file ending in .png or .svg", name, remedy)
-    _check_folder("--chart", place)
-    return place
-
-
-def _place_of_scenario(name: str) -> Path:
-    """Check where a scenario is to go, before anything is asked."""
-    place = Path(name)
-    if place.exists():
-        raise _fault(name, "exists already, and is not overwritten", "", "name another file")
-    _check_folder(name, place)
-    return place
-
-
-def _check_folder(what: str, place: Path) -> None:
-    """Check that a file can be put where it is to go."""
-    if not place.parent.is_dir():
-        folder = str(place.parent)
-        raise _fault(what, "must name a file in a folder that exists", folder, "make the folder first")
-    if place.is_dir():
-        raise _fault(what, "must name a file", f"{place}, a folder", "name a file in it")
-
-
-def _write(place: Path, content: bytes) -> None:
-    """Write a file whole."""
-    try:
-        place.write_bytes(content)
-    except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise _fault(str(place), f"cannot be written: {reason}", "", "") from None
-
-
-def _fault(place: str, rule: str, got: str, remedy: str) -> ScenarioError:
-    """Return the error for one mistake."""
-    return ScenarioError([Fault(place, rule, got, remedy)])
-
-
-def _wrapped(lines: tuple[str, ...]) -> list[str]:
-    """Wrap sentences to the width of the terminal; items of a list hang."""
-    return [
-        textwrap.fill(
-            line,
-            WIDTH,
-            subsequent_indent="  " if line.startswith("- ") else "",
-            break_on_hyphens=False,
-            break_long_words=False,
-        )
-        for line in lines
-    ]

@@ -13,7 +13,7 @@ With trouble reported `alternatives` is null.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import lifecycle
@@ -24,7 +24,9 @@ SCHEMA = 1
 """Version of the layout of result files."""
 
 
-def result(comparison: Comparison, verdict: Verdict) -> dict[str, Any]:
+def result(
+    comparison: Comparison, verdict: Verdict, doubt: Mapping[str, Any] | None = None
+) -> dict[str, Any]:
     """Return a comparison as plain data for a result file.
 
     Parameters
@@ -33,6 +35,8 @@ def result(comparison: Comparison, verdict: Verdict) -> dict[str, Any]:
         At likely values.
     verdict : Verdict
         On it.
+    doubt : mapping or None
+        What doubt says of the ways, as plain data; None where it was not asked, or nothing is compared.
 
     Returns
     -------
@@ -53,24 +57,36 @@ def result(comparison: Comparison, verdict: Verdict) -> dict[str, Any]:
         "cheapest_way_of_keeping": comparison.cheapest_way_of_keeping,
         "verdict": [*verdict.lines, *verdict.beside],
         "verdict_parts": verdict.parts.as_result(),
+        "doubt": doubt,
         "made_by": {
             "version": lifecycle.__version__,
             "method": "expectation",
             "scenario_sha256": scenario.sha256,
         },
     }
-    reasons = _reasons(comparison)
+    reasons = _reasons(comparison, doubt)
     return {**answer, "reasons": reasons} if reasons else answer
 
 
-def _reasons(comparison: Comparison) -> dict[str, str]:
+def _reasons(comparison: Comparison, doubt: Mapping[str, Any] | None) -> dict[str, str]:
     """Say why something of the whole is null."""
     if comparison.trouble:
-        trouble = ", ".join(comparison.trouble)
-        return {"alternatives": f"open it first: trouble is reported ({trouble}), so nothing is compared"}
+        return dict.fromkeys(("alternatives", "doubt"), trouble_reason(comparison.trouble))
+    reasons = {} if doubt is not None else {"doubt": "not asked for"}
     if comparison.cheapest_way_of_keeping is None:
-        return {"cheapest_way_of_keeping": "no way keeps the roof that stands"}
-    return {}
+        reasons["cheapest_way_of_keeping"] = "no way keeps the roof that stands"
+    return reasons
+
+
+def trouble_reason(trouble: Sequence[str]) -> str:
+    """Say why nothing is compared where trouble is reported.
+
+    Examples
+    --------
+    >>> trouble_reason(["stain", "soft spot"])
+    'open it first: trouble is reported (stain, soft spot), so nothing is compared'
+    """
+    return f"open it first: trouble is reported ({', '.join(trouble)}), so nothing is compared"
 
 
 def _way(way: Way) -> dict[str, Any]:

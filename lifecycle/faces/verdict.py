@@ -42,7 +42,8 @@ def verdict(
     Verdict
     """
     subject, base, years = comparison.subject, comparison.base_case, comparison.holding_period
-    parts = VerdictParts(subject, base, years, words.ONE_WAY, cheapest_willing=comparison.cheapest)
+    cheapest = (sureness.cheapest if sureness else None) or comparison.cheapest
+    parts = VerdictParts(subject, base, years, words.ONE_WAY, cheapest_willing=cheapest)
     beside = cautions.cautions(comparison)
     if comparison.trouble:
         step = words.OPEN_STEP
@@ -54,10 +55,10 @@ def verdict(
     parts = replace(parts, next_step=next_step or advice.next_step(comparison))
     if advice.not_sure(comparison, "quote"):
         parts = replace(parts, word=words.NO_QUOTE)
-        return _closed(comparison, parts, _prices(comparison))
+        return _closed(comparison, parts, _prices(comparison, sureness), sureness)
     if advice.not_sure(comparison, "otherwise"):
         parts = replace(parts, word=words.NO_SINGLE)
-        return _closed(comparison, parts, _differences(comparison))
+        return _closed(comparison, parts, _differences(comparison, sureness), sureness)
     if sureness is None:
         return _at_likely(comparison, parts)
     return _under_doubt(comparison, parts, sureness)
@@ -94,22 +95,28 @@ def _by_years(comparison: Comparison, text: Callable[[str, int | None], str]) ->
     return lines
 
 
-def _prices(comparison: Comparison) -> tuple[str, ...]:
+def _prices(comparison: Comparison, sureness: Sureness | None) -> tuple[str, ...]:
     """Return the highest price worth paying against what it is compared with."""
     subject = _subject(comparison)
+    spreads = sureness.prices if sureness else {}
 
     def price(than: str, year: int | None) -> str:
+        if (than, year) in spreads:
+            return words.highest_price_spread(spreads[than, year])
         return words.highest_price_text(comparison.break_even_price(subject.name, than, year).value)
 
     head, *lines = _by_years(comparison, price)
     return f'There is no quote yet. Highest price worth paying for "{subject.title}", {head}', *lines
 
 
-def _differences(comparison: Comparison) -> tuple[str, ...]:
+def _differences(comparison: Comparison, sureness: Sureness | None) -> tuple[str, ...]:
     """Return the difference from every way of keeping the roof."""
     subject = _subject(comparison)
+    spreads = sureness.savings if sureness else {}
 
     def difference(than: str, year: int | None) -> str:
+        if (than, year) in spreads:
+            return words.savings_spread(spreads[than, year])
         return cheaper_or_dearer(comparison.net_savings(subject.name, than, year))
 
     head, *lines = _by_years(comparison, difference)
@@ -131,11 +138,14 @@ def _at_likely(comparison: Comparison, parts: VerdictParts) -> Verdict:
     return _closed(comparison, parts, lines)
 
 
-def _closed(comparison: Comparison, parts: VerdictParts, lines: tuple[str, ...]) -> Verdict:
+def _closed(
+    comparison: Comparison, parts: VerdictParts, lines: tuple[str, ...], sureness: Sureness | None = None
+) -> Verdict:
     """Add what is cheapest and what next, and what stands beside."""
-    last = (advice.cheapest_sentence(comparison), parts.next_step or "")
+    last = (advice.cheapest_sentence(comparison, sureness), parts.next_step or "")
     beside = (
         *cautions.undecided_lines(comparison, parts.word),
+        *(sureness.remarks if sureness else ()),
         *(cautions.swing_lines(comparison) if parts.middle is not None else ()),
         *cautions.cautions(comparison),
     )
@@ -154,12 +164,13 @@ def _under_doubt(comparison: Comparison, parts: VerdictParts, sureness: Sureness
         of_20=of_20(sureness.chance),
         if_sold={year: of_20(chance) for year, chance in sureness.if_sold.items()},
     )
-    last = (words.mean_sentence(sureness), advice.cheapest_sentence(comparison), parts.next_step)
+    cheapest = advice.cheapest_sentence(comparison, sureness)
+    last = (words.mean_sentence(sureness), cheapest, parts.next_step)
     lines = (
         words.answer_sentence(parts, subject.title, base.title),
         words.range_sentence(sureness.low, sureness.high),
         words.of_20_sentence(of_20(sureness.chance), parts.if_sold),
         " ".join(sentence for sentence in last if sentence),
     )
-    beside = (*cautions.undecided_lines(comparison, parts.word), *cautions.cautions(comparison))
-    return Verdict(parts, lines, beside)
+    undecided = cautions.undecided_lines(comparison, parts.word)
+    return Verdict(parts, lines, (*undecided, *sureness.remarks, *cautions.cautions(comparison)))

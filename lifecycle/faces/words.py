@@ -23,6 +23,7 @@ from typing import Any
 
 from lifecycle.faces.labels import cheaper_or_dearer, inner, listed, rounded, years_text
 from lifecycle.quantities import about
+from lifecycle.studies.doubt import of_20
 
 OPEN_FIRST, NO_QUOTE, NO_SINGLE, ONE_WAY = (
     "open it first",
@@ -31,6 +32,16 @@ OPEN_FIRST, NO_QUOTE, NO_SINGLE, ONE_WAY = (
     "only one way",
 )
 """Words that are not drawn from a difference of cost."""
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Money over the futures: median, 10 % and 90 % points [money], and a chance that goes with it [-]."""
+
+    middle: float
+    low: float
+    high: float
+    chance: float
 
 
 @dataclass(frozen=True)
@@ -47,6 +58,17 @@ class Sureness:
         Median cost of the dearer of the two ways. [money]
     if_sold : mapping of int to float
         The chance for other years of sale. [-]
+    cheapest : str or None
+        Name of the way that is cheapest on average; None: not said.
+    cheapest_less : float
+        How much less it costs than the subject, on average. [money]
+    cheapest_chance : float
+        Chance that it is the cheapest of all. [-]
+    savings, prices : mapping of (str, int or None) to Spread
+        Net savings of the subject, and the highest price worth paying for it, against each way that it
+        may be compared with, by year of sale (None: the years kept); where a verdict needs them.
+    remarks : tuple of str
+        What doubt has to say beside the verdict.
     """
 
     chance: float
@@ -56,6 +78,12 @@ class Sureness:
     mean: float
     dearer: float
     if_sold: Mapping[int, float] = field(default_factory=dict)
+    cheapest: str | None = None
+    cheapest_less: float = 0.0
+    cheapest_chance: float = 0.0
+    savings: Mapping[tuple[str, int | None], Spread] = field(default_factory=dict)
+    prices: Mapping[tuple[str, int | None], Spread] = field(default_factory=dict)
+    remarks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -195,8 +223,7 @@ def of_20_sentence(number: int, if_sold: Mapping[int, int]) -> str:
 
 def _if_sold(year: int, number: int) -> str:
     """Say in how many of 20 futures it is cheaper if sold after a year."""
-    many = f"{number} of 20" if number else "fewer than 1 in 40"
-    return f"If you sell after {years_text(year)}: cheaper in {many}."
+    return f"If you sell after {years_text(year)}: cheaper in {many_of_20(number)}."
 
 
 def mean_sentence(sureness: Sureness) -> str | None:
@@ -263,3 +290,56 @@ def highest_price_text(price: float | None) -> str:
     if price is None:
         return "none can be named, for it would hardly ever be paid"
     return about(price) if price > 0.0 else "none, it is dearer even as a gift"
+
+
+def highest_price_spread(price: Spread) -> str:
+    """Return the highest price worth paying, and what 8 in 10 futures lie between.
+
+    Parameters
+    ----------
+    price : Spread
+        Of the quote at which both ways cost the same. [money]
+
+    Examples
+    --------
+    >>> highest_price_spread(Spread(8120.0, 4310.0, 12200.0, 0.95))
+    'about 8,100 (8 in 10: 4,300 to 12,000)'
+    >>> highest_price_spread(Spread(1120.0, -300.0, 3100.0, 0.7))
+    'about 1,100 (8 in 10: nothing to 3,100)'
+    >>> highest_price_spread(Spread(-900.0, -2300.0, 100.0, 0.2))
+    'none, it is dearer even as a gift'
+    """
+    middle = highest_price_text(price.middle)
+    if price.middle <= 0.0:
+        return middle
+    low = rounded(price.low) if price.low > 0.0 else "nothing"
+    return f"{middle} (8 in 10: {low} to {rounded(price.high)})"
+
+
+def savings_spread(savings: Spread) -> str:
+    """Return a difference under doubt in a few words.
+
+    Parameters
+    ----------
+    savings : Spread
+        Net savings, with the chance that they are above 0.
+
+    Examples
+    --------
+    >>> savings_spread(Spread(2417.0, -1010.0, 6300.0, 0.6))
+    'about 2,400 cheaper (cheaper in 12 of 20)'
+    >>> savings_spread(Spread(-2417.0, -6300.0, -1010.0, 0.01))
+    'about 2,400 dearer (cheaper in fewer than 1 in 40)'
+    """
+    return f"{cheaper_or_dearer(savings.middle)} (cheaper in {many_of_20(of_20(savings.chance))})"
+
+
+def many_of_20(number: int) -> str:
+    """Return so many of 20 in words.
+
+    Examples
+    --------
+    >>> many_of_20(12), many_of_20(0), many_of_20(20)
+    ('12 of 20', 'fewer than 1 in 40', 'more than 39 in 40')
+    """
+    return {0: "fewer than 1 in 40", 20: "more than 39 in 40"}.get(number, f"{number} of 20")

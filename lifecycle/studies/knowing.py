@@ -56,7 +56,8 @@ class Knowing:
     share_by_basis : dict of str to float
         The same by basis. [-]
     look : float or None
-        Worth of a look before signing; None if nobody knows how well a look finds. [money]
+        Worth of a look before signing; None if nobody knows how well a look finds, or if it was not
+        asked for. [money]
     """
 
     total: float
@@ -73,7 +74,7 @@ class Knowing:
         return best if best is not None and best[1] > 0.0 else None
 
 
-def knowing(scenario: Scenario, result: Doubt, subject: str) -> Knowing:
+def knowing(scenario: Scenario, result: Doubt, subject: str, *, look: bool = True) -> Knowing:
     """Return what knowing more is worth.
 
     Parameters
@@ -84,6 +85,8 @@ def knowing(scenario: Scenario, result: Doubt, subject: str) -> Knowing:
         Its doubt.
     subject : str
         The way that the verdict is about.
+    look : bool
+        Whether to work out the worth of a look, which takes as long as the doubt itself.
 
     Returns
     -------
@@ -115,7 +118,7 @@ def knowing(scenario: Scenario, result: Doubt, subject: str) -> Knowing:
         by_input,
         shares,
         by_basis,
-        value_of_a_look(scenario, result),
+        value_of_a_look(scenario, result) if look else None,
     )
 
 

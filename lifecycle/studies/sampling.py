@@ -44,6 +44,10 @@ _ROUNDING = 1e-10
 """An eigenvalue nearer to 0 than this is 0: some inputs move exactly together. [-]"""
 
 
+class Contradiction(ValueError):
+    """Rank correlations that no figures can have together."""
+
+
 @dataclass(frozen=True)
 class Sample:
     """Draws of the ranged inputs of a scenario.
@@ -139,7 +143,9 @@ def sample(
     Raises
     ------
     ValueError
-        If there are too few draws, or the correlations are no correlation matrix.
+        If there are too few draws.
+    Contradiction
+        If the correlations are no correlation matrix.
     """
     if draws < FEWEST_DRAWS:
         raise ValueError(f"{draws} draws are too few to show doubt: take at least {FEWEST_DRAWS}")
@@ -197,7 +203,7 @@ def _root(paths: Sequence[str], correlations: Mapping[tuple[str, str], float]) -
         return None
     sizes, directions = np.linalg.eigh(matrix)
     if sizes[0] < -_ROUNDING:
-        raise ValueError(
+        raise Contradiction(
             "the rank correlations contradict each other: no figures can move together in this way "
             f"(smallest eigenvalue {sizes[0]:.3f}, must not be below 0); take some of them nearer to 0"
         )

@@ -1,0 +1,104 @@
+"""The commands about doubt: how sure is this, now or later, what would change the answer, why do two differ.
+
+Lecture
+-------
+As in `commands`: each takes its arguments and returns the text that is printed. What is wrong with
+the draws, or with what the scenario says of correlations and history, is one message.
+"""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from collections.abc import Callable
+from typing import TYPE_CHECKING, TypeVar
+
+from lifecycle.faces.given import blocks, check_draws, fault, loaded, wrapped
+
+if TYPE_CHECKING:
+    from lifecycle.scenario import Scenario
+    from lifecycle.studies.assessment import Assessment
+
+Found = TypeVar("Found")
+
+
+def doubt(arguments: Namespace) -> str:
+    """Answer how sure the comparison is.
+
+    Parameters
+    ----------
+    arguments : Namespace
+        file, draws, seed, bill, json, chart.
+
+    Returns
+    -------
+    str
+        The answer.
+
+    Raises
+    ------
+    ScenarioError
+        With what is wrong with the scenario, the draws, or the place of the chart.
+    """
+    check_draws(arguments.draws, arguments.seed)
+    scenario = loaded(arguments.file)
+
+    from lifecycle.evaluation.comparison import compare as compared
+    from lifecycle.faces.doubt_result import doubt_result, nothing_compared
+    from lifecycle.faces.results import as_json
+    from lifecycle.faces.sureness import verdict_under
+
+    comparison = compared(scenario)
+    if not comparison.ways:
+        answer = verdict_under(comparison, None)
+        return (
+            as_json(nothing_compared(comparison, answer)) if arguments.json else blocks(wrapped(answer.lines))
+        )
+    found = assessed(scenario, draws=arguments.draws, seed=arguments.seed, bill=arguments.bill, whole=True)
+    return as_json(doubt_result(found, verdict_under(comparison, found)))
+
+
+def assessed(
+    scenario: Scenario, *, draws: int, seed: int, bill: float | None = None, whole: bool = False
+) -> Assessment:
+    """Gather what doubt says of a scenario.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Without trouble.
+    draws, seed : int
+        Number of draws; seed of their points.
+    bill : float or None
+        Amount above which a bill is large. [money]
+    whole : bool
+        Whether the table of 20s, the worth of a look and luck are wanted.
+
+    Raises
+    ------
+    ScenarioError
+        If correlations contradict each other, or no draw can explain the history.
+    """
+    from lifecycle.studies import assessment
+
+    if whole:
+        return in_futures(lambda: assessment.whole(scenario, draws=draws, seed=seed, bill=bill))
+    return in_futures(lambda: assessment.brief(scenario, draws=draws, seed=seed))
+
+
+def in_futures(work: Callable[[], Found]) -> Found:
+    """Do work in futures of a scenario; a scenario that allows none is a user's mistake.
+
+    Raises
+    ------
+    ScenarioError
+        If correlations contradict each other, or no draw can explain the history.
+    """
+    from lifecycle.studies.doubt import NoFuture
+    from lifecycle.studies.sampling import Contradiction
+
+    try:
+        return work()
+    except Contradiction as error:
+        raise fault("[[correlations]]", "must be possible together", "", str(error)) from None
+    except NoFuture as error:
+        raise fault("existing", "must have a history that can be", "", str(error)) from None

@@ -1,0 +1,193 @@
+"""What the user gave a command: files to read, years, numbers, and places to write to.
+
+Lecture
+-------
+Whatever is wrong with it is a `ScenarioError` of one fault: the place, the rule, the value got and
+the remedy. Places to write to are checked before anything is computed; a file is written beside its
+place first and then put there whole, so that a run that is stopped leaves no half of one.
+"""
+
+from __future__ import annotations
+
+import os
+import textwrap
+from collections.abc import Iterable
+from contextlib import suppress
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from lifecycle.errors import Fault, ScenarioError, nearest
+
+if TYPE_CHECKING:
+    from lifecycle.scenario import Scenario
+
+WIDTH = 100
+"""Width of sentences on the terminal. [characters]"""
+
+PICTURES = ("png", "svg")
+"""Kinds of chart files."""
+
+
+def loaded(file: str) -> Scenario:
+    """Load a scenario.
+
+    Raises
+    ------
+    ScenarioError
+        With all that is wrong with it.
+    """
+    from lifecycle.files import load
+
+    return load(file)
+
+
+def with_years(scenario: Scenario, years: float | None) -> Scenario:
+    """Return the scenario with other years kept, for this run.
+
+    Raises
+    ------
+    ScenarioError
+        If the years are out of range.
+    """
+    if years is None:
+        return scenario
+
+    from lifecycle.scenario import Use, replaced
+
+    stated = scenario.owner["holding_period"]
+    if not isinstance(stated, Use):
+        raise ValueError("the years kept are no input of this scenario")
+    try:
+        return replaced(scenario, {stated.path: years})
+    except ScenarioError as error:
+        raise ScenarioError([replace(one, place="--years") for one in error.faults]) from None
+
+
+def check_draws(draws: int, seed: int) -> None:
+    """Check a number of draws and a seed, before anything is computed.
+
+    Raises
+    ------
+    ScenarioError
+        If there are too few draws to show doubt, or the seed is below 0.
+    """
+    from lifecycle.studies.sampling import FEWEST_DRAWS
+
+    faults = []
+    if draws < FEWEST_DRAWS:
+        rule = f"must be at least {FEWEST_DRAWS}, for fewer do not show doubt"
+        faults.append(Fault("--draws", rule, str(draws), "leave it out for 1,024"))
+    if seed < 0:
+        faults.append(Fault("--seed", "must be a whole number from 0", str(seed), "leave it out for 1"))
+    if faults:
+        raise ScenarioError(faults)
+
+
+def place_of_chart(name: str) -> Path:
+    """Check where a chart is to go, before anything is computed.
+
+    Raises
+    ------
+    ScenarioError
+        If no chart can be put there.
+    """
+    place = Path(name)
+    if kind(place) not in PICTURES:
+        remedy = nearest(kind(place), PICTURES)
+        raise fault("--chart", "must name a file ending in .png or .svg", name, remedy)
+    _check_folder("--chart", place)
+    return place
+
+
+def kind(place: Path) -> str:
+    """Return the kind of a chart file by its name.
+
+    Examples
+    --------
+    >>> kind(Path("look.PNG"))
+    'png'
+    """
+    return place.suffix.removeprefix(".").lower()
+
+
+def place_of_scenario(name: str) -> Path:
+    """Check where a scenario is to go, before anything is asked.
+
+    Raises
+    ------
+    ScenarioError
+        If something stands there already, or nothing can be put there.
+    """
+    place = Path(name)
+    if place.exists():
+        raise fault(name, "exists already, and is not overwritten", "", "name another file")
+    _check_folder(name, place)
+    return place
+
+
+def _check_folder(what: str, place: Path) -> None:
+    """Check that a file can be put where it is to go."""
+    if not place.parent.is_dir():
+        folder = str(place.parent)
+        raise fault(what, "must name a file in a folder that exists", folder, "make the folder first")
+    if place.is_dir():
+        raise fault(what, "must name a file", f"{place}, a folder", "name a file in it")
+
+
+def write(place: Path, content: bytes) -> None:
+    """Put a file where it is to go, whole or not at all.
+
+    Raises
+    ------
+    ScenarioError
+        If it cannot be written.
+    """
+    whole = place.resolve()
+    part = whole.with_name(f".{whole.name}.part")
+    try:
+        try:
+            part.write_bytes(content)
+            os.replace(part, whole)
+        finally:
+            with suppress(OSError):
+                part.unlink()
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise fault(str(place), f"cannot be written: {reason}", "", "") from None
+
+
+def fault(place: str, rule: str, got: str, remedy: str) -> ScenarioError:
+    """Return the error for one mistake."""
+    return ScenarioError([Fault(place, rule, got, remedy)])
+
+
+def wrapped(lines: Iterable[str]) -> list[str]:
+    """Wrap sentences to the width of the terminal; items of a list hang.
+
+    Examples
+    --------
+    >>> wrapped(["- one two"])
+    ['- one two']
+    """
+    return [
+        textwrap.fill(
+            line,
+            WIDTH,
+            subsequent_indent="  " if line.startswith("- ") else "",
+            break_on_hyphens=False,
+            break_long_words=False,
+        )
+        for line in lines
+    ]
+
+
+def blocks(*parts: Iterable[str]) -> str:
+    r"""Join blocks of lines with an empty line between them; empty blocks are left out.
+
+    Examples
+    --------
+    >>> blocks(["one", "two"], [], ["three"])
+    'one\ntwo\n\nthree'
+    """
+    return "\n\n".join("\n".join(block) for block in map(list, parts) if block)

@@ -1,0 +1,319 @@
+"""How sure is this? Everything that doubt and luck say about one scenario, gathered once.
+
+Lecture
+-------
+Two kinds of not knowing stand side by side here and are never mixed:
+
+- *doubt*: nobody knows the inputs. Costs by future (`doubt`), in how many futures each way is the
+  cheapest and each pair beats the other, what a wrong choice costs, what it is worth to find out
+  (`knowing`), and the table of 20s for every shipped habit (`habits`);
+- *luck*: leaks come or do not. Lives drawn by chance with every input at its likely value
+  (`simulation`): each way's own band, the chance of a large bill, of a new roof. Ways are never
+  compared life by life, for nothing says how their luck hangs together.
+
+A bill is *large* above an amount that may be named; else above half the likely price of laying the
+existing roof anew.
+
+A comparison needs only the first part (`brief`); a study of doubt needs all of it (`whole`).
+
+With trouble reported nothing is compared, so there is nothing to be sure of either.
+
+Left out: doubt about luck, that is, how the bands of luck move with the inputs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lifecycle.evaluation.comparison import subject_of
+from lifecycle.evaluation.simulation import Lives, simulate
+from lifecycle.scenario import Scenario, resolve
+from lifecycle.studies import decision
+from lifecycle.studies.doubt import DRAWS, SEED, Band, Doubt, Futures, futures, under
+from lifecycle.studies.habits import Habits, habits
+from lifecycle.studies.knowing import Knowing, knowing
+
+Array = NDArray[np.float64]
+
+LIVES = 20_000
+"""Lives drawn for the luck of each way: a chance is then within 0.4 %, one standard error."""
+
+LARGE_BILL = 0.5
+"""Share of the price of a new roof above which a bill is called large, unless an amount is named. [-]"""
+
+NOT_ASKED = "not asked for: see a study of doubt"
+"""Why parts are missing in a brief assessment."""
+
+Told = Callable[[str], None]
+"""Called with what is being worked out."""
+
+
+@dataclass(frozen=True)
+class Choosing:
+    """What doubt says about the choice between the ways, at the likely years kept.
+
+    Parameters
+    ----------
+    chance_cheapest : dict of str to float
+        Chance of each way to be the cheapest; adds up to 1. [-]
+    chance_cheaper : dict of str to dict of str to float
+        Chance that the first way is cheaper than the second. [-]
+    opportunity_loss : dict of str to float
+        What choosing the way costs above the best choice, on average. [money]
+    perfect_information : float
+        Worth of knowing everything; equals the smallest opportunity loss. [money]
+    """
+
+    chance_cheapest: Mapping[str, float]
+    chance_cheaper: Mapping[str, Mapping[str, float]]
+    opportunity_loss: Mapping[str, float]
+    perfect_information: float
+
+
+@dataclass(frozen=True)
+class Luck:
+    """What may happen to one coach under one way, every input at its likely value.
+
+    Parameters
+    ----------
+    cost : Band
+        Net-present cost over lives by year of sale, each of shape (years + 1,). [money]
+    chance_of_large_bill : ndarray, shape (years + 1,)
+        That leak damage and an unplanned new roof cost more in one month. [-]
+    chance_of_new_roof, chance_of_severe_find, chance_of_leak : ndarray, shape (years + 1,)
+        That an unplanned new roof, a gone deck, a leak was met by the sale. [-]
+    """
+
+    cost: Band
+    chance_of_large_bill: Array
+    chance_of_new_roof: Array
+    chance_of_severe_find: Array
+    chance_of_leak: Array
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """Everything that doubt and luck say about one scenario.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What was stated.
+    doubt : Doubt
+        Costs by way and future.
+    subject : str or None
+        The way that the verdict is about; None if there is only the base case.
+    costs, net_savings : dict of str to Band
+        By way and year of sale, over the futures; net savings of all but the base case. [money]
+    choosing : Choosing
+        Who is cheapest how often, and what a wrong choice costs.
+    knowing : Knowing or None
+        What finding out is worth; None without a subject.
+    pair_knowing : dict of str to float
+        What knowing each input that one can ask for is worth to somebody who chooses between the
+        subject and the base case only. [money]
+    habits : Habits or None
+        The table of 20s; None if not wanted, or where it cannot be.
+    no_habits, no_look : str
+        Why there is no table of 20s; why a look has no worth.
+    luck : dict of str to Luck
+        By way; empty if not wanted.
+    large_bill : float
+        The amount that a large bill is above. [money]
+    lives : int
+        Lives drawn for each way; 0 if luck is not wanted.
+    """
+
+    scenario: Scenario
+    doubt: Doubt
+    subject: str | None
+    costs: Mapping[str, Band]
+    net_savings: Mapping[str, Band]
+    choosing: Choosing
+    knowing: Knowing | None
+    pair_knowing: Mapping[str, float]
+    habits: Habits | None
+    no_habits: str
+    no_look: str
+    luck: Mapping[str, Luck]
+    large_bill: float
+    lives: int
+
+    @property
+    def any_doubt(self) -> bool:
+        """Whether any input is a range."""
+        return bool(self.doubt.futures.sample.values)
+
+    @property
+    def cheapest(self) -> str:
+        """The way with the smallest mean cost over the futures."""
+        means = self.doubt.futures.weights @ self.doubt.at_years
+        return self.doubt.names[int(np.argmin(means))]
+
+
+def brief(
+    scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, told: Told | None = None
+) -> Assessment:
+    """Gather what a comparison needs to know of doubt: no table of 20s, no look, no luck.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Without trouble.
+    draws, seed : int
+        Of the futures.
+    told : callable or None
+        Called with what is being worked out.
+
+    Returns
+    -------
+    Assessment
+
+    Raises
+    ------
+    ValueError
+        If there are too few draws, correlations contradict each other, or no draw can explain the
+        history.
+    """
+    return _assess(scenario, futures(scenario, draws=draws, seed=seed), None, told, whole=False)
+
+
+def whole(
+    scenario: Scenario,
+    *,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    bill: float | None = None,
+    told: Told | None = None,
+) -> Assessment:
+    """Gather everything that doubt and luck say.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Without trouble.
+    draws, seed : int
+        Of the futures; the seed serves the lives too.
+    bill : float or None
+        Amount above which a bill is called large; None: half the price of a new roof. [money]
+    told : callable or None
+        Called with what is being worked out.
+
+    Returns
+    -------
+    Assessment
+
+    Raises
+    ------
+    ValueError
+        As for `brief`.
+    """
+    return _assess(scenario, futures(scenario, draws=draws, seed=seed), bill, told, whole=True)
+
+
+def _assess(
+    scenario: Scenario, drawn: Futures, bill: float | None, told: Told | None, *, whole: bool
+) -> Assessment:
+    """Gather what is wanted, one part after the other."""
+    tell = told or (lambda _: None)
+    case = resolve(scenario)
+    subject = subject_of(case)
+    tell(f"{drawn.weights.size:,} futures of {len(case.alternatives)} ways")
+    result = under(scenario, drawn)
+    costs, savings = _bands(result)
+    knows, pair = None, {}
+    table, reason = None, NOT_ASKED
+    luck: dict[str, Luck] = {}
+    if subject is not None:
+        tell("what finding out is worth")
+        knows = knowing(scenario, result, subject.name, look=whole)
+        pair = _pair_knowing(scenario, result, subject.name)
+    if whole:
+        tell("the table of 20s")
+        table, reason = _table(scenario, drawn, subject is not None)
+        tell("the luck of single coaches")
+        lives = simulate(case, lives=LIVES, seed=drawn.sample.seed)
+        large = bill if bill is not None else LARGE_BILL * float(case.existing.roof.renew_cost)
+        luck = {name: _luck(some, large) for name, some in lives.items()}
+    return Assessment(
+        scenario,
+        result,
+        subject.name if subject else None,
+        costs,
+        savings,
+        choosing(result),
+        knows,
+        pair,
+        table,
+        reason,
+        "no job of these ways is a look that finds leaks" if whole else NOT_ASKED,
+        luck,
+        large if whole else 0.0,
+        LIVES if whole else 0,
+    )
+
+
+def _bands(result: Doubt) -> tuple[dict[str, Band], dict[str, Band]]:
+    """Return the bands of costs and of net savings by way and year of sale."""
+    base = result.costs[result.base_case]
+    costs = {name: result.band(cost) for name, cost in result.costs.items()}
+    others = {name: cost for name, cost in result.costs.items() if name != result.base_case}
+    return costs, {name: result.band(base - cost) for name, cost in others.items()}
+
+
+def choosing(result: Doubt) -> Choosing:
+    """Say who is cheapest how often, and what a wrong choice costs.
+
+    Parameters
+    ----------
+    result : Doubt
+        Costs by way and future.
+
+    Returns
+    -------
+    Choosing
+    """
+    names, costs, weights = result.names, result.at_years, result.futures.weights
+    cheapest = decision.chances_cheapest(costs, weights)
+    loss = decision.expected_opportunity_loss(costs, weights)
+    return Choosing(
+        dict(zip(names, map(float, cheapest), strict=True)),
+        {one: {other: result.chance_cheaper(one, other) for other in names if other != one} for one in names},
+        dict(zip(names, map(float, loss), strict=True)),
+        decision.perfect_information(costs, weights),
+    )
+
+
+def _pair_knowing(scenario: Scenario, result: Doubt, subject: str) -> dict[str, float]:
+    """Return what a telephone call is worth between the subject and the base case. [money]"""
+    pair = np.stack([result.cost(subject), result.cost(result.base_case)], axis=1)
+    weights = result.futures.weights
+    return {
+        path: decision.value_of_knowing(pair, [score], weights)
+        for path, score in result.futures.sample.scores.items()
+        if scenario.inputs[path].field.by_telephone and path != "owner.holding_period"
+    }
+
+
+def _table(scenario: Scenario, drawn: Futures, subject: bool) -> tuple[Habits | None, str]:
+    """Return the table of 20s, or why there is none."""
+    if not subject:
+        return None, "there is only one way"
+    return habits(scenario, draws=drawn.weights.size, seed=drawn.sample.seed), ""
+
+
+def _luck(lives: Lives, large: float) -> Luck:
+    """Sum the lives of one way up."""
+    mean = lives.mean().net_present_cost[0]
+    p10, p50, p90 = (lives.percentile(percent) for percent in (10.0, 50.0, 90.0))
+    return Luck(
+        Band(mean, p10, p50, p90),
+        lives.chance_of_bill_above(large),
+        lives.chance_of_new_roof(),
+        lives.chance_of_severe_find(),
+        lives.chance_of_leak(),
+    )
