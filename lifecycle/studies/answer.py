@@ -41,7 +41,7 @@ Array = NDArray[np.float64]
 Progress = Callable[[int, int], None]
 """Called with how much is done, and how much there is to do."""
 
-_ROWS_AT_A_TIME = 4096
+_ROWS_AT_A_TIME = 2048
 
 
 def ways_in_question(scenario: Scenario, subject: str | None, than: str | None) -> tuple[str, str]:

@@ -189,8 +189,8 @@ def indices(
     moving, held = figures[:most], figures[most:]
     if not moving:
         return Indices(*pair, (), (), _likely(scenario, pair), 0.0, points, seed, 1)
-    rows = design(*base_points(points, len(moving), seed))
-    values = {figure.path: _drawn(figure, rows[:, place]) for place, figure in enumerate(moving)}
+    rows = design(*(_drawn(moving, shares) for shares in base_points(points, len(moving), seed)))
+    values = {figure.path: rows[:, place] for place, figure in enumerate(moving)}
     cost = costs(scenario, pair, values, progress=progress)
     found = indices_from(cost[pair[1]] - cost[pair[0]], len(moving))
     by_input = [
@@ -203,9 +203,12 @@ def indices(
     return Indices(*pair, tuple(by_input), held, *spread, points, seed, rows.shape[0])
 
 
-def _drawn(figure: Figure, share: Array) -> Array:
-    """Return the values of an input at points of the unit interval, within its bounds."""
-    return clip_to_bounds(figure, quantile(figure, share))[0]
+def _drawn(figures: tuple[Figure, ...], shares: Array) -> Array:
+    """Return the values of inputs at points of the unit cube, within bounds, shape (points, inputs)."""
+    columns = [
+        clip_to_bounds(figure, quantile(figure, shares[:, place]))[0] for place, figure in enumerate(figures)
+    ]
+    return np.stack(columns, axis=1)
 
 
 def _likely(scenario: Scenario, pair: tuple[str, str]) -> float:
