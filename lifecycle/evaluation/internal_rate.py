@@ -1,18 +1,16 @@
-"""Where the answer flips: the value of one input, or the discount rate, at which two ways cost the same.
+"""The discount rate at which two ways cost the same.
 
 Lecture
 -------
-With all other inputs at their likely values, net savings S are a function of one input x. A *switch
-value* is an x within the range of the input at which S changes its sign. The *internal rate of
-return* is a discount rate at which S is zero; a flow that changes its sign more than once may have
-several, and then no single one describes it.
+With all inputs at their likely values, net savings S are a function of the discount rate. The
+*internal rate of return* is a rate at which S is zero; a flow that changes its sign more than once
+may have several, and then no single one describes it: that is warned of.
 
-Both are found alike: S on a grid, in one batch of draws; then again on a finer grid between the two
-points where the sign changes, until they meet. So nothing is assumed about the form of S but that
-it does not change its sign twice between two points of the first grid. Where S jumps (the years kept
-are whole months) the value lies at the jump.
+S is taken on a grid, in one batch of draws; then again on a finer grid between the two points where
+the sign changes, until they meet. So nothing is assumed about the form of S but that it does not
+change its sign twice between two points of the first grid.
 
-Source: bisection by grids, textbook; switch value and internal rate by their usual meaning.
+Source: bisection by grids, textbook; internal rate by its usual meaning.
 """
 
 from __future__ import annotations
@@ -27,9 +25,7 @@ from numpy.typing import NDArray
 from lifecycle.economics import Answer, SeveralInternalRates
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.ledger import Ledger
-from lifecycle.evaluation.swings import fixes_calendar
 from lifecycle.roofs import Case
-from lifecycle.scenario import Scenario, resolve
 
 Array = NDArray[np.float64]
 
@@ -38,47 +34,6 @@ POINTS, ROUNDS = 33, 6
 
 LOWEST_RATE, HIGHEST_RATE = -0.5, 1.0
 """Discount rates between which internal rates are looked for. [1/year]"""
-
-
-def switch_value(scenario: Scenario, path: str, name: str, than: str) -> Answer:
-    """Return the value of an input at which two ways cost the same, within its range.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-    path : str
-        A ranged input.
-    name, than : str
-        The two ways.
-
-    Returns
-    -------
-    Answer
-        The value nearest to the likely one, with a remark if there are several; none if the answer
-        does not flip within the range. [unit of the input]
-
-    Raises
-    ------
-    ValueError
-        If the input has no range.
-    """
-    figure = scenario.inputs[path]
-    if not figure.ranged:
-        raise ValueError(f"{path} has no range within which the answer could flip")
-
-    def savings(values: Array) -> Array:
-        if fixes_calendar(figure):
-            each = [_savings(resolve(scenario, {path: float(value)}), name, than) for value in values]
-            return np.concatenate(each)
-        return _savings(resolve(scenario, {path: values}), name, than)
-
-    found = zeros(savings, figure.low, figure.high)
-    if not found:
-        return Answer(None, "none: the answer does not flip within the range")
-    nearest = min(found, key=lambda value: abs(value - figure.likely))
-    remark = f"one of {len(found)} values at which the answer flips" if len(found) > 1 else None
-    return Answer(nearest, remark)
 
 
 def internal_rate_of_return(case: Case, name: str, than: str) -> Answer:

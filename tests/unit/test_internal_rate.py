@@ -12,10 +12,10 @@ import pytest
 
 from lifecycle.economics import SeveralInternalRates
 from lifecycle.evaluation.expectation import evaluate
-from lifecycle.evaluation.switching import internal_rate_of_return, switch_value, zeros
+from lifecycle.evaluation.internal_rate import internal_rate_of_return, zeros
 from lifecycle.files import load
 from lifecycle.roofs import Alternative, Case, Existing, Leaks, Roof, Terms, Visit
-from lifecycle.scenario import Scenario, replaced, resolve
+from lifecycle.scenario import Scenario, resolve
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 
@@ -30,35 +30,6 @@ def savings(case: Case) -> float:
     """Return the net savings of spraying now over keeping, at the years kept."""
     ledgers = evaluate(case)
     return float((ledgers["keep"].at_holding - ledgers["coat_now"].at_holding)[0])
-
-
-@pytest.mark.parametrize("path", ["figures.shop_reseal_cost", "roofs.membrane.life_mean"])
-def test_at_the_switch_value_both_ways_cost_the_same(path: str) -> None:
-    given = scenario("humid-coast-motorhome")
-    value = switch_value(given, path, "coat_now", "keep").value
-    assert value is not None
-    assert given.inputs[path].low < value < given.inputs[path].high
-    assert savings(resolve(replaced(given, {path: value}))) == pytest.approx(0.0, abs=1e-4)
-
-
-def test_the_years_kept_flip_between_two_months() -> None:
-    given = scenario("humid-coast-motorhome")
-    value = switch_value(given, "owner.holding_period", "coat_now", "keep").value
-    assert value is not None
-    month = 1.0 / 12.0
-    before, after = (replaced(given, {"owner.holding_period": value + d}) for d in (-month, month))
-    assert savings(resolve(before)) < 0.0 < savings(resolve(after))
-
-
-def test_an_input_that_does_not_flip_the_answer() -> None:
-    answer = switch_value(scenario("sells-in-three-years"), "figures.shop_reseal_cost", "coat_now", "keep")
-    assert answer.value is None
-    assert answer.reason == "none: the answer does not flip within the range"
-
-
-def test_a_single_value_has_no_switch_value() -> None:
-    with pytest.raises(ValueError, match="has no range"):
-        switch_value(scenario("worked-example-1"), "leaks.patch_cost", "coat_now", "keep")
 
 
 def test_at_the_internal_rate_both_ways_cost_the_same() -> None:
