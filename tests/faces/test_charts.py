@@ -254,9 +254,12 @@ def test_bars_of_the_swings_end_where_the_inputs_take_the_answer() -> None:
     assert "dearer" in ax.get_xlabel() and "cheaper" in ax.get_xlabel()
 
 
-def test_without_ranges_there_are_no_swings_to_draw() -> None:
-    with pytest.raises(ValueError, match="no input is a range"):
-        charts.swings(compared("worked-example-1"))
+def test_without_ranges_a_sentence_stands_for_the_swings(monkeypatch: pytest.MonkeyPatch) -> None:
+    comparison = compared("worked-example-1")
+    figure = figure_of(charts.swings(comparison))
+    said = " ".join(text for text, _, _ in texts_of(figure, monkeypatch)).replace("\n", " ")
+    assert said == charts.describe_swings(comparison) == figure.text_alternative  # type: ignore[attr-defined]
+    assert "every input stands at one value" in said
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -281,9 +284,14 @@ def test_another_verdict_heads_the_first_look(monkeypatch: pytest.MonkeyPatch) -
 @pytest.mark.parametrize(
     "chart", [charts.cost_by_category, charts.cost_of_owning, charts.yearly_spending, charts.swings]
 )
-def test_with_trouble_reported_nothing_is_drawn(chart: Callable[[Comparison], Axes]) -> None:
-    with pytest.raises(ValueError, match="nothing was compared"):
-        chart(compared("trouble-reported"))
+def test_with_trouble_reported_a_sentence_stands_for_the_chart(
+    chart: Callable[[Comparison], Axes], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    figure = figure_of(chart(compared("trouble-reported")))
+    said = " ".join(text for text, _, _ in texts_of(figure, monkeypatch)).replace("\n", " ")
+    assert said == figure.text_alternative  # type: ignore[attr-defined]
+    assert said.startswith("Nothing is compared") and not bars_of(figure.axes[0])
+    assert faults_of(figure, monkeypatch) == []
 
 
 @pytest.mark.parametrize("chart", CHARTS)

@@ -34,7 +34,7 @@ LINE = 1.25
 """Height of a line of text in sizes of the text. [-]"""
 
 TYPEFACE = "DejaVu Sans"
-DOTS = 160
+DOTS = 144
 """Dots an inch of a saved picture."""
 
 POINTS = 72.0

@@ -23,10 +23,12 @@ from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.faces.charts.canvas import MARGIN, POINTS, WIDTH, Picture, lines_height, wrapped, write
 from lifecycle.faces.charts.frame import axis_name, heading, key, plain_axes
 from lifecycle.faces.charts.ways import (
+    NOTHING_COMPARED,
     Scale,
     fill_patch,
     filled_bars,
     money_scale,
+    said_instead,
     stands_out,
     way_title,
     ways_of,
@@ -49,7 +51,7 @@ def cost_by_category(comparison: Comparison, ax: Axes | None = None) -> Axes:
     Parameters
     ----------
     comparison : Comparison
-        With at least one way.
+        Any; where nothing is compared, a sentence says so.
     ax : Axes or None
         Where; None: on a picture of its own. It needs the height `costs_height` and, around it,
         `ABOVE` and `BELOW` with the key.
@@ -57,13 +59,10 @@ def cost_by_category(comparison: Comparison, ax: Axes | None = None) -> Axes:
     Returns
     -------
     Axes
-
-    Raises
-    ------
-    ValueError
-        If nothing was compared.
     """
     ways = ways_of(comparison)
+    if not ways:
+        return said_instead(NOTHING_COMPARED, ax)
     if ax is None:
         height, below = costs_height(comparison), BELOW + key_height(comparison)
         picture = Picture(below + height + ABOVE, describe_cost_by_category(comparison))
@@ -163,17 +162,14 @@ def describe_cost_by_category(comparison: Comparison) -> str:
     Parameters
     ----------
     comparison : Comparison
-        With at least one way.
+        Any.
 
     Returns
     -------
     str
-
-    Raises
-    ------
-    ValueError
-        If nothing was compared.
     """
+    if not comparison.ways:
+        return NOTHING_COMPARED
     currency = comparison.scenario.currency
     parts = [
         f"{way_title(comparison, way)} costs {money_text(way.at_holding)}, most of it {_largest(way)}"

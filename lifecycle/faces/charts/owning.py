@@ -29,7 +29,14 @@ from lifecycle.faces.charts.canvas import (
 )
 from lifecycle.faces.charts.ends import GAP, Label, label_ends
 from lifecycle.faces.charts.frame import axis_name, heading, key, plain_axes, whole_years
-from lifecycle.faces.charts.ways import money_scale, stands_out, way_title, ways_of
+from lifecycle.faces.charts.ways import (
+    NOTHING_COMPARED,
+    money_scale,
+    said_instead,
+    stands_out,
+    way_title,
+    ways_of,
+)
 from lifecycle.faces.labels import years_text
 from lifecycle.faces.palette import GROUND, INK, QUIET, Look, looks
 from lifecycle.quantities import money_text
@@ -47,7 +54,7 @@ def cost_of_owning(comparison: Comparison, ax: Axes | None = None) -> Axes:
     Parameters
     ----------
     comparison : Comparison
-        With at least one way.
+        Any; where nothing is compared, a sentence says so.
     ax : Axes or None
         Where; None: on a picture of its own. It needs the height `owning_height`, `ABOVE` and
         `BELOW` around it, and `LABELS` to the right.
@@ -55,13 +62,10 @@ def cost_of_owning(comparison: Comparison, ax: Axes | None = None) -> Axes:
     Returns
     -------
     Axes
-
-    Raises
-    ------
-    ValueError
-        If nothing was compared.
     """
     ways, years = ways_of(comparison), comparison.study_period
+    if not ways:
+        return said_instead(NOTHING_COMPARED, ax)
     if ax is None:
         height = owning_height(comparison)
         picture = Picture(BELOW + height + ABOVE, describe_cost_of_owning(comparison))
@@ -175,17 +179,14 @@ def describe_cost_of_owning(comparison: Comparison) -> str:
     Parameters
     ----------
     comparison : Comparison
-        With at least one way.
+        Any.
 
     Returns
     -------
     str
-
-    Raises
-    ------
-    ValueError
-        If nothing was compared.
     """
+    if not comparison.ways:
+        return NOTHING_COMPARED
     last = years_text(comparison.study_period)
     parts = []
     for way in ways_of(comparison):

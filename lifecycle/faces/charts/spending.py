@@ -36,10 +36,12 @@ from lifecycle.faces.charts.canvas import (
 )
 from lifecycle.faces.charts.frame import axis_name, heading, key, plain_axes, round_years
 from lifecycle.faces.charts.ways import (
+    NOTHING_COMPARED,
     Scale,
     fill_patch,
     filled_bars,
     money_scale,
+    said_instead,
     stands_out,
     way_title,
     ways_of,
@@ -68,7 +70,7 @@ def yearly_spending(comparison: Comparison, ax: Axes | None = None, *, way: str 
     Parameters
     ----------
     comparison : Comparison
-        With at least one way.
+        Any; where nothing is compared, a sentence says so.
     ax : Axes or None
         Where to draw one way alone; None: all ways, on a picture of their own.
     way : str or None
@@ -82,9 +84,11 @@ def yearly_spending(comparison: Comparison, ax: Axes | None = None, *, way: str 
     Raises
     ------
     ValueError
-        If nothing was compared, or there is no such way.
+        If there is no such way.
     """
     ways = ways_of(comparison)
+    if not ways:
+        return said_instead(NOTHING_COMPARED, ax)
     spent = yearly_by_category(comparison.case)
     scale, limits = _scale(comparison, spent)
     if ax is not None:
@@ -186,18 +190,14 @@ def describe_yearly_spending(comparison: Comparison) -> str:
     Parameters
     ----------
     comparison : Comparison
-        With at least one way.
+        Any.
 
     Returns
     -------
     str
-
-    Raises
-    ------
-    ValueError
-        If nothing was compared.
     """
-    ways_of(comparison)
+    if not comparison.ways:
+        return NOTHING_COMPARED
     return _described(comparison, yearly_by_category(comparison.case))
 
 

@@ -24,12 +24,15 @@ from lifecycle.evaluation.comparison import Comparison
 from lifecycle.evaluation.swings import Swing
 from lifecycle.faces.charts.canvas import MARGIN, WIDTH, Picture, lines_height, wrapped, write
 from lifecycle.faces.charts.frame import axis_name, heading, key, plain_axes
-from lifecycle.faces.charts.ways import money_scale, ways_of
+from lifecycle.faces.charts.ways import NOTHING_COMPARED, money_scale, said_instead
 from lifecycle.faces.labels import cheaper_or_dearer, input_name, value_text
 from lifecycle.faces.palette import INK, LOOKS, QUIET
 
 BAR, SLOT, BELOW, ABOVE = 0.24, 0.2, 0.62, 0.62
 """Height of a bar, what is left below it, room below the axes and above them. [inch]"""
+
+NO_SWING = "No input is a range that moves the answer: every input stands at one value."
+"""What stands in place of the bars where there are none."""
 
 SHOWN = 8
 """Inputs shown, if not said otherwise."""
@@ -41,7 +44,7 @@ def swings(comparison: Comparison, ax: Axes | None = None, *, shown: int = SHOWN
     Parameters
     ----------
     comparison : Comparison
-        With a subject and at least one range.
+        Any; without trouble, subject or range a sentence says so.
     ax : Axes or None
         Where; None: on a picture of its own.
     shown : int
@@ -50,13 +53,10 @@ def swings(comparison: Comparison, ax: Axes | None = None, *, shown: int = SHOWN
     Returns
     -------
     Axes
-
-    Raises
-    ------
-    ValueError
-        If no input is a range, or nothing was compared.
     """
     rows = _rows(comparison, shown)
+    if not rows:
+        return said_instead(describe_swings(comparison), ax)
     names = [_name(comparison, swing) for swing in rows]
     title = wrapped(_heading(comparison), WIDTH - 2 * MARGIN, 14.0, bold=True)
     if ax is None:
@@ -99,11 +99,7 @@ _HIGH: dict[str, Any] = {"facecolor": "#f7d9b8", "edgecolor": INK, "linewidth": 
 
 def _rows(comparison: Comparison, shown: int) -> tuple[Swing, ...]:
     """Return the swings shown."""
-    ways_of(comparison)
-    rows = tuple(swing for swing in comparison.swings[:shown] if swing.size >= 0.5)
-    if not rows:
-        raise ValueError("no input is a range that moves the answer, so there is no bar to draw")
-    return rows
+    return tuple(swing for swing in comparison.swings[:shown] if swing.size >= 0.5)
 
 
 def _name(comparison: Comparison, swing: Swing) -> list[str]:
@@ -125,23 +121,23 @@ def describe_swings(comparison: Comparison, *, shown: int = SHOWN) -> str:
     Parameters
     ----------
     comparison : Comparison
-        With a subject and at least one range.
+        Any.
     shown : int
         Number of inputs shown.
 
     Returns
     -------
     str
-
-    Raises
-    ------
-    ValueError
-        If no input is a range, or nothing was compared.
     """
+    if not comparison.ways:
+        return NOTHING_COMPARED
+    rows = _rows(comparison, shown)
+    if not rows:
+        return NO_SWING
     parts = [
         f"{input_name(swing.figure)}, {cheaper_or_dearer(swing.at_low)} at its low end and "
         f"{cheaper_or_dearer(swing.at_high)} at its high end"
-        for swing in _rows(comparison, shown)
+        for swing in rows
     ]
     return (
         f"{_heading(comparison)}, bars from the low to the high end of one range at a time, in "

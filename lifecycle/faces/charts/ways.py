@@ -11,6 +11,7 @@ from matplotlib.patches import Patch
 from numpy.typing import NDArray
 
 from lifecycle.evaluation.comparison import Comparison, Way
+from lifecycle.faces.charts.canvas import MARGIN, WIDTH, Picture, lines_height, wrapped, write
 from lifecycle.faces.palette import FILLS, INK
 
 Array = NDArray[np.float64]
@@ -48,25 +49,35 @@ def money_scale(largest: float, currency: str) -> Scale:
     return Scale(by, f"{word}{currency} in today's money")
 
 
-def ways_of(comparison: Comparison) -> list[Way]:
-    """Return the ways of a comparison, what the owner would do otherwise first.
+NOTHING_COMPARED = "Nothing is compared, so there is nothing to draw: open the roof first."
+"""What stands in place of a chart where trouble is reported."""
+
+
+def said_instead(sentence: str, ax: Axes | None) -> Axes:
+    """Write a sentence where there is nothing to draw.
 
     Parameters
     ----------
-    comparison : Comparison
-        Any.
+    sentence : str
+        Why there is nothing.
+    ax : Axes or None
+        Where; None: on a picture of its own.
 
     Returns
     -------
-    list of Way
-
-    Raises
-    ------
-    ValueError
-        If nothing was compared.
+    Axes
     """
-    if not comparison.ways:
-        raise ValueError("nothing was compared, so there is nothing to draw: open the roof first")
+    lines = wrapped(sentence, WIDTH - 2 * MARGIN)
+    if ax is None:
+        height = lines_height(len(lines)) + 2 * MARGIN
+        ax = Picture(height, sentence).axes_at(MARGIN, 0.0, WIDTH - 2 * MARGIN, height)
+    ax.set_axis_off()
+    write(ax, 0.0, 0.5, "\n".join(lines), up="center")
+    return ax
+
+
+def ways_of(comparison: Comparison) -> list[Way]:
+    """Return the ways of a comparison, what the owner would do otherwise first."""
     return sorted(comparison.ways.values(), key=lambda way: way.name != comparison.base_case)
 
 

@@ -1,0 +1,112 @@
+"""Notebooks stay thin, carry their outputs, and say nothing of the machine that ran them."""
+
+from __future__ import annotations
+
+import ast
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+NOTEBOOKS = sorted((Path(__file__).resolve().parents[2] / "notebooks").glob("*.ipynb"))
+
+LONGEST_CELL = 6
+"""Lines of code in a cell, comments and blank lines left out."""
+
+FORBIDDEN = (
+    ast.FunctionDef,
+    ast.AsyncFunctionDef,
+    ast.ClassDef,
+    ast.Lambda,
+    ast.For,
+    ast.While,
+    ast.If,
+    ast.Try,
+    ast.ListComp,
+    ast.SetComp,
+    ast.DictComp,
+    ast.GeneratorExp,
+    ast.BinOp,
+    ast.AugAssign,
+    ast.UnaryOp,
+)
+"""Definitions, loops, branches and arithmetic: they belong to the library."""
+
+
+def cells(path: Path, kind: str) -> list[dict[str, Any]]:
+    notebook = json.loads(path.read_text(encoding="utf-8"))
+    return [cell for cell in notebook["cells"] if cell["cell_type"] == kind]
+
+
+def source(cell: dict[str, Any]) -> str:
+    return "".join(cell["source"])
+
+
+def test_there_is_an_owners_notebook() -> None:
+    assert "owner.ipynb" in {path.name for path in NOTEBOOKS}
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+def test_cells_hold_no_program(path: Path) -> None:
+    for cell in cells(path, "code"):
+        found = [
+            type(node).__name__ for node in ast.walk(ast.parse(source(cell))) if isinstance(node, FORBIDDEN)
+        ]
+        assert not found, f"{cell['id']}: {', '.join(found)}"
+
+
+def test_the_check_sees_a_program() -> None:
+    for text in ("[x for x in y]", "a + b", "-a", "def f(): pass", "while a: b()", "a += 1", "lambda: 1"):
+        assert any(isinstance(node, FORBIDDEN) for node in ast.walk(ast.parse(text))), text
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+def test_cells_are_short(path: Path) -> None:
+    for cell in cells(path, "code"):
+        lines = [line for line in source(cell).splitlines() if line.strip() and not line.startswith("#")]
+        assert 1 <= len(lines) <= LONGEST_CELL, cell["id"]
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+def test_every_code_cell_stores_what_it_shows_and_no_error(path: Path) -> None:
+    for place, cell in enumerate(cells(path, "code"), start=1):
+        assert cell["execution_count"] == place, f"{cell['id']}: run all cells in order"
+        assert cell["outputs"], f"{cell['id']} shows nothing: join it to the next cell"
+        for output in cell["outputs"]:
+            assert output["output_type"] != "error", cell["id"]
+            assert output.get("name") != "stderr", cell["id"]
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+def test_pictures_have_a_text_alternative_and_are_not_compared_dot_by_dot(path: Path) -> None:
+    for cell in cells(path, "code"):
+        pictures = [output for output in cell["outputs"] if "image/png" in output.get("data", {})]
+        assert bool(pictures) == source(cell).startswith("# NBVAL_IGNORE_OUTPUT"), cell["id"]
+        for picture in pictures:
+            said = "".join(picture["data"]["text/plain"])
+            assert said == picture["metadata"]["image/png"]["alt"] and len(said) > 40, cell["id"]
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+def test_no_number_is_typed_into_prose(path: Path) -> None:
+    for cell in cells(path, "markdown"):
+        prose = re.sub(r"`[^`]*`", "", source(cell))
+        assert not re.search(r"\d", prose), cell["id"]
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+def test_nothing_names_the_machine(path: Path) -> None:
+    notebook = json.loads(path.read_text(encoding="utf-8"))
+    assert set(notebook["metadata"]) == {"kernelspec", "language_info"}
+    assert notebook["metadata"]["kernelspec"]["name"] == "python3"
+    assert set(notebook["metadata"]["language_info"]) == {"name"}
+    assert all(cell["metadata"] == {} for cell in notebook["cells"])
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+def test_cells_have_names_that_stay(path: Path) -> None:
+    names = [cell["id"] for cell in json.loads(path.read_text(encoding="utf-8"))["cells"]]
+    assert len(set(names)) == len(names)
+    assert not [name for name in names if re.fullmatch(r"[0-9a-f]{8}(-[0-9a-f-]+)?", name)]
