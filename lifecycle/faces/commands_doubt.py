@@ -43,6 +43,7 @@ def doubt(arguments: Namespace) -> str:
     scenario = loaded(arguments.file)
 
     from lifecycle.evaluation.comparison import compare as compared
+    from lifecycle.faces.doubt_answer import doubt_text
     from lifecycle.faces.doubt_result import doubt_result, nothing_compared
     from lifecycle.faces.results import as_json
     from lifecycle.faces.sureness import verdict_under
@@ -54,7 +55,8 @@ def doubt(arguments: Namespace) -> str:
             as_json(nothing_compared(comparison, answer)) if arguments.json else blocks(wrapped(answer.lines))
         )
     found = assessed(scenario, draws=arguments.draws, seed=arguments.seed, bill=arguments.bill, whole=True)
-    return as_json(doubt_result(found, verdict_under(comparison, found)))
+    answer = verdict_under(comparison, found)
+    return as_json(doubt_result(found, answer)) if arguments.json else doubt_text(found, answer)
 
 
 def assessed(

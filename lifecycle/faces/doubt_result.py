@@ -23,6 +23,7 @@ from lifecycle.evaluation.comparison import Comparison
 from lifecycle.faces.results import SCHEMA, trouble_reason
 from lifecycle.faces.words import Verdict
 from lifecycle.studies.assessment import Assessment, Luck
+from lifecycle.studies.calls import Call
 from lifecycle.studies.doubt import Band
 
 
@@ -105,6 +106,7 @@ def doubt_part(found: Assessment) -> dict[str, Any]:
             "by_group": dict(knowing.by_group),
             "by_input": dict(knowing.by_input),
         },
+        "calls": [_call(call) for call in found.calls],
         "look_before_signing": knowing.look if knowing else None,
         "share_of_doubt": None
         if knowing is None
@@ -116,6 +118,12 @@ def doubt_part(found: Assessment) -> dict[str, Any]:
         "moved_to_a_bound": dict(drawn.sample.moved),
     }
     return {**part, "reasons": reasons} if reasons else part
+
+
+def _call(call: Call) -> dict[str, Any]:
+    """Return a call and what follows from it as plain data."""
+    follows = [{"way": stretch.way, "up_to": stretch.up_to} for stretch in call.stretches]
+    return {"input": call.figure.path, "worth": call.worth, "what_follows": follows}
 
 
 def _band(band: Band) -> dict[str, list[float]]:

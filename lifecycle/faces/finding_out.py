@@ -19,9 +19,10 @@ from collections.abc import Mapping
 
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.faces import advice
-from lifecycle.faces.labels import input_name, years_text
+from lifecycle.faces.labels import input_name, value_text, years_text
 from lifecycle.quantities import Figure, about
 from lifecycle.studies.assessment import Assessment
+from lifecycle.studies.calls import Call, Stretch
 
 WORTH_NAMING = 0.005
 """Least worth of a call that is named, as a share of what the dearer way costs. [-]"""
@@ -29,8 +30,17 @@ WORTH_NAMING = 0.005
 SHARE_NAMED = 0.1
 """Least share of the doubt of a single number that is named. [-]"""
 
-CALLS = 3
-"""Calls named at most."""
+GROUP_WORDS = {
+    "price": "prices",
+    "life": "how long roofs last",
+    "leak": "how often leaks start",
+    "looks": "how well looks find them",
+    "damage": "what leaks cost",
+    "money": "rates, insurance and warranty",
+    "owner": "what your time is worth",
+    "years kept": "how long you will keep it",
+}
+"""Groups of inputs, in words."""
 
 TOGETHER = "together"
 """Stands for what inputs do together, among the shares of the doubt."""
@@ -151,24 +161,70 @@ def worth_lines(found: Assessment) -> list[str]:
     """
     if found.knowing is None:
         return []
-    knowing, inputs = found.knowing, found.scenario.inputs
+    knowing = found.knowing
     if knowing.total < 0.5:
         return ["Nothing is worth finding out: the same way is the cheapest in every future."]
     lines = [
         f"Knowing everything before choosing among all these ways would save {about(knowing.total)}, on "
         "average. So no call, no look and no study is worth more than that."
     ]
-    groups = [f"{name} {about_or_nothing(worth)}" for name, worth in _dearest_first(knowing.by_group)]
+    groups = [
+        f"{GROUP_WORDS.get(name, name)} {about(worth)}"
+        for name, worth in _dearest_first(knowing.by_group)
+        if worth >= 0.5
+    ]
     if groups:
-        lines.append(f"By what it is about, up to: {'; '.join(groups)}.")
-    calls = [(path, worth) for path, worth in _dearest_first(knowing.by_input) if worth >= 0.5][:CALLS]
-    for path, worth in calls:
-        lines.append(f"- Ask for {named(inputs[path])}: worth up to {about(worth)}.")
-    if not calls:
+        lines.append(f"If one kind of thing were known, up to: {'; '.join(groups)}.")
+    lines += [_call(call, found) for call in found.calls]
+    if sum(call.figure.field.group == "price" for call in found.calls) > 1:
+        lines.append("  Prices move together: one that is high hints that the others are.")
+    if not found.calls:
         lines.append("- No single number that one can ask for by telephone would change the choice.")
     if knowing.look is not None:
         lines.append(f"- A look before signing, up there and inside: {_look(knowing.look)}")
     return lines
+
+
+def _call(call: Call, found: Assessment) -> str:
+    """Say what to ask for, what it is worth, and what follows from the answer."""
+    worth = f"- Ask for {named(call.figure)}: worth up to {about(call.worth)}."
+    return f"{worth} {what_follows(call, found)}".rstrip()
+
+
+def what_follows(call: Call, found: Assessment) -> str:
+    """Say which way is the cheapest on average by the answer to a call.
+
+    Parameters
+    ----------
+    call : Call
+        With its stretches.
+    found : Assessment
+        Gives titles and units.
+
+    Returns
+    -------
+    str
+        For instance "Up to about 600 take [2], to 900 [3], above it [5]."; empty if nothing changes.
+    """
+    if len(call.stretches) < 2:
+        return ""
+    numbers = way_numbers(found)
+    first, *rest = call.stretches
+    parts = [f"Up to about {_end(first, call, found)} take {numbers[first.way]}"]
+    for stretch in rest:
+        where = "above it" if stretch.up_to is None else f"to {_end(stretch, call, found)}"
+        parts.append(f"{where} {numbers[stretch.way]}")
+    return f"{', '.join(parts)}."
+
+
+def _end(stretch: Stretch, call: Call, found: Assessment) -> str:
+    """Return the end of a stretch with its unit."""
+    return value_text(call.figure, float(f"{stretch.up_to or 0.0:.2g}"), found.scenario)
+
+
+def way_numbers(found: Assessment) -> dict[str, str]:
+    """Return the number of each way, as it stands in every table."""
+    return {name: f"[{place}]" for place, name in enumerate(found.doubt.names, start=1)}
 
 
 def _look(worth: float) -> str:
@@ -176,14 +232,3 @@ def _look(worth: float) -> str:
     if worth < 0.5:
         return "what it finds would not change the choice; it may still spare a later leak."
     return f"worth up to {about(worth)}. Do not pay more for it only to choose."
-
-
-def about_or_nothing(amount: float) -> str:
-    """Return an amount, or that there is none.
-
-    Examples
-    --------
-    >>> about_or_nothing(231.0), about_or_nothing(0.2)
-    ('about 230', 'nothing')
-    """
-    return about(amount) if amount >= 0.5 else "nothing"

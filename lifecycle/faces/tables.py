@@ -129,7 +129,9 @@ def _coaches(way: Way, year: int) -> str:
     return str(number) if number else "<1 in 40"
 
 
-def laid_out(rows: Sequence[Row], columns: int) -> list[str]:
+def laid_out(
+    rows: Sequence[Row], columns: int, *, heads: Sequence[str] | None = None, corner: str = ""
+) -> list[str]:
     """Lay rows out under numbered columns; what is too wide goes on below.
 
     Parameters
@@ -138,6 +140,10 @@ def laid_out(rows: Sequence[Row], columns: int) -> list[str]:
         Each with `columns` cells.
     columns : int
         Number of columns.
+    heads : sequence of str or None
+        What stands above each column; None: its number.
+    corner : str
+        What stands above the labels.
 
     Returns
     -------
@@ -149,14 +155,15 @@ def laid_out(rows: Sequence[Row], columns: int) -> list[str]:
     >>> laid_out([Row("leaks", ("1", "20"))], 2)
     ['       [1]  [2]', 'leaks    1   20']
     """
-    first = max(len(row.label) for row in rows)
-    column = 2 + max(3, *(len(cell) for row in rows for cell in row.cells))
+    above = list(heads) if heads is not None else [f"[{place + 1}]" for place in range(columns)]
+    first = max(len(corner), *(len(row.label) for row in rows))
+    column = 2 + max(3, *(len(cell) for cells in (above, *(row.cells for row in rows)) for cell in cells))
     abreast = max(1, (WIDTH - first) // column)
     lines: list[str] = []
     for start in range(0, columns, abreast):
         some = range(start, min(start + abreast, columns))
         lines += [""] if lines else []
-        lines.append(" " * first + "".join(f"[{place + 1}]".rjust(column) for place in some))
+        lines.append(corner.ljust(first) + "".join(above[place].rjust(column) for place in some))
         for row in rows:
             if row.rule:
                 lines.append("-" * (first + column * len(some)))

@@ -33,6 +33,7 @@ from lifecycle.evaluation.comparison import subject_of
 from lifecycle.evaluation.simulation import Lives, simulate
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies import decision
+from lifecycle.studies.calls import Call, calls
 from lifecycle.studies.doubt import DRAWS, SEED, Band, Doubt, Futures, futures, under
 from lifecycle.studies.habits import Habits, habits
 from lifecycle.studies.knowing import Knowing, knowing
@@ -116,6 +117,8 @@ class Assessment:
     pair_knowing : dict of str to float
         What knowing each input that one can ask for is worth to somebody who chooses between the
         subject and the base case only. [money]
+    calls : tuple of Call
+        The calls worth most to somebody who chooses among all ways, and what follows from each.
     habits : Habits or None
         The table of 20s; None if not wanted, or where it cannot be.
     no_habits, no_look : str
@@ -136,6 +139,7 @@ class Assessment:
     choosing: Choosing
     knowing: Knowing | None
     pair_knowing: Mapping[str, float]
+    calls: tuple[Call, ...]
     habits: Habits | None
     no_habits: str
     no_look: str
@@ -248,6 +252,7 @@ def _assess(
         choosing(result),
         knows,
         pair,
+        calls(scenario, result, knows.by_input) if knows else (),
         table,
         reason,
         "no job of these ways is a look that finds leaks" if whole else NOT_ASKED,

@@ -159,6 +159,29 @@ def value_of_knowing(costs: Array, scores: Sequence[Array], weights: Array, *, d
     return min(max(0.0, gain), perfect_information(costs, weights))
 
 
+def costs_by_input(costs: Array, score: Array, weights: Array, *, degree: int = 3) -> Array:
+    """Mean cost of each way as it hangs on one input, by least squares on its polynomials.
+
+    Parameters
+    ----------
+    costs : ndarray, shape (draws, ways)
+        Cost of each way in each future. [money]
+    score : ndarray, shape (draws,)
+        Normal score of the input. [-]
+    weights : ndarray, shape (draws,)
+        Weights of the futures. [-]
+    degree : int
+        Of the polynomials, 1 or more.
+
+    Returns
+    -------
+    ndarray, shape (draws, ways)
+        At the value that the input has in each future. [money]
+    """
+    terms = _polynomials([score], degree)
+    return np.asarray(terms @ _fit(terms, costs, weights))
+
+
 def shares_of_doubt(difference: Array, scores: Mapping[str, Array], weights: Array) -> dict[str, float]:
     """Split the variance of a difference of costs by input.
 

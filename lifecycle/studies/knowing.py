@@ -20,6 +20,7 @@ Source: value of information, textbook; see `decision`.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
@@ -154,7 +155,8 @@ def value_of_a_look(scenario: Scenario, result: Doubt) -> float | None:
     already = np.asarray(case.existing.inspected_today)
     clean = 1.0 - (1.0 - already) * (1.0 - finds)
     existing = replace(case.existing, inspected_today=np.broadcast_to(clean, (draws,)).copy())
-    terms = replace(case.terms, holding_period=result.years)
+    # Nothing after the sale counts: the study ends with it.
+    terms = replace(case.terms, study_period=math.ceil(result.years), holding_period=result.years)
     ledgers = evaluate(replace(case, existing=existing, terms=terms), totals_only=True)
     after = np.stack([np.broadcast_to(ledgers[name].at_holding, (draws,)) for name in result.names], axis=1)
     found = -np.expm1(-finds * hidden)
