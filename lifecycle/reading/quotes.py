@@ -1,0 +1,312 @@
+"""Reading quotes: their items, what the price list and the measured coach add, and what they add up to.
+
+Lecture
+-------
+First the items are read, with what their entries of the price list say (`read_quotes`). When the coach
+is known, amounts that are not stated are filled in (`add_up`)::
+
+    sprayed length   the quoted length, else the sprayed length (the coach's length, if quoted by overall)
+    area             the sprayed area
+    each             the fixtures of the coach of that kind and fate
+    fixed            1
+    contingent       0, unless stated: only the price counts
+
+Then the sound items are added up. The price of each quote is one input, ``quotes.NAME.price``, so that
+``quote = "NAME"`` is the same as writing the number. Ends of its range: every item, tax and the
+discount at the ends that make it low or high.
+
+Assumed: the price was asked for the coach as measured; a coach changed afterwards leaves it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import Any
+
+from lifecycle.coach import Geometry
+from lifecycle.quantities import FieldInfo, Figure, money_text
+from lifecycle.quote import BY_AREA, BY_HOUR, BY_LENGTH, BY_PIECE, OVERALL, Item, Quote, Terms, added_up
+from lifecycle.reading.kept import read_section
+from lifecycle.reading.prices import PriceLists, entry_of, read_price_list
+from lifecycle.reading.reader import Reader, Table, is_number
+from lifecycle.scenario import Scenario, site_of
+
+Draft = Mapping[str, Any]
+"""A quote as read: figures in metric units, amounts as far as they are stated."""
+
+MONEY = ("deposit", "cap", "exit_price")
+
+
+def price_path(name: str) -> str:
+    """Return the path of the input that is the price of a quote.
+
+    Examples
+    --------
+    >>> price_path("shop")
+    'quotes.shop.price'
+    """
+    return f"quotes.{name}.price"
+
+
+def read_quotes(reader: Reader, lists: PriceLists) -> dict[str, Draft]:
+    """Read every quote, as far as it can be read without the coach.
+
+    Parameters
+    ----------
+    reader : Reader
+        Notes the faults; gets a figure for the price of each quote, 0 until it is added up.
+    lists : mapping
+        Price lists that the quotes name.
+
+    Returns
+    -------
+    dict
+        By name; a quote with a fault is left out.
+    """
+    raw = reader.own.get("quotes")
+    if raw is None:
+        return {}
+    for name in raw if isinstance(raw, Mapping) else ():
+        reader.figures[price_path(name)] = _figure(reader, name, [0.0] * 3, "judgement", "not added up")
+    found = {}
+    for name, entry in reader.named_tables(raw, "quotes").items():
+        before = len(reader.faults)
+        draft = _draft(reader, entry, f"quotes.{name}", lists)
+        if len(reader.faults) == before:
+            found[name] = draft
+    return found
+
+
+def _draft(reader: Reader, raw: Any, place: str, lists: PriceLists) -> Draft:
+    """Read one quote with what its price list says."""
+    if not isinstance(raw, Mapping):
+        return read_section(reader, raw, place, "quotes")
+    named = raw.get("prices")
+    prices = read_price_list(reader, named, f"{place}.prices", lists) if isinstance(named, str) else None
+    rows = raw.get("items", [])
+    entries: list[dict[str, Any]] = []
+    if isinstance(rows, list):
+        tables = reader.tables(rows, f"{place}.items")
+        entries = [entry_of(reader, row, where, prices, "prices" in raw) for where, row in tables]
+        filled = [_with_unit(row, entry) for (_, row), entry in zip(tables, entries, strict=True)]
+        raw = {**raw, "items": filled}
+    draft = read_section(reader, raw, place, "quotes")
+    if prices is not None and prices.tax is not None:
+        draft.setdefault("tax", prices.tax)
+    items = [{**entry, **item} for entry, item in zip(entries, draft.get("items", ()), strict=False)]
+    for count, item in enumerate(items, start=1):
+        _check_item(reader, item, f"{place}.items.{count}")
+    _check_call(reader, draft, place)
+    return {**draft, "items": tuple(items)}
+
+
+def _with_unit(row: Table, entry: Table) -> dict[str, Any]:
+    """Return an item as parsed, with the unit that its amount and price are read in."""
+    return {**row, "unit": row.get("unit", entry["unit"])} if "unit" in entry else dict(row)
+
+
+def _check_item(reader: Reader, item: Draft, place: str) -> None:
+    """Note what an item lacks, and parts of the job that nobody knows."""
+    noted = {one.place for one in reader.faults}
+    for name in ("what", "price"):
+        if name not in item and f"{place}.{name}" not in noted and f"{place}.entry" not in noted:
+            reader.fault(f"{place}.{name}", "is required", None, f"state {name}, or name an entry")
+    for count, part in enumerate(item.get("covers", ()), start=1):
+        reader.choice(part, f"{place}.covers.{count}", reader.fields["items"]["covers"].choices)
+
+
+def _check_call(reader: Reader, draft: Draft, place: str) -> None:
+    """Note a limit for calling that is neither true, false nor money."""
+    call = draft.get("call_first", False)
+    if not isinstance(call, bool) and not (is_number(call) and call >= 0):
+        remedy = "call_first = 300 means: they call before anything above 300"
+        reader.fault(f"{place}.call_first", "must be true, false or an amount of money", call, remedy)
+
+
+def add_up(reader: Reader, scenario: Scenario, drafts: Mapping[str, Draft]) -> Scenario:
+    """Fill in the amounts from the coach, add up every quote, and enter the prices among the inputs.
+
+    Parameters
+    ----------
+    reader : Reader
+        Notes the faults.
+    scenario : Scenario
+        With its coach and inputs.
+    drafts : mapping
+        As `read_quotes` returns them.
+
+    Returns
+    -------
+    Scenario
+        With `quotes`, and the prices that its ways use.
+    """
+    roof = _measured(scenario) if drafts else None
+    quotes, figures = {}, {}
+    for name, draft in drafts.items():
+        before = len(reader.faults)
+        amounts = [_amount(reader, scenario, roof, draft, row, name) for row in _rows(draft)]
+        if len(reader.faults) > before:
+            continue
+        low, quote, high = (_quote(name, draft, amounts, end) for end in ("low", "likely", "high"))
+        _check_sums(reader, quote)
+        _check_used(reader, scenario, quote)
+        quotes[name] = quote
+        prices = [round(added_up(one).price, 6) for one in (low, quote, high)]
+        note = f"{len(quote.sound)} items, less the discount, with tax and trip"
+        figures[price_path(name)] = _figure(reader, name, prices, _basis(draft, quote), note)
+    inputs = {path: figures.get(path, figure) for path, figure in scenario.inputs.items()}
+    return replace(scenario, inputs=inputs, quotes=quotes)
+
+
+def _rows(draft: Draft) -> Iterable[tuple[int, Draft]]:
+    """Go through the items with their numbers."""
+    return enumerate(draft["items"], start=1)
+
+
+def _measured(scenario: Scenario) -> Geometry | None:
+    """Return the roof as measured; None without a coach, or with one that cannot be."""
+    if scenario.coach is None:
+        return None
+    try:
+        return site_of(scenario).geometry
+    except (ValueError, KeyError):
+        return None
+
+
+def _amount(
+    reader: Reader,
+    scenario: Scenario,
+    roof: Geometry | None,
+    draft: Draft,
+    row: tuple[int, Draft],
+    name: str,
+) -> Figure | float:
+    """Return the amount of an item: as stated, else from the coach."""
+    count, item = row
+    if "amount" in item:
+        stated: Figure = item["amount"]
+        return stated
+    unit, found = item.get("unit", "fixed"), None
+    if item.get("contingent"):
+        return 0.0
+    if unit == BY_LENGTH and "quoted_length" in draft:
+        found = draft["quoted_length"].likely
+    elif unit == BY_LENGTH and roof is not None:
+        found = roof.length if draft.get("quoted_by") == OVERALL else roof.sprayed_length
+    elif unit == BY_AREA and roof is not None:
+        found = roof.sprayed_area
+    elif unit == BY_PIECE:
+        found = _pieces(scenario, item)
+    elif unit == "fixed":
+        found = 1.0
+    if found is None:
+        remedy = "state the hours" if unit == BY_HOUR else "state it, or measure the coach: [coach]"
+        reader.fault(f"quotes.{name}.items.{count}.amount", f"is required of an item by {unit}", None, remedy)
+        return 0.0
+    return float(found)
+
+
+def _pieces(scenario: Scenario, item: Draft) -> float | None:
+    """Count the fixtures that an item is for; None if nobody counted them."""
+    if scenario.coach is None or scenario.coach.penetrations is None:
+        return None
+    return sum(
+        scenario.likely(one.numbers["count"])
+        for one in scenario.coach.penetrations
+        if item.get("fixture") in (None, one.kind) and item.get("fate") in (None, one.fate)
+    )
+
+
+def _quote(name: str, draft: Draft, amounts: list[Figure | float], end: str) -> Quote:
+    """Return a quote at one end of every range."""
+    other = {"low": "high", "likely": "likely", "high": "low"}[end]
+    items = tuple(
+        Item(
+            what=item["what"],
+            unit=item.get("unit", "fixed"),
+            amount=_at(amount, end),
+            price=_at(item["price"], end),
+            contingent=bool(item.get("contingent", False)),
+            upgrade=bool(item.get("upgrade", False)),
+            covers=tuple(item.get("covers", ())),
+            stated="amount" in item,
+        )
+        for item, amount in zip(draft["items"], amounts, strict=True)
+    )
+    likely = {key: draft[key].likely for key in (*MONEY, "lodging", "quoted_length") if key in draft}
+    call = draft.get("call_first")
+    return Quote(
+        name=name,
+        title=draft.get("title", name),
+        items=items,
+        tax=_at(draft.get("tax", 0.0), end),
+        discount=_at(draft.get("discount", 0.0), other),
+        trip=_at(draft.get("trip", 0.0), end),
+        call_first=None if call is None or call is False else 0.0 if call is True else float(call),
+        quoted_by=draft.get("quoted_by", "sprayed"),
+        prices=draft.get("prices", ""),
+        terms=_terms(draft),
+        **likely,
+    )
+
+
+def _terms(draft: Draft) -> Terms:
+    """Return what else a quote promises."""
+    names = ("warranty_years", "topcoat_years", "topcoat_price", "film")
+    numbers = {key: draft[key].likely for key in names if key in draft}
+    validity = draft.get("validity")
+    if is_number(validity):
+        validity = f"{validity:g} days"
+    return Terms(
+        warranty_transfers=draft.get("warranty_transfers"),
+        validity="" if validity is None else str(validity),
+        **numbers,
+    )
+
+
+def _at(figure: Figure | float, end: str) -> float:
+    """Return a figure at one of its ends."""
+    return figure if isinstance(figure, float) else float(getattr(figure, end))
+
+
+def _check_sums(reader: Reader, quote: Quote) -> None:
+    """Note a discount, deposit or cap that does not go with what the items add up to."""
+    total, place = added_up(quote), f"quotes.{quote.name}"
+    if quote.discount > total.items:
+        rule = f"must not be above the items, {money_text(total.items)}"
+        reader.fault(f"{place}.discount", rule, quote.discount, "it is money, taken off before tax")
+    elif quote.deposit is not None and quote.deposit > total.bill + 0.005 and quote.sound:
+        rule = f"must not be above the price, {money_text(total.bill)}"
+        reader.fault(f"{place}.deposit", rule, quote.deposit, "a deposit is part of the price")
+    elif quote.cap is not None and quote.cap < total.bill - 0.005:
+        rule = f"must not be below the price of a sound job, {money_text(total.bill)}"
+        reader.fault(f"{place}.cap", rule, quote.cap, "a cap holds with tax and whatever is found")
+
+
+def _check_used(reader: Reader, scenario: Scenario, quote: Quote) -> None:
+    """Note a quote that a way is to cost but that adds up to nothing."""
+    used = any(path == price_path(quote.name) for path in scenario.inputs)
+    if used and not quote.sound:
+        rule = "must have an item that is done in any case, as a way names it as its price"
+        reader.fault(
+            f"quotes.{quote.name}.items", rule, None, "state its items, or write the price as a number"
+        )
+
+
+def _basis(draft: Draft, quote: Quote) -> str:
+    """Return the basis of a price: that of its dearest sound item."""
+    costs = [0.0 if item.contingent else item.cost for item in quote.items]
+    if not costs:
+        return "judgement"
+    dearest = max(range(len(costs)), key=lambda place: costs[place])
+    basis: str = draft["items"][dearest]["price"].basis
+    return basis
+
+
+def _figure(reader: Reader, name: str, prices: list[float], basis: str, note: str) -> Figure:
+    """Return the price of a quote as a figure."""
+    low, likely, high = prices
+    field: FieldInfo = reader.fields["alternatives"]["quote"]
+    shape = "pert" if low < high else ""
+    return Figure(price_path(name), likely, low, high, shape, basis, "", note, field)
