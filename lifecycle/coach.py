@@ -187,10 +187,9 @@ def geometry(coach: Coach, reference: Reference) -> Geometry:
     -------
     Geometry
 
-    Raises
-    ------
-    ValueError
-        If the caps leave nothing to spray.
+    Notes
+    -----
+    Caps as long as the coach leave nothing to spray, longer ones no less.
 
     Examples
     --------
@@ -227,15 +226,11 @@ def geometry(coach: Coach, reference: Reference) -> Geometry:
 
 def _sprayed_length(coach: Coach, reference: Reference, length: Any) -> Any:
     """Return the length between the caps. [m]"""
-    if coach.front_cap is None and coach.rear_cap is None:
+    caps = [cap for cap in (coach.front_cap, coach.rear_cap) if cap is not None]
+    if not caps:
         return reference.sprayed_share * length
-    caps = (0.0 if coach.front_cap is None else coach.front_cap) + (
-        0.0 if coach.rear_cap is None else coach.rear_cap
-    )
-    sprayed = length - caps
-    if not np.all(np.asarray(sprayed) > 0.0):
-        raise ValueError(f"the caps must be shorter than the coach: {length} m less {caps} m of caps")
-    return sprayed
+    between = np.maximum(length - sum(caps), 0.0)
+    return float(between) if np.ndim(between) == 0 else between
 
 
 def _assumed(coach: Coach) -> tuple[str, ...]:

@@ -25,6 +25,9 @@ from lifecycle.scenario import Scenario
 
 __all__ = ["LARGEST", "data", "fields", "load", "loads", "nearest", "shared"]
 
+SHARED = ("shared.toml", "coach.toml", "climate.toml", "places.toml")
+"""Data files that make the shared data; no table stands in two of them."""
+
 LARGEST = 300_000
 """Size of the largest scenario file. [bytes]"""
 
@@ -75,9 +78,10 @@ def loads(text: str, name: str = "a scenario") -> Scenario:
     return _read(text.encode("utf-8", "surrogatepass"), name)
 
 
+@cache
 def shared() -> dict[str, Any]:
     """Return the shared data, as parsed; not to be changed."""
-    return data("shared.toml")
+    return {key: table for name in SHARED for key, table in data(name).items()}
 
 
 @cache

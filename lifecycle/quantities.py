@@ -16,7 +16,7 @@ Assumed: US gallons, avoirdupois pounds, feet of 1959. Left out: currencies; not
 Source
 ------
 Factors: international yard and pound agreement of 1959 (1 ft = 0.3048 m, 1 lb = 0.45359237 kg) and
-the US gallon of 231 cubic inches; exact by definition, from memory.
+the US gallon of 231 cubic inches, 1 Btu = 1055.05585262 J; exact by definition, from memory.
 """
 
 from __future__ import annotations
@@ -49,8 +49,13 @@ CONVERSIONS: Mapping[str, tuple[str, float, float]] = {
     "lb/sq ft": ("kg/m2", 0.45359237 / 0.3048**2, 0.0),
     "lb/US gal": ("kg/L", 0.45359237 / 3.785411784, 0.0),
     "F": ("C", 5.0 / 9.0, -160.0 / 9.0),
+    "ft2 h F/Btu": ("m2 K/W", 0.3048**2 * 3600.0 / 1.8 / 1055.05585262, 0.0),
+    "Btu/Wh": ("W/W", 1055.05585262 / 3600.0, 0.0),
 }
 """US unit: metric unit, factor, offset."""
+
+PHYSICAL_UNITS = ("W/(m2 K)", "W/m2", "m2 K/W", "ft2 h F/Btu", "W/W", "Btu/Wh", "kJ/mol")
+"""Units that are written behind a number as they stand."""
 
 FRACTION_UNITS = ("-", "1/year")
 """Units in which a number is a fraction or a plain ratio."""
@@ -282,9 +287,11 @@ def unit_text(unit: str, currency: str = "") -> str:
     """
     if unit in ("", "-"):
         return ""
+    if unit in PHYSICAL_UNITS:
+        return f" {unit}"
     whole, _, each = unit.partition("/")
     names = {"money": currency or "in the currency", "h": "hours", "1": "", "leaks": "leaks"}
-    singular = {"h": "an hour", "m2": "a square metre", "m": "a metre"}
+    singular = {"h": "an hour", "m2": "a square metre", "m": "a metre", "L": "a litre"}
     parts = [names.get(whole, whole), singular.get(each, f"a {each}") if each else ""]
     return "".join(f" {part}" for part in parts if part)
 

@@ -17,6 +17,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from lifecycle import files
+from lifecycle.climate import DRIVERS
 from lifecycle.quantities import BASES, FieldInfo, convert, number_text
 
 INTRODUCTION = """# Scenario files
@@ -85,10 +86,20 @@ SECTIONS: Mapping[str, tuple[str, str]] = {
     "hidden_now": ("existing.hidden_now", "An entry of the list."),
     "alternatives": ("[alternatives.NAME]", "A way that you may decide for."),
     "loan": ("[loan]", "A loan that pays for a change today."),
-    "coach": ("[coach]", "Kept for other questions; not used in the comparison."),
-    "penetrations": ("[[coach.penetrations]]", "An opening or fixture."),
-    "climate": ("[climate]", "Kept for other questions; not used in the comparison."),
+    "coach": (
+        "[coach]",
+        "The coach, measured. Joint leaks and punctures are then those of a coach of this size; without it"
+        " the figures of the roofs hold as written.",
+    ),
+    "penetrations": ("[[coach.penetrations]]", "Openings or fixtures of one kind and size."),
+    "material": ("[coach.material]", "What the coating and the sealant take; not used in the comparison."),
+    "climate": (
+        "[climate]",
+        "Where the coach stands. Ageing, joint leaks, punctures and rot are then those of this place;"
+        " without it the figures of the roofs hold as written.",
+    ),
     "places": ("climate.places", "An entry of the list."),
+    "cooling": ("[climate.cooling]", "What cooling costs; not used in the comparison."),
     "quotes": ("[quotes.NAME]", "Kept for other questions; not used in the comparison."),
     "items": ("[[quotes.NAME.items]]", "An item of a quote."),
     "correlations": ("[[correlations]]", "Two inputs that go together."),
@@ -112,7 +123,7 @@ def reference_page() -> str:
         " ask a shop or an insurer for it.\n"
     )
     parts += [_section(name, fields[name].values()) for name in SECTIONS]
-    parts += [_shared_figures(shared), _plans(shared["plans"])]
+    parts += [_shared_figures(shared), _plans(shared["plans"]), _places(shared["places"])]
     return "\n".join(parts)
 
 
@@ -184,8 +195,12 @@ def _shared_figures(shared: Mapping[str, Any]) -> str:
         "| input | low | likely | high | basis |",
         "|---|---|---|---|---|",
     ]
-    for section in ("study", "owner", "leaks", "figures"):
+    for section in ("study", "owner", "leaks", "figures", "coach", "climate"):
         lines += [_figure(f"{section}.{name}", value) for name, value in shared[section].items()]
+    for section, place in (("material", "coach.material"), ("cooling", "climate.cooling")):
+        lines += [_figure(f"{place}.{name}", value) for name, value in shared[section].items()]
+    for kind, sizes in shared["fixtures"].items():
+        lines += [_figure(f"coach.fixtures.{kind}.{name}", value) for name, value in sizes.items()]
     for roof, numbers in shared["roofs"].items():
         lines += [_figure(f"roofs.{roof}.{name}", value) for name, value in numbers.items()]
     return "\n".join([*lines, ""])
@@ -219,6 +234,30 @@ def _plans(plans: Mapping[str, Any]) -> str:
 def _jobs(visits: Iterable[Mapping[str, Any]]) -> str:
     """Return the jobs of a plan in a few words."""
     return ", ".join(f"{visit['name']} each {visit['every']} months" for visit in visits) or "nothing"
+
+
+def _places(places: Mapping[str, Any]) -> str:
+    """Return the table of places."""
+    units = "sun GJ/m2 | air F | freeze-thaw days | wet days | hail days"
+    lines = [
+        "## Table of places",
+        "",
+        "What `[climate]` may name. By the year; m: from memory, or judgement for another reason. The mean",
+        "of these places is the reference climate, in which the shared figures of the roofs hold as written.",
+        "",
+        f"| place | zone (m) | {units} |",
+        "|---|---|---|---|---|---|---|",
+    ]
+    for name, place in places.items():
+        cells = " | ".join(_driver(place[driver]) for driver in DRIVERS)
+        lines.append(f"| {name} | {place['zone']} | {cells} |")
+    return "\n".join([*lines, ""])
+
+
+def _driver(value: Mapping[str, Any]) -> str:
+    """Return a driver of a place, marked if it is from memory."""
+    likely = number_text(value.get("likely", value.get("value")))
+    return likely if value["basis"] == "published" else f"{likely} m"
 
 
 def main() -> None:

@@ -161,12 +161,14 @@ def _a_foot(known: Answers) -> str:
 def _roofs(known: Answers) -> str:
     """Write the membrane under each plan, and the coating."""
     base, others = _plans(known)
-    reference = files.data("reference.toml")
+    reference = files.shared()["coach"]
     feet = _length(known)
     sprayed = known["quoted_length"] if known["quoted_by"] == "sprayed" else NOT_SURE
     share = reference["sprayed_share"]["likely"]
-    scale = feet / reference["length"]["value"] if feet else None
-    sprayed_scale = sprayed / (share * reference["length"]["value"]) if is_number(sprayed) else scale
+    scale = feet / reference["reference_length"]["value"] if feet else None
+    sprayed_scale = (
+        sprayed / (share * reference["reference_length"]["value"]) if is_number(sprayed) else scale
+    )
     lines = [
         "# The membrane that is on the coach, under what you would do otherwise.",
         "[roofs.membrane]",

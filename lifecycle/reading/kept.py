@@ -1,4 +1,4 @@
-"""Reading the sections that are kept for other questions: coach, climate, quotes, correlations, answers.
+"""Reading the sections that are kept for other questions: quotes, correlations, answers.
 
 Lecture
 -------
@@ -18,7 +18,7 @@ from lifecycle.quantities import FieldInfo
 from lifecycle.reading.numbers import read_figure
 from lifecycle.reading.reader import Reader, is_number
 
-KEPT = ("coach", "climate", "quotes", "correlations", "answers")
+KEPT = ("quotes", "correlations", "answers")
 
 ITEM_UNITS = {
     "sprayed length": ("ft", "m"),
@@ -29,7 +29,7 @@ ITEM_UNITS = {
 }
 """US and metric unit of an item's amount, by what it is priced by."""
 
-LISTS = {"penetrations": "penetrations", "places": "places", "items": "items"}
+LISTS = {"items": "items"}
 """Names that hold a list of tables, and the section of the field metadata that these obey."""
 
 
@@ -47,9 +47,8 @@ def read_kept(reader: Reader) -> dict[str, Any]:
         By section; a section that the file lacks is left out.
     """
     own, found = reader.own, dict[str, Any]()
-    for section in ("coach", "climate", "answers"):
-        if section in own:
-            found[section] = _section(reader, own[section], section, section)
+    if "answers" in own:
+        found["answers"] = _section(reader, own["answers"], "answers", "answers")
     if "quotes" in own:
         found["quotes"] = {
             name: _section(reader, raw, f"quotes.{name}", "quotes")
@@ -92,8 +91,6 @@ def _entry(reader: Reader, raw: Any, place: str, field: FieldInfo) -> Any:
     """Read what stands for one name."""
     if field.name in LISTS and field.kind == "list":
         return _list(reader, raw, place, LISTS[field.name])
-    if field.name == "reference":
-        return reader.text(raw, place) if isinstance(raw, str) else _section(reader, raw, place, "climate")
     if field.kind == "number":
         return read_figure(reader, raw, place, field)
     if field.kind == "choice":

@@ -109,6 +109,41 @@ def _note(reader: Reader, field: FieldInfo, shared: bool) -> str:
     return reader.note
 
 
+def read_on_shared(reader: Reader, raw: Table, place: str, section: str) -> dict[str, Use]:
+    """Read the numbers of a section: its own where they are stated, else the shared ones.
+
+    Parameters
+    ----------
+    reader : Reader
+        Notes the faults.
+    raw : mapping
+        Known entries of the section.
+    place : str
+        Path of the section.
+    section : str
+        Its name in the field metadata and in the shared data.
+
+    Returns
+    -------
+    dict of str to Use
+        By field name; what stands in neither is left out.
+    """
+    found = {}
+    shared = reader.shared.get(section, {})
+    for name, field in reader.fields[section].items():
+        if field.kind != "number" or name not in (*raw, *shared):
+            continue
+        path = f"{place}.{name}"
+        if name in raw:
+            tool = read_figure(reader, shared[name], path, field, shared=True) if name in shared else None
+            use = read_number(reader, raw[name], path, field, tool=tool)
+        else:
+            use = read_number(reader, shared[name], path, field, shared=True)
+        if use is not None:
+            found[name] = use
+    return found
+
+
 def unused_figures(reader: Reader) -> None:
     """Check the figures that nothing used; note those whose name is a slip of a known one."""
     own, shared = reader.own.get("figures", {}), reader.shared.get("figures", {})

@@ -17,6 +17,8 @@ from typing import Any
 
 from lifecycle.errors import Fault, ScenarioError
 from lifecycle.quantities import Fields, Figure
+from lifecycle.reading.climate import read_climate
+from lifecycle.reading.coach import read_coach
 from lifecycle.reading.kept import KEPT, read_kept
 from lifecycle.reading.lines import line_of, lines_by_place
 from lifecycle.reading.numbers import read_number, unused_figures
@@ -40,9 +42,14 @@ from lifecycle.scenario import (
     StatedVisit,
     Use,
     broken_rules,
+    numbers_of_site,
 )
 
-SECTIONS = ("figures", "study", "owner", "leaks", "roofs", "plans", "existing", "alternatives", "loan", *KEPT)
+SECTIONS = (
+    *("figures", "study", "owner", "leaks", "roofs", "plans", "existing", "alternatives", "loan"),
+    *("coach", "climate"),
+    *KEPT,
+)
 """Sections of a file."""
 
 
@@ -81,6 +88,7 @@ def read_scenario(
     trouble = read_trouble(reader)
     ways = read_alternatives(reader, roofs, existing.roof)
     loan = read_loan(reader, own["alternatives"] if isinstance(own.get("alternatives"), Mapping) else ())
+    coach, climate = read_coach(reader), read_climate(reader)
     sections = read_kept(reader)
     unused_figures(reader)
     used = roofs_in_use(reader, roofs, existing.roof, ways)
@@ -104,6 +112,8 @@ def read_scenario(
         climbs_in_ten_years=owner_flags.get("climbs_in_ten_years"),
         trouble=trouble,
         notices=tuple(dict.fromkeys(reader.notices)),
+        coach=coach,
+        climate=climate,
         sections=sections,
         sha256=sha256,
         source=source,
@@ -253,6 +263,7 @@ def _all_stated(scenario: Scenario) -> Iterable[Stated | None]:
         yield from (way.change, way.quote, way.days)
     if scenario.loan is not None:
         yield from scenario.loan.numbers.values()
+    yield from numbers_of_site(scenario)
 
 
 def _of_visits(visits: Iterable[StatedVisit]) -> Iterable[Stated]:

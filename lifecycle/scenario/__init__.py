@@ -1,32 +1,48 @@
 """The scenario as frozen data, a changed input, and the step to resolved roofs."""
 
 from lifecycle.scenario.changing import replaced
-from lifecycle.scenario.resolving import Values, resolve
+from lifecycle.scenario.resolving import resolve
 from lifecycle.scenario.rules import broken_rules
+from lifecycle.scenario.site import Site, geometry_of, site_of
 from lifecycle.scenario.stated import (
     Numbers,
     Scenario,
     Stated,
     StatedAlternative,
+    StatedClimate,
+    StatedCoach,
     StatedExisting,
     StatedLoan,
+    StatedPenetration,
+    StatedPlace,
     StatedRoof,
     StatedVisit,
     Use,
+    numbers_of_site,
 )
+from lifecycle.scenario.values import Lookup, Values
 
 __all__ = [
+    "Lookup",
     "Numbers",
     "Scenario",
+    "Site",
     "Stated",
     "StatedAlternative",
+    "StatedClimate",
+    "StatedCoach",
     "StatedExisting",
     "StatedLoan",
+    "StatedPenetration",
+    "StatedPlace",
     "StatedRoof",
     "StatedVisit",
     "Use",
     "Values",
     "broken_rules",
+    "geometry_of",
+    "numbers_of_site",
     "replaced",
     "resolve",
+    "site_of",
 ]

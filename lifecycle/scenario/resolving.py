@@ -11,8 +11,8 @@ array with one value for each draw. On the way the other forms of a number becom
     inherited leaks        = figure * leak_ratio
 
 for each draw with the draw's own numbers. The holding period is rounded to whole months and cut at
-the study period; a change falls on a whole month. Here the coach and the climate will scale what a
-roof states; so far nothing is scaled.
+the study period; a change falls on a whole month. Where `[coach]` or `[climate]` stand, what a roof
+states is multiplied by their factors (`site`); without them nothing is scaled.
 
 Left out: whether values lie within the bounds of an input (`quantities.clip_to_bounds`).
 """
@@ -24,10 +24,8 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from lifecycle.deterioration import first_year_leaks, scale_from_mean
-from lifecycle.errors import nearest
 from lifecycle.roofs import (
     Alternative,
     Case,
@@ -40,17 +38,9 @@ from lifecycle.roofs import (
     Terms,
     Visit,
 )
-from lifecycle.scenario.stated import (
-    Numbers,
-    Scenario,
-    Stated,
-    StatedAlternative,
-    StatedRoof,
-    StatedVisit,
-)
-
-Values = Mapping[str, ArrayLike]
-"""Values by path: a number, or an array of shape (draws,)."""
+from lifecycle.scenario.site import Site, looked_up
+from lifecycle.scenario.stated import Scenario, StatedAlternative, StatedRoof, StatedVisit
+from lifecycle.scenario.values import Lookup, Values
 
 
 def resolve(scenario: Scenario, values: Values | None = None) -> Case:
@@ -73,61 +63,20 @@ def resolve(scenario: Scenario, values: Values | None = None) -> Case:
     ValueError
         If a path is not an input, or an input that fixes the calendar is given an array.
     """
-    number = _Values(scenario, values or {})
-    roofs = {name: _roof(roof, number) for name, roof in scenario.roofs.items()}
+    number = Lookup(scenario, values or {})
+    site = looked_up(scenario, number)
+    roofs = {name: _roof(roof, number, site) for name, roof in scenario.roofs.items()}
     terms = _terms(scenario, number)
     return Case(
         terms=terms,
-        leaks=_leaks(scenario, number),
+        leaks=_leaks(scenario, number, site),
         existing=_existing(scenario, number, roofs),
         alternatives=tuple(_alternative(way, number, roofs) for way in scenario.alternatives),
         loan=_loan(scenario, number),
     )
 
 
-class _Values:
-    """Look-up of a stated number: the given value of its input, else the likely one."""
-
-    def __init__(self, scenario: Scenario, values: Values) -> None:
-        self.inputs = scenario.inputs
-        self.values = {path: self._checked(path, value) for path, value in values.items()}
-
-    def _checked(self, path: str, value: ArrayLike) -> Number:
-        """Return a given value as a float or an array of draws."""
-        if path not in self.inputs:
-            raise ValueError(f"{path!r} is not an input: {nearest(path, tuple(self.inputs))}")
-        array = np.asarray(value, dtype=float)
-        if array.ndim == 0:
-            return float(array)
-        if not self.inputs[path].field.ranged:
-            raise ValueError(f"{path} fixes the calendar: it takes one number, not an array")
-        if array.ndim > 1:
-            raise ValueError(f"{path} takes an array of shape (draws,), not {array.shape}")
-        return array
-
-    def __call__(self, stated: Stated) -> Number:
-        """Return the number, times its ratios."""
-        if isinstance(stated, float):
-            return stated
-        value = self._at(stated.path)
-        for ratio in stated.ratios:
-            value = value * self._at(ratio)
-        return value
-
-    def _at(self, path: str) -> Number:
-        """Return the value of one input."""
-        return self.values[path] if path in self.values else self.inputs[path].likely
-
-    def whole(self, stated: Stated, unit: float = 1.0) -> int:
-        """Return a number that fixes the calendar, in whole units."""
-        return round(float(self(stated)) * unit)
-
-    def all(self, numbers: Numbers) -> dict[str, Any]:
-        """Return every number of a section."""
-        return {name: self(stated) for name, stated in numbers.items()}
-
-
-def _terms(scenario: Scenario, number: _Values) -> Terms:
+def _terms(scenario: Scenario, number: Lookup) -> Terms:
     """Resolve the terms of the account."""
     study = {name: stated for name, stated in scenario.study.items() if name != "study_period"}
     owner = number.all(scenario.owner)
@@ -144,15 +93,15 @@ def _whole_months(holding_period: Number, study_period: int) -> Number:
     return years if years.ndim else float(years)
 
 
-def _leaks(scenario: Scenario, number: _Values) -> Leaks:
+def _leaks(scenario: Scenario, number: Lookup, site: Site) -> Leaks:
     """Resolve the leak figures."""
     leaks = number.all(scenario.leaks)
     if "sign_years" in leaks:
         leaks["sign_rate"] = 1.0 / leaks.pop("sign_years")
-    return Leaks(**leaks)
+    return Leaks(**site.on_leaks(leaks))
 
 
-def _roof(roof: StatedRoof, number: _Values) -> Roof:
+def _roof(roof: StatedRoof, number: Lookup, site: Site) -> Roof:
     """Resolve one roof."""
     stated = number.all(roof.numbers)
     if "life_mean" in stated:
@@ -160,10 +109,11 @@ def _roof(roof: StatedRoof, number: _Values) -> Roof:
     if "joint_leaks_ten_years" in stated:
         growth = stated.get("joint_leak_growth", Roof.joint_leak_growth)
         stated["joint_leaks_first_year"] = first_year_leaks(stated.pop("joint_leaks_ten_years"), growth)
-    return Roof(name=roof.name, visits=_visits(roof.visits, number), **stated)
+    scaled = site.on_roof(roof.covering, stated)
+    return Roof(name=roof.name, visits=_visits(roof.visits, number), **scaled)
 
 
-def _visits(visits: tuple[StatedVisit, ...], number: _Values) -> tuple[Visit, ...]:
+def _visits(visits: tuple[StatedVisit, ...], number: Lookup) -> tuple[Visit, ...]:
     """Resolve upkeep jobs."""
     return tuple(
         Visit(
@@ -175,7 +125,7 @@ def _visits(visits: tuple[StatedVisit, ...], number: _Values) -> tuple[Visit, ..
     )
 
 
-def _existing(scenario: Scenario, number: _Values, roofs: Mapping[str, Roof]) -> Existing:
+def _existing(scenario: Scenario, number: Lookup, roofs: Mapping[str, Roof]) -> Existing:
     """Resolve the roof that stands."""
     existing = scenario.existing
     roof = roofs[existing.roof]
@@ -197,7 +147,7 @@ def _existing(scenario: Scenario, number: _Values, roofs: Mapping[str, Roof]) ->
 _WHOLE = ("age", "seal_age", "leaks_found")
 
 
-def _alternative(way: StatedAlternative, number: _Values, roofs: Mapping[str, Roof]) -> Alternative:
+def _alternative(way: StatedAlternative, number: Lookup, roofs: Mapping[str, Roof]) -> Alternative:
     """Resolve one alternative."""
     return Alternative(
         name=way.name,
@@ -212,7 +162,7 @@ def _alternative(way: StatedAlternative, number: _Values, roofs: Mapping[str, Ro
     )
 
 
-def _loan(scenario: Scenario, number: _Values) -> Loan | None:
+def _loan(scenario: Scenario, number: Lookup) -> Loan | None:
     """Resolve the loan, where there is one."""
     if scenario.loan is None:
         return None

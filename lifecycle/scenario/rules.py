@@ -4,8 +4,9 @@ Lecture
 -------
 That a number lies within its own bounds is checked where it is read. Here are the rules that need
 more than one number: nobody keeps the coach beyond the years shown, no seal and no hidden leak is
-older than the roof, a badly done roof has a life, a loan pays for a change today. They hold at
-likely values; of a range, draws beyond the years shown are cut when they are drawn. A rule whose
+older than the roof, a badly done roof has a life, a loan pays for a change today, caps are shorter
+than their coach, shares of a year make a year. They hold at likely values, those of the coach over its
+ranges; draws beyond the years shown are cut when they are drawn. A rule whose
 numbers are missing is passed over: that they are missing is said elsewhere.
 
 Left out: whether the figures make sense together (what they imply is shown, not forbidden).
@@ -16,8 +17,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lifecycle.errors import Fault
-from lifecycle.quantities import number_text
-from lifecycle.scenario.stated import Scenario, Stated
+from lifecycle.quantities import convert, number_text, unit_text
+from lifecycle.scenario.site import geometry_of
+from lifecycle.scenario.stated import Scenario, Stated, Use
 
 
 def broken_rules(scenario: Scenario) -> list[Fault]:
@@ -33,7 +35,14 @@ def broken_rules(scenario: Scenario) -> list[Fault]:
     list of Fault
         Empty if all hold.
     """
-    return [*_years(scenario), *_ages(scenario), *_bad_roofs(scenario), *_loan(scenario)]
+    return [
+        *_years(scenario),
+        *_ages(scenario),
+        *_bad_roofs(scenario),
+        *_loan(scenario),
+        *_coach(scenario),
+        *_shares(scenario),
+    ]
 
 
 def _years(scenario: Scenario) -> Iterator[Fault]:
@@ -99,6 +108,70 @@ def _loan(scenario: Scenario) -> Iterator[Fault]:
                 f'"{way.name}"',
                 "a loan is reckoned only for a change today",
             )
+
+
+def _coach(scenario: Scenario) -> Iterator[Fault]:
+    """Check over their ranges that caps leave something to spray, and that penetrations leave some of it."""
+    if scenario.coach is None or not scenario.coach.numbers:
+        return
+    shortest = {path: scenario.inputs[path].low for path in _paths(scenario, "length", "width")}
+    longest = {path: scenario.inputs[path].high for path in _paths(scenario, "front_cap", "rear_cap")}
+    widest = {
+        stated.path: scenario.inputs[stated.path].high
+        for one in scenario.coach.penetrations or ()
+        for stated in one.numbers.values()
+        if isinstance(stated, Use)
+    }
+    least = geometry_of(scenario, {**widest, **shortest, **longest})
+    if least is None:
+        return
+    if least.sprayed_length <= 0.0:
+        yield Fault(
+            next(iter(reversed(longest))),
+            f"must leave something to spray: the caps together below the length of the coach, "
+            f"{_size(scenario, 'length', least.length)}",
+            f"{_size(scenario, 'length', sum(longest.values()))} of caps",
+            "measure from the end of the coach to where the membrane begins",
+        )
+    elif least.covered_area >= least.stripped_area:
+        yield Fault(
+            "coach.penetrations",
+            "must cover less than the roof between the caps, "
+            f"{_size(scenario, 'reference_area', least.stripped_area)}",
+            _size(scenario, "reference_area", least.covered_area),
+            "correct count, length or width: they are those of the flanges",
+        )
+
+
+def _paths(scenario: Scenario, *names: str) -> list[str]:
+    """Return the paths of some dimensions of the coach, of those that are stated."""
+    numbers = scenario.coach.numbers if scenario.coach is not None else {}
+    return [stated.path for name in names if isinstance(stated := numbers.get(name), Use)]
+
+
+def _size(scenario: Scenario, name: str, value: float) -> str:
+    """Return a size in the units of the file, as those of the coach's field of that name."""
+    numbers = scenario.coach.numbers if scenario.coach is not None else {}
+    stated = numbers[name] if name in numbers else numbers["reference_length"]
+    field = scenario.inputs[stated.path].field if isinstance(stated, Use) else None
+    if field is None:
+        return number_text(value, 3)
+    unit = field.unit_in(scenario.units)
+    return f"{number_text(convert(value, field.unit, unit), 3)}{unit_text(unit)}"
+
+
+def _shares(scenario: Scenario) -> Iterator[Fault]:
+    """Check that the shares of the year in several places add up to a year."""
+    if scenario.climate is None or len(scenario.climate.places) == 0:
+        return
+    whole = sum(scenario.likely(place.share) for place in scenario.climate.places)
+    if abs(whole - 1.0) > 1e-3:
+        yield Fault(
+            "climate.places",
+            "must have shares of the year that add up to 1",
+            number_text(whole, 4),
+            "seven months of the year are 0.583, five are 0.417",
+        )
 
 
 def _place(stated: Stated, place: str) -> str:

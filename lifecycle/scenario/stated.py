@@ -14,7 +14,7 @@ What is left out: reading files (`reading`, `files`), and what the numbers mean 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -142,6 +142,74 @@ class StatedLoan:
 
 
 @dataclass(frozen=True)
+class StatedPenetration:
+    """Openings or fixtures of one kind: what they are, what happens to them, and count, length, width."""
+
+    kind: str
+    fate: str
+    numbers: Numbers
+
+
+@dataclass(frozen=True)
+class StatedCoach:
+    """The coach, measured.
+
+    Parameters
+    ----------
+    numbers : mapping
+        Dimensions and the reference coach, by field name; what nobody measured is left out.
+    penetrations : tuple of StatedPenetration, or None
+        None: nobody counted.
+    deck : str
+        What the deck is made of.
+    limits, material : mapping of str to Figure
+        Weights of the label, where stated; coating and sealant. They are no inputs: the comparison does
+        not depend on them.
+    """
+
+    numbers: Numbers
+    penetrations: tuple[StatedPenetration, ...] | None = None
+    deck: str = ""
+    limits: Mapping[str, Figure] = field(default_factory=dict)
+    material: Mapping[str, Figure] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class StatedPlace:
+    """A place of the table: its name, the share of the year there, and its drivers by field name."""
+
+    name: str
+    share: Stated
+    numbers: Numbers
+
+
+@dataclass(frozen=True)
+class StatedClimate:
+    """Where the coach stands.
+
+    Parameters
+    ----------
+    numbers : mapping
+        The coach's own drivers, its share under cover, and how a roof responds, by field name.
+    places : tuple of StatedPlace
+        Where the other drivers come from; none: they are the reference's.
+    reference : mapping
+        Drivers in which the figures of the roofs hold as written, by field name; what is left out
+        changes nothing.
+    reference_name : str
+        What to call it.
+    cooling : mapping of str to Figure
+        Figures of cooling. They are no inputs: the comparison does not depend on them.
+    """
+
+    numbers: Numbers
+    places: tuple[StatedPlace, ...]
+    reference: Numbers
+    reference_name: str
+    cooling: Mapping[str, Figure] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
 class Scenario:
     """A scenario: inputs, what is stated of roofs and ways, and what is kept for other questions.
 
@@ -171,9 +239,12 @@ class Scenario:
         Trouble seen: with any, nothing is compared.
     notices : tuple of str
         What the reader should know about how the file was understood.
+    coach : StatedCoach or None
+        The coach, measured; None: the figures of the roofs hold as written.
+    climate : StatedClimate or None
+        Where it stands; None: the figures of the roofs hold as written.
     sections : mapping
-        coach, climate, quotes, correlations and answers: read, checked and kept, numbers in
-        metric units.
+        quotes, correlations and answers: read, checked and kept, numbers in metric units.
     changed : tuple of str
         Paths of inputs changed since the file was read.
     schema : int
@@ -200,6 +271,8 @@ class Scenario:
     climbs_in_ten_years: bool | None = None
     trouble: tuple[str, ...] = ()
     notices: tuple[str, ...] = ()
+    coach: StatedCoach | None = None
+    climate: StatedClimate | None = None
     sections: Mapping[str, Any] = field(default_factory=dict)
     changed: tuple[str, ...] = ()
     schema: int = 1
@@ -226,3 +299,16 @@ class Scenario:
         for path in stated.ratios:
             value *= self.inputs[path].likely
         return value
+
+
+def numbers_of_site(scenario: Scenario) -> Iterator[Stated]:
+    """Go through the numbers of the coach and of the climate; none where neither stands."""
+    if scenario.coach is not None:
+        yield from scenario.coach.numbers.values()
+        for one in scenario.coach.penetrations or ():
+            yield from one.numbers.values()
+    if scenario.climate is not None:
+        for place in scenario.climate.places:
+            yield from (place.share, *place.numbers.values())
+        yield from scenario.climate.numbers.values()
+        yield from scenario.climate.reference.values()

@@ -252,6 +252,8 @@ def inputs_used(scenario: Scenario, *names: str) -> frozenset[str]:
         tuple(ways),
         tuple(scenario.roofs[roof] for roof in roofs),
         scenario.loan if scenario.loan is not None and scenario.loan.alternative in names else (),
+        scenario.coach or (),
+        scenario.climate or (),
     )
     return frozenset(paths_in(used))
 

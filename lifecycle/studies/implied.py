@@ -38,6 +38,7 @@ from lifecycle.scenario import (
     StatedVisit,
     Use,
     Values,
+    numbers_of_site,
     resolve,
 )
 from lifecycle.studies import one_roof
@@ -352,8 +353,9 @@ def _ranged(under_plans: Scenario) -> tuple[Figure, ...]:
 
 
 def _uses(under_plans: Scenario) -> Iterable[Stated]:
-    """Go through every number of the leaks, of the roofs under the plans, and of their visits."""
+    """Go through every number of the leaks, the coach, the climate, the roofs and their visits."""
     yield from under_plans.leaks.values()
+    yield from numbers_of_site(under_plans)
     for way in under_plans.alternatives:
         roof = under_plans.roofs[way.roof]
         yield from roof.numbers.values()

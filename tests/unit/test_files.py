@@ -306,9 +306,10 @@ KEPT = """
 length = 32
 width = { low = 8, likely = 8.5, high = 9 }
 gross_rating = 20000
-edge = "side rail"
+edge = 3
+deck = "plywood"
 [[coach.penetrations]]
-kind = "vent"
+kind = "roof vent"
 count = 3
 length = 14
 fate = "refit"
@@ -342,16 +343,24 @@ trouble = []
 """
 
 
+def test_coach_and_climate_are_read_in_metric_units() -> None:
+    scenario = loaded(SHOP, WAYS + KEPT)
+    inputs, coach, climate = scenario.inputs, scenario.coach, scenario.climate
+    assert inputs["coach.length"].likely == pytest.approx(9.7536)
+    assert inputs["coach.width"].high == pytest.approx(2.7432)
+    assert inputs["coach.edge"].likely == pytest.approx(76.2)
+    assert inputs["coach.penetrations.1.length"].likely == pytest.approx(355.6)
+    assert inputs["climate.air_temperature"].likely == pytest.approx(10.0)
+    assert inputs["climate.places.2.share"].likely == 0.3
+    assert coach is not None and climate is not None
+    assert coach.deck == "plywood"
+    assert coach.limits["gross_rating"].likely == pytest.approx(9071.8474)
+    assert [place.name for place in climate.places] == ["Duluth", "Miami"]
+
+
 def test_sections_for_other_questions_are_kept_in_metric_units() -> None:
     sections = loaded(SHOP, WAYS + KEPT).sections
-    coach, items = sections["coach"], sections["quotes"]["shop"]["items"]
-    assert coach["length"].likely == pytest.approx(9.7536)
-    assert coach["width"].high == pytest.approx(2.7432)
-    assert coach["gross_rating"].likely == pytest.approx(9071.8474)
-    assert coach["edge"] == "side rail"
-    assert coach["penetrations"][0]["length"].likely == pytest.approx(355.6)
-    assert sections["climate"]["air_temperature"].likely == pytest.approx(10.0)
-    assert sections["climate"]["places"][1]["share"].likely == 0.3
+    items = sections["quotes"]["shop"]["items"]
     assert items[0]["amount"].likely == pytest.approx(26 * 0.3048)
     assert items[0]["price"].likely == pytest.approx(350 / 0.3048)
     assert items[0]["amount"].likely * items[0]["price"].likely == pytest.approx(26 * 350)
@@ -362,14 +371,16 @@ def test_sections_for_other_questions_are_kept_in_metric_units() -> None:
 
 def test_metric_files_are_taken_as_they_are() -> None:
     scenario = files.loads('units = "metric"\n' + HEAD + SHOP + WAYS + KEPT)
-    assert scenario.sections["coach"]["length"].likely == 32.0
-    assert scenario.sections["climate"]["air_temperature"].likely == 50.0
+    assert scenario.inputs["coach.length"].likely == 32.0
+    assert scenario.inputs["climate.air_temperature"].likely == 50.0
     assert scenario.sections["quotes"]["shop"]["items"][0]["price"].likely == 350.0
     assert scenario.answers["hour_value"] == "not sure"
 
 
 def test_kept_sections_are_no_inputs_and_change_no_case() -> None:
-    with_them, without = loaded(SHOP, WAYS + KEPT), loaded(SHOP)
+    kept = KEPT[KEPT.index("[quotes.shop]") :]
+    with_them, without = loaded(SHOP, WAYS + kept), loaded(SHOP)
+    assert set(with_them.sections) == {"quotes", "correlations", "answers"}
     assert with_them.inputs == without.inputs
     assert resolve(with_them) == resolve(without)
 

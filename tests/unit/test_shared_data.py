@@ -104,7 +104,7 @@ def test_prices_that_are_worked_out_follow_from_their_parts() -> None:
     leaks, roofs = SHARED["leaks"], SHARED["roofs"]
     deck = {name: leaks["patch_cost"][name] + leaks["rot_cost"][name] for name in ("low", "likely", "high")}
     assert deck == {"low": 6000, "likely": 9000, "high": 20000}
-    sprayed = 26 * raw("reference.toml")["sprayed_share"]["likely"]
+    sprayed = 26 * raw("coach.toml")["coach"]["sprayed_share"]["likely"]
     for name, a_foot in (("low", 180), ("likely", 350), ("high", 550)):
         assert roofs["coating"]["renew_cost"][name] == pytest.approx(a_foot * sprayed, abs=10)
 

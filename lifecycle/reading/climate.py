@@ -1,0 +1,145 @@
+"""Reading where the coach stands: places of the table, drivers of its own, cover, how a roof responds.
+
+Lecture
+-------
+A place is a name of the table of places, which is part of the shared data; its drivers are the tool's
+own figures, each with its basis. `place` is one place for the whole year, `places` a list with the
+share of the year in each. A driver that the file states itself takes the place of theirs.
+
+The reference climate is the mean of the table of places, unless the file names one place of it or
+states drivers; a driver that such a reference lacks changes nothing.
+
+What cooling costs are figures, but no inputs: the comparison does not depend on them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from lifecycle.climate import DRIVERS
+from lifecycle.errors import closest
+from lifecycle.quantities import FieldInfo
+from lifecycle.reading.numbers import read_figure, read_number, read_on_shared
+from lifecycle.reading.reader import Reader, Table
+from lifecycle.scenario import Stated, StatedClimate, StatedPlace
+
+DIVISORS = ("sun", "wet_days", "hail_days")
+"""Drivers of the reference that are divided by: they must be above 0."""
+
+LEAST = 0.01
+"""The least that a driver may be that is divided by. [unit of the driver]"""
+
+MEAN = "the mean of the table of places"
+"""Name of the reference climate where the file names none."""
+
+
+def read_climate(reader: Reader) -> StatedClimate | None:
+    """Read where the coach stands.
+
+    Parameters
+    ----------
+    reader : Reader
+        Notes the faults.
+
+    Returns
+    -------
+    StatedClimate or None
+        None where the file has none.
+    """
+    if "climate" not in reader.own:
+        return None
+    raw = reader.table(reader.own["climate"], "climate", "climate")
+    numbers: dict[str, Stated] = dict(read_on_shared(reader, raw, "climate", "climate"))
+    reference, name = _reference(reader, raw.get("reference"))
+    place = "climate.cooling"
+    cooling = read_on_shared(reader, reader.table(raw.get("cooling", {}), place, "cooling"), place, "cooling")
+    figures = {key: reader.figures[use.path] for key, use in cooling.items()}
+    return StatedClimate(numbers, _places(reader, raw), reference, name, figures)
+
+
+def _places(reader: Reader, raw: Table) -> tuple[StatedPlace, ...]:
+    """Read the place or the places; none after a fault in a share, without drivers after one in a name."""
+    if "place" in raw and "places" in raw:
+        reader.fault("climate.place", "must not stand beside places", None, "keep one of the two")
+    elif "place" in raw:
+        name = place_called(reader, raw["place"], "climate.place")
+        return () if name is None else (StatedPlace(name, 1.0, _drivers(reader, name)),)
+    found: list[StatedPlace] = []
+    entries = reader.tables(raw["places"], "climate.places") if "places" in raw else []
+    for where, entry in entries:
+        known = reader.table(entry, where, "places")
+        if not reader.required(known, "places", where, instead={}):
+            continue
+        share = read_number(reader, known["share"], f"{where}.share", reader.fields["places"]["share"])
+        name = place_called(reader, known["place"], f"{where}.place")
+        if name is not None and name in [place.name for place in found]:
+            reader.fault(f"{where}.place", "must be named once", name, "add the two shares")
+        elif share is not None:
+            found.append(StatedPlace(name or "", share, _drivers(reader, name) if name else {}))
+    return tuple(found) if len(found) == len(entries) else ()
+
+
+def place_called(reader: Reader, raw: Any, place: str) -> str | None:
+    """Return the name of a place of the table; note it if there is none."""
+    known = tuple(reader.shared["places"])
+    if isinstance(raw, str) and raw in known:
+        return raw
+    near = closest(raw, known) if isinstance(raw, str) else None
+    remedy = f'did you mean "{near}"?' if near else "write a name in quotation marks"
+    if isinstance(raw, str) and near is None:
+        remedy = f"known: {', '.join(known)}; or state sun, air_temperature and the others yourself"
+    reader.fault(place, "must be a place of the table of places", raw, remedy)
+    return None
+
+
+def _drivers(reader: Reader, name: str) -> dict[str, Stated]:
+    """Return the drivers of a place of the table."""
+    found: dict[str, Stated] = {}
+    for driver in DRIVERS:
+        raw, field = reader.shared["places"][name][driver], reader.fields["climate"][driver]
+        use = read_number(reader, raw, f"climate.{name}.{driver}", field, shared=True)
+        if use is not None:
+            found[driver] = use
+    return found
+
+
+def _reference(reader: Reader, raw: Any) -> tuple[dict[str, Stated], str]:
+    """Read the reference climate, and what to call it."""
+    place = "climate.reference"
+    if isinstance(raw, str):
+        name = place_called(reader, raw, place)
+        return (_drivers(reader, name), name) if name else ({}, raw)
+    own = DRIVERS if raw is None else tuple(reader.table(raw, place, "climate"))
+    for name in own:
+        if name not in DRIVERS:
+            reader.fault(f"{place}.{name}", "is no driver of a climate", None, f"known: {', '.join(DRIVERS)}")
+    found: dict[str, Stated] = {}
+    for name in DRIVERS:
+        if name not in own:
+            continue
+        path, field = f"{place}.{name}", _above_zero(reader.fields["climate"][name])
+        mean = _mean(reader, name)
+        if raw is None:
+            use = read_number(reader, mean, path, field, shared=True)
+        else:
+            tool = read_figure(reader, mean, path, field, shared=True)
+            use = read_number(reader, raw[name], path, field, tool=tool)
+        if use is not None:
+            found[name] = use
+    return found, MEAN if raw is None else "a climate of your own"
+
+
+def _above_zero(field: FieldInfo) -> FieldInfo:
+    """Return the field of a driver of the reference."""
+    return replace(field, low=max(field.low, LEAST)) if field.name in DIVISORS else field
+
+
+def _mean(reader: Reader, driver: str) -> Mapping[str, Any]:
+    """Return the mean of a driver over the table of places, as a number's table."""
+    values = [
+        figure.get("likely", figure.get("value"))
+        for figure in (p[driver] for p in reader.shared["places"].values())
+    ]
+    return {"value": sum(values) / len(values), "basis": "judgement", "note": MEAN}
