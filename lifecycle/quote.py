@@ -409,8 +409,8 @@ class OnOneScope:
     ----------
     name : str
         The quote.
-    bill : float
-        As it stands.
+    bill, upgrades : float
+        As it stands; part of it that is more than the job needs. With tax.
     added : mapping of str to float
         Parts that it lacks, at the cheapest price of the others that name them apart, with tax.
     unknown : tuple of str
@@ -419,13 +419,14 @@ class OnOneScope:
 
     name: str
     bill: float
+    upgrades: float
     added: Mapping[str, float]
     unknown: tuple[str, ...]
 
     @property
     def complete(self) -> float:
-        """With what it lacks."""
-        return self.bill + sum(self.added.values())
+        """Without upgrades, with what it lacks."""
+        return self.bill - self.upgrades + sum(self.added.values())
 
 
 def on_one_scope(quotes: Iterable[Quote]) -> tuple[OnOneScope, ...]:
@@ -472,4 +473,5 @@ def _completed(quote: Quote, others: list[Quote], scope: Iterable[str]) -> OnOne
         together = [part, *(one for one in left if one in cheapest.covers)]
         left = [one for one in left if one not in together]
         added[", ".join(together)] = cheapest.cost * (1.0 + quote.tax)
-    return OnOneScope(quote.name, added_up(quote).bill, added, tuple(unknown))
+    upgrades = sum(item.cost for item in quote.sound if item.upgrade) * (1.0 + quote.tax)
+    return OnOneScope(quote.name, added_up(quote).bill, upgrades, added, tuple(unknown))
