@@ -91,6 +91,11 @@ def parser() -> argparse.ArgumentParser:
     doubt.add_argument("--chart", metavar="FILE", help="draw a chart to FILE.png or FILE.svg")
     _add_json(doubt)
 
+    timing = _command(commands, "timing", "now, later or never?", room="commands_doubt")
+    _add_file(timing)
+    _add_draws(timing)
+    _add_json(timing)
+
     figures = _command(commands, "figures", "every figure and where it comes from")
     _add_file(figures)
     _add_json(figures)

@@ -13,6 +13,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, TypeVar
 
 from lifecycle.faces.given import blocks, check_draws, fault, loaded, wrapped
+from lifecycle.faces.progress import Waiting
 
 if TYPE_CHECKING:
     from lifecycle.scenario import Scenario
@@ -42,21 +43,77 @@ def doubt(arguments: Namespace) -> str:
     check_draws(arguments.draws, arguments.seed)
     scenario = loaded(arguments.file)
 
+    nothing = nothing_to_study(scenario, arguments.json)
+    if nothing:
+        return nothing
+
     from lifecycle.evaluation.comparison import compare as compared
     from lifecycle.faces.doubt_answer import doubt_text
-    from lifecycle.faces.doubt_result import doubt_result, nothing_compared
+    from lifecycle.faces.doubt_result import doubt_result
     from lifecycle.faces.results import as_json
     from lifecycle.faces.sureness import verdict_under
 
     comparison = compared(scenario)
-    if not comparison.ways:
-        answer = verdict_under(comparison, None)
-        return (
-            as_json(nothing_compared(comparison, answer)) if arguments.json else blocks(wrapped(answer.lines))
-        )
     found = assessed(scenario, draws=arguments.draws, seed=arguments.seed, bill=arguments.bill, whole=True)
     answer = verdict_under(comparison, found)
     return as_json(doubt_result(found, answer)) if arguments.json else doubt_text(found, answer)
+
+
+def timing(arguments: Namespace) -> str:
+    """Answer when to change, and how often to reseal.
+
+    Parameters
+    ----------
+    arguments : Namespace
+        file, draws, seed, json.
+
+    Returns
+    -------
+    str
+        The answer.
+
+    Raises
+    ------
+    ScenarioError
+        With what is wrong with the scenario or the draws.
+    """
+    check_draws(arguments.draws, arguments.seed)
+    scenario = loaded(arguments.file)
+    nothing = nothing_to_study(scenario, arguments.json)
+    if nothing:
+        return nothing
+
+    from lifecycle.faces.results import as_json
+    from lifecycle.faces.timing_answer import timing_result, timing_text
+    from lifecycle.studies import timing as study
+
+    with Waiting() as waiting:
+        waiting.step("dates of the change, and intervals between reseals")
+        found = in_futures(lambda: study.timing(scenario, draws=arguments.draws, seed=arguments.seed))
+    return as_json(timing_result(scenario, found)) if arguments.json else timing_text(scenario, found)
+
+
+def nothing_to_study(scenario: Scenario, json: bool) -> str:
+    """Return the answer where nothing is compared, or there is one way only; else nothing.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any.
+    json : bool
+        Whether the answer is wanted as JSON.
+    """
+    if not scenario.trouble and len(scenario.alternatives) > 1:
+        return ""
+
+    from lifecycle.evaluation.comparison import compare
+    from lifecycle.faces.doubt_result import nothing_compared
+    from lifecycle.faces.results import as_json
+    from lifecycle.faces.verdict import verdict
+
+    comparison = compare(scenario)
+    answer = verdict(comparison)
+    return as_json(nothing_compared(comparison, answer)) if json else blocks(wrapped(answer.lines))
 
 
 def assessed(
@@ -82,9 +139,12 @@ def assessed(
     """
     from lifecycle.studies import assessment
 
-    if whole:
-        return in_futures(lambda: assessment.whole(scenario, draws=draws, seed=seed, bill=bill))
-    return in_futures(lambda: assessment.brief(scenario, draws=draws, seed=seed))
+    with Waiting() as waiting:
+        if whole:
+            return in_futures(
+                lambda: assessment.whole(scenario, draws=draws, seed=seed, bill=bill, told=waiting.step)
+            )
+        return in_futures(lambda: assessment.brief(scenario, draws=draws, seed=seed, told=waiting.step))
 
 
 def in_futures(work: Callable[[], Found]) -> Found:

@@ -154,16 +154,17 @@ def _luck(luck: Luck) -> dict[str, Any]:
 
 
 def nothing_compared(comparison: Comparison, verdict: Verdict) -> dict[str, Any]:
-    """Return the answer where trouble is reported, so that nothing is compared.
+    """Return the answer where trouble is reported, or there is only one way, so that nothing is compared.
 
     Parameters
     ----------
     comparison : Comparison
-        With trouble.
+        With trouble, or with one way.
     verdict : Verdict
         On it.
     """
     scenario = comparison.scenario
+    reason = trouble_reason(comparison.trouble) if comparison.trouble else "there is only one way"
     return {
         "schema": SCHEMA,
         "title": scenario.title,
@@ -174,5 +175,5 @@ def nothing_compared(comparison: Comparison, verdict: Verdict) -> dict[str, Any]
         "verdict": [*verdict.lines, *verdict.beside],
         "verdict_parts": verdict.parts.as_result(),
         "made_by": {"version": lifecycle.__version__, "scenario_sha256": scenario.sha256},
-        "reasons": {"alternatives": trouble_reason(comparison.trouble)},
+        "reasons": {"alternatives": reason},
     }
