@@ -25,7 +25,7 @@ from lifecycle.scenario import Scenario
 
 __all__ = ["LARGEST", "data", "fields", "load", "loads", "nearest", "shared"]
 
-SHARED = ("shared.toml", "coach.toml", "climate.toml", "places.toml")
+SHARED = ("shared.toml", "coach.toml", "climate.toml", "places.toml", "quote.toml")
 """Data files that make the shared data; no table stands in two of them."""
 
 LARGEST = 300_000
@@ -52,7 +52,7 @@ def load(path: str | os.PathLike[str]) -> Scenario:
     """
     name = os.fspath(path)
     shown = shown_name(str(name)) or "a file without a name"
-    return _read(_bytes(name, shown), shown)
+    return _read(_bytes(name, shown), shown, os.path.dirname(os.fsdecode(name)))
 
 
 def loads(text: str, name: str = "a scenario") -> Scenario:
@@ -107,8 +107,8 @@ def data(name: str) -> dict[str, Any]:
     return tomllib.loads((resources.files("lifecycle") / "data" / name).read_text(encoding="utf-8"))
 
 
-def _read(content: bytes, name: str) -> Scenario:
-    """Parse and read a scenario."""
+def _read(content: bytes, name: str, folder: str | None = None) -> Scenario:
+    """Parse and read a scenario, with the price lists beside it if it comes from a folder."""
     if len(content) > LARGEST:
         raise _error(name, f"must be at most {LARGEST:,} bytes", f"{len(content):,} bytes or more")
     try:
@@ -117,14 +117,47 @@ def _read(content: bytes, name: str) -> Scenario:
         raise _error(
             name, "must be text in UTF-8", f"byte {error.start + 1} is none", "save it as UTF-8"
         ) from None
+    own = _parsed(text, name)
+    lists, contents = _price_lists(own, folder)
     return read_scenario(
-        _parsed(text, name),
+        own,
         shared(),
         fields(),
         text=text,
         source=name,
-        sha256=hashlib.sha256(content).hexdigest(),
+        sha256=hashlib.sha256(b"".join([content, *contents])).hexdigest(),
+        price_lists=lists,
     )
+
+
+def _price_lists(own: dict[str, Any], folder: str | None) -> tuple[dict[str, Any], list[bytes]]:
+    """Open the price lists that quotes name: parsed or the fault, by name; and their contents."""
+    quotes = own.get("quotes")
+    tables = (
+        [entry for entry in quotes.values() if isinstance(entry, dict)] if isinstance(quotes, dict) else []
+    )
+    names = dict.fromkeys(entry["prices"] for entry in tables if isinstance(entry.get("prices"), str))
+    found: dict[str, Any] = {}
+    contents = []
+    for name in names if folder is not None else ():
+        try:
+            found[name], content = _price_list(name, os.path.join(folder or "", name))
+            contents.append(content)
+        except ScenarioError as error:
+            found[name] = error.faults[0]
+    return found, contents
+
+
+def _price_list(name: str, place: str) -> tuple[dict[str, Any], bytes]:
+    """Open one price list: a TOML file beside the scenario, or in a folder there."""
+    if os.path.isabs(name) or ".." in name.replace("\\", "/").split("/"):
+        raise _error(name, "must lie beside the scenario", remedy="write its name without the way to it")
+    shown = shown_name(name)
+    content = _bytes(place, shown)
+    try:
+        return _parsed(content.decode("utf-8-sig"), shown), content
+    except UnicodeDecodeError:
+        raise _error(shown, "must be text in UTF-8", remedy="save it as UTF-8") from None
 
 
 def _parsed(text: str, name: str) -> dict[str, Any]:

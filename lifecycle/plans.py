@@ -79,7 +79,14 @@ def under_every_plan(scenario: Scenario) -> Scenario:
     laid_out.pop("loan", None)
     laid_out["existing"] = _without_clocks(own["existing"])
     laid_out["owner"] = {key: value for key, value in own.get("owner", {}).items() if key != "climbs"}
-    new = read_scenario(laid_out, shared(), fields(), text=scenario.text, source=scenario.source)
+    new = read_scenario(
+        laid_out,
+        shared(),
+        fields(),
+        text=scenario.text,
+        source=scenario.source,
+        price_lists=scenario.price_lists,
+    )
     kept_figures = {path: scenario.inputs[path] for path in new.inputs if path in scenario.inputs}
     return replace(new, inputs={**new.inputs, **kept_figures}, sha256=scenario.sha256)
 

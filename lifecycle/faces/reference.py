@@ -100,8 +100,21 @@ SECTIONS: Mapping[str, tuple[str, str]] = {
     ),
     "places": ("climate.places", "An entry of the list."),
     "cooling": ("[climate.cooling]", "What cooling costs; not used in the comparison."),
-    "quotes": ("[quotes.NAME]", "Kept for other questions; not used in the comparison."),
-    "items": ("[[quotes.NAME.items]]", "An item of a quote."),
+    "quotes": (
+        "[quotes.NAME]",
+        'A quote. With `quote = "NAME"` a way costs what its items add up to, less the discount, with tax and'
+        " trip; `lifecycle quote` asks whether it is complete and will hold.",
+    ),
+    "items": (
+        "[[quotes.NAME.items]]",
+        "An item of a quote; also in `[entries.NAME]` of a price list, without amount and entry.",
+    ),
+    "prices": ("A price list", "At the top of a file of its own, which a quote names with `prices`."),
+    "found": ("What was found", "A file of its own, for `lifecycle quote FILE --found FOUND.toml`."),
+    "costing": (
+        "[costing]",
+        "What a job costs a shop, to see whether a price can be true; not in the comparison.",
+    ),
     "correlations": ("[[correlations]]", "Two inputs that go together."),
     "answers": ("[answers]", "Answers to the seven questions, as given; written by `lifecycle new`."),
 }
@@ -197,7 +210,8 @@ def _shared_figures(shared: Mapping[str, Any]) -> str:
     ]
     for section in ("study", "owner", "leaks", "figures", "coach", "climate"):
         lines += [_figure(f"{section}.{name}", value) for name, value in shared[section].items()]
-    for section, place in (("material", "coach.material"), ("cooling", "climate.cooling")):
+    beside = {"material": "coach.material", "cooling": "climate.cooling", "costing": "costing"}
+    for section, place in beside.items():
         lines += [_figure(f"{place}.{name}", value) for name, value in shared[section].items()]
     for kind, sizes in shared["fixtures"].items():
         lines += [_figure(f"coach.fixtures.{kind}.{name}", value) for name, value in sizes.items()]

@@ -1,4 +1,4 @@
-"""Reading the sections that are kept for other questions: quotes, correlations, answers.
+"""Reading the sections that are kept for other questions: correlations, answers; and a table by its fields.
 
 Lecture
 -------
@@ -18,7 +18,7 @@ from lifecycle.quantities import FieldInfo
 from lifecycle.reading.numbers import read_figure
 from lifecycle.reading.reader import Reader, is_number
 
-KEPT = ("quotes", "correlations", "answers")
+KEPT = ("correlations", "answers")
 
 ITEM_UNITS = {
     "sprayed length": ("ft", "m"),
@@ -48,19 +48,14 @@ def read_kept(reader: Reader) -> dict[str, Any]:
     """
     own, found = reader.own, dict[str, Any]()
     if "answers" in own:
-        found["answers"] = _section(reader, own["answers"], "answers", "answers")
-    if "quotes" in own:
-        found["quotes"] = {
-            name: _section(reader, raw, f"quotes.{name}", "quotes")
-            for name, raw in reader.named_tables(own["quotes"], "quotes").items()
-        }
+        found["answers"] = read_section(reader, own["answers"], "answers", "answers")
     if "correlations" in own:
         found["correlations"] = _list(reader, own["correlations"], "correlations", "correlations")
     return found
 
 
-def _section(reader: Reader, raw: Any, place: str, section: str) -> dict[str, Any]:
-    """Read one table by its fields."""
+def read_section(reader: Reader, raw: Any, place: str, section: str) -> dict[str, Any]:
+    """Read one table by the fields of its section; entries with a fault are left out."""
     known = reader.table(raw, place, section)
     reader.required(known, section, place, instead={})
     kept = {
@@ -72,7 +67,7 @@ def _section(reader: Reader, raw: Any, place: str, section: str) -> dict[str, An
 
 def _list(reader: Reader, raw: Any, place: str, section: str) -> tuple[dict[str, Any], ...]:
     """Read a list of tables by the fields of their section."""
-    return tuple(_section(reader, entry, where, section) for where, entry in reader.tables(raw, place))
+    return tuple(read_section(reader, entry, where, section) for where, entry in reader.tables(raw, place))
 
 
 def _field(reader: Reader, known: Mapping[str, Any], section: str, name: str) -> FieldInfo:
@@ -93,6 +88,8 @@ def _entry(reader: Reader, raw: Any, place: str, field: FieldInfo) -> Any:
         return _list(reader, raw, place, LISTS[field.name])
     if field.kind == "number":
         return read_figure(reader, raw, place, field)
+    if field.kind == "flag":
+        return reader.flag(raw, place)
     if field.kind == "choice":
         return reader.choice(raw, place, field.choices)
     if field.kind == "text":

@@ -28,6 +28,7 @@ from lifecycle.coach import Geometry
 from lifecycle.quantities import FieldInfo, Figure, money_text
 from lifecycle.quote import BY_AREA, BY_HOUR, BY_LENGTH, BY_PIECE, OVERALL, Item, Quote, Terms, added_up
 from lifecycle.reading.kept import read_section
+from lifecycle.reading.numbers import read_on_shared
 from lifecycle.reading.prices import PriceLists, entry_of, read_price_list
 from lifecycle.reading.reader import Reader, Table, is_number
 from lifecycle.scenario import Scenario, site_of
@@ -76,6 +77,13 @@ def read_quotes(reader: Reader, lists: PriceLists) -> dict[str, Draft]:
         if len(reader.faults) == before:
             found[name] = draft
     return found
+
+
+def read_costing(reader: Reader) -> dict[str, Figure]:
+    """Read what a job costs a shop, on the shared figures; they are no inputs of the comparison."""
+    raw = reader.table(reader.own.get("costing", {}), "costing", "costing")
+    uses = read_on_shared(reader, raw, "costing", "costing")
+    return {name: reader.figures[use.path] for name, use in uses.items()}
 
 
 def _draft(reader: Reader, raw: Any, place: str, lists: PriceLists) -> Draft:

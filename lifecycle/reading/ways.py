@@ -19,6 +19,7 @@ from typing import Any
 
 from lifecycle.errors import nearest
 from lifecycle.reading.numbers import read_number
+from lifecycle.reading.quotes import price_path
 from lifecycle.reading.reader import Reader, Table
 from lifecycle.reading.roofs import Roofs
 from lifecycle.reading.upkeep import plan_visits, read_visits
@@ -181,22 +182,18 @@ def _amounts(reader: Reader, known: Table, place: str, then: Numbers) -> tuple[S
     found: list[Stated] = []
     for name, default in (("quote", "renew_cost"), ("days", "renew_days")):
         stated: Stated | None = then.get(default, 0.0)
-        if name in known and name == "quote" and _is_quote(reader, known[name], place):
-            stated = None
+        if name == "quote" and _is_quote(reader, known.get(name)):
+            stated = Use(price_path(known[name]))
         elif name in known:
             stated = read_number(reader, known[name], f"{place}.{name}", reader.fields["alternatives"][name])
         found.append(0.0 if stated is None else stated)
     return found[0], found[1]
 
 
-def _is_quote(reader: Reader, raw: Any, place: str) -> bool:
-    """Whether a price is the name of a [quotes.NAME]; note it, as such a quote is not added up yet."""
+def _is_quote(reader: Reader, raw: Any) -> bool:
+    """Whether a price is the name of a [quotes.NAME], which goes before a figure of that name."""
     quotes = reader.own.get("quotes", {})
-    if not isinstance(raw, str) or not isinstance(quotes, Mapping) or raw not in quotes:
-        return False
-    rule = "must be a number: the items of a [quotes.NAME] are kept, but not added up yet"
-    reader.fault(f"{place}.quote", rule, raw, "write the whole price with tax")
-    return True
+    return isinstance(raw, str) and isinstance(quotes, Mapping) and raw in quotes
 
 
 def _change(reader: Reader, raw: Any, place: str) -> Stated | None:

@@ -22,6 +22,8 @@ from lifecycle.reading.coach import read_coach
 from lifecycle.reading.kept import KEPT, read_kept
 from lifecycle.reading.lines import line_of, lines_by_place
 from lifecycle.reading.numbers import read_number, unused_figures
+from lifecycle.reading.prices import PriceLists
+from lifecycle.reading.quotes import add_up, read_costing, read_quotes
 from lifecycle.reading.reader import Reader, Table, is_number
 from lifecycle.reading.roofs import EITHER, Roofs, note_both
 from lifecycle.reading.upkeep import check_plans
@@ -47,14 +49,21 @@ from lifecycle.scenario import (
 
 SECTIONS = (
     *("figures", "study", "owner", "leaks", "roofs", "plans", "existing", "alternatives", "loan"),
-    *("coach", "climate"),
+    *("coach", "climate", "quotes", "costing"),
     *KEPT,
 )
 """Sections of a file."""
 
 
 def read_scenario(
-    own: Table, shared: Table, fields: Fields, *, text: str = "", source: str = "", sha256: str = ""
+    own: Table,
+    shared: Table,
+    fields: Fields,
+    *,
+    text: str = "",
+    source: str = "",
+    sha256: str = "",
+    price_lists: PriceLists | None = None,
 ) -> Scenario:
     """Read a parsed scenario on top of the shared data.
 
@@ -68,6 +77,8 @@ def read_scenario(
         The file as text, to find the lines of faults.
     source, sha256 : str
         Name and digest of the file.
+    price_lists : mapping or None
+        Parsed price lists by the name that its quotes give them, or the fault of one that cannot be read.
 
     Returns
     -------
@@ -89,6 +100,7 @@ def read_scenario(
     ways = read_alternatives(reader, roofs, existing.roof)
     loan = read_loan(reader, own["alternatives"] if isinstance(own.get("alternatives"), Mapping) else ())
     coach, climate = read_coach(reader), read_climate(reader)
+    quotes = read_quotes(reader, price_lists or {})
     sections = read_kept(reader)
     unused_figures(reader)
     used = roofs_in_use(reader, roofs, existing.roof, ways)
@@ -114,13 +126,15 @@ def read_scenario(
         notices=tuple(dict.fromkeys(reader.notices)),
         coach=coach,
         climate=climate,
-        sections=sections,
+        costing=read_costing(reader),
+        sections={**sections, "quotes": quotes} if quotes else sections,
+        price_lists=price_lists or {},
         sha256=sha256,
         source=source,
         text=text,
         **head,
     )
-    scenario = replace(scenario, inputs=_inputs(scenario, reader.figures))
+    scenario = add_up(reader, replace(scenario, inputs=_inputs(scenario, reader.figures)), quotes)
     if faults := [*reader.faults, *broken_rules(scenario)]:
         raise ScenarioError(_placed(faults, text), source)
     return scenario

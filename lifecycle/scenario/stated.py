@@ -20,6 +20,7 @@ from datetime import date
 from typing import Any
 
 from lifecycle.quantities import Figure
+from lifecycle.quote import Quote
 
 
 @dataclass(frozen=True)
@@ -243,6 +244,12 @@ class Scenario:
         The coach, measured; None: the figures of the roofs hold as written.
     climate : StatedClimate or None
         Where it stands; None: the figures of the roofs hold as written.
+    quotes : mapping of str to Quote
+        Quotes by name, at likely values; the price of one that a way names is an input.
+    price_lists : mapping
+        Price lists that the quotes name, as parsed.
+    costing : mapping of str to Figure
+        What a job costs a shop. They are no inputs: the comparison does not depend on them.
     sections : mapping
         quotes, correlations and answers: read, checked and kept, numbers in metric units.
     changed : tuple of str
@@ -273,6 +280,9 @@ class Scenario:
     notices: tuple[str, ...] = ()
     coach: StatedCoach | None = None
     climate: StatedClimate | None = None
+    quotes: Mapping[str, Quote] = field(default_factory=dict)
+    price_lists: Mapping[str, Any] = field(default_factory=dict)
+    costing: Mapping[str, Figure] = field(default_factory=dict)
     sections: Mapping[str, Any] = field(default_factory=dict)
     changed: tuple[str, ...] = ()
     schema: int = 1

@@ -354,11 +354,11 @@ SLIPS = {
         "loan.alternative",
         ['did you mean "coat_now"?'],
     ),
-    "quote that is not added up": (
-        "quote = 7100",
-        'quote = "shop"\n[quotes.shop]\n[alternatives.coat_now.x]',
-        "alternatives.coat_now.quote",
-        ["not added up yet"],
+    "quote that adds up to nothing": (
+        "[alternatives.coat_now]",
+        '[quotes.shop]\n[alternatives.coat_now]\nquote = "shop"\n[alternatives.coat_now.x]',
+        "quotes.shop.items",
+        ["must have an item"],
     ),
     "coach with a slip": (
         "[existing]",
