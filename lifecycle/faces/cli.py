@@ -96,6 +96,24 @@ def parser() -> argparse.ArgumentParser:
     _add_draws(timing)
     _add_json(timing)
 
+    sensitivity = _command(commands, "sensitivity", "what would change the answer?", room="commands_doubt")
+    _add_file(sensitivity)
+    sensitivity.add_argument("--indices", action="store_true", help="Sobol indices with error bars")
+    sensitivity.add_argument("--map", nargs=2, metavar=("A", "B"), help="a map of two inputs")
+    sensitivity.add_argument(
+        "--as-correlated",
+        action="store_true",
+        help="refused, with the reason: indices need independent inputs",
+    )
+    _add_seed(sensitivity)
+    _add_json(sensitivity)
+
+    difference = _command(commands, "difference", "why do two scenarios differ?", room="commands_doubt")
+    difference.add_argument("first", metavar="A", help="scenario, a TOML file")
+    difference.add_argument("second", metavar="B", help="another")
+    _add_seed(difference)
+    _add_json(difference)
+
     figures = _command(commands, "figures", "every figure and where it comes from")
     _add_file(figures)
     _add_json(figures)
@@ -118,6 +136,11 @@ def _command(
 def _add_draws(command: argparse.ArgumentParser) -> None:
     """Add the number of draws and their seed to the arguments of a command."""
     command.add_argument("--draws", type=int, default=1024, metavar="N", help="futures drawn; default: 1024")
+    _add_seed(command)
+
+
+def _add_seed(command: argparse.ArgumentParser) -> None:
+    """Add the seed to the arguments of a command."""
     command.add_argument("--seed", type=int, default=1, metavar="N", help="seed of the draws; default: 1")
 
 
