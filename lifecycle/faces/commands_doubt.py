@@ -20,9 +20,6 @@ if TYPE_CHECKING:
     from lifecycle.scenario import Scenario
     from lifecycle.studies.assessment import Assessment
 
-BASE_POINTS = 2048
-"""Base points of indices."""
-
 Found = TypeVar("Found")
 
 
@@ -116,7 +113,7 @@ def sensitivity(arguments: Namespace) -> str:
         With what is wrong with the scenario, the inputs of the map, or the seed; and where indices of
         inputs that move together are wanted.
     """
-    check_draws(BASE_POINTS, arguments.seed)
+    check_draws(None, arguments.seed)
     scenario = loaded(arguments.file)
 
     from lifecycle.faces.results import as_json
@@ -178,7 +175,7 @@ def difference(arguments: Namespace) -> str:
     ScenarioError
         With what is wrong with either scenario, or if nothing can be compared in one of them.
     """
-    check_draws(BASE_POINTS, arguments.seed)
+    check_draws(None, arguments.seed)
     first, second = loaded(arguments.first), loaded(arguments.second)
 
     from lifecycle.faces.difference_answer import difference_result, difference_text

@@ -11,10 +11,11 @@ Left out: who is right.
 
 from __future__ import annotations
 
+from textwrap import fill
 from typing import Any
 
 import lifecycle
-from lifecycle.faces.given import blocks, wrapped
+from lifecycle.faces.given import WIDTH, blocks, wrapped
 from lifecycle.faces.labels import cheaper_or_dearer, counted, inner, input_name, listed, rounded, years_text
 from lifecycle.faces.results import SCHEMA
 from lifecycle.quantities import about, money_text
@@ -109,7 +110,7 @@ def first_sentence(found: Difference) -> str:
     parts += [f"{about(cause.amount)} {label(cause)}" for cause in along[1:]]
     said = f": {listed(parts)}" if parts else ""
     back = [f"{label(cause)} ({rounded(cause.amount)})" for cause in against]
-    other = f". The other way goes {listed(back)}" if back else ""
+    other = f". Against it: {listed(back)}" if back else ""
     return f"The answers differ by {about(found.total)}, the second being {word}{said}{other}."
 
 
@@ -124,10 +125,18 @@ def _causes(found: Difference, second: Scenario) -> list[str]:
     for cause, amount in zip(shown, amounts, strict=True):
         error = f", within {rounded(cause.error)}" if cause.error >= LEAST_LISTED else ""
         lines.append(f"{amount:>{width}}  {label(cause)}{error}")
-        lines += wrapped(
-            [f"{' ' * width}    first: {cause.first}", f"{' ' * width}    second: {cause.second}"]
-        )
+        lines += [
+            fill(said, WIDTH, initial_indent=" " * (width + 4), subsequent_indent=" " * (width + 6))
+            for said in _said(cause)
+        ]
     return [*lines, "-" * width, f"{_amount(found.total):>{width}}  in all"]
+
+
+def _said(cause: Cause) -> list[str]:
+    """Return what the two say of a cause."""
+    if cause.first == cause.second:
+        return [f"both: {cause.first}, but stated otherwise"]
+    return [f"first: {cause.first}", f"second: {cause.second}"]
 
 
 def _amount(amount: float) -> str:

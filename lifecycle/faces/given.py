@@ -64,8 +64,8 @@ def with_years(scenario: Scenario, years: float | None) -> Scenario:
         raise ScenarioError([replace(one, place="--years") for one in error.faults]) from None
 
 
-def check_draws(draws: int, seed: int) -> None:
-    """Check a number of draws and a seed, before anything is computed.
+def check_draws(draws: int | None, seed: int) -> None:
+    """Check a number of draws, where there is one, and a seed, before anything is computed.
 
     Raises
     ------
@@ -75,7 +75,7 @@ def check_draws(draws: int, seed: int) -> None:
     from lifecycle.studies.sampling import FEWEST_DRAWS
 
     faults = []
-    if draws < FEWEST_DRAWS:
+    if draws is not None and draws < FEWEST_DRAWS:
         rule = f"must be at least {FEWEST_DRAWS}, for fewer do not show doubt"
         faults.append(Fault("--draws", rule, str(draws), "leave it out for 1,024"))
     if seed < 0:

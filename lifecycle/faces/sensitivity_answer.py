@@ -35,6 +35,9 @@ from lifecycle.studies.switching import Defaults, Switch
 LISTED = 10
 """Inputs listed at least, the largest swings first; every input that turns the answer is."""
 
+DEFAULTS_NAMED = 6
+"""Figures of the tool's own that are named at most where they can change the word."""
+
 INDICES_LISTED = 12
 """Inputs whose indices are listed; the others are counted."""
 
@@ -135,11 +138,13 @@ def first_sentence(found: Sensitivity) -> str:
             f"{word}. {likely}"
         )
     first = turning[0].figure
-    verb = "turns" if len(turning) == 1 else "turn"
-    return (
-        f"{len(turning)} of {counted(ranged, 'figure')} {verb} the answer alone, first of all "
-        f"{named(first)}: {flips_text(found.switches[first.path], found.scenario)}. {likely}"
-    )
+    where = flips_text(found.switches[first.path], found.scenario)
+    if len(turning) == 1:
+        return (
+            f"Only 1 of {counted(ranged, 'figure')} turns the answer alone, {named(first)}: {where}. {likely}"
+        )
+    many = f"{len(turning)} of {counted(ranged, 'figure')} turn the answer alone"
+    return f"{many}, first of all {named(first)}: {where}. {likely}"
 
 
 def flips_text(switch: Switch, scenario: Scenario) -> str:
@@ -193,10 +198,18 @@ def _swing(swing: Swing, found: Sensitivity) -> str:
 
 def _defaults(found: Sensitivity) -> list[str]:
     """Say which of the tool's own figures cannot change the word."""
-    sentence = found.defaults.sentence
-    if not sentence:
+    known = found.defaults
+    if not known.safe and not known.able:
         return []
-    return [f'At likely values the word is "{found.defaults.word}". Of the tool\'s own figures: {sentence}']
+    sizes = {swing.figure.path: swing.size for swing in found.swings}
+    able = sorted((figure for figure, _ in known.able), key=lambda figure: -sizes[figure.path])
+    names = [input_name(figure) for figure in able[:DEFAULTS_NAMED]]
+    names += [f"{len(able) - DEFAULTS_NAMED} more"] if len(able) > DEFAULTS_NAMED else []
+    can = f"Of the tool's own figures {len(able)} can change it alone: {'; '.join(names)}." if able else ""
+    other = "The other" if able else "The tool's own"
+    cannot = f"{other} {counted(len(known.safe), 'figure')} cannot change this word." if known.safe else ""
+    said = (f'At likely values the word is "{known.word}".', can, cannot)
+    return [" ".join(part for part in said if part)]
 
 
 def _indices(found: Sensitivity) -> list[str]:
@@ -294,7 +307,7 @@ def sensitivity_result(found: Sensitivity) -> dict[str, Any]:
         "subject": found.subject,
         "against": found.than,
         "net_savings": found.likely,
-        "said": [first_sentence(found), *_defaults(found)],
+        "said": [first_sentence(found), found.defaults.sentence],
         "swings": [_swing_result(swing, found.switches[swing.figure.path]) for swing in found.swings],
         "defaults": {
             "word": found.defaults.word,
