@@ -11,21 +11,59 @@ picture of its own, of fixed width, whose text alternative is the sentence of th
 from lifecycle.faces.charts.canvas import Picture, picture_bytes
 from lifecycle.faces.charts.costs import cost_by_category, describe_cost_by_category
 from lifecycle.faces.charts.first_look import describe_first_look, first_look
+from lifecycle.faces.charts.futures import (
+    describe_owning_under_doubt,
+    describe_savings_spread,
+    owning_under_doubt,
+    savings_spread,
+)
 from lifecycle.faces.charts.owning import cost_of_owning, describe_cost_of_owning
+from lifecycle.faces.charts.shares import answer_map, describe_answer_map, describe_indices, indices
 from lifecycle.faces.charts.spending import describe_yearly_spending, yearly_spending
+from lifecycle.faces.charts.stories import describe_three_stories, three_stories
 from lifecycle.faces.charts.swings import describe_swings, swings
+from lifecycle.faces.charts.twenties import (
+    describe_table_of_20s,
+    describe_twenty_coaches,
+    table_of_20s,
+    twenty_coaches,
+)
+from lifecycle.faces.charts.waiting import (
+    describe_how_often_to_reseal,
+    describe_when_to_change,
+    how_often_to_reseal,
+    when_to_change,
+)
 
 __all__ = [
     "Picture",
+    "answer_map",
     "cost_by_category",
     "cost_of_owning",
+    "describe_answer_map",
     "describe_cost_by_category",
     "describe_cost_of_owning",
     "describe_first_look",
+    "describe_how_often_to_reseal",
+    "describe_indices",
+    "describe_owning_under_doubt",
+    "describe_savings_spread",
     "describe_swings",
+    "describe_table_of_20s",
+    "describe_three_stories",
+    "describe_twenty_coaches",
+    "describe_when_to_change",
     "describe_yearly_spending",
     "first_look",
+    "how_often_to_reseal",
+    "indices",
+    "owning_under_doubt",
     "picture_bytes",
+    "savings_spread",
     "swings",
+    "table_of_20s",
+    "three_stories",
+    "twenty_coaches",
+    "when_to_change",
     "yearly_spending",
 ]

@@ -17,11 +17,10 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
-from matplotlib.transforms import blended_transform_factory
 
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.faces.charts.canvas import MARGIN, POINTS, WIDTH, Picture, lines_height, wrapped, write
-from lifecycle.faces.charts.frame import axis_name, heading, key, plain_axes
+from lifecycle.faces.charts.frame import BAR, axis_name, heading, key, plain_axes, titled_bars, titled_height
 from lifecycle.faces.charts.ways import (
     NOTHING_COMPARED,
     Scale,
@@ -37,9 +36,6 @@ from lifecycle.faces.labels import CATEGORY_LABELS, years_text
 from lifecycle.faces.palette import GROUND, INK
 from lifecycle.quantities import money_text
 from lifecycle.roofs import CATEGORIES
-
-BAR, SLOT = 0.3, 0.24
-"""Height of a bar, and what is left between it and the next title. [inch]"""
 
 BELOW, ABOVE = 0.62, 0.78
 """Room below the axes for ticks and unit, and above them for the heading. [inch]"""
@@ -69,16 +65,14 @@ def cost_by_category(comparison: Comparison, ax: Axes | None = None) -> Axes:
         ax = picture.axes_at(MARGIN, below, WIDTH - 2 * MARGIN, height)
     scale = money_scale(max(_costs(way) for way in ways), comparison.scenario.currency)
     plain_axes(ax, grid="x")
-    top, across = 0.0, blended_transform_factory(ax.transAxes, ax.transData)
-    for way, lines in zip(ways, _titles(comparison), strict=True):
-        bold = stands_out(comparison, way)
-        for number, line in enumerate(lines):
-            write(ax, 0.0, top + lines_height(number + 0.85), line, bold=bold, by=across, clear=True)
-        total = f"{way.at_holding / scale.by:,.1f}"
-        write(ax, 1.0, top + lines_height(0.85), total, bold=bold, across="right", by=across, clear=True)
-        _bar(ax, way, top + lines_height(len(lines)) + 0.04 + BAR / 2.0, scale)
-        top += lines_height(len(lines)) + BAR + SLOT
-    ax.set_ylim(top, 0.0)
+    middles = titled_bars(
+        ax,
+        _titles(comparison),
+        bold=[stands_out(comparison, way) for way in ways],
+        beside=[f"{way.at_holding / scale.by:,.1f}" for way in ways],
+    )
+    for way, middle in zip(ways, middles, strict=True):
+        _bar(ax, way, middle, scale)
     _money_across(ax, ways, scale)
     kept = years_text(comparison.holding_period)
     heading(ax, [f"What each way costs, if you keep it {kept}"], above=0.4)
@@ -89,7 +83,7 @@ def cost_by_category(comparison: Comparison, ax: Axes | None = None) -> Axes:
 
 def costs_height(comparison: Comparison) -> float:
     """Return the height of the axes of `cost_by_category`. [inch]"""
-    return sum(lines_height(len(lines)) + BAR + SLOT for lines in _titles(comparison))
+    return titled_height(_titles(comparison))
 
 
 def key_height(comparison: Comparison) -> float:
@@ -151,8 +145,6 @@ def _money_across(ax: Axes, ways: Sequence[Way], scale: Scale) -> None:
     pad = 0.02 * ((most - least) or 1.0)
     ax.set_xlim(least - pad, most + pad)
     ax.axvline(0.0, color=INK, linewidth=1.2)
-    ax.set_yticks([])
-    ax.spines["left"].set_visible(False)
     axis_name(ax, scale.name)
 
 

@@ -6,10 +6,12 @@ from collections.abc import Sequence
 from typing import Any, Literal
 
 from matplotlib.axes import Axes
+from matplotlib.lines import Line2D
 from matplotlib.ticker import MaxNLocator
+from matplotlib.transforms import blended_transform_factory
 
 from lifecycle.faces.charts.canvas import HEADING, MARGIN, POINTS, TEXT, TYPEFACE, lines_height, placed, write
-from lifecycle.faces.palette import FAINT, GROUND, INK, QUIET
+from lifecycle.faces.palette import FAINT, GROUND, INK, LOOKS, QUIET
 
 
 def plain_axes(axes: Axes, *, grid: Literal["x", "y"]) -> None:
@@ -34,6 +36,60 @@ def round_years(axes: Axes) -> None:
     axes.xaxis.set_major_locator(MaxNLocator(nbins=5, integer=True, steps=[1, 2, 5, 10]))
 
 
+BAR, SLOT = 0.28, 0.22
+"""Height of a bar that lies below its title, and what is left below it. [inch]"""
+
+SOLID: dict[str, Any] = {"facecolor": LOOKS[1].colour, "edgecolor": INK, "linewidth": 0.8}
+HATCHED: dict[str, Any] = {"facecolor": "#f7d9b8", "edgecolor": INK, "linewidth": 0.8, "hatch": "//"}
+"""Two fills that are told apart in grey."""
+
+Titles = Sequence[Sequence[str]]
+"""Lines of the title of each bar."""
+
+
+def titled_height(titles: Titles) -> float:
+    """Return the height of axes with a bar for each title. [inch]"""
+    return sum(lines_height(len(lines)) + BAR + SLOT for lines in titles)
+
+
+def titled_bars(
+    axes: Axes, titles: Titles, *, bold: Sequence[bool] = (), beside: Sequence[str] = ()
+) -> list[float]:
+    """Write the titles of lying bars, each above its bar; the axis up is then in inches from the top.
+
+    Parameters
+    ----------
+    axes : Axes
+        Of the height `titled_height`.
+    titles : sequence of sequence of str
+        Lines of each title.
+    bold : sequence of bool
+        Whether each is in bold; empty: none.
+    beside : sequence of str
+        What stands at the right end of the first line of each; empty: nothing.
+
+    Returns
+    -------
+    list of float
+        Middle of each bar. [inch]
+    """
+    across = blended_transform_factory(axes.transAxes, axes.transData)
+    top, middles = 0.0, []
+    for place, lines in enumerate(titles):
+        strong = bool(bold) and bold[place]
+        for number, line in enumerate(lines):
+            write(axes, 0.0, top + lines_height(number + 0.85), line, bold=strong, by=across, clear=True)
+        if beside:
+            up = top + lines_height(0.85)
+            write(axes, 1.0, up, beside[place], bold=strong, across="right", by=across, clear=True)
+        middles.append(top + lines_height(len(lines)) + 0.04 + BAR / 2.0)
+        top += lines_height(len(lines)) + BAR + SLOT
+    axes.set_ylim(top, 0.0)
+    axes.set_yticks([])
+    axes.spines["left"].set_visible(False)
+    return middles
+
+
 def heading(
     axes: Axes, lines: Sequence[str], *, above: float, size: float = HEADING, bold: bool = True
 ) -> None:
@@ -56,6 +112,22 @@ def heading(
     for number, line in enumerate(reversed(lines)):
         up = (above + lines_height(number, size)) * POINTS
         write(axes, 0.0, 1.0, line, size=size, bold=bold, shift=(-left * POINTS, up))
+
+
+def ring(colour: str, *place: float) -> Line2D:
+    """Return a ring, at a place if one is given."""
+    return Line2D(
+        place[:1],
+        place[1:],
+        linestyle="none",
+        marker="o",
+        markersize=12,
+        markerfacecolor="none",
+        markeredgewidth=2.0,
+        markeredgecolor=colour,
+        zorder=5,
+        clip_on=False,
+    )
 
 
 def axis_name(axes: Axes, name: str) -> None:

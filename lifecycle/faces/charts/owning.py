@@ -14,7 +14,6 @@ Left out: doubt and luck. Every input stands at its likely value.
 from __future__ import annotations
 
 from matplotlib.axes import Axes
-from matplotlib.lines import Line2D
 
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.faces.charts.canvas import (
@@ -28,7 +27,7 @@ from lifecycle.faces.charts.canvas import (
     write,
 )
 from lifecycle.faces.charts.ends import GAP, Label, label_ends
-from lifecycle.faces.charts.frame import axis_name, heading, key, plain_axes, whole_years
+from lifecycle.faces.charts.frame import axis_name, heading, key, plain_axes, ring, whole_years
 from lifecycle.faces.charts.ways import (
     NOTHING_COMPARED,
     money_scale,
@@ -100,7 +99,7 @@ def cost_of_owning(comparison: Comparison, ax: Axes | None = None) -> Axes:
     axis_name(ax, "sold after ... years")
     write(ax, 0.0, 1.0, f"{scale.name}, at likely values", shift=((MARGIN - LEFT) * POINTS, 0.38 * POINTS))
     heading(ax, ["What each way costs, by the year of sale"], above=0.6)
-    key(ax, [(_ring(INK), "from this year of sale on, no dearer than otherwise")], below=0.62)
+    key(ax, [(ring(INK), "from this year of sale on, no dearer than otherwise")], below=0.62)
     return ax
 
 
@@ -144,23 +143,7 @@ def _mark(ax: Axes, way: Way, look: Look, by: float) -> None:
     """Mark the break-even year of a way on its line."""
     year = way.measures.break_even_year.value if way.measures else None
     if year is not None:
-        ax.add_line(_ring(look.colour, year, float(way.net_present_cost[int(year)]) / by))
-
-
-def _ring(colour: str, *place: float) -> Line2D:
-    """Return a ring, at a place if one is given."""
-    return Line2D(
-        place[:1],
-        place[1:],
-        linestyle="none",
-        marker="o",
-        markersize=12,
-        markerfacecolor="none",
-        markeredgewidth=2.0,
-        markeredgecolor=colour,
-        zorder=5,
-        clip_on=False,
-    )
+        ax.add_line(ring(look.colour, year, float(way.net_present_cost[int(year)]) / by))
 
 
 def _years_kept(ax: Axes, years: float) -> None:

@@ -14,22 +14,29 @@ Left out: inputs that move together, and how likely the ends are.
 
 from __future__ import annotations
 
-from typing import Any
-
 from matplotlib.axes import Axes
 from matplotlib.patches import Patch
-from matplotlib.transforms import blended_transform_factory
 
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.evaluation.swings import Swing
-from lifecycle.faces.charts.canvas import MARGIN, WIDTH, Picture, lines_height, wrapped, write
-from lifecycle.faces.charts.frame import axis_name, heading, key, plain_axes
+from lifecycle.faces.charts.canvas import MARGIN, WIDTH, Picture, lines_height, wrapped
+from lifecycle.faces.charts.frame import (
+    BAR,
+    HATCHED,
+    SOLID,
+    axis_name,
+    heading,
+    key,
+    plain_axes,
+    titled_bars,
+    titled_height,
+)
 from lifecycle.faces.charts.ways import NOTHING_COMPARED, money_scale, said_instead
 from lifecycle.faces.labels import cheaper_or_dearer, input_name, value_text
-from lifecycle.faces.palette import INK, LOOKS, QUIET
+from lifecycle.faces.palette import INK, QUIET
 
-BAR, SLOT, BELOW, ABOVE = 0.24, 0.2, 0.62, 0.62
-"""Height of a bar, what is left below it, room below the axes and above them. [inch]"""
+BELOW, ABOVE = 0.62, 0.62
+"""Room below the axes and above them. [inch]"""
 
 NO_SWING = "No input is a range that moves the answer: every input stands at one value."
 """What stands in place of the bars where there are none."""
@@ -60,41 +67,29 @@ def swings(comparison: Comparison, ax: Axes | None = None, *, shown: int = SHOWN
     names = [_name(comparison, swing) for swing in rows]
     title = wrapped(_heading(comparison), WIDTH - 2 * MARGIN, 14.0, bold=True)
     if ax is None:
-        height = sum(lines_height(len(lines)) + BAR + SLOT for lines in names)
+        height = titled_height(names)
         below, above = BELOW + lines_height(1) + MARGIN, ABOVE + lines_height(len(title) - 1, 14.0)
         picture = Picture(below + height + above, describe_swings(comparison, shown=shown))
         ax = picture.axes_at(MARGIN, below, WIDTH - 2 * MARGIN, height)
     ends = [value for swing in rows for value in (swing.at_low, swing.at_high, swing.likely)]
     scale = money_scale(max(map(abs, ends)), comparison.scenario.currency)
     plain_axes(ax, grid="x")
-    top, across = 0.0, blended_transform_factory(ax.transAxes, ax.transData)
     likely = rows[0].likely / scale.by
-    for swing, lines in zip(rows, names, strict=True):
-        for number, line in enumerate(lines):
-            write(ax, 0.0, top + lines_height(number + 0.85), line, by=across, clear=True)
-        middle = top + lines_height(len(lines)) + 0.04 + BAR / 2.0
+    for swing, middle in zip(rows, titled_bars(ax, names), strict=True):
         longest_first = sorted(
-            ((swing.at_low, _LOW), (swing.at_high, _HIGH)), key=lambda part: -abs(part[0] - swing.likely)
+            ((swing.at_low, SOLID), (swing.at_high, HATCHED)), key=lambda part: -abs(part[0] - swing.likely)
         )
         for end, look in longest_first:
             ax.barh(middle, end / scale.by - likely, BAR, left=likely, **look)
-        top += lines_height(len(lines)) + BAR + SLOT
-    ax.set_ylim(top, 0.0)
     low, high = min(0.0, *ends) / scale.by, max(0.0, *ends) / scale.by
     pad = 0.03 * (high - low or 1.0)
     ax.set_xlim(low - pad, high + pad)
     ax.axvline(0.0, color=INK, linewidth=2.0)
     ax.axvline(likely, color=QUIET, linewidth=1.4, linestyle=(0, (2.0, 2.0)))
-    ax.set_yticks([])
-    ax.spines["left"].set_visible(False)
     axis_name(ax, f"dearer ← 0 → cheaper by, {scale.name}")
     heading(ax, title, above=0.1)
-    key(ax, [(Patch(**_LOW), "at its low end"), (Patch(**_HIGH), "at its high end")], below=BELOW)
+    key(ax, [(Patch(**SOLID), "at its low end"), (Patch(**HATCHED), "at its high end")], below=BELOW)
     return ax
-
-
-_LOW: dict[str, Any] = {"facecolor": LOOKS[1].colour, "edgecolor": INK, "linewidth": 0.8}
-_HIGH: dict[str, Any] = {"facecolor": "#f7d9b8", "edgecolor": INK, "linewidth": 0.8, "hatch": "//"}
 
 
 def _rows(comparison: Comparison, shown: int) -> tuple[Swing, ...]:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.faces.charts.canvas import MARGIN, WIDTH, Picture, lines_height, wrapped, write
 from lifecycle.faces.palette import FILLS, INK
+from lifecycle.studies.assessment import Assessment
 
 Array = NDArray[np.float64]
 
@@ -79,6 +80,11 @@ def said_instead(sentence: str, ax: Axes | None) -> Axes:
 def ways_of(comparison: Comparison) -> list[Way]:
     """Return the ways of a comparison, what the owner would do otherwise first."""
     return sorted(comparison.ways.values(), key=lambda way: way.name != comparison.base_case)
+
+
+def title_of(found: Assessment, name: str) -> str:
+    """Return the title of a way of an assessment."""
+    return next(way.title for way in found.scenario.alternatives if way.name == name)
 
 
 def way_title(comparison: Comparison, way: Way) -> str:
