@@ -20,10 +20,12 @@ from typing import Any
 
 from lifecycle.errors import Fault, ScenarioError, nearest
 from lifecycle.quantities import Fields, fields_from
+from lifecycle.quote import Found
 from lifecycle.reading import read_scenario, shown_name
+from lifecycle.reading.found import read_found
 from lifecycle.scenario import Scenario
 
-__all__ = ["LARGEST", "data", "fields", "load", "loads", "nearest", "shared"]
+__all__ = ["LARGEST", "data", "fields", "load", "load_found", "loads", "nearest", "shared"]
 
 SHARED = ("shared.toml", "coach.toml", "climate.toml", "places.toml", "quote.toml")
 """Data files that make the shared data; no table stands in two of them."""
@@ -78,6 +80,32 @@ def loads(text: str, name: str = "a scenario") -> Scenario:
     return _read(text.encode("utf-8", "surrogatepass"), name)
 
 
+def load_found(path: str | os.PathLike[str], scenario: Scenario) -> tuple[str, Found]:
+    """Load what was found after stripping.
+
+    Parameters
+    ----------
+    path : str or PathLike
+        A TOML file.
+    scenario : Scenario
+        With the quotes; gives the units where the file states none.
+
+    Returns
+    -------
+    str, Found
+        Name of the quote that was signed, and what was found.
+
+    Raises
+    ------
+    ScenarioError
+        If the file cannot be read, or with all its faults.
+    """
+    name = os.fspath(path)
+    shown = shown_name(str(name))
+    own = _parsed(_text(_bytes(name, shown), shown), shown)
+    return read_found(own, fields(), scenario.quotes, source=shown, units=scenario.units)
+
+
 @cache
 def shared() -> dict[str, Any]:
     """Return the shared data, as parsed; not to be changed."""
@@ -111,12 +139,7 @@ def _read(content: bytes, name: str, folder: str | None = None) -> Scenario:
     """Parse and read a scenario, with the price lists beside it if it comes from a folder."""
     if len(content) > LARGEST:
         raise _error(name, f"must be at most {LARGEST:,} bytes", f"{len(content):,} bytes or more")
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise _error(
-            name, "must be text in UTF-8", f"byte {error.start + 1} is none", "save it as UTF-8"
-        ) from None
+    text = _text(content, name)
     own = _parsed(text, name)
     lists, contents = _price_lists(own, folder)
     return read_scenario(
@@ -154,10 +177,17 @@ def _price_list(name: str, place: str) -> tuple[dict[str, Any], bytes]:
         raise _error(name, "must lie beside the scenario", remedy="write its name without the way to it")
     shown = shown_name(name)
     content = _bytes(place, shown)
+    return _parsed(_text(content, shown), shown), content
+
+
+def _text(content: bytes, name: str) -> str:
+    """Return the content of a file as text."""
     try:
-        return _parsed(content.decode("utf-8-sig"), shown), content
-    except UnicodeDecodeError:
-        raise _error(shown, "must be text in UTF-8", remedy="save it as UTF-8") from None
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise _error(
+            name, "must be text in UTF-8", f"byte {error.start + 1} is none", "save it as UTF-8"
+        ) from None
 
 
 def _parsed(text: str, name: str) -> dict[str, Any]:

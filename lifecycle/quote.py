@@ -12,11 +12,14 @@ An *item* costs its amount times its price. Items are *sound* (they are done in 
 The trip is the owner's outlay and carries no tax of the shop. Allowances are no part of the price: in the
 comparison, damage that stripping uncovers is counted as leak damage.
 
-Two honest forms of one price, with X the extra that is found (its mean, its 90th percentile x90)::
+Two honest forms of one price::
 
     sound price, wood by the area, cap
     all-in = sound price + mean extra + charge for carrying it
-    charge = share * (x90 - mean extra)
+    charge = share * standard deviation of the extra
+
+The charge is the standard-deviation principle of insurance pricing: a rare but grave extra costs
+something to carry though 9 of 10 coaches have none.
 
 A quote may be made by *overall* length though less is sprayed; the same prices on the sprayed length
 give the price that the work explains.
@@ -25,8 +28,8 @@ Assumed: tax falls on everything that the shop does. Left out: progress payments
 
 Source
 ------
-Arithmetic; the two forms and the charge are our own. That the price follows the sprayed length and
-that rotten deck costs extra: common practice, no source.
+Arithmetic; the two forms are our own, the charge a textbook principle. That the price follows the
+sprayed length and that rotten deck costs extra: common practice, no source.
 """
 
 from __future__ import annotations
@@ -267,8 +270,8 @@ class TwoForms:
         For an area of wood, with tax; None if the quote does not say. [money/m2]
     cap : float or None
         Most that the bill may be; None if the quote does not say.
-    mean_extra, high_extra : float
-        Extra that is found, with tax and up to the cap: its mean, and what 9 of 10 stay below.
+    mean_extra : float
+        Mean of the extra that is found, with tax and up to the cap.
     charge : float
         For carrying the risk.
     """
@@ -277,7 +280,6 @@ class TwoForms:
     wood_price: float | None
     cap: float | None
     mean_extra: float
-    high_extra: float
     charge: float
 
     @property
@@ -286,17 +288,18 @@ class TwoForms:
         return self.sound + self.mean_extra + self.charge
 
 
-def two_forms(quote: Quote, *, mean_extra: float, high_extra: float, carrying_share: float) -> TwoForms:
+def two_forms(quote: Quote, *, mean_extra: float, spread_extra: float, carrying_share: float) -> TwoForms:
     """Return a price in its two honest forms.
 
     Parameters
     ----------
     quote : Quote
         Any.
-    mean_extra, high_extra : float
-        Extra that is found once the roof is open, without tax: mean and 90th percentile. [money]
+    mean_extra, spread_extra : float
+        Extra that is found once the roof is open, without tax and up to the cap: mean and standard
+        deviation. [money]
     carrying_share : float
-        Charge as a share of what lies between the two. [-]
+        Charge as a share of the standard deviation. [-]
 
     Returns
     -------
@@ -305,15 +308,14 @@ def two_forms(quote: Quote, *, mean_extra: float, high_extra: float, carrying_sh
     Examples
     --------
     >>> forms = two_forms(Quote("a", "A", (Item("spray", "fixed", 1.0, 1000.0),)), mean_extra=100.0,
-    ...     high_extra=300.0, carrying_share=0.5)
+    ...     spread_extra=400.0, carrying_share=0.25)
     >>> forms.charge, forms.all_in
     (100.0, 1200.0)
     """
-    sound = added_up(quote).bill
-    room = float("inf") if quote.cap is None else max(0.0, quote.cap - sound)
-    mean, high = (min(extra * (1.0 + quote.tax), room) for extra in (mean_extra, high_extra))
-    wood = None if quote.wood_price is None else quote.wood_price * (1.0 + quote.tax)
-    return TwoForms(sound, wood, quote.cap, mean, high, max(0.0, carrying_share * (high - mean)))
+    taxed = 1.0 + quote.tax
+    wood = None if quote.wood_price is None else quote.wood_price * taxed
+    charge = carrying_share * spread_extra * taxed
+    return TwoForms(added_up(quote).bill, wood, quote.cap, mean_extra * taxed, charge)
 
 
 @dataclass(frozen=True)

@@ -81,11 +81,22 @@ class Opening:
         place = int(np.searchsorted(np.cumsum(self.chance), share - 1e-12))
         return float(self.extra[min(place, self.extra.size - 1)])
 
-    def mean_up_to(self, most: float) -> float:
-        """Return the mean of the extra where no more than `most` is paid of it. [money]"""
-        within = float(np.sum(self.chance * np.minimum(self.extra, most)))
-        cut = max(0.0, 1.0 - float(np.sum(self.chance)))
-        return min(within + cut * most, self.mean) if np.isfinite(most) else self.mean
+    def up_to(self, most: float) -> tuple[float, float]:
+        """Return mean and standard deviation of the extra where no more than `most` is paid of it.
+
+        Parameters
+        ----------
+        most : float
+            May be infinite. [money]
+
+        Returns
+        -------
+        float, float
+            [money]
+        """
+        paid = np.minimum(self.extra, most)
+        mean = float(self.chance @ paid)
+        return mean, float(np.sqrt(max(0.0, float(self.chance @ paid**2) - mean**2)))
 
 
 def opening(case: Case) -> Opening:

@@ -114,6 +114,12 @@ def parser() -> argparse.ArgumentParser:
     _add_seed(difference)
     _add_json(difference)
 
+    quote = _command(commands, "quote", "is the quote complete, and will it hold?", room="commands_quote")
+    quote.add_argument("files", nargs="+", metavar="FILE", help="scenarios with quotes, TOML files")
+    quote.add_argument("--found", metavar="FOUND", help="what was found after stripping, a TOML file")
+    quote.add_argument("--chart", metavar="FILE", help="draw the roof to FILE.png or FILE.svg")
+    _add_json(quote)
+
     figures = _command(commands, "figures", "every figure and where it comes from")
     _add_file(figures)
     _add_json(figures)

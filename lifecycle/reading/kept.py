@@ -59,7 +59,7 @@ def read_section(reader: Reader, raw: Any, place: str, section: str) -> dict[str
     known = reader.table(raw, place, section)
     reader.required(known, section, place, instead={})
     kept = {
-        name: _entry(reader, value, f"{place}.{name}", _field(reader, known, section, name))
+        name: _entry(reader, value, f"{place}.{name}".lstrip("."), _field(reader, known, section, name))
         for name, value in known.items()
     }
     return {name: value for name, value in kept.items() if value is not None}

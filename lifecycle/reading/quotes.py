@@ -31,7 +31,7 @@ from lifecycle.reading.kept import read_section
 from lifecycle.reading.numbers import read_on_shared
 from lifecycle.reading.prices import PriceLists, entry_of, read_price_list
 from lifecycle.reading.reader import Reader, Table, is_number
-from lifecycle.scenario import Scenario, site_of
+from lifecycle.scenario import Scenario, geometry_of
 
 Draft = Mapping[str, Any]
 """A quote as read: figures in metric units, amounts as far as they are stated."""
@@ -174,10 +174,8 @@ def _rows(draft: Draft) -> Iterable[tuple[int, Draft]]:
 
 def _measured(scenario: Scenario) -> Geometry | None:
     """Return the roof as measured; None without a coach, or with one that cannot be."""
-    if scenario.coach is None:
-        return None
     try:
-        return site_of(scenario).geometry
+        return geometry_of(scenario)
     except (ValueError, KeyError):
         return None
 

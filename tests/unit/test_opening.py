@@ -25,8 +25,10 @@ def test_chances_and_mean_of_the_first_worked_example() -> None:
     assert found.mean == pytest.approx(0.15 * young + 0.03 * old)
     assert found.percentile(0.5) == 0.0
     assert found.percentile(0.9) == pytest.approx(young, rel=0.003)
-    assert found.mean_up_to(float("inf")) == found.mean
-    assert found.mean_up_to(0.0) == 0.0
+    mean, spread = found.up_to(float("inf"))
+    assert mean == pytest.approx(found.mean, rel=0.003)
+    assert spread == pytest.approx((0.15 * young**2 + 0.03 * old**2) ** 0.5, rel=0.003)
+    assert found.up_to(0.0) == (0.0, 0.0)
 
 
 def test_leaks_from_upkeep_are_those_of_the_model() -> None:
@@ -56,4 +58,3 @@ def test_the_tail_is_that_of_simulated_coaches() -> None:
 def test_nothing_hidden_is_nothing_extra() -> None:
     extra, chance = compound_poisson(np.zeros(2), np.array([1.0, 2.0]))
     assert extra.tolist() == [0.0] and chance.tolist() == [1.0]
-

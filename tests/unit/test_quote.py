@@ -315,12 +315,11 @@ WOOD = Item("wood", "area", 0.0, 200.0, contingent=True)
 
 def test_the_two_forms_of_a_price() -> None:
     quote = Quote("a", "A", (Item("spray", "fixed", 1.0, 8000.0), WOOD), tax=0.05, cap=9450.0)
-    forms = two_forms(quote, mean_extra=200.0, high_extra=2000.0, carrying_share=0.25)
+    forms = two_forms(quote, mean_extra=200.0, spread_extra=600.0, carrying_share=0.25)
     assert forms.sound == pytest.approx(8400.0)
     assert forms.wood_price == pytest.approx(210.0)
-    assert forms.high_extra == pytest.approx(1050.0)  # 2,100 with tax, held down by the cap
-    assert forms.charge == pytest.approx(0.25 * (1050.0 - 210.0))
-    assert forms.all_in == pytest.approx(8400.0 + 210.0 + 210.0)
+    assert forms.charge == pytest.approx(0.25 * 600.0 * 1.05)
+    assert forms.all_in == pytest.approx(8400.0 + 210.0 + 157.5)
 
 
 def test_a_bill_against_the_promise() -> None:

@@ -1,0 +1,123 @@
+"""The commands about a price: is the quote complete and will it hold; and what to check at the hand-over.
+
+Lecture
+-------
+As in `commands`: each takes its arguments and returns the text that is printed.
+"""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from typing import TYPE_CHECKING
+
+from lifecycle.errors import Fault, ScenarioError
+from lifecycle.faces.given import blocks, fault, kind, loaded, place_of_chart, wrapped, write
+
+if TYPE_CHECKING:
+    from lifecycle.scenario import Scenario
+
+
+def quote(arguments: Namespace) -> str:
+    """Answer whether quotes are complete, and whether they will hold.
+
+    Parameters
+    ----------
+    arguments : Namespace
+        files, found, chart, json.
+
+    Returns
+    -------
+    str
+        The answer; with a chart, the file is written.
+
+    Raises
+    ------
+    ScenarioError
+        With what is wrong with a scenario, with what was found, or with the place of the chart.
+    """
+    chart = place_of_chart(arguments.chart) if arguments.chart else None
+    scenarios = [loaded(file) for file in arguments.files]
+    _check(scenarios, arguments.found is not None)
+    troubled = next((scenario for scenario in scenarios if scenario.trouble), None)
+
+    from lifecycle.faces.quote_result import open_first, quote_result
+    from lifecycle.faces.results import as_json
+
+    if troubled is not None:
+        from lifecycle.faces.words import open_it_first
+
+        if arguments.json:
+            return as_json(open_first(troubled))
+        return blocks(_heading(), wrapped(open_it_first(troubled.trouble)))
+
+    from lifecycle.faces import quote_answer
+    from lifecycle.files import load_found
+    from lifecycle.quote import held, on_one_scope
+    from lifecycle.studies.quoting import examine
+
+    examinations = [examine(scenario) for scenario in scenarios]
+    every = [(one.scenario.units, quote) for one in examinations for quote in one.quotes]
+    scoped = on_one_scope(quote.quote for _, quote in every) if len(every) > 1 else ()
+    bill = None
+    if arguments.found:
+        name, found = load_found(arguments.found, scenarios[0])
+        bill = (scenarios[0].quotes[name], held(scenarios[0].quotes[name], found), found.called)
+    drawn = _draw(scenarios[0], chart) if chart else []
+    if arguments.json:
+        return as_json(quote_result(examinations, scoped, bill))
+    parts = [part for one in examinations for part in quote_answer.answer(one)]
+    if scoped:
+        parts += quote_answer.side_by_side(every, scoped)
+    if bill:
+        parts.append([*quote_answer.held_lines(bill[1], bill[0]), *quote_answer.call_lines(bill[1], bill[2])])
+    return blocks(_heading(), *([*_wrapped(part)] for part in parts), drawn)
+
+
+def _heading() -> list[str]:
+    """Return the heading of the answer."""
+    from lifecycle.faces.labels import HEADINGS
+
+    return [HEADINGS["quote"]]
+
+
+def _wrapped(part: list[str]) -> list[str]:
+    """Wrap sentences; lines of a table stay."""
+    return [line if line.startswith(" ") else wrapped([line])[0] for line in part]
+
+
+def _check(scenarios: list[Scenario], found: bool) -> None:
+    """Check that there are quotes, in one currency, and one scenario for what was found."""
+    faults = [
+        Fault(
+            scenario.source,
+            "must have a quote",
+            remedy="write [quotes.NAME], with its items as [[quotes.NAME.items]]",
+        )
+        for scenario in scenarios
+        if not scenario.quotes and not scenario.trouble
+    ]
+    currencies = dict.fromkeys(scenario.currency for scenario in scenarios)
+    if len(currencies) > 1:
+        got = ", ".join(currencies)
+        faults.append(Fault("currency", "must be the same in all scenarios: nothing is converted", got))
+    if found and len(scenarios) > 1:
+        faults.append(Fault("--found", "is about one scenario", f"{len(scenarios)} scenarios", "name one"))
+    if faults:
+        raise ScenarioError(faults)
+
+
+def _draw(scenario: Scenario, place: object) -> list[str]:
+    """Draw the roof and say where it is."""
+    from pathlib import Path
+
+    from lifecycle.faces.charts import picture_bytes
+    from lifecycle.faces.charts.roof_plan import roof_plan
+    from lifecycle.scenario.takeoff import takeoff_of
+
+    where = Path(str(place))
+    if takeoff_of(scenario) is None:
+        raise fault("--chart", "draws the roof of a coach", "no [coach]", "measure the coach: [coach]")
+    figure = roof_plan(scenario).get_figure(root=True)
+    assert figure is not None
+    write(where, picture_bytes(figure, kind(where)))
+    return [f"Chart: {where}"]
