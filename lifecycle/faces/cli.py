@@ -114,6 +114,10 @@ def parser() -> argparse.ArgumentParser:
     _add_seed(difference)
     _add_json(difference)
 
+    climate = _command(commands, "climate", "where it stands, and the answer elsewhere", room="commands_site")
+    _add_file(climate)
+    _add_json(climate)
+
     quote = _command(commands, "quote", "is the quote complete, and will it hold?", room="commands_quote")
     quote.add_argument("files", nargs="+", metavar="FILE", help="scenarios with quotes, TOML files")
     quote.add_argument("--found", metavar="FOUND", help="what was found after stripping, a TOML file")

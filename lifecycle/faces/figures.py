@@ -6,7 +6,8 @@ Each input takes two lines: its path with value or range, unit and basis; then w
 source and note, and the tool's own figure where another stands in its place. Then come the count by
 basis, how the tool's own figures stand to the joint bands, and what the figures of this scenario
 imply together under each upkeep plan: at likely values, and in brackets the lowest and the highest
-that one input alone makes of it.
+that one input alone makes of it. Where the coach was measured, what it needs stands between the two,
+with the figures of the material; these are no inputs, for the comparison does not depend on them.
 
 Left out: how much each figure matters to the answer (`cautions`, the swings).
 """
@@ -18,13 +19,17 @@ from typing import Any
 import lifecycle
 from lifecycle.faces.labels import HEADINGS, counted, listed
 from lifecycle.faces.tables import Row, laid_out
+from lifecycle.faces.takeoff import figures_of, takeoff_lines, takeoff_result
 from lifecycle.quantities import number_text
-from lifecycle.scenario import Scenario
+from lifecycle.scenario import Scenario, takeoff_of
 from lifecycle.studies.implied import QUANTITIES, Extreme, Implied, PlanImplied, Quantity, implied
-from lifecycle.studies.register import Amount, Entry, Register, register
+from lifecycle.studies.register import Amount, Entry, Register, entry, register
 
 IMPLIED_HEADING = "What these figures imply together, for such a roof laid anew"
 """Heading of the second half."""
+
+OTHERS_HEADING = "Figures that the comparison does not depend on"
+"""Heading of coating, sealant, label and cooling."""
 
 SINGLE_AGE = "new leak, age "
 """How the names of the chances in a single year of age begin; they make a table of their own."""
@@ -48,21 +53,33 @@ def figures_text(scenario: Scenario) -> str:
     """
     table = register(scenario)
     lines = [HEADINGS["figures"], scenario.title, ""]
-    for entry in table.entries:
-        lines += _entry(entry)
-    return "\n".join([*lines, "", *_counts(table), "", *table.on_bands, "", *_implied(implied(scenario))])
+    for line in table.entries:
+        lines += _entry(line)
+    needs = _takeoff(scenario)
+    return "\n".join(
+        [*lines, "", *_counts(table), "", *table.on_bands, "", *needs, *_implied(implied(scenario))]
+    )
 
 
-def _entry(entry: Entry) -> list[str]:
+def _takeoff(scenario: Scenario) -> list[str]:
+    """Return what the coach needs, and the figures that it rests on."""
+    found, others = takeoff_of(scenario), figures_of(scenario)
+    lines = [*takeoff_lines(found, scenario), ""] if found is not None else []
+    if others:
+        lines += [OTHERS_HEADING, *(line for one in others for line in _entry(entry(one, scenario))), ""]
+    return lines
+
+
+def _entry(line: Entry) -> list[str]:
     """Return the two lines of one input."""
-    unit = f" {entry.unit}" if entry.unit else ""
-    shape = f", {entry.amount.shape}" if entry.amount.shape else ""
-    said = [entry.label]
-    said += [f"source: {entry.source}"] if entry.source else []
-    said += [entry.note] if entry.note else []
-    if entry.own is not None and entry.changed:
-        said.append(f"the tool's own: {entry.own.text}")
-    return [f"{entry.path} = {entry.amount.text}{unit}{shape}  [{entry.basis}]", f"    {'; '.join(said)}"]
+    unit = f" {line.unit}" if line.unit else ""
+    shape = f", {line.amount.shape}" if line.amount.shape else ""
+    said = [line.label]
+    said += [f"source: {line.source}"] if line.source else []
+    said += [line.note] if line.note else []
+    if line.own is not None and line.changed:
+        said.append(f"the tool's own: {line.own.text}")
+    return [f"{line.path} = {line.amount.text}{unit}{shape}  [{line.basis}]", f"    {'; '.join(said)}"]
 
 
 def _counts(table: Register) -> list[str]:
@@ -140,13 +157,14 @@ def figures_result(scenario: Scenario) -> dict[str, Any]:
         "schema": 1,
         "title": scenario.title,
         "currency": scenario.currency,
-        "figures": [_entry_result(entry) for entry in table.entries],
+        "figures": [_entry_result(line) for line in table.entries],
         "by_basis": dict(table.by_basis),
         "estimates": table.estimates,
         "statements": table.statements,
         "offers": table.offers,
         "changed": table.changed,
         "joint_bands": list(table.on_bands),
+        **_takeoff_result(scenario),
         "implied": {plan.plan: _plan_result(plan) for plan in implied(scenario)},
         "made_by": {
             "version": lifecycle.__version__,
@@ -156,21 +174,29 @@ def figures_result(scenario: Scenario) -> dict[str, Any]:
     }
 
 
-def _entry_result(entry: Entry) -> dict[str, Any]:
+def _takeoff_result(scenario: Scenario) -> dict[str, Any]:
+    """Return what the coach needs, and the figures that are no inputs; nothing without either."""
+    found, figures = takeoff_of(scenario), figures_of(scenario)
+    needs = {} if found is None else {"takeoff": takeoff_result(found)}
+    others = [_entry_result(entry(figure, scenario)) for figure in figures]
+    return {**needs, "other_figures": others} if others else needs
+
+
+def _entry_result(line: Entry) -> dict[str, Any]:
     """Return one input as plain data."""
     return {
-        "path": entry.path,
-        "label": entry.label,
-        "term": entry.term,
-        "meaning": entry.meaning,
-        "unit": entry.unit,
-        **_amount(entry.amount),
-        "basis": entry.basis,
-        "source": entry.source or None,
-        "note": entry.note or None,
-        "own": None if entry.own is None else _amount(entry.own),
-        "statement": entry.statement,
-        "this_run": entry.this_run,
+        "path": line.path,
+        "label": line.label,
+        "term": line.term,
+        "meaning": line.meaning,
+        "unit": line.unit,
+        **_amount(line.amount),
+        "basis": line.basis,
+        "source": line.source or None,
+        "note": line.note or None,
+        "own": None if line.own is None else _amount(line.own),
+        "statement": line.statement,
+        "this_run": line.this_run,
     }
 
 

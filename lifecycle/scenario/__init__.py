@@ -3,7 +3,7 @@
 from lifecycle.scenario.changing import replaced
 from lifecycle.scenario.resolving import resolve
 from lifecycle.scenario.rules import broken_rules
-from lifecycle.scenario.site import Site, geometry_of, site_of
+from lifecycle.scenario.site import Site, exchange_of, geometry_of, site_of
 from lifecycle.scenario.stated import (
     Numbers,
     Scenario,
@@ -20,6 +20,7 @@ from lifecycle.scenario.stated import (
     Use,
     numbers_of_site,
 )
+from lifecycle.scenario.takeoff import Takeoff, takeoff_of
 from lifecycle.scenario.values import Lookup, Values
 
 __all__ = [
@@ -37,12 +38,15 @@ __all__ = [
     "StatedPlace",
     "StatedRoof",
     "StatedVisit",
+    "Takeoff",
     "Use",
     "Values",
     "broken_rules",
+    "exchange_of",
     "geometry_of",
     "numbers_of_site",
     "replaced",
     "resolve",
     "site_of",
+    "takeoff_of",
 ]

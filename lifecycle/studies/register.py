@@ -183,13 +183,13 @@ def register(scenario: Scenario) -> Register:
     Register
     """
     shipped = shipped_membrane()
-    entries = tuple(_entry(figure, scenario) for figure in scenario.inputs.values())
-    own = (_entry(figure, shipped) for figure in shipped.inputs.values())
-    return Register(entries, joint_bands(shipped), tuple(entry for entry in own if entry.gives_way))
+    entries = tuple(entry(figure, scenario) for figure in scenario.inputs.values())
+    own = (entry(figure, shipped) for figure in shipped.inputs.values())
+    return Register(entries, joint_bands(shipped), tuple(one for one in own if one.gives_way))
 
 
-def _entry(figure: Figure, scenario: Scenario) -> Entry:
-    """Return the line of one input."""
+def entry(figure: Figure, scenario: Scenario) -> Entry:
+    """Return the line of one figure, in the units of a scenario."""
     field = figure.field
     return Entry(
         path=figure.path,

@@ -1,0 +1,344 @@
+"""Where it stands: what a place does to the answer, and what the answer is in every other place.
+
+Lecture
+-------
+One coach, one owner, every figure at its likely value; only the climate differs. All of it is one
+batch of draws of one case::
+
+    draw 0            the climate of the scenario
+    draw 1            no climate: every exponent 0, the figures as they hold in the reference
+    draws 2 ... 6     one effect alone: heat, sun, frost, rain, hail
+    the others        each place of the table, under the same cover as here
+
+What an effect alone does to the answer is the net savings with it less those without any. The parts
+need not add up to the whole: they multiply, and ageing is held within its range.
+
+A scenario that names no climate is looked at as if it stood in the reference climate.
+
+Left out: doubt. Whether places differ at all is in doubt: a published survey of building roofs saw no
+geographic difference, so the range of every exponent begins at 0.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lifecycle.climate import DRIVERS, Drivers, Factors
+from lifecycle.evaluation.comparison import subject_of
+from lifecycle.evaluation.expectation import evaluate
+from lifecycle.files import fields, shared
+from lifecycle.heat import Cooling, CoolingSaved, Surface, cooling_saved, mean_sun
+from lifecycle.quantities import Figure, convert
+from lifecycle.reading.climate import read_climate
+from lifecycle.reading.reader import Reader
+from lifecycle.roofs import Case
+from lifecycle.scenario import (
+    Lookup,
+    Scenario,
+    Site,
+    StatedClimate,
+    Use,
+    exchange_of,
+    numbers_of_site,
+    resolve,
+    site_of,
+)
+
+Array = NDArray[np.float64]
+
+EFFECTS = {
+    "heat": "heat_exponent",
+    "sun": "sun_exponent",
+    "frost": "frost_coefficient",
+    "rain": "wet_exponent",
+    "hail": "hail_share",
+}
+"""Effects of a climate, and the input that switches each off at 0."""
+
+WITHOUT = 1
+"""Row of the batch in which no effect is on; that of the place is the first."""
+
+
+@dataclass(frozen=True)
+class OnRoof:
+    """What a climate does to one roof.
+
+    Parameters
+    ----------
+    covering : str
+        Of the roof.
+    factors : Factors
+        Of the climate on such a surface.
+    joints_by_heat, joint_leaks : float
+        Factor of joint leaks with the roof's own growth: by heat, and by heat and frost. [-]
+    """
+
+    covering: str
+    factors: Factors
+    joints_by_heat: float
+    joint_leaks: float
+
+
+@dataclass(frozen=True)
+class Standing:
+    """A place: what it does to the roofs, and what the ways cost there.
+
+    Parameters
+    ----------
+    name, zone : str
+        Of the place; "" for that of the scenario.
+    drivers : Drivers
+        In the open.
+    stands, then : OnRoof
+        The roof that stands, and the one that the way in question lays.
+    rot_time : float
+        Factor of the time constant of rot. [-]
+    costs : mapping of str to float
+        Net-present cost of each way at the years kept; empty with trouble reported. [money]
+    """
+
+    name: str
+    zone: str
+    drivers: Drivers
+    stands: OnRoof
+    then: OnRoof
+    rot_time: float
+    costs: Mapping[str, float]
+
+    @property
+    def cheapest(self) -> str | None:
+        """Name of the cheapest way; None with trouble reported."""
+        return min(self.costs, key=lambda name: self.costs[name], default=None)
+
+
+@dataclass(frozen=True)
+class ByPlace:
+    """A scenario in its place and in every other.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With a climate; without one of its own it stands in the reference.
+    named : bool
+        Whether it has one of its own.
+    site : Site
+        What size and place do.
+    here : Standing
+        The place of the scenario.
+    places : tuple of Standing
+        Each place of the table, under the same cover.
+    alone : mapping of str to float
+        What each effect alone adds to the net savings of the way in question; empty where nothing is
+        compared. [money]
+    without : float or None
+        Its net savings without any effect of the climate. [money]
+    subject : str or None
+        Name of the way in question; None if there is only one way.
+    base_case : str
+        Name of what the owner would do otherwise.
+    years : float
+        Years kept. [years]
+    cooling : CoolingSaved or None
+        A white against a dark roof, here; None if the sun is not known.
+    """
+
+    scenario: Scenario
+    named: bool
+    site: Site
+    here: Standing
+    places: tuple[Standing, ...]
+    alone: Mapping[str, float]
+    without: float | None
+    subject: str | None
+    base_case: str
+    years: float
+    cooling: CoolingSaved | None
+
+    def net_savings(self, place: Standing) -> float | None:
+        """Return how much cheaper the way in question is than the base case in a place. [money]"""
+        if self.subject is None or not place.costs:
+            return None
+        return place.costs[self.base_case] - place.costs[self.subject]
+
+
+def by_place(scenario: Scenario) -> ByPlace:
+    """Compare the ways of a scenario in its place and in every other.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What was stated.
+
+    Returns
+    -------
+    ByPlace
+        From one evaluation.
+    """
+    whole = with_climate(scenario)
+    site = site_of(whole)
+    here = _known(site.here or Drivers())
+    table = {name: _of_table(name, tuple(here)) for name in shared()["places"]}
+    movable = _with_own_drivers(whole, here)
+    case = resolve(movable)
+    costs = {} if scenario.trouble else _costs(movable, here, table)
+    first = 2 + len(EFFECTS)
+    places = tuple(
+        _standing(movable, case, name, drivers, _row(costs, first + row))
+        for row, (name, drivers) in enumerate(table.items())
+    )
+    subject, base = subject_of(case), case.base_case.name
+    savings = costs[base] - costs[subject.name] if costs and subject else None
+    more = {} if savings is None else {e: float(savings[2 + k] - savings[1]) for k, e in enumerate(EFFECTS)}
+    return ByPlace(
+        scenario=whole,
+        named=scenario.climate is not None,
+        site=site,
+        here=_standing(movable, case, "", here, _row(costs, 0)),
+        places=places,
+        alone=more,
+        without=None if savings is None else float(savings[WITHOUT]),
+        subject=subject.name if subject else None,
+        base_case=base,
+        years=float(case.terms.holding_period),
+        cooling=cooling_of(whole),
+    )
+
+
+def with_climate(scenario: Scenario) -> Scenario:
+    """Return a scenario that stands in the reference climate if it names none itself."""
+    if scenario.climate is not None:
+        return scenario
+    reader = Reader(fields(), {"climate": {}}, shared())
+    bare = replace(scenario, climate=read_climate(reader), coach=None)
+    used = {use.path: reader.figures[use.path] for use in numbers_of_site(bare) if isinstance(use, Use)}
+    return replace(bare, coach=scenario.coach, inputs={**scenario.inputs, **used})
+
+
+def cooling_of(scenario: Scenario) -> CoolingSaved | None:
+    """Return what cooling costs less under a white roof than under a dark one, in the scenario's place.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With a climate.
+
+    Returns
+    -------
+    CoolingSaved or None
+        For the roof of its coach, or of the reference coach; None without a climate or without sun.
+    """
+    site = site_of(scenario)
+    if scenario.climate is None or site.here is None or site.here.sun is None:
+        return None
+    likely = {name: figure.likely for name, figure in scenario.climate.cooling.items()}
+    white, dark = (
+        Surface(likely[f"{one}_reflectance"], likely[f"{one}_emittance"]) for one in ("white", "dark")
+    )
+    area = site.geometry.roof_area if site.geometry else _reference_area()
+    return cooling_saved(
+        white,
+        dark,
+        area=area,
+        sun=mean_sun(site.here.sun) * (1.0 - site.sheltered_share),
+        exchange=exchange_of(scenario.climate.numbers, Lookup(scenario, {})),
+        cooling=Cooling(**{name: likely[name] for name in Cooling.__dataclass_fields__}),
+    )
+
+
+def _reference_area() -> float:
+    """Return the roof area of the reference coach. [m2]"""
+    return convert(shared()["coach"]["reference_area"]["value"], "sq ft", "m2")
+
+
+def _known(drivers: Drivers) -> dict[str, float]:
+    """Return the drivers that are known."""
+    return {name: float(value) for name, value in vars(drivers).items() if value is not None}
+
+
+def _of_table(name: str, drivers: tuple[str, ...]) -> dict[str, float]:
+    """Return some drivers of a place of the table, in the model's own units."""
+    found = {}
+    for driver in drivers:
+        stated, field = shared()["places"][name][driver], fields()["climate"][driver]
+        found[driver] = convert(stated.get("likely", stated.get("value")), field.unit_us, field.unit)
+    return found
+
+
+def _with_own_drivers(scenario: Scenario, here: Mapping[str, float]) -> Scenario:
+    """Return a scenario whose climate is stated by its drivers, so that they can be moved."""
+    climate = scenario.climate
+    if climate is None:
+        raise ValueError("a scenario without a climate has no drivers to move")
+    figures = {f"climate.{name}": _figure(name, value) for name, value in here.items()}
+    others = {name: stated for name, stated in climate.numbers.items() if name not in DRIVERS}
+    moved = replace(climate, numbers={**others, **{name: Use(f"climate.{name}") for name in here}}, places=())
+    return replace(scenario, climate=moved, inputs={**scenario.inputs, **figures})
+
+
+def _figure(name: str, value: float) -> Figure:
+    """Return a driver as an input."""
+    field = fields()["climate"][name]
+    return Figure(f"climate.{name}", value, value, value, "", "judgement", "", "set for this run", field)
+
+
+def _costs(
+    scenario: Scenario, here: Mapping[str, float], table: Mapping[str, Mapping[str, float]]
+) -> dict[str, Array]:
+    """Net-present cost of every way at the years kept, for each row of the batch. [money]"""
+    rows = 2 + len(EFFECTS) + len(table)
+    values = {f"climate.{name}": np.full(rows, value) for name, value in here.items()}
+    for row, drivers in enumerate(table.values(), start=2 + len(EFFECTS)):
+        for name, value in drivers.items():
+            values[f"climate.{name}"][row] = value
+    for row, name in enumerate(EFFECTS.values(), start=2):
+        path = _path(scenario.climate, name)
+        strength = np.full(rows, scenario.inputs[path].likely)
+        strength[WITHOUT : 2 + len(EFFECTS)] = 0.0
+        strength[row] = scenario.inputs[path].likely
+        values[path] = strength
+    ledgers = evaluate(resolve(scenario, values), totals_only=True)
+    return {name: ledger.at_holding for name, ledger in ledgers.items()}
+
+
+def _path(climate: StatedClimate | None, name: str) -> str:
+    """Return the path of the input that says how strongly a roof responds."""
+    stated = climate.numbers[name] if climate is not None else None
+    if not isinstance(stated, Use):
+        raise ValueError(f"{name} is no input")
+    return stated.path
+
+
+def _row(costs: Mapping[str, Array], row: int) -> dict[str, float]:
+    """Return one row of the batch."""
+    return {name: float(cost[row]) for name, cost in costs.items()}
+
+
+def _standing(
+    scenario: Scenario, case: Case, name: str, drivers: Mapping[str, float], costs: Mapping[str, float]
+) -> Standing:
+    """Return what a place does."""
+    factors = site_of(scenario, {f"climate.{driver}": value for driver, value in drivers.items()}).factors
+    way = subject_of(case) or case.base_case
+    stands, then = (
+        _on_roof(factors, scenario.roofs[roof.name].covering, float(np.asarray(roof.joint_leak_growth)))
+        for roof in (case.existing.roof, way.then)
+    )
+    return Standing(
+        name=name,
+        zone=shared()["places"][name]["zone"] if name else "",
+        drivers=Drivers(**drivers),
+        stands=stands,
+        then=then,
+        rot_time=float(stands.factors.rot_time),
+        costs=costs,
+    )
+
+
+def _on_roof(factors: Mapping[str, Factors], covering: str, growth: float) -> OnRoof:
+    """Return what a climate does to a roof."""
+    found = factors[covering]
+    return OnRoof(covering, found, float(found.seal_ageing**growth), float(found.joint_leaks(growth)))
