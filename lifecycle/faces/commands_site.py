@@ -33,7 +33,8 @@ def climate(arguments: Namespace) -> str:
     scenario = loaded(arguments.file)
 
     from lifecycle.faces.results import as_json
-    from lifecycle.faces.where import title_of, where_result, where_text
+    from lifecycle.faces.where import title_of, where_text
+    from lifecycle.faces.where_result import where_result
     from lifecycle.studies.by_place import by_place
 
     found = by_place(scenario)

@@ -38,6 +38,7 @@ GROUP_WORDS = {
     "damage": "what leaks cost",
     "money": "rates, insurance and warranty",
     "owner": "what your time is worth",
+    "place": "size of the coach and where it stands",
     "years kept": "how long you will keep it",
 }
 """Groups of inputs, in words."""

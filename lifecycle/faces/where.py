@@ -1,4 +1,4 @@
-"""Where it stands, on the terminal and as JSON: drivers, factors, and the answer in every place.
+"""Where it stands, on the terminal: drivers, factors, and the answer in every place.
 
 Lecture
 -------
@@ -7,24 +7,20 @@ what they do together; what each alone does to the answer; and the same coach in
 table. Factors are written with two decimals: 1.00 changes nothing. What nobody knows stands beside
 it: a published survey of building roofs saw no geographic difference.
 
-The solar reflectance index stands in the JSON only: it is for those who know it.
-
-Left out: doubt and luck; every figure stands at its likely value.
+Left out: doubt and luck, as every figure stands at its likely value; the solar reflectance index, which
+is for those who know it (`where_result`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
-import lifecycle
 from lifecycle.climate import DRIVERS, FASTEST_AGEING, SLOWEST_AGEING, Drivers
 from lifecycle.faces.labels import HEADINGS, cheaper_or_dearer, counted, inner, listed, years_text
 from lifecycle.files import fields
-from lifecycle.heat import solar_reflectance_index
 from lifecycle.quantities import about, convert, money_text, number_text
-from lifecycle.scenario import Scenario, StatedAlternative
-from lifecycle.studies.by_place import EFFECTS, ByPlace, OnRoof, Standing
+from lifecycle.scenario import StatedAlternative
+from lifecycle.studies.by_place import EFFECTS, ByPlace, Standing
 
 SURVEY = (
     "A published survey of building roofs saw no geographic difference, and what heat does in a laboratory "
@@ -83,7 +79,7 @@ def _place(found: ByPlace) -> list[str]:
     share = float(found.site.sheltered_share)
     cover = f"under cover for {_percent(share)} of the year" if share else "in the open"
     name = climate.reference_name if climate is not None else ""
-    lines = [f"It stands {_where(found)}, {cover}."]
+    lines = [f"It stands {stands_in(found)}, {cover}."]
     lines.append(f"The figures of the roofs hold as written in this reference climate: {name}.")
     if not found.named:
         lines.append(
@@ -92,7 +88,7 @@ def _place(found: ByPlace) -> list[str]:
     return lines
 
 
-def _where(found: ByPlace) -> str:
+def stands_in(found: ByPlace) -> str:
     """Name the place or the places."""
     climate = found.scenario.climate
     places = climate.places if climate is not None else ()
@@ -325,107 +321,3 @@ def _way(found: ByPlace) -> StatedAlternative:
 def _base(found: ByPlace) -> StatedAlternative:
     """Return what the owner would do otherwise."""
     return _called(found, found.base_case)
-
-
-def where_result(found: ByPlace) -> dict[str, Any]:
-    """Return where a coach stands, and the answer in every place, as plain data.
-
-    Parameters
-    ----------
-    found : ByPlace
-        From `studies.by_place`.
-
-    Returns
-    -------
-    dict
-        Of str, int, float, bool, None, lists and dicts; lengths in metres, temperatures in C.
-    """
-    scenario, size = found.scenario, found.site.geometry
-    return {
-        "schema": 1,
-        "title": scenario.title,
-        "currency": scenario.currency,
-        "holding_period": found.years,
-        "base_case": found.base_case,
-        "subject": found.subject,
-        "has_climate": found.named,
-        "stands": _where(found),
-        "sheltered_share": float(found.site.sheltered_share),
-        "reference": {
-            "name": scenario.climate.reference_name if scenario.climate else None,
-            "drivers": _drivers_result(found.site.reference or Drivers()),
-        },
-        "size": None
-        if size is None
-        else {"joint_length_ratio": float(size.joint_ratio), "roof_area_ratio": float(size.area_ratio)},
-        "here": _standing_result(found, found.here),
-        "effects_alone": dict(found.alone),
-        "net_savings_without_climate": found.without,
-        "places": {place.name: _standing_result(found, place) for place in found.places},
-        "solar_reflectance_index": _indices(scenario),
-        "cooling": None
-        if found.cooling is None
-        else {
-            "warmer": found.cooling.warmer,
-            "heat": found.cooling.heat,
-            "power": found.cooling.power,
-            "money": found.cooling.money,
-        },
-        "caution": SURVEY,
-        "made_by": {
-            "version": lifecycle.__version__,
-            "method": "expectation",
-            "scenario_sha256": scenario.sha256,
-        },
-    }
-
-
-def _drivers_result(drivers: Drivers) -> dict[str, float | None]:
-    """Return drivers as plain data."""
-    return {name: None if value is None else float(value) for name, value in vars(drivers).items()}
-
-
-def _standing_result(found: ByPlace, place: Standing) -> dict[str, Any]:
-    """Return one place as plain data."""
-    return {
-        "zone": place.zone or None,
-        "drivers": _drivers_result(place.drivers),
-        "roof_that_stands": _roof_result(place.stands),
-        "roof_that_follows": _roof_result(place.then),
-        "rot_time": place.rot_time,
-        "net_present_cost": dict(place.costs) or None,
-        "net_savings": found.net_savings(place),
-        "cheapest": place.cheapest,
-    }
-
-
-def _roof_result(roof: OnRoof) -> dict[str, Any]:
-    """Return what a climate does to a roof as plain data; factors of the climate alone."""
-    factors = roof.factors
-    warm = factors.roof_temperature
-    return {
-        "covering": roof.covering,
-        "roof_temperature": None if warm is None else float(warm),
-        "acceleration": float(factors.heat),
-        "sealant_acceleration": float(factors.sealant_heat),
-        "ageing": float(factors.ageing),
-        "ageing_by": {"heat": float(factors.ageing_by_heat), "sun": float(factors.ageing_by_sun)},
-        "joint_leaks": roof.joint_leaks,
-        "joint_leaks_by": {"heat": roof.joints_by_heat, "frost": float(factors.joints_by_frost)},
-        "punctures": float(factors.punctures),
-    }
-
-
-def _indices(scenario: Scenario) -> dict[str, float]:
-    """Return the solar reflectance index of the two coverings, and of the two roofs compared for cooling."""
-    climate = scenario.climate
-    if climate is None:
-        return {}
-    found = {}
-    for name in ("membrane", "coating"):
-        both = (scenario.likely(climate.numbers[f"{name}_{what}"]) for what in ("reflectance", "emittance"))
-        found[name] = float(solar_reflectance_index(*both))
-    for name in ("white", "dark"):
-        pair = (climate.cooling[f"{name}_{what}"].likely for what in ("reflectance", "emittance"))
-        found[name] = float(solar_reflectance_index(*pair))
-    return found

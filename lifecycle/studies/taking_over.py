@@ -12,9 +12,11 @@ differs is a cause.
 
 The *parts* are taken by role, not by name: the base case, the subject (the way in question) and its
 quote, the roof that stands, the terms, the leak figures, the loan. A mixed case takes each part from
-the case to which its cause belongs. Upkeep that follows what the owner would do otherwise goes with
-it: that of the subject's roofs if in both scenarios they are the base case's roof or have its plan,
-and that of the past if in both it is that of the base case's roof.
+the case to which its cause belongs. Size and place of the coach work on all parts: so they are moved
+first, and both scenarios are resolved on the same coach in the same place. Upkeep that follows what
+the owner would do otherwise goes with it: that of the subject's roofs if in both scenarios they are
+the base case's roof or have its plan, and that of the past if in both it is that of the base case's
+roof.
 
 Causes that change the calendar or a statement are *apart*: each set of them is a case of its own.
 All other causes vary within one case, from row to row.
@@ -32,9 +34,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from lifecycle.climate import DRIVERS
 from lifecycle.quantities import Figure, convert, number_text, unit_text
 from lifecycle.roofs import Alternative, Case, Existing, Loan, Roof
-from lifecycle.scenario import Scenario, StatedAlternative, StatedRoof, resolve
+from lifecycle.scenario import Scenario, StatedAlternative, StatedRoof, geometry_of, resolve
 from lifecycle.studies.answer import (
     Progress,
     costs_at_holding,
@@ -49,6 +52,7 @@ Flags = NDArray[np.bool_]
 
 OTHERWISE, STANDING, WAY, QUOTE = "otherwise", "standing", "way", "quote"
 TERMS, LEAKS, LOAN = "terms", "leaks", "loan"
+SIZE, PLACE = "size", "place"
 
 LABELS = {
     OTHERWISE: "what you would do otherwise",
@@ -58,10 +62,16 @@ LABELS = {
     TERMS: "years, rates and the worth of time",
     LEAKS: "how leaks show and what they cost",
     LOAN: "the loan",
+    SIZE: "the size of the coach",
+    PLACE: "where it stands",
 }
 """Groups of what two scenarios may state differently, in plain words."""
 
-_GROUP_OF_SECTION = {"existing": STANDING, "loan": LOAN}
+_GROUP_OF_SECTION = {"existing": STANDING, "loan": LOAN, "coach": SIZE}
+
+_SITES = (SIZE, PLACE)
+_PARTS = tuple(group for group in LABELS if group not in _SITES)
+_OF_PLACE = (*DRIVERS, "share", "sheltered_share")
 
 
 @dataclass(frozen=True)
@@ -147,7 +157,7 @@ class TwoScenarios:
             for one, other in cause.figures:
                 pair = one.likely, other.likely
                 values[one.path] = pair[int(flags[0])] if cause.apart else np.where(flags, pair[1], pair[0])
-        return _mixed(_parts_of(self, values), groups)
+        return _mixed(_parts_of(self, values, groups), groups)
 
 
 def two_scenarios(first: Scenario, second: Scenario) -> TwoScenarios:
@@ -213,6 +223,8 @@ def _key(two: TwoScenarios, figure: Figure) -> str:
     section = figure.path.partition(".")[0]
     if section in _GROUP_OF_SECTION:
         return _GROUP_OF_SECTION[section]
+    if section == "climate" and figure.field.name in _OF_PLACE:
+        return PLACE
     if figure.field.ranged:
         return figure.path
     for scenario, (_, base) in ((two.first, two.ways_first), (two.second, two.ways_second)):
@@ -231,6 +243,8 @@ def _said(scenario: Scenario, ways: tuple[str, str], key: str, figures: list[Fig
     if key == QUOTE:
         quote = scenario.likely(_way(scenario, ways[0]).quote)
         return f"{number_text(quote)}{unit_text('money', scenario.currency)}"
+    if key in _SITES:
+        return _size_in_words(scenario) if key == SIZE else _place_in_words(scenario)
     if key not in LABELS:
         return _with_unit(scenario, figures[0])
     if not figures:
@@ -243,6 +257,27 @@ def _way_in_words(scenario: Scenario, way: StatedAlternative, plan: str | None, 
     more = [f"plan {plan}"] if plan else []
     more += [f"{figure.path} {_with_unit(scenario, figure)}" for figure in figures]
     return f"{way.title} ({', '.join(more)})" if more else way.title
+
+
+def _size_in_words(scenario: Scenario) -> str:
+    """Return the size of the coach against the reference coach."""
+    shape = geometry_of(scenario)
+    if shape is None:
+        return "not measured"
+    joints, area = (number_text(float(ratio), 3) for ratio in (shape.joint_ratio, shape.area_ratio))
+    return f"{joints} times the joints and {area} times the roof of the reference coach"
+
+
+def _place_in_words(scenario: Scenario) -> str:
+    """Return where the coach stands, and its cover."""
+    climate = scenario.climate
+    if climate is None:
+        return "no place named"
+    names = [place.name for place in climate.places] or ["the reference climate"]
+    own = ["with figures of its own"] if any(name in climate.numbers for name in DRIVERS) else []
+    share = scenario.likely(climate.numbers.get("sheltered_share", 0.0))
+    cover = [f"under cover for {number_text(100.0 * share, 3)} % of the year"] if share else []
+    return ", ".join([" and ".join(names), *own, *cover])
 
 
 def _with_unit(scenario: Scenario, figure: Figure) -> str:
@@ -320,17 +355,24 @@ def _nameless(way: Alternative) -> Alternative:
     )
 
 
-def _parts_of(two: TwoScenarios, values: Mapping[str, ArrayLike]) -> tuple[_Parts, _Parts]:
-    """Resolve both scenarios with the same values of the inputs that both have."""
+def _parts_of(two: TwoScenarios, values: Mapping[str, ArrayLike], groups: set[str]) -> tuple[_Parts, _Parts]:
+    """Resolve both scenarios with the same values, on the coach and in the place of one of them."""
     follows = _follows(two)
     shown = max(scenario.likely(scenario.study["study_period"]) for scenario in (two.first, two.second))
     parts = []
     for scenario, (subject, base) in ((two.first, two.ways_first), (two.second, two.ways_second)):
         path = getattr(scenario.study["study_period"], "path", None)
         own = dict(values) if path is None else {**values, path: shown}
-        case = resolve(scenario, own)
+        case = resolve(_moved(two, scenario, groups), own)
         parts.append(_Parts(case, case.alternative(subject), case.alternative(base), follows))
     return parts[0], parts[1]
+
+
+def _moved(two: TwoScenarios, scenario: Scenario, groups: set[str]) -> Scenario:
+    """Return a scenario with the coach and the place of the first scenario, or of the second by groups."""
+    size, place = (two.second if group in groups else two.first for group in _SITES)
+    inputs = {**size.inputs, **place.inputs, **scenario.inputs}
+    return replace(scenario, coach=size.coach, climate=place.climate, inputs=inputs)
 
 
 def _follows(two: TwoScenarios) -> tuple[bool, bool, bool]:
@@ -361,14 +403,18 @@ def _stated_differently(two: TwoScenarios, figures: list[tuple[Figure, Figure]])
     """Return the groups that differ although the inputs that both have stand at the same values."""
     found: set[str] = set()
     for place in (0, 1):
-        first, second = _parts_of(two, {pair[0].path: pair[place].likely for pair in figures})
-        found |= {group for group in LABELS if first.part(group) != second.part(group)}
+        values = {pair[0].path: pair[place].likely for pair in figures}
+        first, second = _parts_of(two, values, set())
+        found |= {group for group in _PARTS if first.part(group) != second.part(group)}
+        for site in _SITES:
+            moved, _ = _parts_of(two, values, {site})
+            found |= {site for group in _PARTS if first.part(group) != moved.part(group)}
     return found
 
 
 def _mixed(parts: tuple[_Parts, _Parts], groups: set[str]) -> Case:
     """Return the case that takes some groups from the second scenario."""
-    at = {group: parts[int(group in groups)] for group in LABELS}
+    at = {group: parts[int(group in groups)] for group in _PARTS}
     roof, then, past = parts[0].follows
     otherwise, way = at[OTHERWISE], at[WAY].subject
     base = replace(otherwise.base, name=OTHERWISE, base_case=True, subject=False)

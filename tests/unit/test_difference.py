@@ -12,7 +12,7 @@ from lifecycle.files import load, loads
 from lifecycle.scenario import Scenario, replaced
 from lifecycle.studies import difference as module
 from lifecycle.studies.difference import Difference, difference
-from lifecycle.studies.taking_over import LABELS, OTHERWISE, QUOTE, STANDING, WAY
+from lifecycle.studies.taking_over import LABELS, OTHERWISE, PLACE, QUOTE, SIZE, STANDING, WAY
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 
@@ -273,3 +273,46 @@ def test_progress_ends_with_all_sets(humid_coast: Scenario) -> None:
     other = replaced(humid_coast, {YEARS: 5.0, PRICE: 8000.0})
     difference(humid_coast, other, progress=lambda done, whole: seen.append((done, whole)))
     assert seen[-1] == (4, 4)
+
+
+WORKED = (SCENARIOS / "worked-example-2.toml").read_text(encoding="utf-8")
+
+
+def site(text: str) -> Scenario:
+    """Return a worked example on a coach in a place."""
+    return loads(WORKED + text, "with a site")
+
+
+def test_another_place_is_one_cause_and_no_way_is_stated_otherwise() -> None:
+    miami, duluth = (site(f'\n[climate]\nplace = "{name}"\n') for name in ("Miami", "Duluth"))
+    found = difference(miami, duluth)
+    check(found, miami, duluth)
+    (cause,) = found.causes
+    assert (cause.key, cause.label, cause.first, cause.second) == (
+        PLACE,
+        "where it stands",
+        "Miami",
+        "Duluth",
+    )
+
+
+def test_size_and_place_are_two_causes_and_each_is_the_mean_of_both_orders() -> None:
+    coach, climate = "\n[coach]\nlength = 40\n", '\n[climate]\nplace = "Phoenix"\nsheltered_share = 0.2\n'
+    plain, both = site(""), site(coach + climate)
+    found = difference(plain, both)
+    check(found, plain, both)
+    assert set(amounts(found)) == {SIZE, PLACE}
+    sized, placed = answer(site(coach)), answer(site(climate))
+    size = ((sized - found.first) + (found.second - placed)) / 2
+    assert amounts(found)[SIZE] == pytest.approx(size, abs=1e-6)
+    said = {cause.key: (cause.first, cause.second) for cause in found.causes}
+    assert said[PLACE] == ("no place named", "Phoenix, under cover for 20 % of the year")
+    assert said[SIZE][0] == "not measured" and "1.54 times the roof" in said[SIZE][1]
+
+
+def test_an_exponent_that_both_have_is_a_cause_of_its_own() -> None:
+    climate = '\n[climate]\nplace = "Phoenix"\n'
+    weak, strong = site(climate), site(climate + "heat_exponent = 0.5\nhail_days = 3\n")
+    found = difference(weak, strong)
+    check(found, weak, strong)
+    assert set(amounts(found)) == {"climate.heat_exponent", PLACE}
