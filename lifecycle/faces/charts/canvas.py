@@ -30,7 +30,7 @@ WIDTH, MARGIN = 6.0, 0.15
 TEXT, HEADING = 12.0, 14.0
 """Size of text, and of headings. [point]"""
 
-LINE = 1.25
+LINE = 1.3
 """Height of a line of text in sizes of the text. [-]"""
 
 TYPEFACE = "DejaVu Sans"

@@ -22,8 +22,8 @@ from matplotlib.lines import Line2D
 from lifecycle.faces.charts.canvas import POINTS, TEXT, lines_height, placed, write
 from lifecycle.faces.palette import INK, QUIET, Look
 
-GAP = 0.07
-"""Least distance between two labels. [inch]"""
+GAP, APART = 0.07, 0.03
+"""Least distance between two labels, and between a title and its remark. [inch]"""
 
 
 def spread(
@@ -90,7 +90,7 @@ class Label:
     @property
     def height(self) -> float:
         """Height of all its lines. [inch]"""
-        return lines_height(len(self.title) + len(self.remark))
+        return lines_height(len(self.title) + len(self.remark)) + (APART if self.remark else 0.0)
 
 
 def label_ends(
@@ -124,5 +124,6 @@ def label_ends(
                 label.bold and number < len(label.title),
                 INK if number < len(label.title) else QUIET,
             )
-            up_here = (first - lines_height(number)) / height
+            lower = 0.0 if number < len(label.title) else APART
+            up_here = (first - lines_height(number) - lower) / height
             write(axes, across[1], up_here, line, bold=bold, colour=colour, shift=(4.0, 0.0))

@@ -109,8 +109,8 @@ def heading(
         Whether in bold.
     """
     left = placed(axes)[0] - MARGIN
-    for number, line in enumerate(reversed(lines)):
-        up = (above + lines_height(number, size)) * POINTS
+    for number, line in enumerate(lines):
+        up = (above + lines_height(len(lines) - 1 - number, size)) * POINTS
         write(axes, 0.0, 1.0, line, size=size, bold=bold, shift=(-left * POINTS, up))
 
 

@@ -59,12 +59,13 @@ def owning_under_doubt(found: Assessment, ax: Axes | None = None) -> Axes:
     -------
     Axes
     """
-    if found.subject is None or not found.any_doubt:
-        return said_instead(describe_owning_under_doubt(found), ax)
+    subject = _subject(found)
+    if not subject:
+        return said_instead(_why_nothing(found), ax)
     if ax is None:
         picture = Picture(BELOW + HEIGHT + ABOVE, describe_owning_under_doubt(found))
         ax = picture.axes_at(LEFT, BELOW, WIDTH - LEFT - LABELS, HEIGHT)
-    names = found.doubt.base_case, found.subject
+    names = found.doubt.base_case, subject
     scale = money_scale(max(float(found.costs[name].p90.max()) for name in names), found.scenario.currency)
     years = np.arange(1, found.costs[names[0]].mean.size)
     plain_axes(ax, grid="y")
@@ -107,11 +108,12 @@ def describe_owning_under_doubt(found: Assessment) -> str:
     -------
     str
     """
-    if found.subject is None or not found.any_doubt:
-        return NOTHING_COMPARED if found.scenario.trouble else NO_DOUBT
+    subject = _subject(found)
+    if not subject:
+        return _why_nothing(found)
     year = _last_year(found)
     parts = []
-    for name in (found.doubt.base_case, found.subject):
+    for name in (found.doubt.base_case, subject):
         band = found.costs[name]
         low, mean, high = (money_text(float(part[year])) for part in (band.p10, band.mean, band.p90))
         parts.append(f"{title_of(found, name)}, {mean} on average, in 8 of 10 futures {low} to {high}")
@@ -119,6 +121,16 @@ def describe_owning_under_doubt(found: Assessment) -> str:
         f"Lines with bands of what two ways cost by the year of sale, in {found.scenario.currency} of "
         f"today's money; sold after {years_text(year)}: {'; '.join(parts)}."
     )
+
+
+def _subject(found: Assessment) -> str:
+    """Return the way that the answer is about; "" where there is nothing to draw."""
+    return "" if found.scenario.trouble or not found.any_doubt else found.subject or ""
+
+
+def _why_nothing(found: Assessment) -> str:
+    """Say why there is nothing to draw."""
+    return NOTHING_COMPARED if found.scenario.trouble or found.subject is None else NO_DOUBT
 
 
 def _last_year(found: Assessment) -> int:
@@ -140,14 +152,15 @@ def savings_spread(found: Assessment, ax: Axes | None = None) -> Axes:
     -------
     Axes
     """
-    if found.subject is None or not found.any_doubt:
-        return said_instead(describe_savings_spread(found), ax)
+    subject = _subject(found)
+    if not subject:
+        return said_instead(_why_nothing(found), ax)
     title = wrapped(_spread_heading(found), WIDTH - 2 * MARGIN, 14.0, bold=True)
     above = 0.62 + 0.25 * len(title)
     if ax is None:
         picture = Picture(0.95 + 2.2 + above, describe_savings_spread(found))
         ax = picture.axes_at(MARGIN, 0.95, WIDTH - 2 * MARGIN, 2.2)
-    savings = found.doubt.net_savings(found.subject)
+    savings = found.doubt.net_savings(subject)
     weights = found.doubt.futures.weights
     scale = money_scale(float(np.abs(savings).max()), found.scenario.currency)
     edges, shares = spread_bars(savings / scale.by, weights)
@@ -164,7 +177,7 @@ def savings_spread(found: Assessment, ax: Axes | None = None) -> Axes:
     ax.axvline(0.0, color=INK, linewidth=2.0)
     ax.set_yticks([])
     ax.spines["left"].set_visible(False)
-    chance = of_20(found.doubt.chance_cheaper(found.subject))
+    chance = of_20(found.doubt.chance_cheaper(subject))
     write(ax, 0.0, 1.0, f"← dearer in {_many(20 - chance)}", shift=(0.0, 6.0))
     write(ax, 1.0, 1.0, f"cheaper in {_many(chance)} →", across="right", shift=(0.0, 6.0))
     axis_name(ax, f"dearer ← 0 → cheaper by, {scale.name}")
@@ -229,10 +242,11 @@ def describe_savings_spread(found: Assessment) -> str:
     -------
     str
     """
-    if found.subject is None or not found.any_doubt:
-        return NOTHING_COMPARED if found.scenario.trouble else NO_DOUBT
-    band = found.doubt.band(found.doubt.net_savings(found.subject))
-    chance = of_20(found.doubt.chance_cheaper(found.subject))
+    subject = _subject(found)
+    if not subject:
+        return _why_nothing(found)
+    band = found.doubt.band(found.doubt.net_savings(subject))
+    chance = of_20(found.doubt.chance_cheaper(subject))
     ends = " and ".join(cheaper_or_dearer(float(end)) for end in (band.p10, band.p90))
     return (
         f"{_spread_heading(found)}: bars of how the difference spreads over the futures, "

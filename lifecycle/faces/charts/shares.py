@@ -17,6 +17,7 @@ from __future__ import annotations
 
 import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.contour import QuadContourSet
 from matplotlib.patches import Patch
 from numpy.typing import NDArray
 
@@ -96,8 +97,9 @@ def indices(found: Indices, ax: Axes | None = None, *, shown: int = SHOWN) -> Ax
     ax.set_xlim(min(0.0, *(row.first - row.first_error for row in rows)), 1.0)
     axis_name(ax, "share of the variance of the answer")
     heading(ax, ["What brings the doubt"], above=0.22 + lines_height(len(said)))
-    for number, line in enumerate(reversed(said)):
-        write(ax, 0.0, 1.0, line, colour=QUIET, shift=(0.0, (0.12 + lines_height(number)) * POINTS))
+    for number, line in enumerate(said):
+        up = 0.12 + lines_height(len(said) - 1 - number)
+        write(ax, 0.0, 1.0, line, colour=QUIET, shift=(0.0, up * POINTS))
     key(ax, [(Patch(**SOLID), "alone"), (Patch(**HATCHED), "in all it does")], below=0.62)
     return ax
 
@@ -163,8 +165,7 @@ def answer_map(found: TwoWayMap, scenario: Scenario, ax: Axes | None = None) -> 
         )
         dearer.set_edgecolor(HATCH)
     lines = ax.contour(across, up, savings, levels=7, colors=QUIET, linewidths=0.9, linestyles="solid")
-    for label in ax.clabel(lines, fontsize=TEXT, fmt=lambda value: f"{value:+.3g}" if value else "0"):
-        label.set(fontfamily=TYPEFACE, bbox={"facecolor": GROUND, "edgecolor": "none", "pad": 1.0})
+    _label_lines(ax, lines)
     if savings.min() < 0.0 < savings.max():
         ax.contour(across, up, savings, levels=[0.0], colors=INK, linewidths=3.2)
     at = [_shown(figure, np.array([figure.likely]), scenario) for figure in (found.across, found.up)]
@@ -181,6 +182,14 @@ def answer_map(found: TwoWayMap, scenario: Scenario, ax: Axes | None = None) -> 
     ]
     key(ax, entries, below=0.5 + lines_height(len(across_name)))
     return ax
+
+
+def _label_lines(ax: Axes, lines: QuadContourSet) -> None:
+    """Write their values on lines of the same net savings, but not next to the edge."""
+    for label in ax.clabel(lines, fontsize=TEXT, fmt=lambda value: f"{value:+.3g}" if value else "0"):
+        label.set(fontfamily=TYPEFACE, bbox={"facecolor": GROUND, "edgecolor": "none", "pad": 1.0})
+        across, up = ax.transLimits.transform(label.get_position())
+        label.set_visible(bool(0.08 < across < 0.92 and 0.08 < up < 0.92))
 
 
 def _shown(figure: Figure, values: Array, scenario: Scenario) -> Array:

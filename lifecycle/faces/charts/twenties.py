@@ -101,12 +101,9 @@ _NOTE = "0: cheaper in fewer than 1 in 40 futures. 20: dearer in fewer than 1 in
 def _cell(ax: Axes, left: float, middle: float, width: float, number: int) -> None:
     """Draw a number of 20 with a bar that is filled as far."""
     write(ax, left + width / 0.8 / 2.0, middle - 0.02, str(number), across="center", by=ax.transData)
-    start, high = left + 0.125 * width, 0.1
-    ax.add_patch(
-        Rectangle((start, middle + 0.05), width, high, facecolor=GROUND, edgecolor=INK, linewidth=0.8)
-    )
-    part = width * number / TWENTY
-    ax.add_patch(Rectangle((start, middle + 0.05), part, high, facecolor=LOOKS[1].colour, linewidth=0.0))
+    corner, high, part = (left + 0.125 * width, middle + 0.05), 0.1, width * number / TWENTY
+    ax.add_patch(Rectangle(corner, part, high, facecolor=LOOKS[1].colour, linewidth=0.0))
+    ax.add_patch(Rectangle(corner, width, high, facecolor="none", edgecolor=INK, linewidth=0.8))
 
 
 def _table_heading(change: str) -> str:
@@ -152,7 +149,7 @@ def twenty_coaches(found: Assessment, way: str, ax: Axes | None = None) -> Axes:
     -------
     Axes
     """
-    if way not in found.luck:
+    if found.scenario.trouble or way not in found.luck:
         return said_instead(describe_twenty_coaches(found, way), ax)
     events = luck_sentences(found, way)
     head = wrapped(_coaches_heading(found, way), WIDTH - 2 * MARGIN, HEADING, bold=True)
@@ -298,7 +295,7 @@ def describe_twenty_coaches(found: Assessment, way: str) -> str:
     -------
     str
     """
-    if way not in found.luck:
+    if found.scenario.trouble or way not in found.luck:
         return NOTHING_COMPARED if found.scenario.trouble else NO_LUCK
     said = " ".join(sentence for sentence, _ in luck_sentences(found, way))
     return f"{_coaches_heading(found, way)}. {said}"
