@@ -10,6 +10,7 @@ picture of its own, of fixed width, whose text alternative is the sentence of th
 
 from lifecycle.faces.charts.canvas import Picture, picture_bytes
 from lifecycle.faces.charts.costs import cost_by_category, describe_cost_by_category
+from lifecycle.faces.charts.doubt_sheet import describe_doubt_sheet, doubt_sheet
 from lifecycle.faces.charts.first_look import describe_first_look, first_look
 from lifecycle.faces.charts.futures import (
     describe_owning_under_doubt,
@@ -43,6 +44,7 @@ __all__ = [
     "describe_answer_map",
     "describe_cost_by_category",
     "describe_cost_of_owning",
+    "describe_doubt_sheet",
     "describe_first_look",
     "describe_how_often_to_reseal",
     "describe_indices",
@@ -54,6 +56,7 @@ __all__ = [
     "describe_twenty_coaches",
     "describe_when_to_change",
     "describe_yearly_spending",
+    "doubt_sheet",
     "first_look",
     "how_often_to_reseal",
     "indices",
