@@ -25,7 +25,7 @@ from lifecycle.reading import read_scenario, shown_name
 from lifecycle.reading.found import read_found
 from lifecycle.scenario import Scenario
 
-__all__ = ["LARGEST", "data", "fields", "load", "load_found", "loads", "nearest", "shared"]
+__all__ = ["LARGEST", "data", "fields", "load", "load_found", "load_text", "loads", "nearest", "shared"]
 
 SHARED = ("shared.toml", "coach.toml", "climate.toml", "places.toml", "quote.toml")
 """Data files that make the shared data; no table stands in two of them."""
@@ -104,6 +104,28 @@ def load_found(path: str | os.PathLike[str], scenario: Scenario) -> tuple[str, F
     shown = shown_name(str(name))
     own = _parsed(_text(_bytes(name, shown), shown), shown)
     return read_found(own, fields(), scenario.quotes, source=shown, units=scenario.units)
+
+
+def load_text(path: str | os.PathLike[str]) -> str:
+    """Load a text file, such as readings that were written down.
+
+    Parameters
+    ----------
+    path : str or PathLike
+        A file of at most `LARGEST` bytes, in UTF-8.
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    ScenarioError
+        If it cannot be read.
+    """
+    name = os.fspath(path)
+    shown = shown_name(str(name)) or "a file without a name"
+    return _text(_bytes(name, shown), shown)
 
 
 @cache

@@ -124,6 +124,17 @@ def parser() -> argparse.ArgumentParser:
     quote.add_argument("--chart", metavar="FILE", help="draw the roof to FILE.png or FILE.svg")
     _add_json(quote)
 
+    handover = _command(
+        commands, "handover", "is the film as promised, and what must work?", room="commands_quote"
+    )
+    handover.add_argument("file", metavar="READINGS", help="film readings, a CSV file: spot, reading")
+    handover.add_argument("--film", type=float, required=True, metavar="N", help="specified dry film")
+    handover.add_argument(
+        "--units", choices=("us", "metric"), default="us", help="us: mil, metric: mm; default: us"
+    )
+    handover.add_argument("--chart", metavar="FILE", help="draw the spots to FILE.png or FILE.svg")
+    _add_json(handover)
+
     figures = _command(commands, "figures", "every figure and where it comes from")
     _add_file(figures)
     _add_json(figures)

@@ -121,3 +121,53 @@ def _draw(scenario: Scenario, place: object) -> list[str]:
     assert figure is not None
     write(where, picture_bytes(figure, kind(where)))
     return [f"Chart: {where}"]
+
+
+def handover(arguments: Namespace) -> str:
+    """Answer whether the film is as promised, and list what must work before the owner drives off.
+
+    Parameters
+    ----------
+    arguments : Namespace
+        file, film, units, chart, json.
+
+    Returns
+    -------
+    str
+        The answer; with a chart, the file is written.
+
+    Raises
+    ------
+    ScenarioError
+        With what is wrong with the readings, the film, or the place of the chart.
+    """
+    chart = place_of_chart(arguments.chart) if arguments.chart else None
+    if not 0.0 < arguments.film < float("inf"):
+        remedy = "the dry film of the quote: 3/16 in is 187.5 mil"
+        raise fault("--film", "must be above 0", str(arguments.film), remedy)
+
+    from lifecycle.faces import handover_answer
+    from lifecycle.files import load_text
+    from lifecycle.records.handover import check_film, read_readings
+
+    unit = {"us": "mil", "metric": "mm"}[arguments.units]
+    check = check_film(read_readings(load_text(arguments.file), arguments.file), arguments.film)
+    drawn = []
+    if chart:
+        from lifecycle.faces.charts import picture_bytes
+        from lifecycle.faces.charts.film_plan import film_plan
+
+        figure = film_plan(check, unit).get_figure(root=True)
+        assert figure is not None
+        write(chart, picture_bytes(figure, kind(chart)))
+        drawn = [f"Chart: {chart}"]
+    if arguments.json:
+        from lifecycle.faces.results import as_json
+
+        return as_json(handover_answer.handover_result(check, unit))
+    return blocks(
+        [handover_answer.HEADING],
+        wrapped(handover_answer.film_lines(check, unit)),
+        *(wrapped(part) for part in handover_answer.list_lines()),
+        drawn,
+    )

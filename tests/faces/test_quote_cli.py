@@ -138,6 +138,24 @@ def test_a_quote_of_two_lines_without_a_coach(capsys: pytest.CaptureFixture[str]
     assert "The coach is not measured" in said
 
 
+def test_the_loan_of_a_quote_is_that_of_the_textbook(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """32,000 at 6 %/12 over 36 months: 973.50 a month, 31,186.50 owed after the first.
+
+    OpenStax Principles of Finance 2e, section 8.3; seen. Half a unit of the last printed digit.
+    """
+    text = (SCENARIOS / "worked-example-1.toml").read_text(encoding="utf-8")
+    text += '[quotes.shop]\n[[quotes.shop.items]]\nwhat = "spray"\nprice = 32000\n'
+    text += '[loan]\nalternative = "coat_now"\nprincipal = 32000\nrate = 0.06\nmonths = 36\n'
+    mine = tmp_path / "mine.toml"
+    mine.write_text(text.replace("holding_period = 8", "holding_period = 0.0833333333333"), encoding="utf-8")
+    loan = result(capsys, str(mine))["scenarios"][0]["loan"]
+    assert loan["payment"] == pytest.approx(973.50, abs=0.005)
+    assert loan["sold_at"] == 1
+    assert loan["balance"] == pytest.approx(31186.50, abs=0.005)
+
+
 def test_the_roof_plan_is_to_scale(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     scenario = files.load(TWO)
     axes = roof_plan(scenario)

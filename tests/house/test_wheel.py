@@ -31,6 +31,7 @@ def test_it_carries_scenarios_notebooks_and_data(installed: Path) -> None:
     notebooks = {path.name for path in (package / "shipped" / "notebooks").glob("*.ipynb")}
     assert notebooks == {path.name for path in (ROOT / "notebooks").glob("*.ipynb")}
     assert "owner.ipynb" in notebooks
+    assert (package / "shipped" / "scenarios" / "prices" / "by-the-foot.toml").is_file()
     assert (package / "data" / "shared.toml").is_file()
 
 

@@ -20,6 +20,7 @@ OWN = (
     "own-hands",
     "hidden-wet-spot",
     "trouble-reported",
+    "two-quotes",
 )
 PLANS = (
     "shop_every_year",

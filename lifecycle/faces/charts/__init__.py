@@ -11,6 +11,7 @@ picture of its own, of fixed width, whose text alternative is the sentence of th
 from lifecycle.faces.charts.canvas import Picture, picture_bytes
 from lifecycle.faces.charts.costs import cost_by_category, describe_cost_by_category
 from lifecycle.faces.charts.doubt_sheet import describe_doubt_sheet, doubt_sheet
+from lifecycle.faces.charts.film_plan import describe_film_plan, film_plan
 from lifecycle.faces.charts.first_look import describe_first_look, first_look
 from lifecycle.faces.charts.futures import (
     describe_owning_under_doubt,
@@ -19,6 +20,7 @@ from lifecycle.faces.charts.futures import (
     savings_spread,
 )
 from lifecycle.faces.charts.owning import cost_of_owning, describe_cost_of_owning
+from lifecycle.faces.charts.roof_plan import describe_roof_plan, roof_plan
 from lifecycle.faces.charts.shares import answer_map, describe_answer_map, describe_indices, indices
 from lifecycle.faces.charts.spending import describe_yearly_spending, yearly_spending
 from lifecycle.faces.charts.stories import describe_three_stories, three_stories
@@ -45,10 +47,12 @@ __all__ = [
     "describe_cost_by_category",
     "describe_cost_of_owning",
     "describe_doubt_sheet",
+    "describe_film_plan",
     "describe_first_look",
     "describe_how_often_to_reseal",
     "describe_indices",
     "describe_owning_under_doubt",
+    "describe_roof_plan",
     "describe_savings_spread",
     "describe_swings",
     "describe_table_of_20s",
@@ -57,11 +61,13 @@ __all__ = [
     "describe_when_to_change",
     "describe_yearly_spending",
     "doubt_sheet",
+    "film_plan",
     "first_look",
     "how_often_to_reseal",
     "indices",
     "owning_under_doubt",
     "picture_bytes",
+    "roof_plan",
     "savings_spread",
     "swings",
     "table_of_20s",

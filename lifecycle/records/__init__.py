@@ -1,0 +1,1 @@
+"""Records: what was measured and seen on roofs that exist."""

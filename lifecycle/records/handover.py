@@ -1,0 +1,278 @@
+"""At the hand-over: is the film as thick as promised, and where is it not?
+
+Lecture
+-------
+Film is read at *spots*; a spot is the mean of `READINGS` readings close together. With the specified
+film F::
+
+    thin spot     mean of its readings < `SPOT_SHARE` F
+    thin area     mean of all spots < F
+    accepted      every spot has its readings, none is thin, and the area is not
+
+Single readings may lie anywhere: a gauge on a rough film scatters. A spot with too few readings is not
+judged, and the area is not accepted before it is.
+
+A spot lies where its columns `along` and `across` say (from the front left corner); else, if every name
+is a letter and a number (B3), in that row and column; else in the order of the list.
+
+Left out: destructive tests, adhesion, how many spots an area needs, an upper limit of the film.
+
+Source
+------
+The rule is that of SSPC-PA 2, coating thickness over steel, from memory and not confirmed; it is used here
+for a coating on a roof, which it was not written for.
+"""
+
+from __future__ import annotations
+
+import csv
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from io import StringIO
+
+from lifecycle.errors import Fault, ScenarioError, nearest
+
+READINGS = 3
+"""Readings of a spot."""
+
+SPOT_SHARE = 0.8
+"""Share of the specified film that no spot may lie below. [-]"""
+
+COLUMNS = ("spot", "reading")
+PLACE = ("along", "across")
+"""Columns that every file has, and those that may say where a spot is."""
+
+MOST = 5000
+"""Rows of a file at most."""
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One reading.
+
+    Parameters
+    ----------
+    spot : str
+        Name of the spot.
+    film : float
+        In the unit of the file. [mil or mm]
+    place : tuple of float, or None
+        Along the coach from the front, across it from the left, where stated. [ft or m]
+    """
+
+    spot: str
+    film: float
+    place: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A spot: name, its readings, and where it is drawn."""
+
+    name: str
+    readings: tuple[float, ...]
+    place: tuple[float, float]
+
+    @property
+    def mean(self) -> float:
+        """Mean of its readings."""
+        return sum(self.readings) / len(self.readings)
+
+    @property
+    def complete(self) -> bool:
+        """Whether it has its readings."""
+        return len(self.readings) >= READINGS
+
+
+@dataclass(frozen=True)
+class FilmCheck:
+    """Film readings against the specified film.
+
+    Parameters
+    ----------
+    specified : float
+        Specified dry film. [mil or mm]
+    spots : tuple of Spot
+        In the order of the file.
+    placed_by : str
+        "columns", "names" or "order".
+    """
+
+    specified: float
+    spots: tuple[Spot, ...]
+    placed_by: str
+
+    @property
+    def least(self) -> float:
+        """Film that no spot may lie below. [mil or mm]"""
+        return SPOT_SHARE * self.specified
+
+    @property
+    def mean(self) -> float:
+        """Mean of all spots. [mil or mm]"""
+        return sum(spot.mean for spot in self.spots) / len(self.spots)
+
+    @property
+    def thin(self) -> tuple[Spot, ...]:
+        """Spots that have their readings and are too thin."""
+        return tuple(spot for spot in self.spots if spot.complete and self.is_thin(spot))
+
+    @property
+    def incomplete(self) -> tuple[Spot, ...]:
+        """Spots with too few readings."""
+        return tuple(spot for spot in self.spots if not spot.complete)
+
+    @property
+    def area_thin(self) -> bool:
+        """Whether the mean of all spots is below the specified film."""
+        return self.mean < self.specified - 1e-9
+
+    @property
+    def accepted(self) -> bool:
+        """Whether the rule is met."""
+        return not (self.thin or self.incomplete or self.area_thin)
+
+    def is_thin(self, spot: Spot) -> bool:
+        """Whether a spot lies below the share of the specified film."""
+        return spot.mean < self.least - 1e-9
+
+
+def check_film(readings: Sequence[Reading], specified: float) -> FilmCheck:
+    """Hold readings against the specified film.
+
+    Parameters
+    ----------
+    readings : sequence of Reading
+        At least one.
+    specified : float
+        Specified dry film, in the unit of the readings, above 0. [mil or mm]
+
+    Returns
+    -------
+    FilmCheck
+
+    Raises
+    ------
+    ValueError
+        If there is no reading, or the film is not above 0.
+
+    Examples
+    --------
+    >>> found = check_film([Reading("A", 190.0), Reading("A", 200.0), Reading("A", 180.0)], 187.5)
+    >>> found.spots[0].mean, found.accepted
+    (190.0, True)
+    """
+    if not readings or not specified > 0.0:
+        raise ValueError(f"needs readings and a film above 0; got {len(readings)} and {specified}")
+    films: dict[str, list[float]] = {}
+    stated: dict[str, tuple[float, float]] = {}
+    for reading in readings:
+        films.setdefault(reading.spot, []).append(reading.film)
+        if reading.place is not None:
+            stated.setdefault(reading.spot, reading.place)
+    places, placed_by = _places(list(films), stated)
+    spots = tuple(Spot(name, tuple(film), places[name]) for name, film in films.items())
+    return FilmCheck(specified, spots, placed_by)
+
+
+def _places(
+    names: list[str], stated: dict[str, tuple[float, float]]
+) -> tuple[dict[str, tuple[float, float]], str]:
+    """Return where spots are drawn, and by what."""
+    if all(name in stated for name in names):
+        return stated, "columns"
+    cells = {name: re.fullmatch(r"([A-Za-z])\s*-?(\d{1,3})", name) for name in names}
+    found = {
+        name: (float(cell[2]), float(ord(cell[1].upper()) - ord("A") + 1))
+        for name, cell in cells.items()
+        if cell
+    }
+    if len(found) == len(names) and len(set(found.values())) == len(names):
+        return found, "names"
+    return {name: (float(count), 1.0) for count, name in enumerate(names, start=1)}, "order"
+
+
+def read_readings(text: str, source: str = "") -> tuple[Reading, ...]:
+    r"""Read film readings from the text of a CSV file.
+
+    Parameters
+    ----------
+    text : str
+        With a header: spot, reading; and, if wanted, along and across.
+    source : str
+        Name of the file, for messages.
+
+    Returns
+    -------
+    tuple of Reading
+        At least one.
+
+    Raises
+    ------
+    ScenarioError
+        With every row that cannot be read.
+
+    Examples
+    --------
+    >>> read_readings("spot,reading\nA,190\n")
+    (Reading(spot='A', film=190.0, place=None),)
+    """
+    try:
+        rows = list(csv.reader(StringIO(text), strict=True))
+    except csv.Error as error:
+        raise ScenarioError([Fault(source, f"must be CSV: {error}", remedy="save it as CSV anew")]) from None
+    names = [name.strip().lower() for name in rows[0]] if rows else []
+    faults = [
+        Fault(f"column {name}", "is required", remedy=nearest(name, names))
+        for name in COLUMNS
+        if name not in names
+    ]
+    if len(rows) > MOST:
+        faults.append(Fault(source, f"must have at most {MOST:,} rows", f"{len(rows):,}"))
+    if faults:
+        raise ScenarioError(faults, source)
+    found = []
+    for line, row in enumerate(rows[1:], start=2):
+        cells = dict(zip(names, (cell.strip() for cell in row), strict=False))
+        if any(cells.values()):
+            reading = _reading(cells, line, faults)
+            found += [reading] if reading else []
+    if not found and not faults:
+        faults.append(Fault(source, "must have a reading", remedy="a line for each: spot, reading"))
+    if faults:
+        raise ScenarioError(faults, source)
+    return tuple(found)
+
+
+def _reading(cells: dict[str, str], line: int, faults: list[Fault]) -> Reading | None:
+    """Read one row; note what is wrong with it."""
+    spot = cells.get("spot", "")
+    if not spot or len(spot) > 40 or not spot.isprintable():
+        faults.append(Fault("spot", "must be a name of 1 to 40 letters", spot[:40], "name the spot", line))
+    film = _number(cells.get("reading", ""))
+    if film is None or film < 0.0:
+        rule = "must be a number from 0: dry film"
+        faults.append(
+            Fault("reading", rule, cells.get("reading", "")[:40] or "nothing", "leave out the line", line)
+        )
+    place = [_number(cells[name]) if cells.get(name) else None for name in PLACE]
+    for name, number in zip(PLACE, place, strict=True):
+        if number is None and cells.get(name):
+            faults.append(
+                Fault(name, "must be a number", cells[name][:40], "measure from the front left", line)
+            )
+    if film is None:
+        return None
+    along, across = place
+    return Reading(spot, film, None if along is None or across is None else (along, across))
+
+
+def _number(text: str) -> float | None:
+    """Return a finite number, or None."""
+    try:
+        number = float(text)
+    except ValueError:
+        return None
+    return number if math.isfinite(number) else None

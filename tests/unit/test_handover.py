@@ -1,0 +1,122 @@
+"""Film readings at the hand-over: the rule, where spots lie, and rows that cannot be read."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from lifecycle import files
+from lifecycle.errors import ScenarioError
+from lifecycle.faces.charts.film_plan import describe_film_plan, film_plan
+from lifecycle.faces.cli import main
+from lifecycle.records.handover import FilmCheck, Reading, check_film, read_readings
+
+
+def checked(specified: float = 100.0, **films: list[float]) -> FilmCheck:
+    return check_film([Reading(name, film) for name, each in films.items() for film in each], specified)
+
+
+def test_a_film_as_promised_is_accepted() -> None:
+    found = checked(A=[100, 110, 90], B=[70, 90, 80], C=[120, 120, 120])
+    assert found.mean == pytest.approx(100.0)
+    assert found.least == 80.0
+    assert found.accepted and not found.thin and not found.area_thin
+
+
+def test_a_single_reading_may_be_thin_but_no_spot() -> None:
+    found = checked(A=[40, 130, 70], B=[79, 80, 80], C=[150, 150, 150])
+    assert [spot.name for spot in found.thin] == ["B"]
+    assert not found.area_thin and not found.accepted
+
+
+def test_the_mean_of_the_spots_must_reach_the_film() -> None:
+    found = checked(A=[99, 99, 99], B=[100, 100, 100])
+    assert found.area_thin and not found.thin and not found.accepted
+
+
+def test_spots_count_once_however_many_readings_they_have() -> None:
+    found = checked(A=[200] * 9, B=[100, 100, 100])
+    assert found.mean == pytest.approx(150.0)
+
+
+def test_a_spot_with_too_few_readings_is_not_judged() -> None:
+    found = checked(A=[100, 100, 100], B=[10, 10], C=[200, 200, 200])
+    assert [spot.name for spot in found.incomplete] == ["B"]
+    assert not found.thin and not found.accepted
+
+
+@pytest.mark.parametrize(
+    ("text", "placed_by", "places"),
+    [
+        ("spot,reading,along,across\nx,1,3,0.5\ny,1,9,2\n", "columns", [(3.0, 0.5), (9.0, 2.0)]),
+        ("spot,reading\nA1,1\nB12,1\n", "names", [(1.0, 1.0), (12.0, 2.0)]),
+        ("Spot, Reading\nfront,1\n\nrear,1\n", "order", [(1.0, 1.0), (2.0, 1.0)]),
+    ],
+)
+def test_where_spots_lie(text: str, placed_by: str, places: list[tuple[float, float]]) -> None:
+    found = check_film(read_readings(text), 1.0)
+    assert found.placed_by == placed_by
+    assert [spot.place for spot in found.spots] == places
+
+
+def test_rows_that_cannot_be_read_are_said_at_once() -> None:
+    text = "spot,reading,along\nA,187\n,190\nB,thick\nC,-3\nD,\nE,nan\nF,180,left\n"
+    with pytest.raises(ScenarioError) as caught:
+        read_readings(text, "film.csv")
+    said = [(fault.place, fault.line) for fault in caught.value.faults]
+    assert said == [("spot", 3), ("reading", 4), ("reading", 5), ("reading", 6), ("reading", 7), ("along", 8)]
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("", "column spot is required"),
+        ("spot,film\nA,1\n", "column reading is required"),
+        ("spot,reading\n", "must have a reading"),
+        ('spot,reading\n"A,1\n', "must be CSV"),
+    ],
+)
+def test_files_that_are_none(text: str, words: str) -> None:
+    with pytest.raises(ScenarioError, match=words):
+        read_readings(text, "film.csv")
+
+
+def test_no_film_is_specified_at_nothing() -> None:
+    with pytest.raises(ValueError, match="above 0"):
+        checked(0.0, A=[1, 1, 1])
+
+
+def test_the_picture_shows_every_spot_and_marks_the_thin_ones() -> None:
+    found = checked(A1=[100, 100, 100], A2=[70, 70, 70], B1=[140, 140, 140], B2=[100])
+    axes = film_plan(found, "mil")
+    marks = {tuple(line.get_xydata()[0].tolist()): line.get_marker() for line in axes.lines}
+    assert marks == {(1.0, 1.0): "o", (2.0, 1.0): "s", (1.0, 2.0): "o", (2.0, 2.0): "x"}
+    assert sorted(text.get_text() for text in axes.texts) == ["100", "100", "140", "70"]
+    assert "1 below 80, 1 with too few readings" in describe_film_plan(found, "mil")
+
+
+def test_what_must_work_is_a_list_with_reasons() -> None:
+    found = files.data("handover.toml")
+    assert {"Power", "LP gas", "Air conditioner", "Water"} <= {entry["what"] for entry in found["works"]}
+    assert all(set(entry) == {"what", "check"} for part in ("works", "papers") for entry in found[part])
+
+
+def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    place, chart = tmp_path / "film.csv", tmp_path / "film.png"
+    rows = [f"{spot},{film}" for spot, film in (("A1", 190), ("A2", 140), ("A3", 240)) for _ in range(3)]
+    place.write_text("\n".join(["spot,reading", *rows]), encoding="utf-8")
+    command = ("handover", str(place), "--film", "187.5")
+    assert main((*command, "--chart", str(chart))) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "Before you drive off The film is not yet as promised: 3 spots, on average 190 mil" in said
+    assert "Below 150 mil: A2 140." in said
+    assert "SSPC-PA 2, from memory" in said
+    assert "LP gas" in said and f"Chart: {chart}" in said
+    assert chart.read_bytes().startswith(b"\x89PNG")
+    assert main((*command, "--json")) == 0
+    result = json.loads(capsys.readouterr().out)
+    assert (result["accepted"], result["thin"], result["area_thin"]) == (False, ["A2"], False)
+    assert main(("handover", str(place), "--film", "0")) == 2
+    assert "--film must be above 0" in capsys.readouterr().err
