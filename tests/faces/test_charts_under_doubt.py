@@ -154,6 +154,11 @@ def test_with_trouble_a_sentence_stands_for_the_chart(chart: str, said_by: Said)
     assert "Nothing is compared" in describe(TROUBLE)
 
 
+def test_with_trouble_no_table_of_20s_is_shown(said_by: Said) -> None:
+    ax = charts.table_of_20s(table(SHOWN), trouble=("stain",))
+    assert "Nothing is compared" in said_by(figure_of(ax)) and not ax.patches
+
+
 # How sure is this?
 
 

@@ -16,6 +16,8 @@ Left out: how large a bill is.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from matplotlib.axes import Axes
 from matplotlib.patches import Circle, FancyBboxPatch, Rectangle
 
@@ -48,7 +50,13 @@ LABELS, ROW, HEAD = 2.35, 0.2, 0.42
 """Room for row titles; what is left between rows; height of the heads of the columns. [inch]"""
 
 
-def table_of_20s(table: Habits, ax: Axes | None = None, *, change: str = "the change today") -> Axes:
+def table_of_20s(
+    table: Habits,
+    ax: Axes | None = None,
+    *,
+    change: str = "the change today",
+    trouble: Sequence[str] = (),
+) -> Axes:
     """Draw in how many of 20 futures the change is cheaper, by habit and year of sale.
 
     Parameters
@@ -59,11 +67,15 @@ def table_of_20s(table: Habits, ax: Axes | None = None, *, change: str = "the ch
         Where; None: on a picture of its own.
     change : str
         What the change is called.
+    trouble : sequence of str
+        Trouble reported; with any, a sentence says that nothing is compared.
 
     Returns
     -------
     Axes
     """
+    if trouble:
+        return said_instead(NOTHING_COMPARED, ax)
     titles = [wrapped(title, LABELS - 0.1) for title in table.titles.values()]
     rows = [max(lines_height(len(lines)), 0.42) + ROW for lines in titles]
     head = wrapped(_table_heading(change), WIDTH - 2 * MARGIN, HEADING, bold=True)
