@@ -61,11 +61,13 @@ def compare(arguments: Namespace) -> str:
     from lifecycle.faces.commands_doubt import assessed
     from lifecycle.faces.doubt_result import doubt_part
     from lifecycle.faces.results import as_json, result
-    from lifecycle.faces.sureness import verdict_under
+    from lifecycle.faces.sureness import last_year_named, verdict_under
 
     comparison = compared(scenario)
-    asked = {"draws": arguments.draws, "seed": arguments.seed}
-    found = assessed(scenario, **asked) if comparison.ways else None
+    found = None
+    if comparison.ways:
+        until = None if arguments.json else last_year_named(comparison)
+        found = assessed(scenario, draws=arguments.draws, seed=arguments.seed, until=until)
     answer = verdict_under(comparison, found)
     drawn = [_draw(comparison, answer, chart)] if chart else []
     if arguments.json:

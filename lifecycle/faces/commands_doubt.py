@@ -235,7 +235,13 @@ def nothing_to_study(scenario: Scenario, json: bool) -> str:
 
 
 def assessed(
-    scenario: Scenario, *, draws: int, seed: int, bill: float | None = None, whole: bool = False
+    scenario: Scenario,
+    *,
+    draws: int,
+    seed: int,
+    bill: float | None = None,
+    until: int | None = None,
+    whole: bool = False,
 ) -> Assessment:
     """Gather what doubt says of a scenario.
 
@@ -247,6 +253,8 @@ def assessed(
         Number of draws; seed of their points.
     bill : float or None
         Amount above which a bill is large. [money]
+    until : int or None
+        Last year of sale that is wanted, of a part; None: all that are shown. [years]
     whole : bool
         Whether the table of 20s, the worth of a look and luck are wanted.
 
@@ -262,7 +270,9 @@ def assessed(
             return in_futures(
                 lambda: assessment.whole(scenario, draws=draws, seed=seed, bill=bill, told=waiting.step)
             )
-        return in_futures(lambda: assessment.brief(scenario, draws=draws, seed=seed, told=waiting.step))
+        return in_futures(
+            lambda: assessment.brief(scenario, draws=draws, seed=seed, until=until, told=waiting.step)
+        )
 
 
 def in_futures(work: Callable[[], Found]) -> Found:

@@ -13,6 +13,8 @@ Without any range there is no doubt, and the verdict says that every input stand
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -48,6 +50,17 @@ def verdict_under(comparison: Comparison, found: Assessment | None) -> Verdict:
         return verdict(comparison)
     sure = sureness(comparison, found)
     return verdict(comparison, sure, next_step=next_step(comparison, found, dearer=sure.dearer))
+
+
+def last_year_named(comparison: Comparison) -> int:
+    """Return the last year of sale that a verdict on a comparison names. [years]
+
+    Parameters
+    ----------
+    comparison : Comparison
+        At likely values.
+    """
+    return max(math.ceil(comparison.holding_period), *advice.other_years(comparison), 1)
 
 
 def sureness(comparison: Comparison, found: Assessment) -> Sureness:

@@ -36,12 +36,16 @@ from lifecycle.studies import decision
 from lifecycle.studies.calls import Call, calls
 from lifecycle.studies.doubt import DRAWS, SEED, Band, Doubt, Futures, futures, under
 from lifecycle.studies.habits import Habits, habits
-from lifecycle.studies.knowing import Knowing, knowing
+from lifecycle.studies.knowing import Knowing, knowing, pair_knowing
+from lifecycle.studies.sampling import Contradiction
 
 Array = NDArray[np.float64]
 
 LIVES = 20_000
 """Lives drawn for the luck of each way: a chance is then within 0.4 %, one standard error."""
+
+MOST_IN_TABLE = 16384
+"""Draws for the table of 20s at most: more would change no whole number of 20."""
 
 LARGE_BILL = 0.5
 """Share of the price of a new roof above which a bill is called large, unless an amount is named. [-]"""
@@ -160,7 +164,12 @@ class Assessment:
 
 
 def brief(
-    scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, told: Told | None = None
+    scenario: Scenario,
+    *,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    until: int | None = None,
+    told: Told | None = None,
 ) -> Assessment:
     """Gather what a comparison needs to know of doubt: no table of 20s, no look, no luck.
 
@@ -170,6 +179,9 @@ def brief(
         Without trouble.
     draws, seed : int
         Of the futures.
+    until : int or None
+        Last year of sale that is wanted (`doubt.under`); None: the whole study period, and with it
+        what it is worth to know how long the coach is kept. [years]
     told : callable or None
         Called with what is being worked out.
 
@@ -183,7 +195,7 @@ def brief(
         If there are too few draws, correlations contradict each other, or no draw can explain the
         history.
     """
-    return _assess(scenario, futures(scenario, draws=draws, seed=seed), None, told, whole=False)
+    return _assess(scenario, futures(scenario, draws=draws, seed=seed), None, told, until=until)
 
 
 def whole(
@@ -220,14 +232,20 @@ def whole(
 
 
 def _assess(
-    scenario: Scenario, drawn: Futures, bill: float | None, told: Told | None, *, whole: bool
+    scenario: Scenario,
+    drawn: Futures,
+    bill: float | None,
+    told: Told | None,
+    *,
+    whole: bool = False,
+    until: int | None = None,
 ) -> Assessment:
     """Gather what is wanted, one part after the other."""
     tell = told or (lambda _: None)
     case = resolve(scenario)
     subject = subject_of(case)
     tell(f"{drawn.weights.size:,} futures of {len(case.alternatives)} ways")
-    result = under(scenario, drawn)
+    result = under(scenario, drawn, until=until)
     costs, savings = _bands(result)
     knows, pair = None, {}
     table, reason = None, NOT_ASKED
@@ -235,7 +253,7 @@ def _assess(
     if subject is not None:
         tell("what finding out is worth")
         knows = knowing(scenario, result, subject.name, look=whole)
-        pair = _pair_knowing(scenario, result, subject.name)
+        pair = pair_knowing(scenario, result, subject.name)
     if whole:
         tell("the table of 20s")
         table, reason = _table(scenario, drawn, subject is not None)
@@ -293,22 +311,15 @@ def choosing(result: Doubt) -> Choosing:
     )
 
 
-def _pair_knowing(scenario: Scenario, result: Doubt, subject: str) -> dict[str, float]:
-    """Return what a telephone call is worth between the subject and the base case. [money]"""
-    pair = np.stack([result.cost(subject), result.cost(result.base_case)], axis=1)
-    weights = result.futures.weights
-    return {
-        path: decision.value_of_knowing(pair, [score], weights)
-        for path, score in result.futures.sample.scores.items()
-        if scenario.inputs[path].field.by_telephone and path != "owner.holding_period"
-    }
-
-
 def _table(scenario: Scenario, drawn: Futures, subject: bool) -> tuple[Habits | None, str]:
     """Return the table of 20s, or why there is none."""
     if not subject:
         return None, "there is only one way"
-    return habits(scenario, draws=drawn.weights.size, seed=drawn.sample.seed), ""
+    draws = min(drawn.weights.size, MOST_IN_TABLE)
+    try:
+        return habits(scenario, draws=draws, seed=drawn.sample.seed), ""
+    except Contradiction as error:
+        return None, f"with the figures of every plan {error}"
 
 
 def _luck(lives: Lives, large: float) -> Luck:

@@ -33,7 +33,7 @@ from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.history import log_likelihood
 from lifecycle.evaluation.ledger import Ledger
 from lifecycle.quantities import Figure
-from lifecycle.roofs import Case
+from lifecycle.roofs import Case, take
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies import decision
 from lifecycle.studies.sampling import Sample, sample
@@ -45,6 +45,9 @@ DRAWS, SEED = 1024, 1
 
 PRICES_TOGETHER, LIVES_TOGETHER = 0.7, 0.5
 """Rank correlations of prices with each other, of lives with each other. [-]"""
+
+_ROUND = 16384
+"""Futures that are evaluated together."""
 
 _PRICES = ("renew_cost", "cost", "patch_cost", "rot_cost", "quote")
 _LIVES = ("life_scale", "life_mean")
@@ -104,7 +107,8 @@ class Doubt:
     at_years : ndarray, shape (draws, ways)
         Net-present cost at the likely holding period. [money]
     own_years : ndarray, shape (draws, ways)
-        Net-present cost at the holding period of each future. [money]
+        Net-present cost at the holding period of each future; the same array as `at_years` where
+        every future keeps the coach for the likely years. [money]
     """
 
     futures: Futures
@@ -261,31 +265,50 @@ def doubt(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED) -> Doubt:
     return under(scenario, drawn)
 
 
-def under(scenario: Scenario, drawn: Futures) -> Doubt:
-    """Evaluate a scenario in given futures (of this scenario, or of one with the same inputs)."""
+def under(scenario: Scenario, drawn: Futures, *, until: int | None = None) -> Doubt:
+    """Evaluate a scenario in given futures (of this scenario, or of one with the same inputs).
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What was stated.
+    drawn : Futures
+        Draws of its inputs.
+    until : int or None
+        Last year of sale that is wanted, if not the whole study period: curves end there, and every
+        future keeps the coach for the likely years. Not below the likely years. [years]
+
+    Returns
+    -------
+    Doubt
+        Evaluated some thousand futures at a time: memory beyond the result does not grow.
+    """
     values = {path: value for path, value in drawn.sample.values.items() if path in scenario.inputs}
     case = resolve(scenario, values)
     years = float(np.asarray(resolve(scenario).terms.holding_period))
-    ledgers = evaluate(case, totals_only=True)
-    size = drawn.weights.size
-    costs = {name: _every(ledger.net_present_cost, size) for name, ledger in ledgers.items()}
-    own_years = np.stack([_every(ledger.at_holding, size) for ledger in ledgers.values()], axis=1)
-    at_years = own_years
-    if np.ndim(case.terms.holding_period):
-        at_years = _at(case, years, costs, size)
-    base = case.base_case.name
-    return Doubt(drawn, tuple(ledgers), base, years, costs, at_years, own_years)
+    if until is not None:
+        case = replace(case, terms=replace(case.terms, study_period=until, holding_period=years))
+    names, draws = tuple(way.name for way in case.alternatives), drawn.weights.size
+    costs = {name: np.empty((draws, case.terms.study_period + 1)) for name in names}
+    at_years, own_years = np.empty((draws, len(names))), np.empty((draws, len(names)))
+    for start in range(0, draws, _ROUND):
+        some = slice(start, min(start + _ROUND, draws))
+        part = take(case, some)
+        ledgers = evaluate(part, totals_only=True)
+        for place, (name, ledger) in enumerate(ledgers.items()):
+            costs[name][some] = ledger.net_present_cost
+            own_years[some, place] = ledger.at_holding
+        at_years[some] = _at(part, ledgers, years)
+    if not np.ndim(case.terms.holding_period):
+        own_years = at_years
+    return Doubt(drawn, names, case.base_case.name, years, costs, at_years, own_years)
 
 
-def _at(case: Case, years: float, costs: Mapping[str, Array], draws: int) -> Array:
+def _at(case: Case, ledgers: Mapping[str, Ledger], years: float) -> Array:
     """Return the costs at the likely holding period, shape (draws, ways)."""
-    if years == round(years):
-        return np.stack([cost[:, round(years)] for cost in costs.values()], axis=1)
-    likely = replace(case, terms=replace(case.terms, holding_period=years))
-    ledgers: Mapping[str, Ledger] = evaluate(likely, totals_only=True)
-    return np.stack([_every(ledger.at_holding, draws) for ledger in ledgers.values()], axis=1)
-
-
-def _every(values: Array, draws: int) -> Array:
-    """Repeat a single row for every future."""
-    return np.broadcast_to(values, (draws, *values.shape[1:])) if values.shape[0] == 1 else values
+    if np.ndim(case.terms.holding_period):
+        if years == round(years):
+            return np.stack([ledger.net_present_cost[:, round(years)] for ledger in ledgers.values()], axis=1)
+        likely = replace(case, terms=replace(case.terms, holding_period=years))
+        ledgers = evaluate(likely, totals_only=True)
+    return np.stack([ledger.at_holding for ledger in ledgers.values()], axis=1)

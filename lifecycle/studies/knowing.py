@@ -14,6 +14,8 @@ From one doubt (`doubt`) at the likely holding period, with all its ways as choi
   leaks that can be found today; a look that found nothing leaves the hidden leaks thinned, which is
   what `inspected_today` means, so the costs after it are exact.
 
+With very many futures the first ones serve for all but the total: Sobol points are even from the start.
+
 Each value is the most that finding out may cost. Left out: what else a look or a call may be good for.
 Source: value of information, textbook; see `decision`.
 """
@@ -37,6 +39,9 @@ from lifecycle.studies.doubt import Doubt
 Array = NDArray[np.float64]
 
 HOLDING = "owner.holding_period"
+
+MOST_DRAWS = 16384
+"""Futures that a polynomial is fitted to, and a look is tried in, at most."""
 
 
 @dataclass(frozen=True)
@@ -93,34 +98,64 @@ def knowing(scenario: Scenario, result: Doubt, subject: str, *, look: bool = Tru
     -------
     Knowing
     """
-    weights, scores = result.futures.weights, result.futures.sample.scores
-    inputs = scenario.inputs
+    drawn, inputs = result.futures, scenario.inputs
+    some = slice(0, MOST_DRAWS)
+    weights = drawn.weights[some] / drawn.weights[some].sum()
+    costs = result.at_years[some]
+    scores = {path: score[some] for path, score in drawn.sample.scores.items()}
     groups: dict[str, list[Array]] = {}
     for path, score in scores.items():
         if path != HOLDING:
             groups.setdefault(inputs[path].field.group, []).append(score)
-    by_group = {name: _worth(result.at_years, some, weights) for name, some in groups.items()}
+    by_group = {name: _worth(costs, group, weights) for name, group in groups.items()}
     by_input = {
-        path: _worth(result.at_years, [score], weights)
+        path: _worth(costs, [score], weights)
         for path, score in scores.items()
         if inputs[path].field.by_telephone and path != HOLDING
     }
-    if HOLDING in scores:
-        by_group["years kept"] = _worth(result.own_years, [scores[HOLDING]], weights)
+    if HOLDING in scores and result.own_years is not result.at_years:
+        by_group["years kept"] = _worth(result.own_years[some], [scores[HOLDING]], weights)
     certain = {path: score for path, score in scores.items() if path != HOLDING}
-    shares = decision.shares_of_doubt(result.net_savings(subject), certain, weights)
+    shares = decision.shares_of_doubt(result.net_savings(subject)[some], certain, weights)
     by_basis: dict[str, float] = {}
     for path, share in shares.items():
         basis = inputs[path].basis if path in inputs else path
         by_basis[basis] = by_basis.get(basis, 0.0) + share
     return Knowing(
-        decision.perfect_information(result.at_years, weights),
+        decision.perfect_information(result.at_years, drawn.weights),
         by_group,
         by_input,
         shares,
         by_basis,
         value_of_a_look(scenario, result) if look else None,
     )
+
+
+def pair_knowing(scenario: Scenario, result: Doubt, subject: str) -> dict[str, float]:
+    """Return what a call is worth to somebody who chooses between the subject and the base case only.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What was stated.
+    result : Doubt
+        Its doubt.
+    subject : str
+        The way that the verdict is about.
+
+    Returns
+    -------
+    dict of str to float
+        By path of each input that one can ask for. [money]
+    """
+    some = slice(0, MOST_DRAWS)
+    weights = result.futures.weights[some] / result.futures.weights[some].sum()
+    pair = np.stack([result.cost(subject)[some], result.cost(result.base_case)[some]], axis=1)
+    return {
+        path: _worth(pair, [score[some]], weights)
+        for path, score in result.futures.sample.scores.items()
+        if scenario.inputs[path].field.by_telephone and path != HOLDING
+    }
 
 
 def _worth(costs: Array, scores: list[Array], weights: Array) -> float:
@@ -143,13 +178,15 @@ def value_of_a_look(scenario: Scenario, result: Doubt) -> float | None:
     float or None
         None if no visit of the existing roof's ways is a look that finds leaks.
     """
-    drawn = result.futures
-    values = {path: value for path, value in drawn.sample.values.items() if path in scenario.inputs}
+    drawn, some = result.futures, slice(0, MOST_DRAWS)
+    weights = drawn.weights[some] / drawn.weights[some].sum()
+    drawn_values = drawn.sample.values.items()
+    values = {path: value[some] for path, value in drawn_values if path in scenario.inputs}
     case = resolve(scenario, values)
     finds = _look_finds(case)
     if finds is None:
         return None
-    draws = drawn.weights.size
+    draws = weights.size
     state = today(case.existing, case.leaks, draws)
     hidden = state.hidden.open.sum(axis=(0, 1))
     already = np.asarray(case.existing.inspected_today)
@@ -160,7 +197,7 @@ def value_of_a_look(scenario: Scenario, result: Doubt) -> float | None:
     ledgers = evaluate(replace(case, existing=existing, terms=terms), totals_only=True)
     after = np.stack([np.broadcast_to(ledgers[name].at_holding, (draws,)) for name in result.names], axis=1)
     found = -np.expm1(-finds * hidden)
-    return decision.value_of_looking(result.at_years, found, drawn.weights, after_nothing=after)
+    return decision.value_of_looking(result.at_years[some], found, weights, after_nothing=after)
 
 
 def _look_finds(case: Case) -> Array | None:
