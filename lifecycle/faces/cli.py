@@ -96,7 +96,7 @@ def parser() -> argparse.ArgumentParser:
     _add_draws(timing)
     _add_json(timing)
 
-    sensitivity = _command(commands, "sensitivity", "what would change the answer?", room="commands_doubt")
+    sensitivity = _command(commands, "sensitivity", "what would change the answer?", room="commands_change")
     _add_file(sensitivity)
     sensitivity.add_argument("--indices", action="store_true", help="Sobol indices with error bars")
     sensitivity.add_argument("--map", nargs=2, metavar=("A", "B"), help="a map of two inputs")
@@ -108,7 +108,7 @@ def parser() -> argparse.ArgumentParser:
     _add_seed(sensitivity)
     _add_json(sensitivity)
 
-    difference = _command(commands, "difference", "why do two scenarios differ?", room="commands_doubt")
+    difference = _command(commands, "difference", "why do two scenarios differ?", room="commands_change")
     difference.add_argument("first", metavar="A", help="scenario, a TOML file")
     difference.add_argument("second", metavar="B", help="another")
     _add_seed(difference)

@@ -58,7 +58,7 @@ def compare(arguments: Namespace) -> str:
     scenario = with_years(loaded(arguments.file), arguments.years)
 
     from lifecycle.evaluation.comparison import compare as compared
-    from lifecycle.faces.commands_doubt import assessed
+    from lifecycle.faces.assessing import assessed
     from lifecycle.faces.doubt_result import doubt_part
     from lifecycle.faces.results import as_json, result
     from lifecycle.faces.sureness import last_year_named, verdict_under

@@ -9,6 +9,7 @@ place first and then put there whole, so that a run that is stopped leaves no ha
 
 from __future__ import annotations
 
+import math
 import os
 import textwrap
 from collections.abc import Iterable
@@ -24,6 +25,9 @@ if TYPE_CHECKING:
 
 WIDTH = 100
 """Width of sentences on the terminal. [characters]"""
+
+MOST_DRAWS = 2**24
+"""Draws at most."""
 
 PICTURES = ("png", "svg")
 """Kinds of chart files."""
@@ -78,10 +82,25 @@ def check_draws(draws: int | None, seed: int) -> None:
     if draws is not None and draws < FEWEST_DRAWS:
         rule = f"must be at least {FEWEST_DRAWS}, for fewer do not show doubt"
         faults.append(Fault("--draws", rule, str(draws), "leave it out for 1,024"))
+    if draws is not None and draws > MOST_DRAWS:
+        rule = f"must be at most {MOST_DRAWS:,}, for more do not fit into the memory of a computer"
+        faults.append(Fault("--draws", rule, f"{draws:,}", "leave it out for 1,024"))
     if seed < 0:
         faults.append(Fault("--seed", "must be a whole number from 0", str(seed), "leave it out for 1"))
     if faults:
         raise ScenarioError(faults)
+
+
+def check_bill(amount: float | None) -> None:
+    """Check the amount that a bill is to be above.
+
+    Raises
+    ------
+    ScenarioError
+        If it is no amount of money.
+    """
+    if amount is not None and not 0.0 <= amount < math.inf:
+        raise fault("--bill", "must be an amount of money from 0", str(amount), "leave it out")
 
 
 def place_of_chart(name: str) -> Path:

@@ -32,9 +32,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.evaluation.expectation import evaluate
-from lifecycle.evaluation.ledger import Ledger
 from lifecycle.plans import subject_of
-from lifecycle.roofs import Alternative, Case, Roof
+from lifecycle.roofs import Alternative, Case, Roof, take
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.decision import chances_cheapest
 from lifecycle.studies.doubt import DRAWS, SEED, Band, band, futures
@@ -43,6 +42,9 @@ Array = NDArray[np.float64]
 
 WHEN_IT_MUST, NEVER = "when it must", "never"
 """Choices beside the years."""
+
+_ROUND = 4096
+"""Futures that are evaluated together."""
 
 INTERVALS = (6, 12, 18, 24, 36, 48, 60, 72)
 """Reseal intervals compared. [months]"""
@@ -163,12 +165,32 @@ def _changes(case: Case, subject: Alternative, years: float, weights: Array) -> 
         for when in whens
         for name, roof in waiting_roofs(case).items()
     }
-    ledgers = evaluate(replace(case, alternatives=tuple(ways.values())), totals_only=True)
+    accounts = _accounts(replace(case, alternatives=tuple(ways.values())), weights.size)
     chosen = {}
     for when in whens:
-        options = {name: ledgers[f"{when} {name}"] for name in waiting_roofs(case)}
-        chosen[when] = min(options.items(), key=lambda option: _weighted(option[1].at_holding, weights))
+        options = {name: accounts[f"{when} {name}"] for name in waiting_roofs(case)}
+        chosen[when] = min(options.items(), key=lambda option: _weighted(option[1].cost, weights))
     return _choices(chosen, weights)
+
+
+@dataclass(frozen=True)
+class _Account:
+    """One choice at the years kept: net-present cost [money] and discounted first changes [-], by future."""
+
+    cost: Array
+    first_change: Array
+
+
+def _accounts(case: Case, draws: int) -> dict[str, _Account]:
+    """Evaluate the ways of a case some futures at a time, so that memory stays small."""
+    names = [way.name for way in case.alternatives]
+    accounts = {name: _Account(np.empty(draws), np.empty(draws)) for name in names}
+    for start in range(0, draws, _ROUND):
+        some = slice(start, min(start + _ROUND, draws))
+        for name, ledger in evaluate(take(case, some), totals_only=True).items():
+            accounts[name].cost[some] = ledger.at_holding
+            accounts[name].first_change[some] = ledger.first_change_at_holding
+    return accounts
 
 
 def _put_off(subject: Alternative, roof: Roof, when: int | str, name: str) -> Alternative:
@@ -184,16 +206,16 @@ def _weighted(values: Array, weights: Array) -> float:
     return float(np.sum(weights * values))
 
 
-def _choices(chosen: Mapping[int | str, tuple[str, Ledger]], weights: Array) -> tuple[Choice, ...]:
+def _choices(chosen: Mapping[int | str, tuple[str, _Account]], weights: Array) -> tuple[Choice, ...]:
     """Turn the accounts of choices into a table."""
-    costs = {when: np.broadcast_to(ledger.at_holding, weights.shape) for when, (_, ledger) in chosen.items()}
+    costs = {when: account.cost for when, (_, account) in chosen.items()}
     chances = chances_cheapest(np.stack(list(costs.values()), axis=1), weights)
     now = costs.get(0)
     choices = []
-    for (when, (upkeep, ledger)), chance in zip(chosen.items(), chances, strict=True):
+    for (when, (upkeep, account)), chance in zip(chosen.items(), chances, strict=True):
         rise = None
         if now is not None and isinstance(when, int) and when > 0:
-            number = _weighted(ledger.first_change_at_holding, weights)
+            number = _weighted(account.first_change, weights)
             rise = _weighted(now - costs[when], weights) / number
         choices.append(Choice(when, upkeep, band(costs[when], weights), float(chance), rise))
     return tuple(choices)
@@ -207,12 +229,12 @@ def _resealed(case: Case) -> Roof | None:
 
 def _reseals(case: Case, roof: Roof, weights: Array) -> tuple[Choice, ...]:
     """Return the choices of the interval, the same roof laid again when it must."""
-    chosen: dict[int | str, tuple[str, Ledger]] = {}
+    chosen: dict[int | str, tuple[str, _Account]] = {}
     whens: list[int | str] = [*INTERVALS, NEVER]
     ways = {when: _resealed_every(roof, when) for when in whens}
-    ledgers = evaluate(replace(case, alternatives=tuple(ways.values())), totals_only=True)
+    accounts = _accounts(replace(case, alternatives=tuple(ways.values())), weights.size)
     for when in whens:
-        chosen[when] = (roof.name, ledgers[ways[when].name])
+        chosen[when] = (roof.name, accounts[ways[when].name])
     return _choices(chosen, weights)
 
 
