@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from lifecycle.scenario import Scenario
     from lifecycle.studies.assessment import Assessment
 
-MANY, TRIED = 16384, 512
+MANY, TRIED = 16384, 1024
 """Draws above which it is said what they take, and draws that are tried for it."""
 
 Found = TypeVar("Found")
@@ -110,6 +110,9 @@ def say_what_it_takes(draws: int, scenario: Scenario, work: Callable[[int], obje
     work : callable
         Does the work for a number of draws.
     """
+    from lifecycle.studies.sampling import FEWEST_DRAWS
+
+    work(FEWEST_DRAWS)  # what is done but once is no part of the time of a draw
     start = time.perf_counter()
     work(TRIED)
     seconds = (time.perf_counter() - start) * draws / TRIED
@@ -145,12 +148,16 @@ def in_futures(work: Callable[[], Found]) -> Found:
     ScenarioError
         If correlations contradict each other, or no draw can explain the history.
     """
-    from lifecycle.studies.doubt import NoFuture
+    from lifecycle.studies.doubt import LIVES_TOGETHER, PRICES_TOGETHER, NoFuture
     from lifecycle.studies.sampling import Contradiction
 
     try:
         return work()
     except Contradiction as error:
-        raise fault("[[correlations]]", "must be possible together", "", str(error)) from None
+        rest = (
+            f"; mind that pairs of prices that the file does not name move together at {PRICES_TOGETHER}, "
+            f"pairs of lives at {LIVES_TOGETHER}"
+        )
+        raise fault("[[correlations]]", "must be possible together", "", f"{error}{rest}") from None
     except NoFuture as error:
         raise fault("existing", "must have a history that can be", "", str(error)) from None

@@ -110,12 +110,12 @@ def first_sentence(found: Assessment) -> str:
             "Every input stands at one value, so nothing here says how sure this is: give a range to every "
             "figure that you are not sure of."
         )
+    few = few_draws(found)
     sentences = [
-        _how_sure(found),
+        few or _how_sure(found),
         f"Nobody knows {counted(ranged, 'figure')} of this comparison for sure: so it was made "
         f"{drawn.sample.draws:,} times, each time with a set of figures that could all be true (a future), "
         "the same for all ways.",
-        few_draws(found),
     ]
     return " ".join(sentence for sentence in sentences if sentence)
 

@@ -97,15 +97,9 @@ def sureness(comparison: Comparison, found: Assessment) -> Sureness:
         cheapest_chance=found.choosing.chance_cheapest[found.cheapest],
         savings=_savings(comparison, found, years) if unsure["otherwise"] else {},
         prices=_prices(comparison, found, years) if unsure["quote"] else {},
-        remarks=tuple(_remarks(found)),
+        remarks=tuple(line for line in (biggest_number(found),) if line),
+        warnings=tuple(line for line in (few_draws(found),) if line),
     )
-
-
-def _remarks(found: Assessment) -> list[str]:
-    """Return what doubt has to say beside the verdict."""
-    number = biggest_number(found)
-    few = few_draws(found)
-    return [line for line in (number, few) if line]
 
 
 def few_draws(found: Assessment) -> str | None:

@@ -169,7 +169,7 @@ def _under_doubt(comparison: Comparison, parts: VerdictParts, sureness: Sureness
     lines = (
         words.answer_sentence(parts, subject.title, base.title),
         words.range_sentence(sureness.low, sureness.high),
-        words.of_20_sentence(of_20(sureness.chance), parts.if_sold),
+        " ".join([words.of_20_sentence(of_20(sureness.chance), parts.if_sold), *sureness.warnings]),
         " ".join(sentence for sentence in last if sentence),
     )
     undecided = cautions.undecided_lines(comparison, parts.word)

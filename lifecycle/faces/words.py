@@ -69,6 +69,8 @@ class Sureness:
         may be compared with, by year of sale (None: the years kept); where a verdict needs them.
     remarks : tuple of str
         What doubt has to say beside the verdict.
+    warnings : tuple of str
+        What must be said with the chances.
     """
 
     chance: float
@@ -84,6 +86,7 @@ class Sureness:
     savings: Mapping[tuple[str, int | None], Spread] = field(default_factory=dict)
     prices: Mapping[tuple[str, int | None], Spread] = field(default_factory=dict)
     remarks: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
