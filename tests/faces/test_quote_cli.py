@@ -179,4 +179,4 @@ def test_the_roof_plan_is_to_scale(tmp_path: Path, capsys: pytest.CaptureFixture
 
 def test_a_roof_that_nobody_measured_is_not_drawn(tmp_path: Path) -> None:
     with pytest.raises(ValueError, match="measured coach"):
-        roof_plan(files.load(SCENARIOS / "own-hands.toml"))
+        roof_plan(files.load(SCENARIOS / "worked-example-1.toml"))

@@ -55,11 +55,11 @@ def test_an_interval_is_a_statement_and_a_price_is_an_estimate() -> None:
 def test_a_changed_figure_has_the_tools_own_beside_it() -> None:
     listed = register(files.load(COAST))
     entries = {entry.path: entry for entry in listed.entries}
-    rot_time = entries["leaks.rot_time"]
-    own = rot_time.own
-    assert rot_time.changed and own is not None
-    assert (own.low, own.likely, own.high) == (1, 2, 4)
-    assert rot_time.amount.likely == 1.3
+    years = entries["owner.holding_period"]
+    own = years.own
+    assert years.changed and own is not None
+    assert (own.low, own.likely, own.high) == (3, 8, 20)
+    assert years.amount.likely == 10
     assert listed.changed == sum(entry.changed for entry in listed.entries) > 0
     assert not entries["leaks.sign_years"].changed
 
