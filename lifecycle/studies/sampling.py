@@ -24,7 +24,6 @@ scipy; 1.2816 is the normal 90 % point.
 
 from __future__ import annotations
 
-import warnings
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -32,6 +31,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from lifecycle.quantities import Figure, clip_to_bounds
+from lifecycle.studies.even_points import sobol_points
 
 Array = NDArray[np.float64]
 
@@ -165,30 +165,6 @@ def sample(
             moved[figure.path] = number
     by_path = {figure.path: scores[:, place] for place, figure in enumerate(ranged)}
     return Sample(values, by_path, moved, draws, seed)
-
-
-def sobol_points(draws: int, inputs: int, seed: int) -> Array:
-    """Return scrambled Sobol points inside the unit cube.
-
-    Parameters
-    ----------
-    draws, inputs : int
-        Number of points, and of coordinates.
-    seed : int
-        Of the scrambling.
-
-    Returns
-    -------
-    ndarray, shape (draws, inputs)
-        Strictly between 0 and 1. [-]
-    """
-    from scipy.stats.qmc import Sobol
-
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", UserWarning)  # a number that is no power of 2 is less even
-        points = Sobol(inputs, scramble=True, rng=np.random.default_rng(seed)).random(draws)
-    edge = 2.0**-40
-    return np.asarray(np.clip(points, edge, 1.0 - edge))
 
 
 def _root(paths: Sequence[str], correlations: Mapping[tuple[str, str], float]) -> Array | None:

@@ -37,7 +37,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from lifecycle.studies.sampling import FEWEST_DRAWS, sobol_points
+from lifecycle.studies.even_points import sobol_points
+from lifecycle.studies.sampling import FEWEST_DRAWS
 
 Array = NDArray[np.float64]
 

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from scipy import stats
 
 from lifecycle.quantities import FieldInfo, Figure
-from lifecycle.studies.sampling import NINETY, quantile, sample, sobol_points
+from lifecycle.studies.even_points import sobol_points
+from lifecycle.studies.sampling import NINETY, quantile, sample
 
 
 def figure(
