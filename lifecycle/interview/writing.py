@@ -10,15 +10,15 @@ number with a comment. The answers themselves stand at the end as `[answers]`. "
 - keep, reseal_price, hour_value: the shared range stands;
 - quote: the price of spraying is the shared one, and the highest price worth paying is the answer;
 - seal_age: as old as the roof ("never" is the same);
-- length: the reference coach of the shared prices;
+- length, place: the reference coach, the reference climate: the figures of the roofs hold as written;
 - trouble: nobody looked, so nothing is known of the roof today. An empty list means that somebody
   looked and saw nothing: the leaks that such a look would have found are thinned.
 
 The owner's own ways are left out if the owner does not go up; a shop then does the looks in between
 of a plan that needs them. The past upkeep is taken to be what the owner would do otherwise.
 
-Only the prices of a new roof are scaled, by length, and as numbers of the written file. Left out:
-the place and the cover, which are kept among the answers.
+The prices of a new roof are scaled by the length, as numbers of the written file; what length, place
+and cover do to the roofs is left to the sections `[coach]` and `[climate]` (`site`).
 """
 
 from __future__ import annotations
@@ -26,13 +26,12 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from datetime import date
-from typing import Any
-
-import tomlkit
 
 from lifecycle import files
 from lifecycle.errors import ScenarioError
 from lifecycle.interview.answers import NOT_SURE, RANGE, Answers, faults, is_number, own_plans, parts
+from lifecycle.interview.site import site_text
+from lifecycle.interview.values import amount, value_text
 
 
 def scenario_text(answers: Answers, *, base_date: date) -> str:
@@ -71,6 +70,7 @@ def scenario_text(answers: Answers, *, base_date: date) -> str:
     sections = (
         _head(known, base_date),
         _owner(known),
+        site_text(known, _length(known)),
         _figures(known),
         _roofs(known),
         _existing(known),
@@ -113,21 +113,21 @@ def _owner(known: Answers) -> str:
     else:
         lines += [
             "# How long you keep it, in years: surely, most likely, at most.",
-            f"holding_period = {_amount(known['keep'], 'judgement', 'your answer')}",
+            f"holding_period = {amount(known['keep'], 'judgement', 'your answer')}",
         ]
     if known["hour_value"] == NOT_SURE:
         lines += ["# What an hour of your own work is worth: not sure, so the shared range stands."]
     else:
         lines += [
             "# What an hour of your own work is worth to you.",
-            f"hour_value = {_amount(known['hour_value'], 'judgement', 'your answer')}",
+            f"hour_value = {amount(known['hour_value'], 'judgement', 'your answer')}",
         ]
     if known["climbs"] == NOT_SURE:
         lines += ["# Who goes up there: not sure. With `climbs = false` your own work is left out."]
     else:
         lines += [
             "# Whether you go up there yourself. With false your own work is left out.",
-            f"climbs = {_value(known['climbs'])}",
+            f"climbs = {value_text(known['climbs'])}",
         ]
     if known["climbs"] is not False and known["climbs_in_ten_years"] is False:
         lines += ["# In ten years you will not: a shop must do then what you do now, at a shop's price."]
@@ -138,12 +138,12 @@ def _figures(known: Answers) -> str:
     """Write the prices that were told to the owner."""
     lines = []
     if known["reseal_price"] != NOT_SURE:
-        price = _amount(known["reseal_price"], "offer", "your answer: what a shop asks")
+        price = amount(known["reseal_price"], "offer", "your answer: what a shop asks")
         lines += ["# What a shop near you asks for resealing all joints.", f"shop_reseal_cost = {price}"]
     if known["quote"] != NOT_SURE:
         lines += [
             "# The quote for spraying, with tax." + _a_foot(known),
-            f"coating_quote = {_amount(known['quote'], 'offer', 'your answer: the quote, with tax')}",
+            f"coating_quote = {amount(known['quote'], 'offer', 'your answer: the quote, with tax')}",
         ]
     return "\n".join(["[figures]", *lines, ""]) if lines else ""
 
@@ -219,7 +219,7 @@ def _plan_lines(known: Answers, plan: str, covering: str) -> list[str]:
     for visit in files.data("shared.toml")["plans"][plan][covering]:
         kept = {key: value for key, value in visit.items() if key != "hours"}
         written = {**kept, **by_shop} if "hours" in visit else visit
-        lines.append(f"  {_value(written)},")
+        lines.append(f"  {value_text(written)},")
     return [*lines, "]"]
 
 
@@ -241,7 +241,7 @@ def _scaled(roof: str, scale: float | None, what: str) -> list[str]:
     note = f"the shared price, scaled to {what}"
     return [
         "# Laying it anew, later: the shared price by the foot, times your length.",
-        f"renew_cost = {_amount(price, shared['basis'], note)}",
+        f"renew_cost = {amount(price, shared['basis'], note)}",
     ]
 
 
@@ -254,8 +254,8 @@ def _existing(known: Answers) -> str:
         "[existing]",
         'roof = "membrane"',
         "# Months since the roof was laid, and since all joints were redone.",
-        f"age = {_amount(age, 'judgement', 'your answer')}",
-        f"seal_age = {_amount(int(seal_age) if told else age, 'judgement', redone)}",
+        f"age = {amount(age, 'judgement', 'your answer')}",
+        f"seal_age = {amount(int(seal_age) if told else age, 'judgement', redone)}",
         "# What may be hidden today follows from the upkeep so far, taken to be what you would do otherwise.",
         'hidden_now = "from upkeep"',
     ]
@@ -264,7 +264,7 @@ def _existing(known: Answers) -> str:
     elif known["trouble"]:
         lines += [
             "# Trouble was seen: open it first. Nothing is compared until this line is taken out.",
-            f"trouble = {_value(list(known['trouble']))}",
+            f"trouble = {value_text(list(known['trouble']))}",
         ]
     else:
         lines += ["# Somebody looked and saw nothing.", 'inspected_today = "look_finds"']
@@ -285,7 +285,7 @@ def _ways(known: Answers) -> str:
         ]
     lines += [
         "[alternatives.keep]",
-        f"title = {_value(_title(known, base))}",
+        f"title = {value_text(_title(known, base))}",
         "base_case = true               # what you would do otherwise",
         'roof = "membrane"',
         "",
@@ -293,7 +293,7 @@ def _ways(known: Answers) -> str:
     for plan in others:
         lines += [
             f"[alternatives.keep_{plan}]",
-            f"title = {_value(_title(known, plan))}",
+            f"title = {value_text(_title(known, plan))}",
             f'roof = "membrane_{plan}"',
             "",
         ]
@@ -312,7 +312,7 @@ def _ways(known: Answers) -> str:
         "",
         f"[alternatives.coat_in_year_{year}]",
         f'title = "Spray in year {year}"',
-        f"change = {_amount(year, 'judgement', 'halfway through the years that you keep it')}",
+        f"change = {amount(year, 'judgement', 'halfway through the years that you keep it')}",
         'then = "coating"',
         *quote,
         "",
@@ -344,32 +344,10 @@ def _middle_year(known: Answers) -> int:
 
 def _answers(answers: Answers) -> str:
     """Write the answers themselves, in the order of asking."""
-    lines = [f"{key} = {_value(answers[key])}" for key in parts() if key in answers]
+    lines = [f"{key} = {value_text(answers[key])}" for key in parts() if key in answers]
     return "\n".join(
         ["# Your answers, as you gave them. Lengths in feet, ages in months.", "[answers]", *lines, ""]
     )
-
-
-def _amount(value: Any, basis: str, note: str) -> str:
-    """Write one number or three as a TOML table with basis and note."""
-    numbers = {name: value[name] for name in RANGE} if isinstance(value, Mapping) else {"value": value}
-    return _value({**numbers, "basis": basis, "note": note})
-
-
-def _value(value: Any) -> str:
-    """Write a value as TOML on one line.
-
-    Examples
-    --------
-    >>> _value({"low": 4, "note": "your answer"})
-    '{low = 4, note = "your answer"}'
-    """
-    if isinstance(value, Mapping):
-        table = tomlkit.inline_table()
-        table.update(value)
-        return table.as_string()
-    text: str = tomlkit.item(value).as_string()
-    return text
 
 
 def _age_text(months: float) -> str:

@@ -11,7 +11,8 @@ import pytest
 from lifecycle import files
 from lifecycle.errors import ScenarioError
 from lifecycle.interview import NOT_SURE, faults, parts, questions, scenario_text
-from lifecycle.scenario import resolve
+from lifecycle.interview.site import place_in
+from lifecycle.scenario import geometry_of, resolve, site_of
 
 BASE_DATE = date(2027, 4, 1)
 OWNER: dict[str, Any] = {
@@ -200,3 +201,64 @@ def test_an_answer_that_is_none_is_named(key: str, value: object) -> None:
 )
 def test_answers_that_contradict_each_other_are_named(changed: dict[str, Any], place: str) -> None:
     assert places({**OWNER, **changed}) == [place]
+
+
+def test_the_length_becomes_a_coach_and_scales_joints_and_punctures() -> None:
+    scenario = files.loads(scenario_text({**OWNER, "length": 39}, base_date=BASE_DATE))
+    shape = geometry_of(scenario)
+    assert shape is not None
+    assert shape.area_ratio == pytest.approx(1.5)
+    assert shape.assumed == ("width", "caps", "penetrations")
+    assert "coach" not in written({**OWNER, "length": NOT_SURE, "quoted_by": NOT_SURE})
+
+
+@pytest.mark.parametrize(
+    ("answer", "name"),
+    [
+        ("Duluth", "Duluth"),
+        ("duluth", "Duluth"),
+        ("Miami, Florida", "Miami"),
+        ("near San Francisco", "San Francisco"),
+        ("between Denver and Chicago", None),
+        ("Humid coast", None),
+        (NOT_SURE, None),
+    ],
+)
+def test_a_place_of_the_table_is_known_by_its_name(answer: str, name: str | None) -> None:
+    assert place_in(answer) == name
+    climate = written({**OWNER, "place": answer})["climate"]
+    assert climate.get("place") == name
+
+
+def test_place_and_cover_become_a_climate() -> None:
+    scenario = files.loads(scenario_text({**OWNER, "place": "Duluth"}, base_date=BASE_DATE))
+    assert scenario.climate is not None
+    assert [place.name for place in scenario.climate.places] == ["Duluth"]
+    assert site_of(scenario).sheltered_share == 0.25
+
+
+def test_two_places_share_the_year() -> None:
+    both = {**OWNER, "place": "Duluth", "second_place": "Phoenix", "second_share": 5 / 12}
+    shares = written(both)["climate"]["places"]
+    assert [entry["place"] for entry in shares] == ["Duluth", "Phoenix"]
+    assert sum(entry["share"] for entry in shares) == pytest.approx(1.0)
+    assert files.loads(scenario_text(both, base_date=BASE_DATE)).climate is not None
+    without = written({**both, "second_share": NOT_SURE})["climate"]
+    assert without["place"] == "Duluth" and "places" not in without
+
+
+def test_an_unknown_place_is_a_comment_that_lists_the_table() -> None:
+    text = scenario_text({**OWNER, "sheltered_share": 0}, base_date=BASE_DATE)
+    assert "is not in the table of places" in text
+    assert all(name in text for name in files.shared()["places"])
+    assert "climate" not in tomllib.loads(text)
+    assert resolve(files.loads(text)).leaks.rot_time == 2.0
+
+
+def test_the_question_names_every_place_of_the_table() -> None:
+    asked = parts()["place"].ask
+    assert all(name in asked for name in files.shared()["places"])
+
+
+def test_nothing_known_of_size_and_place_writes_neither_section() -> None:
+    assert {"coach", "climate"}.isdisjoint(written(UNSURE))
