@@ -50,7 +50,7 @@ def test_it_runs_on_other_coaches_and_from_any_folder(
     answer = verdict_under(lifecycle.compare(scenario), brief(scenario))
     assert scenario.title in printed
     assert all(line in printed for line in (*answer.lines, *answer.beside))
-    assert sum(isinstance(thing, Figure) for thing in shown) == 4
+    assert sum(isinstance(thing, Figure) for thing in shown) == 6
 
 
 def test_the_stored_answer_is_that_of_the_library() -> None:
