@@ -38,6 +38,9 @@ Array = NDArray[np.float64]
 SAME_WITHIN = 0.01
 """Costs nearer than this share of the cheaper are a tie. [-]"""
 
+_SINGULAR = 1e-12
+"""Directions of terms weaker than this share of the strongest are none: inputs that move exactly together."""
+
 _ROUNDING = 1e-9
 """A spread below this share of the size of a difference is none. [-]"""
 
@@ -257,6 +260,7 @@ def _polynomials(scores: Sequence[Array], degree: int) -> Array:
 
 
 def _fit(terms: Array, values: Array, weights: Array) -> Array:
-    """Least squares with weights, shape (terms, columns)."""
-    root = np.sqrt(weights)[:, None]
-    return np.asarray(np.linalg.lstsq(root * terms, root * values, rcond=None)[0])
+    """Least squares with weights by the normal equations, shape (terms, columns); the smallest of many."""
+    weighted = weights[:, None] * terms
+    found = np.linalg.lstsq(terms.T @ weighted, weighted.T @ values, rcond=_SINGULAR)[0]
+    return np.asarray(found)
