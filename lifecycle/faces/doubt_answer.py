@@ -10,6 +10,8 @@ otherwise. Twenty futures are always twenty: so many of 20 that share them out a
 *Luck* stands by itself and is named: twenty coaches, not twenty futures. Then what a wrong choice
 costs, what is worth finding out, and where the doubt comes from.
 
+Where no input is a range there are no futures to count, and only costs and luck are shown.
+
 Money in tables is rounded to two significant digits, for no figure behind it is known better.
 
 Left out: percentiles and indices by name, which are for analysts (see the result file).
@@ -74,20 +76,23 @@ def doubt_text(found: Assessment, verdict: Verdict) -> str:
     str
         Many lines.
     """
+    of_futures = [
+        _savings(found),
+        _cheapest(found),
+        _pairs(found),
+        _table_of_20s(found),
+    ]
+    of_choosing = [_losses(found), _worth(found), _shares(found)]
+    sure = found.any_doubt
     return blocks(
         [HEADINGS["doubt"], found.scenario.title],
         wrapped([first_sentence(found)]),
         wrapped(verdict.lines),
         _legend(found),
         _costs(found),
-        _savings(found),
-        _cheapest(found),
-        _pairs(found),
-        _table_of_20s(found),
+        *(of_futures if sure else []),
         _luck(found),
-        _losses(found),
-        _worth(found),
-        _shares(found),
+        *(of_choosing if sure else []),
     )
 
 
@@ -158,12 +163,13 @@ def shown_years(found: Assessment) -> list[int]:
 
 def _costs(found: Assessment) -> list[str]:
     """Return what each way costs by year of sale."""
-    years = shown_years(found)
+    years, average = shown_years(found), " on average" if found.any_doubt else ""
     rows = []
     for name, number in way_numbers(found).items():
         band = found.costs[name]
-        rows.append(Row(f"{number} on average", tuple(rounded_signed(band.mean[year]) for year in years)))
-        rows.append(Row("    8 in 10 between", tuple(_between(band, year) for year in years)))
+        rows.append(Row(f"{number}{average}", tuple(rounded_signed(band.mean[year]) for year in years)))
+        if found.any_doubt:
+            rows.append(Row("    8 in 10 between", tuple(_between(band, year) for year in years)))
     currency = found.scenario.currency
     head = f"What each way costs, {currency} in today's money, by the year in which you sell"
     return [head, *_by_year(rows, years)]
@@ -359,7 +365,7 @@ def _losses(found: Assessment) -> list[str]:
 def _worth(found: Assessment) -> list[str]:
     """Say what is worth finding out."""
     lines = worth_lines(found)
-    return ["Worth finding out", *wrapped(lines)] if lines and found.any_doubt else []
+    return ["Worth finding out", *wrapped(lines)] if lines else []
 
 
 def _shares(found: Assessment) -> list[str]:
