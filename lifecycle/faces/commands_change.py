@@ -77,7 +77,8 @@ def _what_changes(scenario: Scenario, arguments: Namespace, waiting: Waiting) ->
     switches = {switch.figure.path: switch for switch in switch_values(scenario, grid)}
     if arguments.indices:
         waiting.step("indices")
-        indices = study.indices(scenario, seed=arguments.seed, known_swings=all_swings, progress=waiting.part)
+        asked = {"points": study.BASE_POINTS, "seed": arguments.seed}
+        indices = study.indices(scenario, known_swings=all_swings, progress=waiting.part, **asked)
     likely = grid.likely_than - grid.likely
     pair = grid.subject, grid.than
     return Sensitivity(scenario, *pair, likely, all_swings, switches, defaults(grid), indices, plan)

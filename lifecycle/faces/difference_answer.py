@@ -106,7 +106,8 @@ def first_sentence(found: Difference) -> str:
     shown = [cause for cause in causes if abs(cause.amount) >= LEAST_NAMED * largest][:NAMED]
     along = [cause for cause in shown if cause.amount * found.total > 0.0]
     against = [cause for cause in shown if cause.amount * found.total < 0.0]
-    parts = [f"{about(cause.amount)} of it is {label(cause)}" for cause in along[:1]]
+    whole = "all" if len(causes) == 1 else None
+    parts = [f"{whole or about(cause.amount)} of it is {label(cause)}" for cause in along[:1]]
     parts += [f"{about(cause.amount)} {label(cause)}" for cause in along[1:]]
     said = f": {listed(parts)}" if parts else ""
     back = [f"{label(cause)} ({rounded(cause.amount)})" for cause in against]

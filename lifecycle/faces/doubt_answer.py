@@ -280,10 +280,8 @@ def _pairs(found: Assessment) -> list[str]:
         )
         for one in numbers
     ]
-    return [
-        f"Of 20 futures, the way at the left is cheaper than the way above in ({ENDS})",
-        *laid_out(rows, len(numbers)),
-    ]
+    head = f"Of 20 futures, the way at the left is cheaper than the way above in ({ENDS})"
+    return [*wrapped([head]), *laid_out(rows, len(numbers))]
 
 
 def _table_of_20s(found: Assessment) -> list[str]:
@@ -385,7 +383,9 @@ def _share_lines(found: Assessment) -> Iterator[str]:
     asked = askable_share(found)
     if asked >= 0.005:
         yield f"All numbers that one can ask for by telephone together: {percent(min(asked, 1.0))}."
-    by_basis = sorted(found.knowing.share_by_basis.items(), key=lambda one: -one[1])
+    shares = {basis: max(0.0, share) for basis, share in found.knowing.share_by_basis.items()}
+    whole = sum(shares.values())  # a part below 0 is chance: the others then add up to a little more
+    by_basis = sorted(((basis, share / whole) for basis, share in shares.items()), key=lambda one: -one[1])
     named = [
         f"{BASIS_WORDS.get(basis, basis)} {percent(share)}" for basis, share in by_basis if share >= 0.005
     ]
