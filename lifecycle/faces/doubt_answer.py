@@ -33,7 +33,7 @@ from lifecycle.faces.given import blocks, wrapped
 from lifecycle.faces.labels import HEADINGS, LABELS, counted, listed, rounded, years_text
 from lifecycle.faces.sureness import few_draws
 from lifecycle.faces.tables import Row, laid_out
-from lifecycle.faces.words import Verdict, many_of_20
+from lifecycle.faces.words import NO_QUOTE, NO_SINGLE, Verdict, many_of_20
 from lifecycle.studies.assessment import Assessment, Luck
 from lifecycle.studies.doubt import Band, of_20
 
@@ -86,7 +86,7 @@ def doubt_text(found: Assessment, verdict: Verdict) -> str:
     sure = found.any_doubt
     return blocks(
         [HEADINGS["doubt"], found.scenario.title],
-        wrapped([first_sentence(found)]),
+        wrapped([first_sentence(found, verdict)]),
         wrapped(verdict.lines),
         _legend(found),
         _costs(found),
@@ -96,13 +96,15 @@ def doubt_text(found: Assessment, verdict: Verdict) -> str:
     )
 
 
-def first_sentence(found: Assessment) -> str:
+def first_sentence(found: Assessment, verdict: Verdict) -> str:
     """Say in one sentence what was done about what nobody knows.
 
     Parameters
     ----------
     found : Assessment
         Any.
+    verdict : Verdict
+        Under this doubt; where an answer is missing nothing is sure or unsure.
 
     Returns
     -------
@@ -117,7 +119,7 @@ def first_sentence(found: Assessment) -> str:
         )
     few = few_draws(found)
     sentences = [
-        few or _how_sure(found),
+        few or ("" if verdict.parts.word in (NO_QUOTE, NO_SINGLE) else _how_sure(found)),
         f"Nobody knows {counted(ranged, 'figure')} of this comparison for sure: so it was made "
         f"{drawn.sample.draws:,} times, each time with a set of figures that could all be true (a future), "
         "the same for all ways.",
@@ -370,7 +372,10 @@ def _shares(found: Assessment) -> list[str]:
     """Say where the doubt comes from."""
     if found.knowing is None or not found.knowing.share_by_basis:
         return []
-    return ["Where the doubt comes from", *wrapped(_share_lines(found))]
+    pair = " against ".join(
+        way_numbers(found)[name] for name in (found.subject, found.doubt.base_case) if name
+    )
+    return [f"Where the doubt comes from, {pair}", *wrapped(_share_lines(found))]
 
 
 def _share_lines(found: Assessment) -> Iterator[str]:

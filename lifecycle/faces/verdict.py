@@ -121,7 +121,8 @@ def _differences(comparison: Comparison, sureness: Sureness | None) -> tuple[str
 
     head, *lines = _by_years(comparison, difference)
     start = "There is no single verdict, as you are not sure what you would do otherwise."
-    return f'{start} "{subject.title}", {head}', *lines
+    futures = " and in how many futures it is cheaper," if spreads else ""
+    return f'{start} "{subject.title}",{futures} {head}', *lines
 
 
 def _at_likely(comparison: Comparison, parts: VerdictParts) -> Verdict:
@@ -145,7 +146,7 @@ def _closed(
     last = (advice.cheapest_sentence(comparison, sureness), parts.next_step or "")
     beside = (
         *cautions.undecided_lines(comparison, parts.word),
-        *(sureness.remarks if sureness else ()),
+        *(sureness.remarks if sureness and parts.word != words.NO_SINGLE else ()),
         *(cautions.swing_lines(comparison) if parts.middle is not None else ()),
         *cautions.cautions(comparison),
     )

@@ -320,7 +320,7 @@ def highest_price_spread(price: Spread) -> str:
 
 
 def savings_spread(savings: Spread) -> str:
-    """Return a difference under doubt in a few words.
+    """Return a difference under doubt in a few words, with the futures in which it is cheaper.
 
     Parameters
     ----------
@@ -330,11 +330,13 @@ def savings_spread(savings: Spread) -> str:
     Examples
     --------
     >>> savings_spread(Spread(2417.0, -1010.0, 6300.0, 0.6))
-    'about 2,400 cheaper (cheaper in 12 of 20)'
+    'about 2,400 cheaper (12 of 20)'
     >>> savings_spread(Spread(-2417.0, -6300.0, -1010.0, 0.01))
-    'about 2,400 dearer (cheaper in fewer than 1 in 40)'
+    'about 2,400 dearer (<1 in 40)'
     """
-    return f"{cheaper_or_dearer(savings.middle)} (cheaper in {many_of_20(of_20(savings.chance))})"
+    number = of_20(savings.chance)
+    futures = {0: "<1 in 40", 20: ">39 in 40"}.get(number, f"{number} of 20")
+    return f"{cheaper_or_dearer(savings.middle)} ({futures})"
 
 
 def many_of_20(number: int) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -41,6 +42,7 @@ TROUBLE = str(SCENARIOS / "trouble-reported.toml")
 TEXT = (SCENARIOS / "sells-in-three-years.toml").read_text(encoding="utf-8")
 
 FEW = ("--draws", "64")
+SAID = words.Verdict(words.VerdictParts("coat_now", "keep", 3.0, "dearer"), ("Spray now: dearer.",))
 
 
 def answer(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
@@ -174,7 +176,7 @@ def test_how_sure_is_a_word_by_the_futures(monkeypatch: pytest.MonkeyPatch) -> N
     said = []
     for chance in (0.99, 0.8, 0.5, 0.2, 0.01):
         monkeypatch.setattr(type(assessed().doubt), "chance_cheaper", lambda *_, chance=chance, **__: chance)
-        said.append(doubt_answer.first_sentence(assessed()).split(' "')[0])
+        said.append(doubt_answer.first_sentence(assessed(), SAID).split(' "')[0])
     assert said == [
         "Quite sure: in more than 39 in 40 futures",
         "Fairly sure: in 16 of 20 futures",
@@ -186,7 +188,7 @@ def test_how_sure_is_a_word_by_the_futures(monkeypatch: pytest.MonkeyPatch) -> N
 
 def test_few_futures_that_fit_the_history_are_said_first_and_with_the_chances() -> None:
     found = brief(loads(TEXT.replace("[existing]", "[existing]\nleaks_found = 40")), draws=64)
-    said = doubt_answer.first_sentence(found)
+    said = doubt_answer.first_sentence(found, SAID)
     assert said.startswith("Mind: the history of this roof fits few futures; of 64 draws only about")
     third = verdict_under(compare(found.scenario), found).lines[2]
     assert "the history of this roof fits few futures" in third
@@ -243,7 +245,8 @@ def test_not_sure_what_otherwise_gives_each_difference_with_its_chance() -> None
     said = verdict_under(compare(found.scenario), found)
     rows = [line for line in said.lines if line.startswith("- ")]
     assert rows
-    assert all("(cheaper in " in row for row in rows)
+    assert all(re.search(r"(cheaper|dearer) \(\d+ of 20\)|in 40\)", row) for row in rows)
+    assert "Quite sure" not in doubt_answer.first_sentence(found, said)
     assert said.lines[-1] == "Next: settle what you would really do otherwise. The answer hangs on it most."
 
 
