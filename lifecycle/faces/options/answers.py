@@ -1,0 +1,91 @@
+"""The commands that answer a question about a scenario, a quote or a film, and the one that asks.
+
+Lecture
+-------
+Their order is that in which an owner asks: which way is cheaper, how sure is this, now or later, what
+would change it, where do two people differ, where does it stand, is the quote complete, is the film
+as promised, where does every figure come from.
+"""
+
+from __future__ import annotations
+
+from lifecycle.faces.options.parts import (
+    Commands,
+    add_chart,
+    add_draws,
+    add_file,
+    add_json,
+    add_seed,
+    command,
+)
+
+
+def add(commands: Commands) -> None:
+    """Add the commands that answer."""
+    compare = command(commands, "compare", "which way is cheaper?")
+    add_file(compare)
+    compare.add_argument(
+        "--years", type=float, metavar="N", help="years that you keep the coach, for this run"
+    )
+    add_chart(compare)
+    add_draws(compare)
+    add_json(compare)
+
+    doubt = command(commands, "doubt", "how sure is this?", room="commands_doubt")
+    add_file(doubt)
+    add_draws(doubt)
+    doubt.add_argument("--bill", type=float, metavar="AMOUNT", help="how often does one bill exceed AMOUNT?")
+    add_chart(doubt)
+    add_json(doubt)
+
+    timing = command(commands, "timing", "now, later or never?", room="commands_doubt")
+    add_file(timing)
+    add_draws(timing)
+    add_json(timing)
+
+    sensitivity = command(commands, "sensitivity", "what would change the answer?", room="commands_change")
+    add_file(sensitivity)
+    sensitivity.add_argument("--indices", action="store_true", help="Sobol indices with error bars")
+    sensitivity.add_argument("--map", nargs=2, metavar=("A", "B"), help="a map of two inputs")
+    sensitivity.add_argument(
+        "--as-correlated",
+        action="store_true",
+        help="refused, with the reason: indices need independent inputs",
+    )
+    add_seed(sensitivity)
+    add_json(sensitivity)
+
+    difference = command(commands, "difference", "why do two scenarios differ?", room="commands_change")
+    difference.add_argument("first", metavar="A", help="scenario, a TOML file")
+    difference.add_argument("second", metavar="B", help="another")
+    add_seed(difference)
+    add_json(difference)
+
+    climate = command(commands, "climate", "where it stands, and the answer elsewhere", room="commands_site")
+    add_file(climate)
+    add_json(climate)
+
+    quote = command(commands, "quote", "is the quote complete, and will it hold?", room="commands_quote")
+    quote.add_argument("files", nargs="+", metavar="FILE", help="scenarios with quotes, TOML files")
+    quote.add_argument("--found", metavar="FOUND", help="what was found after stripping, a TOML file")
+    add_chart(quote, "draw the roof")
+    add_json(quote)
+
+    handover = command(
+        commands, "handover", "is the film as promised, and what must work?", room="commands_quote"
+    )
+    handover.add_argument("file", metavar="READINGS", help="film readings, a CSV file: spot, reading")
+    handover.add_argument("--film", type=float, required=True, metavar="N", help="specified dry film")
+    handover.add_argument(
+        "--units", choices=("us", "metric"), default="us", help="us: mil, metric: mm; default: us"
+    )
+    add_chart(handover, "draw the spots")
+    add_json(handover)
+
+    figures = command(commands, "figures", "every figure and where it comes from")
+    add_file(figures)
+    add_json(figures)
+
+    new = command(commands, "new", "write a scenario from seven questions")
+    new.add_argument("file", nargs="?", metavar="FILE", help="scenario to write; default: print it")
+    new.add_argument("--answers", metavar="FILE", help="read the answers from FILE instead of asking")
