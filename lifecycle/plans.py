@@ -77,6 +77,7 @@ def under_every_plan(scenario: Scenario) -> Scenario:
         ways[following] = {**changed, "title": title, "roof": kept, "then": following, "change": "now"}
     laid_out: dict[str, Any] = {**own, "roofs": roofs, "alternatives": ways}
     laid_out.pop("loan", None)
+    laid_out.pop("correlations", None)  # some of the figures that they name may not be there
     laid_out["existing"] = _without_clocks(own["existing"])
     laid_out["owner"] = {key: value for key, value in own.get("owner", {}).items() if key != "climbs"}
     new = read_scenario(
@@ -88,7 +89,13 @@ def under_every_plan(scenario: Scenario) -> Scenario:
         price_lists=scenario.price_lists,
     )
     kept_figures = {path: scenario.inputs[path] for path in new.inputs if path in scenario.inputs}
-    return replace(new, inputs={**new.inputs, **kept_figures}, sha256=scenario.sha256)
+    together = {key: value for key, value in scenario.sections.items() if key == "correlations"}
+    return replace(
+        new,
+        inputs={**new.inputs, **kept_figures},
+        sections={**new.sections, **together},
+        sha256=scenario.sha256,
+    )
 
 
 def _without_clocks(existing: Mapping[str, Any]) -> dict[str, Any]:

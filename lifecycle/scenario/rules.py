@@ -5,9 +5,9 @@ Lecture
 That a number lies within its own bounds is checked where it is read. Here are the rules that need
 more than one number: nobody keeps the coach beyond the years shown, no seal and no hidden leak is
 older than the roof, a badly done roof has a life, a loan pays for a change today, caps are shorter
-than their coach, shares of a year make a year. They hold at likely values, those of the coach over its
-ranges; draws beyond the years shown are cut when they are drawn. A rule whose
-numbers are missing is passed over: that they are missing is said elsewhere.
+than their coach, shares of a year make a year, figures that move together are there. They hold at
+likely values, those of the coach over its ranges; draws beyond the years shown are cut when they are
+drawn. A rule whose numbers are missing is passed over: that they are missing is said elsewhere.
 
 Left out: whether the figures make sense together (what they imply is shown, not forbidden).
 """
@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lifecycle.errors import Fault
+from lifecycle.errors import Fault, closest
 from lifecycle.quantities import convert, number_text, unit_text
 from lifecycle.scenario.site import geometry_of
 from lifecycle.scenario.stated import Scenario, Stated, Use
@@ -42,6 +42,7 @@ def broken_rules(scenario: Scenario) -> list[Fault]:
         *_loan(scenario),
         *_coach(scenario),
         *_shares(scenario),
+        *_correlations(scenario),
     ]
 
 
@@ -172,6 +173,24 @@ def _shares(scenario: Scenario) -> Iterator[Fault]:
             number_text(whole, 4),
             "seven months of the year are 0.583, five are 0.417",
         )
+
+
+def _correlations(scenario: Scenario) -> Iterator[Fault]:
+    """Check that figures said to move together are figures of this scenario."""
+    for count, pair in enumerate(scenario.sections.get("correlations", ()), start=1):
+        if pair.get("a") is not None and pair.get("a") == pair.get("b"):
+            rule, got = "must name another figure than a", f'"{pair["b"]}"'
+            yield Fault(f"correlations.{count}.b", rule, got, "a figure moves with itself anyhow")
+        for side in ("a", "b"):
+            name = pair.get(side)
+            if name is not None and name not in scenario.inputs:
+                remedy = closest(name, list(scenario.inputs))
+                yield Fault(
+                    f"correlations.{count}.{side}",
+                    "must name a figure that this scenario uses",
+                    f'"{name}"',
+                    f'did you mean "{remedy}"?' if remedy else "the figures command lists them all",
+                )
 
 
 def _place(stated: Stated, place: str) -> str:

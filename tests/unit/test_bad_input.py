@@ -378,6 +378,20 @@ SLIPS = {
         "answers.kep",
         ['did you mean "keep"?'],
     ),
+    "correlation of a figure that is not there": (
+        "[existing]",
+        '[[correlations]]\na = "roofs.membrane.renew_cst"\n'
+        'b = "roofs.coating.renew_cost"\nrank = 0.5\n[existing]',
+        "correlations.1.a",
+        ["that this scenario uses", 'did you mean "roofs.membrane.renew_cost"?'],
+    ),
+    "correlation of a figure with itself": (
+        "[existing]",
+        '[[correlations]]\na = "roofs.membrane.renew_cost"\n'
+        'b = "roofs.membrane.renew_cost"\nrank = 0.5\n[existing]',
+        "correlations.1.b",
+        ["must name another figure"],
+    ),
     "correlation beyond 1": (
         "[existing]",
         '[[correlations]]\na = "x"\nb = "y"\nrank = 2\n[existing]',
