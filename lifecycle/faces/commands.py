@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING
 from lifecycle.faces.given import (
     blocks,
     check_draws,
-    kind,
+    draw,
     loaded,
     place_of_chart,
     place_of_scenario,
@@ -160,7 +160,6 @@ def _shown(line: str) -> None:
 
 def _draw(comparison: Comparison, answer: Verdict, place: Path) -> str:
     """Draw the first look and say where it is."""
-    from lifecycle.faces.charts import first_look, picture_bytes
+    from lifecycle.faces.charts import first_look
 
-    write(place, picture_bytes(first_look(comparison, answer), kind(place)))
-    return f"Chart: {place}"
+    return draw(first_look(comparison, answer), place)

@@ -9,10 +9,11 @@ the names of inputs, or with two scenarios that cannot be compared, is one messa
 from __future__ import annotations
 
 from argparse import Namespace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from lifecycle.faces.assessing import nothing_to_study
-from lifecycle.faces.given import check_draws, fault, loaded
+from lifecycle.faces.given import blocks, check_draws, draw, fault, loaded, place_of_chart
 from lifecycle.faces.progress import Waiting
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ def sensitivity(arguments: Namespace) -> str:
     Parameters
     ----------
     arguments : Namespace
-        file, indices, map (two paths or None), as_correlated, seed, json.
+        file, indices, map (two paths or None), as_correlated, seed, chart, json.
 
     Returns
     -------
@@ -36,9 +37,10 @@ def sensitivity(arguments: Namespace) -> str:
     Raises
     ------
     ScenarioError
-        With what is wrong with the scenario, the inputs of the map, or the seed; and where indices of
-        inputs that move together are wanted.
+        With what is wrong with the scenario, the inputs of the map, the seed, or the place of the
+        chart; and where indices of inputs that move together are wanted.
     """
+    chart = place_of_chart(arguments.chart) if arguments.chart else None
     check_draws(None, arguments.seed)
     scenario = loaded(arguments.file)
 
@@ -54,7 +56,15 @@ def sensitivity(arguments: Namespace) -> str:
         return nothing
     with Waiting() as waiting:
         found = _what_changes(scenario, arguments, waiting)
-    return as_json(sensitivity_result(found)) if arguments.json else sensitivity_text(found)
+    drawn = [_draw(found, chart)] if chart else []
+    return as_json(sensitivity_result(found)) if arguments.json else blocks([sensitivity_text(found)], drawn)
+
+
+def _draw(found: Sensitivity, place: Path) -> str:
+    """Draw what would change the answer and say where it is."""
+    from lifecycle.faces.charts.change_sheet import change_sheet
+
+    return draw(change_sheet(found), place)
 
 
 def _what_changes(scenario: Scenario, arguments: Namespace, waiting: Waiting) -> Sensitivity:

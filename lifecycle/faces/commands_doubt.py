@@ -13,11 +13,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from lifecycle.faces.assessing import MANY, assessed, in_futures, nothing_to_study, say_what_it_takes
-from lifecycle.faces.given import blocks, check_bill, check_draws, kind, loaded, place_of_chart, write
+from lifecycle.faces.given import blocks, check_bill, check_draws, draw, loaded, place_of_chart
 from lifecycle.faces.progress import Waiting
 
 if TYPE_CHECKING:
     from lifecycle.faces.words import Verdict
+    from lifecycle.scenario import Scenario
     from lifecycle.studies.assessment import Assessment
     from lifecycle.studies.timing import Timing
 
@@ -66,10 +67,9 @@ def doubt(arguments: Namespace) -> str:
 
 def _draw(found: Assessment, answer: Verdict, place: Path) -> str:
     """Draw the sheet of doubt and say where it is."""
-    from lifecycle.faces.charts import doubt_sheet, picture_bytes
+    from lifecycle.faces.charts import doubt_sheet
 
-    write(place, picture_bytes(doubt_sheet(found, answer), kind(place)))
-    return f"Chart: {place}"
+    return draw(doubt_sheet(found, answer), place)
 
 
 def timing(arguments: Namespace) -> str:
@@ -78,7 +78,7 @@ def timing(arguments: Namespace) -> str:
     Parameters
     ----------
     arguments : Namespace
-        file, draws, seed, json.
+        file, draws, seed, chart, json.
 
     Returns
     -------
@@ -88,8 +88,9 @@ def timing(arguments: Namespace) -> str:
     Raises
     ------
     ScenarioError
-        With what is wrong with the scenario or the draws.
+        With what is wrong with the scenario, the draws, or the place of the chart.
     """
+    chart = place_of_chart(arguments.chart) if arguments.chart else None
     check_draws(arguments.draws, arguments.seed)
     scenario = loaded(arguments.file)
     nothing = nothing_to_study(scenario, arguments.json)
@@ -108,4 +109,14 @@ def timing(arguments: Namespace) -> str:
     with Waiting() as waiting:
         waiting.step("dates of the change, and intervals between reseals")
         found = work(arguments.draws)
-    return as_json(timing_result(scenario, found)) if arguments.json else timing_text(scenario, found)
+    drawn = [_draw_dates(scenario, found, chart)] if chart else []
+    if arguments.json:
+        return as_json(timing_result(scenario, found))
+    return blocks([timing_text(scenario, found)], drawn)
+
+
+def _draw_dates(scenario: Scenario, found: Timing, place: Path) -> str:
+    """Draw what each date and each interval costs and say where it is."""
+    from lifecycle.faces.charts.timing_sheet import timing_sheet
+
+    return draw(timing_sheet(scenario, found), place)

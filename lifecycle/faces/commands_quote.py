@@ -8,10 +8,11 @@ As in `commands`: each takes its arguments and returns the text that is printed.
 from __future__ import annotations
 
 from argparse import Namespace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from lifecycle.errors import Fault, ScenarioError
-from lifecycle.faces.given import blocks, fault, kind, loaded, place_of_chart, wrapped, write
+from lifecycle.faces.given import blocks, draw, fault, loaded, place_of_chart, wrapped
 
 if TYPE_CHECKING:
     from lifecycle.scenario import Scenario
@@ -106,21 +107,14 @@ def _check(scenarios: list[Scenario], found: bool) -> None:
         raise ScenarioError(faults)
 
 
-def _draw(scenario: Scenario, place: object) -> list[str]:
+def _draw(scenario: Scenario, place: Path) -> list[str]:
     """Draw the roof and say where it is."""
-    from pathlib import Path
-
-    from lifecycle.faces.charts import picture_bytes
     from lifecycle.faces.charts.roof_plan import roof_plan
     from lifecycle.scenario.takeoff import takeoff_of
 
-    where = Path(str(place))
     if takeoff_of(scenario) is None:
         raise fault("--chart", "draws the roof of a coach", "no [coach]", "measure the coach: [coach]")
-    figure = roof_plan(scenario).get_figure(root=True)
-    assert figure is not None
-    write(where, picture_bytes(figure, kind(where)))
-    return [f"Chart: {where}"]
+    return [draw(roof_plan(scenario), place)]
 
 
 def handover(arguments: Namespace) -> str:
@@ -154,13 +148,9 @@ def handover(arguments: Namespace) -> str:
     check = check_film(read_readings(load_text(arguments.file), arguments.file), arguments.film)
     drawn = []
     if chart:
-        from lifecycle.faces.charts import picture_bytes
         from lifecycle.faces.charts.film_plan import film_plan
 
-        figure = film_plan(check, unit).get_figure(root=True)
-        assert figure is not None
-        write(chart, picture_bytes(figure, kind(chart)))
-        drawn = [f"Chart: {chart}"]
+        drawn = [draw(film_plan(check, unit), chart)]
     if arguments.json:
         from lifecycle.faces.results import as_json
 

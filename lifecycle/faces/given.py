@@ -21,6 +21,9 @@ from typing import TYPE_CHECKING
 from lifecycle.errors import Fault, ScenarioError, nearest
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
     from lifecycle.scenario import Scenario
 
 WIDTH = 100
@@ -174,6 +177,25 @@ def write(place: Path, content: bytes) -> None:
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         raise fault(str(place), f"cannot be written: {reason}", "", "") from None
+
+
+def draw(chart: Figure | Axes, place: Path) -> str:
+    """Put a chart where it is to go, and say where that is.
+
+    Raises
+    ------
+    ScenarioError
+        If it cannot be written.
+    """
+    from matplotlib.figure import Figure
+
+    from lifecycle.faces.charts import picture_bytes
+
+    figure = chart if isinstance(chart, Figure) else chart.get_figure(root=True)
+    if figure is None:
+        raise ValueError("the chart stands on no figure")
+    write(place, picture_bytes(figure, kind(place)))
+    return f"Chart: {place}"
 
 
 def fault(place: str, rule: str, got: str, remedy: str) -> ScenarioError:

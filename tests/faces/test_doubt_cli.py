@@ -172,6 +172,31 @@ def test_the_sheet_of_doubt_is_drawn(kind: str, tmp_path: Path, capsys: pytest.C
     assert [path.name for path in tmp_path.iterdir()] == [place.name]
 
 
+@pytest.mark.parametrize(
+    ("command", "headed"),
+    [(("timing", SHORT, *FEW), "When to change?"), (("sensitivity", SHORT), "what moves the answer most")],
+)
+def test_dates_and_swings_are_drawn_under_the_first_sentence(
+    command: tuple[str, ...], headed: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from matplotlib.text import Text
+
+    from lifecycle.faces import given
+
+    drawn: list[Any] = []
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(given, "write", lambda place, content: drawn.append((place, content)))
+        patch.setattr("lifecycle.faces.charts.picture_bytes", lambda figure, _: drawn.append(figure) or b"")
+        said = answer(capsys, *command, "--chart", str(tmp_path / "sheet.svg"))
+    figure, (place, _) = drawn
+    texts = " ".join(text.get_text().replace("\n", " ") for text in figure.findobj(Text))
+    assert place.name == "sheet.svg"
+    assert headed in texts
+    first = said.split("\n\n")[1].replace("\n", " ").split(" ")[:6]
+    assert " ".join(first) in texts
+    assert figure.text_alternative.startswith(" ".join(first))
+
+
 def test_how_sure_is_a_word_by_the_futures(monkeypatch: pytest.MonkeyPatch) -> None:
     said = []
     for chance in (0.99, 0.8, 0.5, 0.2, 0.01):
@@ -543,6 +568,8 @@ def test_too_few_draws(command: str, capsys: pytest.CaptureFixture[str]) -> None
         (("doubt", SHORT, "--draws", "100000000000"), "--draws must be at most"),
         (("doubt", SHORT, "--bill", "nan"), "--bill must be an amount of money"),
         (("doubt", SHORT, "--chart", "sure.pdf"), "must name a file ending in .png or .svg"),
+        (("timing", SHORT, "--chart", "when.pdf"), "must name a file ending in .png or .svg"),
+        (("sensitivity", SHORT, "--chart", "what.gif"), "must name a file ending in .png or .svg"),
         (("sensitivity", SHORT, "--seed", "-1"), "--seed must be"),
         (("sensitivity", SHORT, "--map", "owner.holding_perio", "x"), 'did you mean "owner.holding_period"?'),
         (("sensitivity", SHORT, "--map", "study.study_period", "owner.day_cost"), "fixes the calendar"),

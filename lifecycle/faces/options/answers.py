@@ -41,6 +41,7 @@ def add(commands: Commands) -> None:
     timing = command(commands, "timing", "now, later or never?", room="commands_doubt")
     add_file(timing)
     add_draws(timing)
+    add_chart(timing)
     add_json(timing)
 
     sensitivity = command(commands, "sensitivity", "what would change the answer?", room="commands_change")
@@ -53,6 +54,7 @@ def add(commands: Commands) -> None:
         help="refused, with the reason: indices need independent inputs",
     )
     add_seed(sensitivity)
+    add_chart(sensitivity)
     add_json(sensitivity)
 
     difference = command(commands, "difference", "why do two scenarios differ?", room="commands_change")
