@@ -24,7 +24,7 @@ def quote(arguments: Namespace) -> str:
     Parameters
     ----------
     arguments : Namespace
-        files, found, chart, json.
+        files, found, schedule, chart, json.
 
     Returns
     -------
@@ -38,7 +38,7 @@ def quote(arguments: Namespace) -> str:
     """
     chart = place_of_chart(arguments.chart) if arguments.chart else None
     scenarios = [loaded(file) for file in arguments.files]
-    _check(scenarios, arguments.found is not None)
+    _check(scenarios, found=arguments.found is not None, schedule=arguments.schedule)
     troubled = next((scenario for scenario in scenarios if scenario.trouble), None)
 
     from lifecycle.faces.quote_result import open_first, quote_result
@@ -67,6 +67,8 @@ def quote(arguments: Namespace) -> str:
     if arguments.json:
         return as_json(quote_result(examinations, scoped, bill))
     parts = [part for one in examinations for part in quote_answer.answer(one)]
+    if arguments.schedule:
+        parts += [quote_answer.schedule_lines(one.loan) for one in examinations if one.loan is not None]
     if scoped:
         parts += quote_answer.side_by_side(every, scoped)
     if bill:
@@ -86,7 +88,7 @@ def _wrapped(part: list[str]) -> list[str]:
     return [line if line.startswith(" ") else wrapped([line])[0] for line in part]
 
 
-def _check(scenarios: list[Scenario], found: bool) -> None:
+def _check(scenarios: list[Scenario], *, found: bool, schedule: bool) -> None:
     """Check that there are quotes, in one currency, and one scenario for what was found."""
     faults = [
         Fault(
@@ -101,6 +103,9 @@ def _check(scenarios: list[Scenario], found: bool) -> None:
     if len(currencies) > 1:
         got = ", ".join(currencies)
         faults.append(Fault("currency", "must be the same in all scenarios: nothing is converted", got))
+    if schedule and not any(scenario.loan for scenario in scenarios):
+        rule = "needs a loan: write [loan] with principal, rate, months and the way that it pays for"
+        faults.append(Fault("--schedule", rule, "no [loan]"))
     if found and len(scenarios) > 1:
         faults.append(Fault("--found", "is about one scenario", f"{len(scenarios)} scenarios", "name one"))
     if faults:

@@ -16,6 +16,7 @@ from typing import Any
 
 from lifecycle.evaluation.opening import Opening
 from lifecycle.faces.labels import counted, listed, years_text
+from lifecycle.faces.tables import Row, laid_out
 from lifecycle.quantities import convert, money_text, number_text
 from lifecycle.quote import BY_AREA, BY_LENGTH, OVERALL, Held, Item, OnOneScope, Quote, TwoForms
 from lifecycle.scenario import Scenario
@@ -300,6 +301,30 @@ def loan_lines(loan: LoanTerms, scenario: Scenario) -> list[str]:
         f"{money_text(loan.balance)} is still owed. Financing {less} "
         f"{money_text(abs(loan.adds), scenario.currency)} in today's money.",
     ]
+
+
+def schedule_lines(loan: LoanTerms) -> list[str]:
+    """Return what is paid and owed month by month, in cents; the month of the sale is marked.
+
+    Parameters
+    ----------
+    loan : LoanTerms
+        Any.
+
+    Returns
+    -------
+    list of str
+        A table; its lines start with a space.
+    """
+    parts = zip(loan.schedule.interest, loan.schedule.principal, loan.schedule.balance, strict=True)
+    rows = [
+        Row(
+            f"  {month}{' (sale)' if month == loan.sold_at else ''}",
+            tuple(f"{amount:,.2f}" for amount in amounts),
+        )
+        for month, amounts in enumerate(parts, start=1)
+    ]
+    return laid_out(rows, 3, heads=("interest", "paid back", "still owed"), corner="  month")
 
 
 def side_by_side(examined: Sequence[tuple[str, Examined]], on_scope: Sequence[OnOneScope]) -> list[list[str]]:

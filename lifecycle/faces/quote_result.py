@@ -12,7 +12,7 @@ from lifecycle.faces.results import SCHEMA, trouble_reason
 from lifecycle.quote import Held, OnOneScope, Quote
 from lifecycle.scenario import Scenario
 from lifecycle.scenario.takeoff import Takeoff
-from lifecycle.studies.quoting import TAIL, Examination, Examined
+from lifecycle.studies.quoting import TAIL, Examination, Examined, LoanTerms
 
 
 def quote_result(
@@ -69,8 +69,14 @@ def _scenario(one: Examination) -> dict[str, Any]:
         "once_open": _opening(one.opening),
         "not_looked_at": list(one.unseen),
         "quotes": {examined.quote.name: _quote(examined) for examined in one.quotes},
-        "loan": None if one.loan is None else asdict(one.loan),
+        "loan": None if one.loan is None else _loan(one.loan),
     }
+
+
+def _loan(loan: LoanTerms) -> dict[str, Any]:
+    """Return what a loan costs, and its schedule month by month."""
+    parts = {name: values.tolist() for name, values in vars(loan.schedule).items()}
+    return {**vars(loan), "schedule": parts}
 
 
 def _roof(takeoff: Takeoff) -> dict[str, Any]:

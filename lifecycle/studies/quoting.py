@@ -34,7 +34,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import sqrt
 
-from lifecycle.economics import financing_cost, loan_balance, loan_payment, nominal_rate
+from lifecycle.economics import (
+    LoanSchedule,
+    financing_cost,
+    loan_balance,
+    loan_payment,
+    loan_schedule,
+    nominal_rate,
+)
 from lifecycle.evaluation.opening import Opening, opening
 from lifecycle.files import shared
 from lifecycle.material import Coating
@@ -115,6 +122,8 @@ class LoanTerms:
         Nominal. [1/year]
     months, sold_at : int
         Payments; month of the sale. [months]
+    schedule : LoanSchedule
+        Interest, repayment and balance, month by month to the end of the loan; arrays of shape (months,).
     """
 
     alternative: str
@@ -125,6 +134,7 @@ class LoanTerms:
     sold_at: int
     balance: float
     adds: float
+    schedule: LoanSchedule
 
 
 @dataclass(frozen=True)
@@ -299,4 +309,5 @@ def _loan(case: Case) -> LoanTerms | None:
                 principal, rate=rate, months=loan.months, sold_at_month=sold, nominal_discount_rate=nominal
             )
         ),
+        schedule=loan_schedule(principal, rate=rate, months=loan.months),
     )

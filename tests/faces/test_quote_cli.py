@@ -154,6 +154,19 @@ def test_the_loan_of_a_quote_is_that_of_the_textbook(
     assert loan["payment"] == pytest.approx(973.50, abs=0.005)
     assert loan["sold_at"] == 1
     assert loan["balance"] == pytest.approx(31186.50, abs=0.005)
+    first, last = ([loan["schedule"][part][month] for part in loan["schedule"]] for month in (0, -1))
+    assert first == pytest.approx([160.00, 813.50, 31186.50], abs=0.005)
+    assert last == pytest.approx([4.84, 968.66, 0.0], abs=0.005)
+    said = answer(capsys, str(mine), "--schedule")
+    assert "1 (sale) 160.00 813.50 31,186.50 2 155.93" in said
+    assert said.endswith("36 4.84 968.66 0.00")
+
+
+def test_a_schedule_needs_a_loan(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    text = (SCENARIOS / "worked-example-1.toml").read_text(encoding="utf-8")
+    mine = tmp_path / "mine.toml"
+    mine.write_text(f'{text}[quotes.shop]\n[[quotes.shop.items]]\nwhat = "spray"\nprice = 7000\n')
+    assert "--schedule needs a loan" in mistake(capsys, str(mine), "--schedule")
 
 
 def test_the_roof_plan_is_to_scale(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

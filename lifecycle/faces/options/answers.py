@@ -70,6 +70,7 @@ def add(commands: Commands) -> None:
     quote = command(commands, "quote", "is the quote complete, and will it hold?", room="commands_quote")
     quote.add_argument("files", nargs="+", metavar="FILE", help="scenarios with quotes, TOML files")
     quote.add_argument("--found", metavar="FOUND", help="what was found after stripping, a TOML file")
+    quote.add_argument("--schedule", action="store_true", help="the loan month by month")
     add_chart(quote, "draw the roof")
     add_json(quote)
 
