@@ -1,0 +1,201 @@
+"""A paper as data: a title, blocks one below the other, and a footer.
+
+Lecture
+-------
+Whoever writes a paper says what stands on it; how it looks is settled once for a page (`html`) and once
+for a PDF (`pdf`). Text is plain: no markup, so nothing in a title can become one. Characters that no
+reader can see, and those that turn the direction of what follows, are taken out by `seen`.
+
+A drawing is a figure with a sentence that says what is to be seen; whoever cannot see it reads that.
+
+Left out: fonts and colours, which belong to the writers.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal, TypeAlias
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+Kind: TypeAlias = Literal["plain", "verdict", "note", "caution"]
+"""What a sentence is: said plainly, the answer, small print, or something to mind."""
+
+
+@dataclass(frozen=True)
+class Heading:
+    """A heading; level 2 is that of a section, 3 one below."""
+
+    text: str
+    level: int = 2
+
+
+@dataclass(frozen=True)
+class Sentence:
+    """One or more sentences that stand together."""
+
+    text: str
+    kind: Kind = "plain"
+
+
+@dataclass(frozen=True)
+class Items:
+    """A list, one line for each item; numbered if their order matters."""
+
+    lines: tuple[str, ...]
+    numbered: bool = False
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table.
+
+    Parameters
+    ----------
+    head : tuple of str
+        Heads of the columns; the first may be empty.
+    rows : tuple of tuple of str
+        Cells, as many in each row as there are heads.
+    caption, note : str
+        What stands above and below it.
+    numbers : tuple of int
+        Columns that hold numbers, from 0: flush right.
+    row_heads : bool
+        Whether the first cell of a row is its head.
+    strong : tuple of int
+        Rows that stand out, from 0.
+    shaded : frozenset of (int, int)
+        Cells on grey, by row and column, from 0; the note says what grey means.
+    wraps : bool
+        Whether a cell with numbers may take more than one line.
+    """
+
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    caption: str = ""
+    note: str = ""
+    numbers: tuple[int, ...] = ()
+    row_heads: bool = True
+    strong: tuple[int, ...] = ()
+    shaded: frozenset[tuple[int, int]] = frozenset()
+    wraps: bool = False
+
+    def __post_init__(self) -> None:
+        """Check that every row has a cell for each head."""
+        wrong = [row for row in self.rows if len(row) != len(self.head)]
+        if wrong:
+            raise ValueError(f"every row needs {len(self.head)} cells; got {wrong[0]!r}")
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """A figure.
+
+    Parameters
+    ----------
+    figure : Figure
+        Drawn; it is not changed.
+    alt : str
+        What is to be seen, in a sentence; empty: the figure's own.
+    share : float
+        Share of the width that it takes in print, 0 to 1. [-]
+    caption : str
+        What stands below it; empty: nothing.
+    """
+
+    figure: Figure
+    alt: str = ""
+    share: float = 1.0
+    caption: str = ""
+
+    @property
+    def sentence(self) -> str:
+        """What is to be seen, in a sentence."""
+        return self.alt or str(getattr(self.figure, "text_alternative", ""))
+
+
+@dataclass(frozen=True)
+class PageBreak:
+    """What follows begins on a new page, in print."""
+
+
+@dataclass(frozen=True)
+class Handwriting:
+    """Room for a pen: a label and empty lines."""
+
+    label: str
+    lines: int = 1
+
+
+@dataclass(frozen=True)
+class Columns:
+    """Two columns side by side; one below the other where there is no room."""
+
+    left: tuple[Block, ...]
+    right: tuple[Block, ...]
+
+
+Block: TypeAlias = "Heading | Sentence | Items | Table | Drawing | PageBreak | Handwriting | Columns"
+"""What a sheet is made of."""
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A paper.
+
+    Parameters
+    ----------
+    title, subtitle : str
+        What it is, and what it is about.
+    blocks : tuple of Block
+        What stands on it, from top to bottom.
+    footer : str
+        What it rests on: date, version, hash.
+    language : str
+        Of the text, as in BCP 47.
+    text_size : float
+        Size of the text in print; tables and small print are a little smaller. [point]
+    date : str
+        Date of the paper, YYYY-MM-DD; empty: none is written into a PDF.
+    """
+
+    title: str
+    subtitle: str
+    blocks: tuple[Block, ...]
+    footer: str = ""
+    language: str = "en"
+    text_size: float = 9.0
+    date: str = ""
+
+
+TURNS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f\u061c")
+"""Characters that turn the direction of what follows."""
+
+
+def seen(text: str) -> str:
+    r"""Return a text without what no reader can see.
+
+    Parameters
+    ----------
+    text : str
+        Any, for instance a title that somebody typed.
+
+    Returns
+    -------
+    str
+        Control characters, halves of characters and turns of direction are gone; every white space is
+        a space.
+
+    Examples
+    --------
+    >>> seen("our\tcoach\x00 \u202eoops")
+    'our coach oops'
+    """
+    spaced = "".join(" " if letter.isspace() else letter for letter in text)
+    return "".join(
+        letter
+        for letter in spaced
+        if unicodedata.category(letter) not in ("Cc", "Cs", "Co") and letter not in TURNS
+    )
