@@ -25,7 +25,18 @@ from lifecycle.reading import read_scenario, shown_name
 from lifecycle.reading.found import read_found
 from lifecycle.scenario import Scenario
 
-__all__ = ["LARGEST", "data", "fields", "load", "load_found", "load_text", "loads", "nearest", "shared"]
+__all__ = [
+    "LARGEST",
+    "data",
+    "fields",
+    "load",
+    "load_found",
+    "load_table",
+    "load_text",
+    "loads",
+    "nearest",
+    "shared",
+]
 
 SHARED = ("shared.toml", "coach.toml", "climate.toml", "places.toml", "quote.toml")
 """Data files that make the shared data; no table stands in two of them."""
@@ -106,13 +117,15 @@ def load_found(path: str | os.PathLike[str], scenario: Scenario) -> tuple[str, F
     return read_found(own, fields(), scenario.quotes, source=shown, units=scenario.units)
 
 
-def load_text(path: str | os.PathLike[str]) -> str:
+def load_text(path: str | os.PathLike[str], *, largest: int = LARGEST) -> str:
     """Load a text file, such as readings that were written down.
 
     Parameters
     ----------
     path : str or PathLike
-        A file of at most `LARGEST` bytes, in UTF-8.
+        A file in UTF-8.
+    largest : int
+        Most bytes that it may have. [bytes]
 
     Returns
     -------
@@ -125,7 +138,29 @@ def load_text(path: str | os.PathLike[str]) -> str:
     """
     name = os.fspath(path)
     shown = shown_name(str(name)) or "a file without a name"
-    return _text(_bytes(name, shown), shown)
+    return _text(_bytes(name, shown, largest), shown)
+
+
+def load_table(path: str | os.PathLike[str]) -> dict[str, Any]:
+    """Load a TOML file that is no scenario, such as a column map.
+
+    Parameters
+    ----------
+    path : str or PathLike
+        A TOML file of at most `LARGEST` bytes.
+
+    Returns
+    -------
+    dict
+        Its tables.
+
+    Raises
+    ------
+    ScenarioError
+        If it cannot be read, or is no TOML.
+    """
+    shown = shown_name(str(os.fspath(path))) or "a file without a name"
+    return _parsed(load_text(path), shown)
 
 
 @cache
@@ -227,7 +262,7 @@ def _parsed(text: str, name: str) -> dict[str, Any]:
         raise _error(name, "must be TOML that can be read", "a number too long or tables too deep") from None
 
 
-def _bytes(name: str | bytes, shown: str) -> bytes:
+def _bytes(name: str | bytes, shown: str, largest: int = LARGEST) -> bytes:
     """Return the content of a file, not more than a byte beyond the largest allowed."""
     try:
         mode = os.stat(name)
@@ -235,10 +270,10 @@ def _bytes(name: str | bytes, shown: str) -> bytes:
             raise _error(shown, "must be a file", "a folder", "name the scenario file in it")
         if not stat.S_ISREG(mode.st_mode):
             raise _error(shown, "must be a plain file", "something else")
-        if mode.st_size > LARGEST:
-            raise _error(shown, f"must be at most {LARGEST:,} bytes", f"{mode.st_size:,} bytes")
+        if mode.st_size > largest:
+            raise _error(shown, f"must be at most {largest:,} bytes", f"{mode.st_size:,} bytes")
         with open(name, "rb") as file:
-            return file.read(LARGEST + 1)
+            return file.read(largest + 1)
     except ScenarioError:
         raise
     except FileNotFoundError:
