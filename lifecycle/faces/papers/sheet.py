@@ -14,6 +14,7 @@ Left out: fonts and colours, which belong to the writers.
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
@@ -66,7 +67,7 @@ class Table:
         Whether the first cell of a row is its head.
     strong : tuple of int
         Rows that stand out, from 0.
-    shaded : frozenset of (int, int)
+    shaded : collection of (int, int)
         Cells on grey, by row and column, from 0; the note says what grey means.
     wraps : bool
         Whether a cell with numbers may take more than one line.
@@ -79,7 +80,7 @@ class Table:
     numbers: tuple[int, ...] = ()
     row_heads: bool = True
     strong: tuple[int, ...] = ()
-    shaded: frozenset[tuple[int, int]] = frozenset()
+    shaded: Collection[tuple[int, int]] = ()
     wraps: bool = False
 
     def __post_init__(self) -> None:
