@@ -1,0 +1,362 @@
+"""The case for and the case against: what the figures themselves say on either side.
+
+Lecture
+-------
+A *reason* is one topic (upkeep, selling early, a badly done job ...) with a signed amount of money for
+the way in question against what the owner would do otherwise: above 0 it speaks for it. Each topic has a
+side that it is looked for on; if its figure points the other way it stands on the other side. Nothing is
+weighed or tuned. Reasons overlap, as arguments do: they do not add up to the verdict.
+
+With N the years kept and every input at its likely value, but for what names futures:
+
+    upkeep, leaks, own hours, days, cooling, warranty, sale    what otherwise costs less what the way costs
+    new roofs        the same for roofs that nobody planned: without the price of the planned change
+    bad futures      cost that 2 of 20 futures exceed: otherwise, less the way
+    surer price      width between which 8 in 10 futures lie: otherwise, less the way
+    sell early       middle net savings if sold at the low end of the years kept (half of N if it has none)
+    cheaper upkeep   mean cost of the cheapest way of keeping what stands, less that of the way
+    badly done       laying the roof again, with its days; of so many jobs ``1 - exp(-N / defect life)`` fail
+    later leak       damage of a leak found when the deck is about to be gone
+    maker's warranty what the warranty of the standing roof pays otherwise
+    the change       what is paid for it, today or later, with its days and the weight that it adds
+
+Both sides are of equal length: topics that belong on every paper first, then the largest. A side that is
+short is filled with its own topics that point the other way, or nowhere, and they say so.
+
+Left out: what money does not show; a fall from the ladder.
+Source: the model's own; the rate of failure of badly done roofs is that of the model.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from lifecycle.deterioration import damage
+from lifecycle.evaluation.comparison import Comparison, Way
+from lifecycle.evaluation.expectation import new_roof
+from lifecycle.scenario import takeoff_of
+from lifecycle.studies.doubt import Doubt
+from lifecycle.studies.named import Named
+from lifecycle.studies.one_roof import new_leaks
+
+FOR, AGAINST = "for", "against"
+
+MOST = 6
+"""Reasons on each side at most."""
+
+LEAST = 0.5
+"""Money below which a topic points nowhere. [money]"""
+
+HALF_EARLY = 0.5
+"""Selling early is after this share of the years kept, where these have no low end. [-]"""
+
+Said = Literal["for", "against", "same"]
+
+
+@dataclass(frozen=True)
+class Reason:
+    """One topic with its figure.
+
+    Parameters
+    ----------
+    key : str
+        Names its sentences in the data.
+    money : float
+        Above 0: speaks for the way in question. [money]
+    figures : dict of str to Named
+        What its sentences are filled with.
+    home : str
+        Side that it is looked for on, `FOR` or `AGAINST`.
+    always : bool
+        Whether it belongs on every paper.
+    """
+
+    key: str
+    money: float
+    figures: Mapping[str, Named]
+    home: str
+    always: bool = False
+
+    @property
+    def points(self) -> Said:
+        """Where its figure points: "for", "against", or nowhere: "same"."""
+        if abs(self.money) < LEAST:
+            return "same"
+        return "for" if self.money > 0.0 else "against"
+
+    @property
+    def side(self) -> str:
+        """The side that it stands on: where it points, at home if it points nowhere."""
+        return self.home if self.points == "same" else self.points
+
+
+@dataclass(frozen=True)
+class Sides:
+    """The case for and the case against, of equal length, the largest sum of money first."""
+
+    for_: tuple[Reason, ...]
+    against: tuple[Reason, ...]
+
+
+def case_of(comparison: Comparison, doubt: Doubt) -> Sides:
+    """Put the reasons for and against the way in question together.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        With a subject, without trouble.
+    doubt : Doubt
+        Of the same scenario, to the years kept at least.
+
+    Returns
+    -------
+    Sides
+
+    Raises
+    ------
+    ValueError
+        If there is nothing to argue about: trouble, or one way only.
+    """
+    if comparison.subject is None or not comparison.ways:
+        raise ValueError("a case for and against needs two ways, and no trouble")
+    reasons = tuple(reasons_of(comparison, doubt))
+    number = min(MOST, max(sum(one.side == side for one in reasons) for side in (FOR, AGAINST)))
+    return Sides(*(_chosen(reasons, side, number) for side in (FOR, AGAINST)))
+
+
+def _chosen(reasons: tuple[Reason, ...], side: str, number: int) -> tuple[Reason, ...]:
+    """Return so many reasons of one side, the largest first; filled up with what points elsewhere."""
+    own = [one for one in reasons if one.side == side]
+    own.sort(key=lambda one: (not one.always, -abs(one.money)))
+    chosen = sorted(own[:number], key=lambda one: -abs(one.money))
+    others = [one for one in reasons if one.home == side and one.side != side]
+    others.sort(key=lambda one: abs(one.money))
+    return (*chosen, *others[: number - len(chosen)])
+
+
+def reasons_of(comparison: Comparison, doubt: Doubt) -> Iterator[Reason]:
+    """Go through all reasons, on whichever side they stand.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        With a subject, without trouble.
+    doubt : Doubt
+        Of the same scenario.
+    """
+    way, base = comparison.ways[comparison.subject or ""], comparison.ways[comparison.base_case]
+    yield from _by_category(comparison, way, base)
+    yield from _by_futures(doubt, way, base)
+    yield _paid(comparison, way)
+    yield _sell_early(comparison, doubt, way)
+    yield from _cheaper_upkeep(comparison, doubt, way)
+    yield _badly_done(comparison, way)
+    yield _later_leak(comparison, way)
+    yield _makers_warranty(comparison, base)
+
+
+def _less(way: Way, base: Way, category: str) -> float:
+    """Return how much less a way costs in a category; planned changes are no later new roofs. [money]"""
+    costs = [one.by_category[category] for one in (base, way)]
+    if category == "renewal":
+        costs = [cost - _planned_later(one) for cost, one in zip(costs, (base, way), strict=True)]
+    return costs[0] - costs[1]
+
+
+def _planned_later(way: Way) -> float:
+    """Return what is paid for a planned change after today. [money]"""
+    if way.change_month is None:
+        return 0.0
+    return way.quote * way.first_changes_at_holding - way.by_category["initial"]
+
+
+def _by_category(comparison: Comparison, way: Way, base: Way) -> Iterator[Reason]:
+    """Return a reason for each category in which the two ways may differ later than today."""
+    years = {"years": Named(comparison.holding_period, "years")}
+    year = max(1, int(comparison.holding_period + 1e-9))
+    renewed = {
+        "way": Named(float(way.chance_renewed[year]), "of 20"),
+        "otherwise": Named(float(base.chance_renewed[year]), "of 20"),
+        "year": Named(year, "number"),
+    }
+    counted = {
+        name: {"way": Named(way.expected[name], "number"), "otherwise": Named(base.expected[name], "number")}
+        for name in ("leaks", "hours", "days")
+    }
+    spent = {"way": Named(way.by_category["upkeep"], "money")}
+    spent["otherwise"] = Named(base.by_category["upkeep"], "money")
+    more = {
+        "upkeep": ("upkeep", spent),
+        "renewal": ("new_roofs", renewed),
+        "leak damage": ("leaks", counted["leaks"]),
+        "hours": ("own_hours", counted["hours"]),
+        "days": ("days", counted["days"]),
+        "energy": ("cooling", {}),
+        "sale": ("sale", {}),
+        "warranty": ("warranty_pays", {}),
+    }
+    for category, (key, figures) in more.items():
+        money = _less(way, base, category)
+        yield Reason(key, money, {**years, **figures, "money": Named(abs(money), "money")}, FOR)
+
+
+def _by_futures(doubt: Doubt, way: Way, base: Way) -> Iterator[Reason]:
+    """Return the reasons that stand on the doubt; none where nothing is in doubt."""
+    if not doubt.futures.sample.values:
+        return
+    bands = {"way": doubt.band(doubt.cost(way.name)), "otherwise": doubt.band(doubt.cost(base.name))}
+    high = {name: float(band.p90) for name, band in bands.items()}
+    wide = {name: float(band.p90 - band.p10) for name, band in bands.items()}
+    for key, both in (("bad_futures", high), ("surer_price", wide)):
+        money = both["otherwise"] - both["way"]
+        figures = {name: Named(value, "money") for name, value in both.items()}
+        yield Reason(key, money, {**figures, "money": Named(abs(money), "money")}, FOR)
+
+
+def _paid(comparison: Comparison, way: Way) -> Reason:
+    """Return what is paid for the change, with its days and its weight."""
+    money = way.by_category["initial"] + _planned_later(way)
+    days = float(comparison.case.alternative(way.name).days)
+    figures = {
+        "money": Named(money, "money"),
+        "days": Named(days, "number"),
+        "year": Named((way.change_month or 0) / 12.0, "number"),
+    }
+    key = "paid_later" if way.change_month else "paid_today"
+    found = takeoff_of(comparison.scenario)
+    roof = comparison.case.alternative(way.name).then.name
+    if found is not None and not way.change_month and comparison.scenario.roofs[roof].covering == "coating":
+        figures["weight"] = Named(abs(found.weight.net_weight), "mass")
+        key = "paid_today_heavier" if found.weight.net_weight > 0.0 else "paid_today_lighter"
+    return Reason(key, -money, figures, AGAINST, always=True)
+
+
+def early_year(comparison: Comparison) -> int:
+    """Return the year of a sale that comes early.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        With its years kept.
+
+    Returns
+    -------
+    int
+        The low end of the years kept; half of them where they have no low end. At least 1. [years]
+    """
+    stated = comparison.scenario.owner["holding_period"]
+    figure = None if isinstance(stated, float) else comparison.scenario.inputs[stated.path]
+    ranged = figure is not None and figure.low < comparison.holding_period
+    early = figure.low if figure is not None and ranged else HALF_EARLY * comparison.holding_period
+    return max(1, min(math.floor(early + 1e-9), math.ceil(comparison.holding_period)))
+
+
+def _sell_early(comparison: Comparison, doubt: Doubt, way: Way) -> Reason:
+    """Return what selling early makes of it."""
+    year = early_year(comparison)
+    savings = doubt.costs[doubt.base_case][:, year] - doubt.costs[way.name][:, year]
+    money = float(doubt.band(savings).p50)
+    key = "sell_early" if doubt.futures.sample.values else "sell_early_sure"
+    figures = {
+        "years": Named(year, "years"),
+        "of_20": Named(doubt.chance_cheaper(way.name, year=year), "of 20"),
+        "money": Named(abs(money), "money"),
+    }
+    return Reason(key, money, figures, AGAINST, always=True)
+
+
+def _cheaper_upkeep(comparison: Comparison, doubt: Doubt, way: Way) -> Iterator[Reason]:
+    """Return the cheapest way of keeping what stands, on average over the futures."""
+    weights = doubt.futures.weights
+    means = {
+        name: float(weights @ doubt.cost(name))
+        for name, other in comparison.ways.items()
+        if other.keeps_what_stands and name != way.name
+    }
+    if not means:
+        return
+    cheapest = min(means, key=lambda name: means[name])
+    money = means[cheapest] - float(weights @ doubt.cost(way.name))
+    other = comparison.ways[cheapest]
+    figures = {
+        "title": Named(other.title, "title"),
+        "hours": Named(other.expected["hours"], "number"),
+        "money": Named(abs(money), "money"),
+        "of_20": Named(doubt.chance_cheaper(cheapest, way.name), "of 20"),
+    }
+    key = "cheaper_upkeep" if doubt.futures.sample.values else "cheaper_upkeep_sure"
+    yield Reason(key, money, figures, AGAINST, always=True)
+
+
+def _badly_done(comparison: Comparison, way: Way) -> Reason:
+    """Return what a badly done job costs when nobody pays for it."""
+    roof = comparison.case.alternative(way.name).then
+    share, life = float(roof.defect_share), float(roof.defect_life)
+    fails = -math.expm1(-comparison.holding_period / life) if share > 0.0 else 0.0
+    again = float(roof.renew_cost) + float(roof.renew_days) * float(comparison.case.terms.day_cost)
+    figures = {
+        "badly": Named(share, "of 20"),
+        "fails": Named(fails, "of 20"),
+        "life": Named(life if share > 0.0 else 0.0, "years"),
+        "money": Named(again, "money"),
+        "warranty": Named(-way.by_category["warranty"], "money"),
+        "years": Named(comparison.holding_period, "years"),
+    }
+    return Reason("badly_done", -again if share > 0.0 else 0.0, figures, AGAINST, always=True)
+
+
+def chance_of_leak(comparison: Comparison, name: str) -> float:
+    """Chance that the roof which a way lays gets a new leak within the years kept, as long as it stands.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        At likely values.
+    name : str
+        The way.
+
+    Returns
+    -------
+    float
+        [-]
+    """
+    spell = new_roof(comparison.case.alternative(name).then, comparison.case)
+    year = max(1, int(comparison.holding_period + 1e-9))
+    return float(-np.expm1(-new_leaks(spell, 0, year - 1))[0])
+
+
+def _later_leak(comparison: Comparison, way: Way) -> Reason:
+    """Return what a leak of the new roof costs if it is found late."""
+    leaks = comparison.case.leaks
+    chance = chance_of_leak(comparison, way.name)
+    late = float(
+        damage(
+            leaks.severe_after, patch_cost=leaks.patch_cost, rot_cost=leaks.rot_cost, rot_time=leaks.rot_time
+        )
+    )
+    figures = {
+        "of_20": Named(chance, "of 20"),
+        "years": Named(max(1, int(comparison.holding_period + 1e-9)), "years"),
+        "money": Named(late, "money"),
+        "soon": Named(float(leaks.patch_cost), "money"),
+        "late": Named(float(leaks.severe_after), "years"),
+    }
+    return Reason("later_leak", -late if chance > 0.0 else 0.0, figures, AGAINST, always=True)
+
+
+def _makers_warranty(comparison: Comparison, base: Way) -> Reason:
+    """Return what the warranty of the standing roof pays, and may no longer."""
+    existing = comparison.case.existing
+    left = float(comparison.case.base_case.roof.warranty_years) - existing.age / 12.0
+    money = max(0.0, -base.by_category["warranty"]) if left > 0.0 else 0.0
+    figures = {
+        "age": Named(existing.age / 12.0, "years"),
+        "left": Named(max(0.0, left), "years"),
+        "money": Named(money, "money"),
+    }
+    return Reason("makers_warranty", -money, figures, AGAINST, always=True)
