@@ -14,9 +14,11 @@ import os
 import re
 import stat
 import tomllib
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import cache
 from importlib import resources
-from typing import Any
+from typing import Any, BinaryIO
 
 from lifecycle.errors import Fault, ScenarioError, nearest
 from lifecycle.quantities import Fields, fields_from
@@ -35,6 +37,7 @@ __all__ = [
     "load_text",
     "loads",
     "nearest",
+    "opened",
     "shared",
 ]
 
@@ -163,6 +166,34 @@ def load_table(path: str | os.PathLike[str]) -> dict[str, Any]:
     return _parsed(load_text(path), shown)
 
 
+@contextmanager
+def opened(path: str | os.PathLike[str]) -> Iterator[BinaryIO]:
+    """Open a file of any size, to be read in pieces.
+
+    Parameters
+    ----------
+    path : str or PathLike
+        A plain file.
+
+    Yields
+    ------
+    binary file
+        Open at its start; closed afterwards.
+
+    Raises
+    ------
+    ScenarioError
+        If it cannot be opened or read.
+    """
+    name = os.fspath(path)
+    shown = shown_name(str(name)) or "a file without a name"
+    with _reading(shown):
+        _check_plain(name, shown)
+        file = open(name, "rb")  # noqa: SIM115
+    with file:
+        yield file
+
+
 @cache
 def shared() -> dict[str, Any]:
     """Return the shared data, as parsed; not to be changed."""
@@ -264,21 +295,34 @@ def _parsed(text: str, name: str) -> dict[str, Any]:
 
 def _bytes(name: str | bytes, shown: str, largest: int = LARGEST) -> bytes:
     """Return the content of a file, not more than a byte beyond the largest allowed."""
-    try:
-        mode = os.stat(name)
-        if stat.S_ISDIR(mode.st_mode):
-            raise _error(shown, "must be a file", "a folder", "name the scenario file in it")
-        if not stat.S_ISREG(mode.st_mode):
-            raise _error(shown, "must be a plain file", "something else")
-        if mode.st_size > largest:
-            raise _error(shown, f"must be at most {largest:,} bytes", f"{mode.st_size:,} bytes")
+    with _reading(shown):
+        size = _check_plain(name, shown)
+        if size > largest:
+            raise _error(shown, f"must be at most {largest:,} bytes", f"{size:,} bytes")
         with open(name, "rb") as file:
             return file.read(largest + 1)
-    except ScenarioError:
-        raise
+
+
+def _check_plain(name: str | bytes, shown: str) -> int:
+    """Check that there is a plain file, and return its size. [bytes]"""
+    mode = os.stat(name)
+    if stat.S_ISDIR(mode.st_mode):
+        raise _error(shown, "must be a file", "a folder", "name the file in it")
+    if not stat.S_ISREG(mode.st_mode):
+        raise _error(shown, "must be a plain file", "something else")
+    return mode.st_size
+
+
+@contextmanager
+def _reading(shown: str) -> Iterator[None]:
+    """Turn what the system says of a file that cannot be read into one message."""
+    try:
+        yield
     except FileNotFoundError:
         raise _error(shown, "does not exist", remedy="check the name and the folder") from None
     except (OSError, ValueError) as error:
+        if isinstance(error, ScenarioError):
+            raise
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise _error(shown, f"cannot be read: {reason.lower()}") from None
 

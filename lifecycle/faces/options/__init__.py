@@ -9,10 +9,12 @@ share. Nothing heavy is imported here: a parser is made at each start.
 
 from __future__ import annotations
 
-from lifecycle.faces.options import answers
+from lifecycle.faces.options import answers, bench, papers
 from lifecycle.faces.options.parts import Commands
 
 
 def add_commands(commands: Commands) -> None:
     """Add every command."""
     answers.add(commands)
+    papers.add(commands)
+    bench.add(commands)
