@@ -77,7 +77,7 @@ def _mean(driver: Driver, units: str) -> str:
     field = fields()["climate"][driver.name]
     low, mean, high = (number_text(one, 3) for one in _in_units(driver, units))
     unit = unit_text(field.unit_in(units)) if driver.name == "air_temperature" else ""
-    span = f" ({low} to {high}{unit})" if driver.high > driver.low else ""
+    span = f" ({low} to {high}{unit})" if low != high else ""
     if driver.name == "air_temperature":
         return f"a mean of {mean}{unit}{span}"
     return f"{mean} {SHORT[driver.name]} days a year{span}"
