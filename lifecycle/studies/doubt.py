@@ -199,8 +199,29 @@ def futures(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED) -> Futu
         If there are too few draws, or the correlations contradict each other.
     """
     figures = list(scenario.inputs.values())
-    drawn = sample(figures, draws=draws, seed=seed, correlations=correlations(scenario))
-    return Futures(drawn, _weights(resolve(scenario, drawn.values), draws))
+    return weighed(scenario, sample(figures, draws=draws, seed=seed, correlations=correlations(scenario)))
+
+
+def weighed(scenario: Scenario, drawn: Sample) -> Futures:
+    """Weigh draws by the history of a scenario's roof.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With the inputs that were drawn.
+    drawn : Sample
+        Of its inputs.
+
+    Returns
+    -------
+    Futures
+
+    Raises
+    ------
+    NoFuture
+        If no draw can explain the history.
+    """
+    return Futures(drawn, _weights(resolve(scenario, drawn.values), drawn.draws))
 
 
 def _weights(case: Case, draws: int) -> Array:

@@ -6,26 +6,58 @@ Each shipped upkeep plan gives a pair of ways: keep the roof under that plan, or
 roof that is looked at as often (`plans`). Both are evaluated in the same futures, so a row of the
 table says how often the change is cheaper than that habit, for each year of sale; a future within
 1 % counts half. The highest price worth paying is the quote at which the mean net savings over the
-futures are zero: net savings fall by one for each unit of money paid today.
+futures are zero: net savings fall by one for each unit of money paid today. So each future has a
+price at which both ways cost the same, and spraying is cheaper in it at any lower price. The *even*
+price is below that of half the futures: about 10 of 20. The *careful* price is below that of three
+quarters: about 15 of 20.
 
 Left out: habits of the scenario's own; they stand in its own comparison.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from dataclasses import fields as parts_of
 
 import numpy as np
+from numpy.typing import NDArray
 
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
+from lifecycle.roofs import Case
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.decision import chance_cheaper
 from lifecycle.studies.doubt import DRAWS, SEED, futures, of_20
 
 YEARS = (3, 5, 8, 10, 15)
 """Years of sale that the table shows, as far as the study period goes. [years]"""
+
+EVEN, CAREFUL = 0.5, 0.75
+"""Share of futures in which the change is cheaper at the even, and at the careful, price. [-]"""
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row of the table of 20s.
+
+    Parameters
+    ----------
+    chance : dict of int to float
+        Year of sale -> chance that the change is cheaper. [-]
+    highest_price : dict of int to float
+        Highest price worth paying, on average over the futures. [money]
+    even_price, careful_price : dict of int to float
+        Price at which the change is cheaper in 10, and in 15, of 20 futures; not above 0 where no price
+        is low enough. [money]
+    """
+
+    chance: Mapping[int, float]
+    highest_price: Mapping[int, float]
+    even_price: Mapping[int, float]
+    careful_price: Mapping[int, float]
 
 
 @dataclass(frozen=True)
@@ -38,10 +70,8 @@ class Habits:
         Plan -> plain title, in order.
     years : tuple of int
         Years of sale. [years]
-    chance : dict of str to dict of int to float
-        Plan -> year -> chance that the change is cheaper. [-]
-    highest_price : dict of str to dict of int to float
-        Plan -> year -> highest price worth paying, on average over the futures. [money]
+    chance, highest_price, even_price, careful_price : dict of str to dict of int to float
+        Plan -> year -> as in `Row`. [-], [money]
     draws, seed : int
         Of the futures.
     """
@@ -50,8 +80,17 @@ class Habits:
     years: tuple[int, ...]
     chance: Mapping[str, Mapping[int, float]]
     highest_price: Mapping[str, Mapping[int, float]]
+    even_price: Mapping[str, Mapping[int, float]]
+    careful_price: Mapping[str, Mapping[int, float]]
     draws: int
     seed: int
+
+    @classmethod
+    def of(cls, rows: Mapping[str, Row], years: Sequence[int], *, draws: int, seed: int) -> Habits:
+        """Return the table of some rows by plan."""
+        titles = {plan: title for plan, title in plan_titles().items() if plan in rows}
+        columns = ({plan: getattr(rows[plan], part.name) for plan in titles} for part in parts_of(Row))
+        return cls(titles, tuple(years), *columns, draws, seed)
 
     @property
     def of_20(self) -> dict[str, dict[int, int]]:
@@ -84,21 +123,68 @@ def habits(
     Habits
     """
     laid_out = under_every_plan(scenario)
-    shown = years_shown(scenario, years)
+    shown = years_shown(laid_out, years)
     drawn = futures(laid_out, draws=draws, seed=seed)
-    case = resolve(laid_out, drawn.sample.values)
-    short = replace(case.terms, study_period=shown[-1], holding_period=float(shown[-1]))
+    rows = rows_of(resolve(laid_out, drawn.sample.values), plan_titles(), shown, drawn.weights)
+    return Habits.of(rows, shown, draws=draws, seed=seed)
+
+
+def rows_of(case: Case, plans: Iterable[str], years: Sequence[int], weights: Array) -> dict[str, Row]:
+    """Compare the pairs of ways of some plans.
+
+    Parameters
+    ----------
+    case : Case
+        Of a scenario laid out by `plans.under_every_plan`, in all futures.
+    plans : iterable of str
+        Names of plans whose pair is in it.
+    years : sequence of int
+        Years of sale to show, rising. [years]
+    weights : ndarray, shape (draws,)
+        Weights of the futures, adding up to 1. [-]
+
+    Returns
+    -------
+    dict of str to Row
+    """
+    short = replace(case.terms, study_period=years[-1], holding_period=float(years[-1]))
     ledgers = evaluate(replace(case, terms=short), totals_only=True)
-    pairs = {plan: (ledgers[f"{CHANGE}{plan}"], ledgers[f"{KEEP}{plan}"]) for plan in plan_titles()}
-    titles = plan_titles()
-    chance, price = {}, {}
-    for plan, (change, keep) in pairs.items():
-        costs = change.net_present_cost, keep.net_present_cost
+    rows = {}
+    for plan in plans:
+        changed, kept = (ledgers[f"{kind}{plan}"].net_present_cost for kind in (CHANGE, KEEP))
         quote = np.asarray(case.alternative(f"{CHANGE}{plan}").quote)
-        chance[plan] = {
-            year: chance_cheaper(costs[0][:, year], costs[1][:, year], drawn.weights) for year in shown
-        }
-        price[plan] = {
-            year: float(drawn.weights @ (quote + costs[1][:, year] - costs[0][:, year])) for year in shown
-        }
-    return Habits(titles, shown, chance, price, draws, seed)
+        same = {year: quote + kept[:, year] - changed[:, year] for year in years}
+        rows[plan] = Row(
+            {year: chance_cheaper(changed[:, year], kept[:, year], weights) for year in years},
+            {year: float(weights @ prices) for year, prices in same.items()},
+            {year: price_cheaper_in(EVEN, prices, weights) for year, prices in same.items()},
+            {year: price_cheaper_in(CAREFUL, prices, weights) for year, prices in same.items()},
+        )
+    return rows
+
+
+def price_cheaper_in(share: float, same: Array, weights: Array) -> float:
+    """Return the price at which the change is cheaper in a share of the futures.
+
+    Parameters
+    ----------
+    share : float
+        Of the futures, between 0 and 1. [-]
+    same : ndarray, shape (draws,)
+        The price at which both ways cost the same, in each future. [money]
+    weights : ndarray, shape (draws,)
+        Weights of the futures, adding up to 1. [-]
+
+    Returns
+    -------
+    float
+        On a straight line between two futures. [money]
+
+    Examples
+    --------
+    >>> price_cheaper_in(0.75, np.array([100.0, 200.0, 300.0, 400.0]), np.full(4, 0.25))
+    150.0
+    """
+    order = np.argsort(same, kind="stable")
+    running = np.cumsum(weights[order]) - 0.5 * weights[order]
+    return float(np.interp(1.0 - share, running, same[order]))
