@@ -55,8 +55,19 @@ def case_lines(comparison: Comparison, doubt: Doubt | None) -> CaseLines:
     """
     if comparison.subject is None or not comparison.ways or doubt is None:
         return CaseLines((), ())
-    sides = case_of(comparison, doubt)
-    units = comparison.scenario.units
+    return lines_of(case_of(comparison, doubt), comparison.scenario.units)
+
+
+def lines_of(sides: Sides, units: str) -> CaseLines:
+    """Put both sides into words.
+
+    Parameters
+    ----------
+    sides : Sides
+        From `studies.case`.
+    units : str
+        "us" or "metric".
+    """
     return CaseLines(
         tuple(_line(reason, FOR, units) for reason in sides.for_),
         tuple(_line(reason, AGAINST, units) for reason in sides.against),

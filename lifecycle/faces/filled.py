@@ -68,7 +68,7 @@ def said(figure: Named, units: str = "us") -> str:
     ('about 800 dearer', '12 %', 'I look')
     """
     if isinstance(figure.value, str):
-        return inner(figure.value)
+        return inner(figure.value) if figure.kind == "title" else figure.value
     value = figure.value
     if figure.kind == "mass":
         return _two_digits(convert(value, "kg", "lb"), "lb") if units == "us" else _two_digits(value, "kg")

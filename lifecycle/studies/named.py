@@ -13,13 +13,13 @@ from dataclasses import dataclass
 from typing import Literal
 
 Kind = Literal[
-    "money", "difference", "of 20", "coaches", "share", "years", "number", "mass", "warmer", "title"
+    "money", "difference", "of 20", "coaches", "share", "years", "number", "mass", "warmer", "title", "text"
 ]
 """What a number is.
 
 money: an amount; difference: an amount, positive is cheaper; of 20: a chance, or share of futures, told
 in 20s; coaches: a chance that may be rare; share: of a whole, in per cent; years; number: a count;
-mass [kg]; warmer [K]; title: no number, but the name of a way.
+mass [kg]; warmer [K]; title: no number, but the name of a way; text: words as they are.
 """
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lifecycle.faces.options.parts import Commands, add_draws, add_json, command
+from lifecycle.faces.options.parts import Commands, add_draws, add_file, add_json, command
 
 
 def add(commands: Commands) -> None:
@@ -12,3 +12,8 @@ def add(commands: Commands) -> None:
     card.add_argument("--to", metavar="CARD.html", help="page to write")
     add_draws(card)
     add_json(card)
+
+    claims = command(commands, "claims", "what may be said, and what may not?", room="commands_claims")
+    add_file(claims)
+    add_draws(claims)
+    add_json(claims)

@@ -1,0 +1,141 @@
+"""The four judgements on a statement, and the rules that lead to them.
+
+Lecture
+-------
+A statement is *supported*, *supported within limits*, *not supported*, or it *cannot be judged*. Shares
+of futures, of coaches or of a sum of money are judged by one table, the same as that of the verdict's
+words::
+
+    18, 19, 20 of 20    supported
+    15, 16, 17          supported within limits
+    below               not supported
+
+A statement that knows no exception ("never", "for life") is judged more strictly: supported if there are
+fewer than 1 in 40 exceptions (0 of 20), within limits up to 2 of 20.
+
+Amounts of money are judged by what the verdict calls about the same: an amount that could not change its
+word supports a statement within limits only. A figure is *evidence* if its basis is published, common
+practice or a record; what a seller offers, what somebody judges, and what was set for an example is none.
+
+Left out: how a statement is tested (`money_tests`, `roof_tests`).
+Source: a convention of our own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from lifecycle.quantities import Figure
+from lifecycle.studies.doubt import of_20
+from lifecycle.studies.named import Named
+from lifecycle.studies.verdict import WORDS, about_the_same
+
+SUPPORTED, LIMITED, NOT_SUPPORTED, CANNOT = (
+    "supported",
+    "supported within limits",
+    "not supported",
+    "cannot be judged",
+)
+JUDGEMENTS = (SUPPORTED, LIMITED, NOT_SUPPORTED, CANNOT)
+"""Every judgement."""
+
+LEAST_SUPPORTED, LEAST_LIMITED = (least for least, _ in WORDS[:2])
+"""So many of 20 support a statement, or do so within limits: where the verdict's words begin."""
+
+OF = 20
+"""Coaches and futures are told in so many of 20."""
+
+EVIDENCE = ("published", "practice", "record")
+"""Bases of figures that are evidence."""
+
+
+@dataclass(frozen=True)
+class Ruling:
+    """A judgement on a statement, with the figures behind it.
+
+    Parameters
+    ----------
+    judgement : str
+        One of `JUDGEMENTS`.
+    figures : dict of str to Named
+        What its sentences are filled with.
+    missing : str
+        Name of what is missing, where it cannot be judged; else "".
+    sentence : str
+        Name of the sentence, where it is not the one of the judgement; else "".
+    """
+
+    judgement: str
+    figures: Mapping[str, Named] = field(default_factory=dict)
+    missing: str = ""
+    sentence: str = ""
+
+
+def by_share(share: float) -> str:
+    """Judge a share of futures, of coaches, or of a sum.
+
+    Parameters
+    ----------
+    share : float
+        0 ... 1. [-]
+
+    Examples
+    --------
+    >>> [by_share(k / 20) for k in (20, 18, 17, 15, 14, 0)]
+    ['supported', 'supported', 'supported within limits', 'supported within limits', 'not supported', \
+'not supported']
+    """
+    number = of_20(share)
+    if number >= LEAST_SUPPORTED:
+        return SUPPORTED
+    return LIMITED if number >= LEAST_LIMITED else NOT_SUPPORTED
+
+
+def by_exceptions(chance: float) -> str:
+    """Judge a statement that knows no exception by the chance of one.
+
+    Parameters
+    ----------
+    chance : float
+        Of an exception. [-]
+
+    Examples
+    --------
+    >>> [by_exceptions(chance) for chance in (0.02, 0.1, 0.15)]
+    ['supported', 'supported within limits', 'not supported']
+    """
+    number = of_20(chance)
+    if number == 0:
+        return SUPPORTED
+    return LIMITED if OF - number >= LEAST_SUPPORTED else NOT_SUPPORTED
+
+
+def by_amount(amount: float, dearer: float) -> str:
+    """Judge an amount that a statement says is there.
+
+    Parameters
+    ----------
+    amount : float
+        Above 0 if it is as the statement says. [money]
+    dearer : float
+        Cost of the dearer of the two ways, against which it is small or not. [money]
+
+    Examples
+    --------
+    >>> by_amount(800.0, 12000.0), by_amount(200.0, 12000.0), by_amount(0.2, 12000.0)
+    ('supported', 'supported within limits', 'not supported')
+    """
+    if amount < 0.5:
+        return NOT_SUPPORTED
+    return LIMITED if about_the_same(amount, dearer) else SUPPORTED
+
+
+def is_evidence(figure: Figure | None) -> bool:
+    """Whether a figure is evidence."""
+    return figure is not None and figure.basis in EVIDENCE
+
+
+def at_most_limited(judgement: str) -> str:
+    """Return a judgement that something keeps from being more than supported within limits."""
+    return LIMITED if judgement == SUPPORTED else judgement

@@ -1,0 +1,211 @@
+"""Statements about roofs, each with its test: upkeep, leaks, life, heat, noise, wood, trouble.
+
+Lecture
+-------
+What happens to one coach is luck; every figure stands at its likely value. With N the years kept:
+
+- *no reseal*: no job of the new roof takes age away from its seals; within limits where its joints start
+  a leak in more than 1 of 40 coaches all the same, or the change comes later;
+- *no upkeep*: no job at all; within limits where the deck then goes in more than 1 of 40 coaches;
+- *never leaks*: the share of new roofs that get a new leak in N years, as long as they stand;
+- *a lifetime*: the share of coaches with an unplanned new roof in all years that are shown; within
+  limits if it holds for N years;
+- *a membrane's stated life*: the share of membranes, laid anew and looked after as otherwise, that need a
+  new roof between the two stated ages;
+- *cooler*: what a white roof saves against a dark one over N years, as an amount, discounted;
+- *the price holds*: the share of coaches without wet wood once the roof is open, where the quote has a
+  cap; without a cap on paper nothing holds.
+
+Left out: doubt about the figures behind the luck.
+Source: the model's own; the stated life is common practice (`data/claims.toml`).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from lifecycle.deterioration import damage
+from lifecycle.economics import annual_value
+from lifecycle.evaluation.comparison import Comparison
+from lifecycle.evaluation.expectation import new_roof
+from lifecycle.evaluation.opening import opening
+from lifecycle.evaluation.timeline import JOINT
+from lifecycle.files import data
+from lifecycle.studies.by_place import cooling_of
+from lifecycle.studies.case import chance_of_leak
+from lifecycle.studies.claiming.grounds import Grounds
+from lifecycle.studies.claiming.judging import (
+    CANNOT,
+    LIMITED,
+    NOT_SUPPORTED,
+    SUPPORTED,
+    Ruling,
+    at_most_limited,
+    by_amount,
+    by_exceptions,
+    by_share,
+)
+from lifecycle.studies.doubt import of_20
+from lifecycle.studies.named import Named
+from lifecycle.studies.one_roof import renewed_by
+
+MONTHS = 12
+
+
+def no_reseal(grounds: Grounds) -> Ruling:
+    """Judge that nothing has to be resealed any more."""
+    after, otherwise = (grounds.jobs(way) for way in (grounds.way, grounds.base))
+    reseals = [job for job in after if np.any(job.restores)]
+    figures = {
+        "years": Named(grounds.years, "years"),
+        "after": Named(len(reseals), "number"),
+        "otherwise": Named(sum(bool(np.any(job.restores)) for job in otherwise), "number"),
+        "others": Named(len(after) - len(reseals), "number"),
+    }
+    case = grounds.comparison.case
+    then = case.alternative(grounds.way.name).then
+    if any(np.any(job.restores) for job in then.visits):
+        return Ruling(NOT_SUPPORTED, figures)
+    born = new_roof(then, case).course.born[JOINT, : MONTHS * grounds.whole_years + 1]
+    joints = float(-np.expm1(-born.sum()))
+    figures["joints"] = Named(joints, "coaches")
+    if not grounds.today:
+        return Ruling(LIMITED, figures, sentence="later")
+    return Ruling(LIMITED if of_20(joints) else SUPPORTED, figures)
+
+
+def no_upkeep(grounds: Grounds) -> Ruling:
+    """Judge that no upkeep is needed at all."""
+    way = grounds.way
+    gone = float(-np.expm1(-way.expected["severe finds"]))
+    jobs = len(grounds.jobs(way))
+    figures = {
+        "years": Named(grounds.years, "years"),
+        "jobs": Named(jobs, "number"),
+        "money": Named(way.by_category["upkeep"] + way.by_category["hours"], "money"),
+        "gone": Named(gone, "coaches"),
+    }
+    if jobs:
+        return Ruling(NOT_SUPPORTED, figures)
+    return Ruling(LIMITED if of_20(gone) else SUPPORTED, figures)
+
+
+def no_leaks(grounds: Grounds) -> Ruling:
+    """Judge that the new roof never leaks."""
+    chance = chance_of_leak(grounds.comparison, grounds.way.name)
+    figures = {
+        "years": Named(grounds.whole_years, "years"),
+        "leaks": Named(chance, "of 20"),
+        "none": Named(1.0 - chance, "of 20"),
+        "way": Named(grounds.way.expected["leaks"], "number"),
+        "otherwise": Named(grounds.base.expected["leaks"], "number"),
+    }
+    return Ruling(by_exceptions(chance), figures)
+
+
+def lasts_as_coach(grounds: Grounds) -> Ruling:
+    """Judge that the new roof lasts as long as the coach."""
+    renewed = grounds.way.chance_renewed
+    to_sale, to_end = (1.0 - float(renewed[year]) for year in (grounds.whole_years, -1))
+    figures = {
+        "years": Named(grounds.whole_years, "years"),
+        "shown": Named(grounds.comparison.study_period, "years"),
+        "to_sale": Named(to_sale, "of 20"),
+        "to_end": Named(to_end, "of 20"),
+        "renewed": Named(1.0 - to_sale, "of 20"),
+    }
+    if by_exceptions(1.0 - to_end) == SUPPORTED:
+        return Ruling(SUPPORTED, figures)
+    return Ruling(at_most_limited(by_exceptions(1.0 - to_sale)), figures)
+
+
+def cooler(grounds: Grounds) -> Ruling:
+    """Judge that a white roof saves on cooling."""
+    scenario = grounds.scenario
+    found = cooling_of(scenario)
+    inputs = {"inputs": Named(len(scenario.inputs), "number")}
+    if scenario.roofs[grounds.laid].covering != "coating":
+        return Ruling(CANNOT, inputs, "surface")
+    if found is None:
+        return Ruling(CANNOT, inputs, "sun")
+    rate, years = float(grounds.comparison.case.terms.discount_rate), grounds.whole_years
+    total = found.money / float(annual_value(1.0, discount_rate=rate, years=years))
+    figures = {
+        "warmer": Named(found.warmer, "warmer"),
+        "money": Named(found.money, "money"),
+        "total": Named(total, "money"),
+        "years": Named(years, "years"),
+    }
+    return Ruling(by_amount(total, grounds.dearer), figures)
+
+
+def quieter(grounds: Grounds) -> Ruling:
+    """Judge that it makes the coach quieter: nothing here is about noise."""
+    return Ruling(CANNOT, {"inputs": Named(len(grounds.scenario.inputs), "number")}, "noise")
+
+
+def membrane_life(grounds: Grounds) -> Ruling:
+    """Judge the life that makers of membranes state."""
+    stated = data("claims.toml")["stated_life"]
+    low, high = int(stated["low"]), int(stated["high"])
+    figures = {"low": Named(low, "years"), "high": Named(high, "years")}
+    if grounds.scenario.roofs[grounds.kept].covering != "membrane":
+        return Ruling(CANNOT, figures, "no_membrane")
+    if grounds.comparison.study_period < high:
+        return Ruling(CANNOT, figures, "years_shown")
+    case = grounds.comparison.case
+    spell = new_roof(case.base_case.roof, case)
+    before, until = (float(renewed_by(spell, age)[0]) for age in (low, high))
+    shares = {"before": before, "within": until - before, "after": 1.0 - until}
+    return Ruling(
+        by_share(until - before), {**figures, **{name: Named(one, "of 20") for name, one in shares.items()}}
+    )
+
+
+def price_holds(grounds: Grounds) -> Ruling:
+    """Judge that the price holds, whatever is found."""
+    found, quote = opening(grounds.comparison.case), grounds.quote
+    figures = {
+        "wet": Named(found.wet, "coaches"),
+        "gone": Named(found.rotten, "coaches"),
+        "mean": Named(found.mean, "money"),
+    }
+    if not grounds.today:
+        return Ruling(CANNOT, {**figures, "years": Named(grounds.years, "years")}, "not_today")
+    if quote is None or quote.cap is None:
+        return Ruling(NOT_SUPPORTED, figures)
+    figures["cap"] = Named(quote.cap, "money")
+    return Ruling(SUPPORTED if by_share(1.0 - found.wet) == SUPPORTED else LIMITED, figures)
+
+
+def _trouble(comparison: Comparison) -> dict[str, Named]:
+    """Return what is reported, and what a leak costs that is found soon and late."""
+    leaks, trouble = comparison.case.leaks, comparison.trouble
+    late = float(
+        damage(
+            leaks.severe_after, patch_cost=leaks.patch_cost, rot_cost=leaks.rot_cost, rot_time=leaks.rot_time
+        )
+    )
+    signs = f"{len(trouble)} sign{'' if len(trouble) == 1 else 's'}"
+    return {
+        "signs": Named(signs, "text"),
+        "names": Named(", ".join(trouble), "text"),
+        "soon": Named(float(leaks.patch_cost), "money"),
+        "late": Named(float(leaks.severe_after), "years"),
+        "money": Named(late, "money"),
+    }
+
+
+def open_first(comparison: Comparison) -> Ruling:
+    """Judge that a roof with trouble has to be opened first."""
+    return Ruling(SUPPORTED, _trouble(comparison))
+
+
+def spray_over(comparison: Comparison) -> Ruling:
+    """Judge that trouble can be sprayed over."""
+    return Ruling(NOT_SUPPORTED, _trouble(comparison))
+
+
+def just_a_stain(comparison: Comparison) -> Ruling:
+    """Judge that trouble is nothing: nobody knows before it is open."""
+    return Ruling(CANNOT, _trouble(comparison), "opened")
