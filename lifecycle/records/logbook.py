@@ -1,0 +1,359 @@
+"""The owner's log: what was done on the roof and when, what it cost, and which leaks were found.
+
+Lecture
+-------
+A log is a list of *entries* in the order of their dates, kept by the owner as TOML::
+
+    way = "coat_now"       # the way that you took, as the scenario calls it
+    [[entries]]
+    date = 2027-04-19
+    kind = "renewal"       # a job's name in the scenario, leak, renewal, sale
+    cost = 9870            # what you paid on that day
+    hours = 0              # your own
+    note = "..."
+
+or as CSV with the columns date, kind, cost, hours, note; the first two are required. The cost of a sale
+is what the buyer took off the price for the roof.
+
+Months are counted from the base date of the scenario: an entry belongs to the month that has begun.
+What was paid is in the money of its day; with inflation e and t years since the base date it is worth
+``cost / (1 + e)^t`` in the money of the base date.
+
+A log that does not say which way was taken is taken for the way that fits it: with a new roof in the
+first year, the way that changes now (the subject before others); else the way without a change now
+whose jobs fit most entries, what the owner would do otherwise before others.
+
+Left out: who did a job; a renewal's reason.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, replace
+from datetime import date
+
+from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.scenario import Scenario, StatedAlternative
+
+LEAK, RENEWAL, SALE = "leak", "renewal", "sale"
+"""Kinds of entries besides the jobs of the scenario."""
+
+DAYS_A_YEAR = 365.25
+
+LONGEST = 60
+"""Years that a log may run at most. [years]"""
+
+FIRST_YEAR = 12
+"""A new roof by this month is the change today. [months]"""
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One line of the log.
+
+    Parameters
+    ----------
+    day : date
+        When it was done or found.
+    kind : str
+        Name of a job, or leak, renewal, sale.
+    cost : float
+        Paid, in the money of the day. [money]
+    hours : float
+        The owner's own. [h]
+    note : str
+        In the owner's words.
+    line : int or None
+        Line of the file.
+    """
+
+    day: date
+    kind: str
+    cost: float = 0.0
+    hours: float = 0.0
+    note: str = ""
+    line: int | None = None
+
+
+@dataclass(frozen=True)
+class Log:
+    """A log that fits its scenario.
+
+    Parameters
+    ----------
+    entries : tuple of Entry
+        In the order of their dates.
+    start, today : date
+        Base date of the scenario; day to which the log is complete.
+    way : str
+        Name of the way that was taken.
+    way_said : bool
+        Whether the owner named it.
+    notices : tuple of str
+        What the owner should know about how the log was understood.
+    """
+
+    entries: tuple[Entry, ...]
+    start: date
+    today: date
+    way: str
+    way_said: bool = False
+    notices: tuple[str, ...] = ()
+
+    @property
+    def until(self) -> date:
+        """Day on which the account closes: that of the sale, else today."""
+        return self.sale.day if self.sale is not None else self.today
+
+    @property
+    def sale(self) -> Entry | None:
+        """The sale, if the coach is sold."""
+        return next((entry for entry in self.entries if entry.kind == SALE), None)
+
+    @property
+    def renewal(self) -> Entry | None:
+        """The last new roof, if one was laid."""
+        return next((entry for entry in reversed(self.entries) if entry.kind == RENEWAL), None)
+
+    @property
+    def leaks(self) -> int:
+        """Leaks found."""
+        return sum(entry.kind == LEAK for entry in self.entries)
+
+    @property
+    def months(self) -> int:
+        """Whole months from the base date to the day on which the account closes. [months]"""
+        return self.month(self.until)
+
+    @property
+    def months_of_account(self) -> int:
+        """Months that the account counts: one in which something was done counts whole. [months]"""
+        begun = self.months
+        whole = self.until == months_later(self.start, begun)
+        idle = all(self.month(entry.day) < begun for entry in self.entries if entry.kind != SALE)
+        return begun if whole and idle else begun + 1
+
+    def month(self, day: date) -> int:
+        """Whole months from the base date to a day. [months]"""
+        return months_between(self.start, day)
+
+    def years(self, day: date) -> float:
+        """Years from the base date to a day. [years]"""
+        return (day - self.start).days / DAYS_A_YEAR
+
+    def real_cost(self, entry: Entry, inflation: float) -> float:
+        """Return what was paid, in the money of the base date. [money]
+
+        Parameters
+        ----------
+        entry : Entry
+            One of the log.
+        inflation : float
+            As a fraction. [1/year]
+        """
+        return float(entry.cost / (1.0 + inflation) ** self.years(entry.day))
+
+
+def months_between(start: date, day: date) -> int:
+    """Whole months from one day to another that is not before it.
+
+    Examples
+    --------
+    >>> months_between(date(2027, 4, 1), date(2028, 3, 31))
+    11
+    >>> months_between(date(2027, 1, 31), date(2027, 2, 28))
+    1
+    """
+    months = 12 * (day.year - start.year) + day.month - start.month
+    return months if day >= months_later(start, months) else months - 1
+
+
+def months_later(start: date, months: int) -> date:
+    """Return the day so many months later; the last day of a shorter month.
+
+    Examples
+    --------
+    >>> months_later(date(2027, 1, 31), 1), months_later(date(2027, 4, 1), 36)
+    (datetime.date(2027, 2, 28), datetime.date(2030, 4, 1))
+    """
+    year, month = divmod(12 * start.year + start.month - 1 + months, 12)
+    first_of_next = date(year + (month == 11), (month + 1) % 12 + 1, 1)
+    last = (first_of_next - date(year, month + 1, 1)).days
+    return date(year, month + 1, min(start.day, last))
+
+
+def kinds_of(scenario: Scenario) -> tuple[str, ...]:
+    """Return the kinds that a log of a scenario may name: its jobs, then leak, renewal, sale."""
+    roofs = [visit.name for roof in scenario.roofs.values() for visit in roof.visits]
+    past = [visit.name for visit in scenario.existing.past_visits or ()]
+    return tuple(dict.fromkeys([*roofs, *past, LEAK, RENEWAL, SALE]))
+
+
+def checked_log(
+    entries: tuple[Entry, ...],
+    scenario: Scenario,
+    today: date,
+    *,
+    way: str | None = None,
+    source: str = "",
+    faults: tuple[Fault, ...] = (),
+) -> Log:
+    """Hold entries against the scenario that they belong to.
+
+    Parameters
+    ----------
+    entries : tuple of Entry
+        In the order of the file.
+    scenario : Scenario
+        Without trouble.
+    today : date
+        Day to which the log is complete.
+    way : str or None
+        Way that was taken; None: the one that fits.
+    source : str
+        Name of the file.
+    faults : tuple of Fault
+        What is wrong already.
+
+    Returns
+    -------
+    Log
+
+    Raises
+    ------
+    ScenarioError
+        With everything that is wrong, each with its line.
+    """
+    start = scenario.base_date
+    found = [*faults, *_wrong_today(today, start), *_wrong_way(way, scenario)]
+    found += _wrong_kinds(entries, kinds_of(scenario))
+    found += _wrong_days(entries, start, today)
+    found += _wrong_sale(entries)
+    found += _same_day_roofs(entries)
+    if found:
+        raise ScenarioError(sorted(dict.fromkeys(found), key=lambda fault: fault.line or 0), source)
+    taken = way or fitting_way(entries, scenario)
+    return Log(entries, start, today, taken, way is not None, _doubled(entries))
+
+
+def _wrong_today(today: date, start: date) -> list[Fault]:
+    """Check that today is not before the base date, and not ages after it."""
+    if today < start:
+        remedy = "give the day to which the log runs: --today YYYY-MM-DD"
+        return [Fault("today", f"must not be before study.base_date, {start}", str(today), remedy)]
+    if months_between(start, today) > 12 * LONGEST:
+        rule = f"must be within {LONGEST} years of study.base_date, {start}"
+        return [Fault("today", rule, str(today), "check the year")]
+    return []
+
+
+def _wrong_way(way: str | None, scenario: Scenario) -> list[Fault]:
+    """Check that the way taken is one of the scenario."""
+    names = [one.name for one in scenario.alternatives]
+    if way is None or way in names:
+        return []
+    return [Fault("way", "must name a way of the scenario", f'"{way}"', nearest(way, names))]
+
+
+def _wrong_kinds(entries: tuple[Entry, ...], kinds: tuple[str, ...]) -> list[Fault]:
+    """Check that every kind is known."""
+    return [unknown_kind(entry.kind, kinds, entry.line) for entry in entries if entry.kind not in kinds]
+
+
+def unknown_kind(kind: str, kinds: tuple[str, ...], line: int | None) -> Fault:
+    """Return the fault of a kind that the scenario does not know."""
+    rule = "must be a job of the scenario, or leak, renewal, sale"
+    return Fault("kind", rule, f'"{kind}"', nearest(kind, kinds), line)
+
+
+def _wrong_days(entries: tuple[Entry, ...], start: date, today: date) -> list[Fault]:
+    """Check that days lie between the base date and today, and do not run backwards."""
+    found = []
+    last = date.min
+    for entry in entries:
+        got = str(entry.day)
+        if entry.day < start:
+            rule = f"must not be before study.base_date, {start}"
+            remedy = "what came before stands in the scenario"
+            found.append(Fault("date", rule, got, remedy, entry.line))
+        elif entry.day > today:
+            rule = f"must not be after today, {today}"
+            remedy = "enter what was done; --today says which day it is"
+            found.append(Fault("date", rule, got, remedy, entry.line))
+        elif entry.day < last:
+            rule = f"must not be before the entry above it, {last}"
+            found.append(Fault("date", rule, got, "put the entries in the order of their dates", entry.line))
+        last = max(last, entry.day)
+    return found
+
+
+def _wrong_sale(entries: tuple[Entry, ...]) -> list[Fault]:
+    """Check that nothing comes after a sale."""
+    sales = [place for place, entry in enumerate(entries) if entry.kind == SALE]
+    if not sales or sales[0] == len(entries) - 1:
+        return []
+    entry = entries[sales[0]]
+    remedy = "after the sale the log is the next owner's"
+    return [Fault("kind", "must be the last entry where it is a sale", str(entry.day), remedy, entry.line)]
+
+
+def _same_day_roofs(entries: tuple[Entry, ...]) -> list[Fault]:
+    """Check that no two roofs were laid on one day."""
+    days = Counter(entry.day for entry in entries if entry.kind == RENEWAL)
+    seen: set[date] = set()
+    found = []
+    for entry in entries:
+        if entry.kind == RENEWAL and days[entry.day] > 1:
+            if entry.day in seen:
+                rule, remedy = "must not stand twice on one day as a renewal", "add their costs on one line"
+                found.append(Fault("kind", rule, str(entry.day), remedy, entry.line))
+            seen.add(entry.day)
+    return found
+
+
+def _doubled(entries: tuple[Entry, ...]) -> tuple[str, ...]:
+    """Say which lines stand twice; both count."""
+    first: dict[Entry, Entry] = {}
+    notices = []
+    for entry in entries:
+        bare = replace(entry, note="", line=None)
+        if bare in first:
+            lines = f" (lines {first[bare].line} and {entry.line})" if entry.line and first[bare].line else ""
+            notices.append(
+                f"{entry.day}, {entry.kind}, stands twice{lines}. Both count: take one out if it is a slip."
+            )
+        first.setdefault(bare, entry)
+    return tuple(notices)
+
+
+def fitting_way(entries: tuple[Entry, ...], scenario: Scenario) -> str:
+    """Return the name of the way that entries fit best.
+
+    Parameters
+    ----------
+    entries : tuple of Entry
+        With known kinds.
+    scenario : Scenario
+        With the ways.
+    """
+    start = scenario.base_date
+    early = [
+        entry for entry in entries if entry.kind == RENEWAL and months_between(start, entry.day) <= FIRST_YEAR
+    ]
+    now = [way for way in scenario.alternatives if _changes_now(way, scenario)]
+    if early and now:
+        return next((way for way in now if way.subject), now[0]).name
+    others = [way for way in scenario.alternatives if way not in now] or list(now)
+    order = sorted(others, key=lambda way: not way.base_case)
+    jobs = [entry.kind for entry in entries]
+
+    def fit(way: StatedAlternative) -> int:
+        names = {visit.name for visit in scenario.roofs[way.roof].visits}
+        return sum(job in names for job in jobs)
+
+    return max(order, key=fit).name
+
+
+def _changes_now(way: StatedAlternative, scenario: Scenario) -> bool:
+    """Whether a way changes the roof today."""
+    return way.change is not None and scenario.likely(way.change) == 0.0
