@@ -12,6 +12,7 @@ Left out: anything that the machine or its user would add, such as an author or 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from io import BytesIO
 from typing import Any
@@ -20,7 +21,7 @@ from lifecycle.faces.palette import INK, QUIET
 from lifecycle.faces.papers.sheet import seen
 from lifecycle.scenario import Scenario
 
-MONEY, FACTOR, SHARE, RATE, NUMBER, WHOLE, YEARS, CHANGE = (
+MONEY, FACTOR, SHARE, RATE, NUMBER, WHOLE, YEARS, CHANGE, YEAR = (
     "money",
     "factor",
     "share",
@@ -29,6 +30,7 @@ MONEY, FACTOR, SHARE, RATE, NUMBER, WHOLE, YEARS, CHANGE = (
     "whole",
     "years",
     "change me",
+    "year of sale",
 )
 """Looks of numbers."""
 
@@ -52,16 +54,24 @@ _NUMBERS = {
 _LOOKS: Mapping[str, Mapping[str, Any]] = {
     "plain": {"text_wrap": True},
     "title": {"bold": True, "font_size": 14},
-    "heading": {"bold": True, "font_size": 12, "bottom": 1},
+    "heading": {"bold": True, "font_size": 12},
     "head": {"bold": True, "text_wrap": True, "bottom": 1, "align": "right"},
     "head left": {"bold": True, "text_wrap": True, "bottom": 1},
-    "note": {"font_color": QUIET, "italic": True},
+    "label": {"bold": True, "text_wrap": True},
+    "note": {"font_color": QUIET, "italic": True, "text_wrap": True},
     "right": {"align": "right", "text_wrap": True},
+    "behind": {"indent": 1, "text_wrap": True},
     **{name: {"num_format": code} for name, code in _NUMBERS.items()},
     "total": {"num_format": _NUMBERS[MONEY], "bold": True, "top": 1},
+    YEAR: {"num_format": "0", "align": "left"},
     "total label": {"bold": True, "top": 1},
     CHANGE: {"num_format": _NUMBERS[CHANGE], "bg_color": "#fff4c2", "border": 1, "border_color": QUIET},
 }
+
+_WRAPPED = {name for name, look in _LOOKS.items() if look.get("text_wrap")}
+
+LINE, MOST_LINES, ROOM = 13.0, 30, 1.05
+"""Height of a line [points]; lines of a row at most; room for a letter. [widths of a figure]"""
 
 Value = float | str
 """What a cell holds."""
@@ -95,6 +105,7 @@ class Book:
             {"title": shown(scenario.title, 200), "created": datetime(day.year, day.month, day.day)}
         )
         base = {"font_name": "Arial", "font_size": 10, "font_color": INK, "valign": "top"}
+        self._pages: list[Page] = []
         self._looks = {name: self._book.add_format({**base, **look}) for name, look in _LOOKS.items()}
 
     def page(self, name: str, widths: Sequence[float]) -> Page:
@@ -102,13 +113,13 @@ class Book:
         sheet = self._book.add_worksheet(name)
         for column, width in enumerate(widths):
             sheet.set_column(column, column, width)
-        sheet.hide_gridlines(0)
         sheet.set_landscape()
         sheet.set_paper(self._paper)
         sheet.fit_to_pages(1, 0)
         sheet.set_margins(left=0.5, right=0.5, top=0.6, bottom=0.6)
         sheet.set_footer("&L&A&R&P / &N")
-        return Page(name, sheet, self._looks)
+        self._pages.append(Page(name, sheet, self._looks, widths))
+        return self._pages[-1]
 
     def name(self, name: str, page: str, place: str) -> None:
         """Give a cell or a range a name that formulas use."""
@@ -116,6 +127,8 @@ class Book:
 
     def content(self) -> bytes:
         """Close the workbook and return its content."""
+        for page in self._pages:
+            page.finish()
         self._book.close()
         return self._content.getvalue()
 
@@ -127,16 +140,24 @@ class Page:
     ----------
     name : str
         Name on its tab.
-    sheet, looks : Any
-        The worksheet, and formats by name.
+    sheet : Any
+        The worksheet.
+    looks : mapping of str to Any
+        Formats by name.
+    widths : sequence of float
+        Width of each column. [letters]
     """
 
-    def __init__(self, name: str, sheet: Any, looks: Mapping[str, Any]) -> None:
-        self.name, self._sheet, self._looks = name, sheet, looks
+    def __init__(self, name: str, sheet: Any, looks: Mapping[str, Any], widths: Sequence[float]) -> None:
+        self.name, self._sheet, self._looks, self._widths = name, sheet, looks, widths
+        self._lines: dict[int, int] = {}
 
     def text(self, row: int, column: int, text: str, look: str = "plain", *, most: int = LONGEST) -> None:
         """Write a text, as a text whatever it begins with."""
-        self._sheet.write_string(row, column, shown(text, most), self._looks[look])
+        written = shown(text, most)
+        self._sheet.write_string(row, column, written, self._looks[look])
+        if look in _WRAPPED:
+            self._as_high_as(row, written, self._widths[column])
 
     def texts(self, row: int, column: int, texts: Iterable[str], look: str = "plain") -> None:
         """Write texts beside each other."""
@@ -164,21 +185,33 @@ class Page:
         shape = "right" if isinstance(value, str) else look
         self._sheet.write_formula(row, column, f"={formula}", self._looks[shape], value)
 
-    def sentence(self, row: int, text: str, look: str = "plain", *, across: int = 1) -> None:
-        """Write a sentence from the first column on, over some columns; it is as high as it needs."""
-        if across > 1:
-            self._sheet.merge_range(row, 0, row, across - 1, "", self._looks[look])
-        self.text(row, 0, text, look)
+    def sentence(self, row: int, text: str, look: str = "plain") -> None:
+        """Write a sentence over all columns."""
+        last = len(self._widths) - 1
+        self._sheet.merge_range(row, 0, row, last, "", self._looks[look])
+        self._sheet.write_string(row, 0, shown(text), self._looks[look])
+        self._as_high_as(row, text, sum(self._widths))
 
-    def height(self, row: int, lines: int) -> None:
-        """Make a row so many lines high."""
-        self._sheet.set_row(row, 13.5 * lines + 2)
+    def print_columns(self, number: int, rows: int) -> None:
+        """Print only the first columns, of some rows."""
+        self._sheet.print_area(0, 0, rows - 1, number - 1)
 
-    def freeze(self, row: int, column: int = 0) -> None:
-        """Keep the rows above and the columns before in sight, and repeat the rows on every printed page."""
+    def _as_high_as(self, row: int, text: str, width: float) -> None:
+        """Let a row be high enough for a text in some width. [letters]"""
+        lines = math.ceil(len(text) * ROOM / width)
+        self._lines[row] = max(lines, self._lines.get(row, 1))
+
+    def finish(self) -> None:
+        """Make each row as high as its texts are."""
+        for row, lines in self._lines.items():
+            if lines > 1:
+                self._sheet.set_row(row, LINE * min(lines, MOST_LINES))
+
+    def freeze(self, row: int, column: int = 0, *, repeat: bool = False) -> None:
+        """Keep rows above and columns before in sight; repeat the last of the rows on every printed page."""
         self._sheet.freeze_panes(row, column)
-        if row:
-            self._sheet.repeat_rows(max(0, row - 1), row - 1)
+        if repeat:
+            self._sheet.repeat_rows(row - 1)
 
 
 def shown(text: str, most: int = LONGEST) -> str:

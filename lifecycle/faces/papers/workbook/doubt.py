@@ -15,7 +15,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from lifecycle.faces.assumptions import BASES
 from lifecycle.faces.labels import input_name, years_text
 from lifecycle.faces.papers.workbook.account import DOUBT, WAYS
-from lifecycle.faces.papers.workbook.cells import MONEY, SHARE, WHOLE, Book, Page
+from lifecycle.faces.papers.workbook.cells import MONEY, SHARE, YEAR, Book, Page
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.doubt import Band
 
@@ -58,7 +58,7 @@ def write_doubt(book: Book, found: Assessment) -> None:
     page.sentence(0, "How sure is this?", "title")
     page.sentence(
         1,
-        f"Values, no formulas: they stand at a discount rate and years kept as in the scenario file. "
+        "Values, no formulas: they do not follow the yellow cells. "
         f"{drawn.sample.draws:,} futures, seed {drawn.sample.seed}, worth {drawn.effective:,.0f} equal ones; "
         f"{found.scenario.currency} in today's money, if you keep it {years_text(found.doubt.years)}.",
         "note",
@@ -112,7 +112,7 @@ class _Rows:
         if isinstance(label, str):
             self.page.text(self.at, 0, label)
         else:
-            self.page.number(self.at, 0, label, WHOLE)
+            self.page.number(self.at, 0, label, YEAR)
         for place, value in enumerate(values):
             if value is not None:
                 self.page.number(self.at, WAYS + place, value, look)

@@ -29,7 +29,7 @@ from lifecycle.faces.papers.workbook.account import (
     Account,
     way_page,
 )
-from lifecycle.faces.papers.workbook.cells import FACTOR, MONEY, WHOLE, Book, Page, cell, span
+from lifecycle.faces.papers.workbook.cells import FACTOR, MONEY, WHOLE, YEAR, Book, Page, cell, span
 
 RIGHT = {
     FOUND: "sold this month: taken off for leaks",
@@ -62,9 +62,7 @@ def write_cash_flow(book: Book, account: Account) -> None:
         "A minus is money that comes in. The sale is not here, for it comes once, whenever it comes: "
         "it stands on the pages of the ways.",
         "note",
-        across=wide,
     )
-    page.height(1, 2)
     row = 3
     for way, title in enumerate(account.titles):
         page.text(row, 0, title, "heading")
@@ -79,9 +77,9 @@ def _years_of(page: Page, start: int, account: Account, way: int) -> int:
     columns = range(1, len(account.categories) + 1)
     years = range(1, account.years + 1)
     end = start + account.years + 1
-    page.text(start, 0, "today", "right")
+    page.text(start, 0, "today")
     for year in years:
-        page.number(start + year, 0, year, WHOLE)
+        page.number(start + year, 0, year, YEAR)
     page.text(end, 0, "all", "total label")
     sums = np.zeros(account.years + 2)
     for column, category in zip(columns, account.categories, strict=True):
@@ -133,7 +131,7 @@ def write_discounting(book: Book, account: Account) -> None:
         page.formula(row, 2, f"(1+{RATE_NAME})^(-{cell(row, 0)}/12)", float(factor), FACTOR)
     for column, name in enumerate((PAID_NAME, COUNTS_NAME, FACTOR_NAME)):
         book.name(name, DISCOUNTING, span((FIRST, column), (account.last, column)))
-    page.freeze(FIRST)
+    page.freeze(FIRST, repeat=True)
 
 
 def _moment(page: Page, row: int, account: Account, place: int) -> None:
@@ -158,7 +156,6 @@ def write_ways(book: Book, account: Account) -> None:
 
 def _write_way(book: Book, account: Account, way: int) -> None:
     """Write the moments of one way."""
-    wide = account.right_column(CHANGES) + 1
     page = book.page(way_page(way), [9, 12, *[12] * len(account.categories), 2, *[14] * len(RIGHT)])
     page.sentence(0, account.titles[way], "title")
     page.sentence(
@@ -167,9 +164,7 @@ def _write_way(book: Book, account: Account, way: int) -> None:
         "prices are in it), not discounted; a minus is money that comes in. Figures of the model. An empty "
         "cell is nothing.",
         "note",
-        across=wide,
     )
-    page.height(1, 2)
     page.texts(FIRST - 1, 0, MOMENT, "head")
     page.titles(FIRST - 1, AMOUNTS, [CATEGORY_LABELS[name] for name in account.categories])
     for what, head in RIGHT.items():
@@ -185,7 +180,7 @@ def _write_way(book: Book, account: Account, way: int) -> None:
         if account.flow.counts_from[place] == month:
             for what, values in sold.items():
                 _if_any(page, row, account.right_column(what), values[month])
-    page.freeze(FIRST, AMOUNTS)
+    page.freeze(FIRST, AMOUNTS, repeat=True)
 
 
 def _if_any(page: Page, row: int, column: int, value: float, look: str = MONEY) -> None:

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from lifecycle.economics.measures import TOLERANCE
 from lifecycle.faces.papers.workbook.account import PRESENT, WAYS, Account
-from lifecycle.faces.papers.workbook.cells import WHOLE, Page, cell, span
+from lifecycle.faces.papers.workbook.cells import WHOLE, YEAR, Page, cell, span
 from lifecycle.faces.papers.workbook.worth import Worth
 
 NO_LOSS = f">=-{TOLERANCE}"
@@ -83,10 +83,10 @@ class Marks:
         }
         for which, start in self.starts.items():
             page.text(start - 2, 0, headings[which], "heading")
-            page.text(start - 1, 0, "sold after ... years", "head left")
+            page.texts(start - 1, 0, ("sold after ... years", "", ""), "head left")
             page.titles(start - 1, WAYS, self.account.titles)
             for year in range(1, self.years + 1):
-                page.number(start + year - 1, 0, year, WHOLE)
+                page.number(start + year - 1, 0, year, YEAR)
             for way in range(len(self.account.ways)):
                 values = self.values(which, way)
                 for place in range(self.years):

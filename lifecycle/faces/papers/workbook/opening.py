@@ -94,15 +94,15 @@ def write_read_me(book: Book, comparison: Comparison, verdict: Verdict, *, doubt
     """
     scenario = comparison.scenario
     page = book.page("Read me", [22, 90])
-    page.sentence(0, "What each way costs: the sums behind the answer", "title", across=2)
-    page.text(1, 0, "about", "head left")
-    page.text(1, 1, scenario.title, "head left", most=500)
+    page.sentence(0, "What each way costs: the sums behind the answer", "title")
+    page.text(1, 0, "about", "label")
+    page.text(1, 1, scenario.title, "label", most=500)
     row = 2
     for head, line in _read_me(comparison, verdict, doubt):
-        page.text(row, 0, head, "head left" if head else "plain")
+        page.text(row, 0, head, "label" if head else "plain")
         page.text(row, 1, line)
         row += 1
-    page.freeze(2)
+    page.freeze(1)
 
 
 def _read_me(comparison: Comparison, verdict: Verdict, doubt: bool) -> Iterator[tuple[str, str]]:
@@ -159,7 +159,7 @@ def write_assumptions(book: Book, scenario: Scenario) -> None:
     scenario : Scenario
         What was stated.
     """
-    page = book.page(ASSUMPTIONS, [40, 24, 12, 14, 10, 10, 11, 20, 44, 22, 36])
+    page = book.page(ASSUMPTIONS, [32, 20, 11, 12, 10, 10, 11, 17, 36, 16, 34])
     page.sentence(0, "Every figure and where it comes from", "title")
     page.texts(2, 0, HEADS, "head left")
     used: dict[str, Stated] = {
@@ -183,7 +183,8 @@ def write_assumptions(book: Book, scenario: Scenario) -> None:
         if path not in paths:
             _write_entry(page, row, scenario, path, NUMBER)
             row += 1
-    page.freeze(3, 1)
+    page.print_columns(len(HEADS) - 1, row)
+    page.freeze(3, 1, repeat=True)
 
 
 def _write_entry(page: Page, row: int, scenario: Scenario, path: str, look: str) -> None:
@@ -193,11 +194,11 @@ def _write_entry(page: Page, row: int, scenario: Scenario, path: str, look: str)
     amount = line.amount
     page.texts(row, 0, (input_name(figure), line.term))
     page.number(row, VALUE, amount.likely, look)
-    page.text(row, VALUE + 1, line.unit)
+    page.text(row, VALUE + 1, line.unit, "behind")
     if amount.shape:
         page.number(row, VALUE + 2, amount.low, NUMBER)
         page.number(row, VALUE + 3, amount.high, NUMBER)
-        page.text(row, VALUE + 4, amount.shape)
+        page.text(row, VALUE + 4, amount.shape, "behind")
     said = "; ".join(part for part in (line.source, line.note) if part)
     own = f"{line.own.text} {line.unit}".strip() if line.own is not None and line.changed else ""
     page.texts(row, VALUE + 5, (BASES[line.basis], said, own, path))

@@ -24,7 +24,7 @@ from lifecycle.faces.papers.workbook.account import (
     Account,
     factor_in,
 )
-from lifecycle.faces.papers.workbook.cells import WHOLE, Book, Page, cell
+from lifecycle.faces.papers.workbook.cells import WHOLE, YEAR, Book, Page, cell
 
 KEPT_ROW = 3
 """Row of the month of the sale."""
@@ -137,7 +137,7 @@ def _by_year(page: Page, account: Account, row: int, *, discounted: bool) -> int
     _heads(page, row, account, f"{heading}, by year of sale", ("sold after ... years", "", ""))
     start = row + 2
     for year in range(account.years + 1):
-        page.number(start + year, 0, year, WHOLE)
+        page.number(start + year, 0, year, YEAR)
         month = f"12*$A{start + year + 1}"
         factor = f"*{factor_in(month)}" if discounted else ""
         for way in range(len(account.ways)):
@@ -159,7 +159,7 @@ def _savings(page: Page, account: Account, row: int, costs: int, *, discounted: 
     savings = [account.savings(way, discounted=discounted) for way in range(len(account.ways))]
     for year in range(1, account.years + 1):
         at = start + year - 1
-        page.number(at, 0, year, WHOLE)
+        page.number(at, 0, year, YEAR)
         for way in range(len(account.ways)):
             base, own = (cell(costs + year, WAYS + place) for place in (account.base, way))
             page.formula(at, WAYS + way, f"{base}-{own}", float(savings[way][year - 1]))
