@@ -254,6 +254,24 @@ def read_answers(path: str | Path) -> dict[str, Any]:
     units = document.get("units", "us")
     if units not in ("us", "metric"):
         raise ScenarioError((Fault("units", "must be 'us' or 'metric'", repr(units), "us means feet"),))
+    return in_feet(answers, units)
+
+
+def in_feet(answers: Mapping[str, Any], units: str) -> dict[str, Any]:
+    """Return answers with their lengths in feet.
+
+    Parameters
+    ----------
+    answers : mapping
+        As they stand in a file.
+    units : str
+        Of the file: "us" or "metric".
+
+    Examples
+    --------
+    >>> in_feet({"length": 9.0, "keep": 8}, "metric"), in_feet({"length": 30}, "us")
+    ({'length': 29.53, 'keep': 8}, {'length': 30})
+    """
     return {key: _in_feet(key, value) if units == "metric" else value for key, value in answers.items()}
 
 

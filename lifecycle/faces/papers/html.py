@@ -78,9 +78,9 @@ footer{{margin-top:2rem;border-top:1px solid {QUIET};padding-top:.4rem}}
 th,td{{padding-right:.4rem}}
 }}
 @media print{{
-@page{{margin:12mm}}
+@page{{margin:10mm}}
 html,body{{font-size:SIZEpt}}
-body{{line-height:1.3;font-family:"DejaVu Sans",system-ui,sans-serif}}
+body{{line-height:1.2;font-family:"DejaVu Sans",system-ui,sans-serif}}
 main{{max-width:none;padding:0}}
 h1{{font-size:1.6em;margin-top:0}}
 h2{{margin:.8em 0 .25em;padding-top:.2em;border-top-width:.4mm}}
@@ -89,7 +89,7 @@ h1,h2,h3,caption{{break-after:avoid}}
 p,ul,ol{{margin:.2em 0}}
 .verdict{{padding:1mm 2mm;margin:1mm 0;print-color-adjust:exact;-webkit-print-color-adjust:exact}}
 .verdict+.verdict{{margin-top:-1mm}}
-table{{font-size:.9em;line-height:1.2}}
+table{{font-size:.9em;line-height:1.18}}
 th,td{{padding:.3mm 1.5mm .3mm 0}}
 tr,figure,.caution,.pen,li{{break-inside:avoid}}
 .note,.table-note,figcaption,footer{{font-size:.88em}}

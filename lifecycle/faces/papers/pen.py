@@ -31,10 +31,10 @@ if TYPE_CHECKING:
 Paper = Literal["a4", "letter"]
 """Size of the paper."""
 
-MARGIN = 12.0
+MARGIN = 10.0
 """White at the edges. [mm]"""
 
-LINE = 1.25
+LINE = 1.2
 """Height of a line in sizes of its text. [-]"""
 
 POINT = 25.4 / 72.0
