@@ -32,6 +32,8 @@ PAPERS = {
     "us.pdf": "the same to print",
     "shop.html": "for the shop: scope and questions, nothing of what you would pay",
     "shop.pdf": "the same to print",
+    "workbook.xlsx": "the sums, with formulas, to check and to discount anew",
+    "upkeep.ics": "a calendar of upkeep, for the cheapest of these ways",
     "analyst.html": "for the analyst: indices, maps, places, every figure",
 }
 """Files that are made, and what each is."""
@@ -91,11 +93,13 @@ def papers_of(told: Gathered) -> dict[str, bytes]:
     dict of str to bytes
         By file name.
     """
+    from lifecycle.faces.papers.calendar import as_calendar
     from lifecycle.faces.papers.for_analyst import for_analyst
     from lifecycle.faces.papers.for_shop import for_shop
     from lifecycle.faces.papers.for_us import for_us
     from lifecycle.faces.papers.html import as_html
     from lifecycle.faces.papers.pdf import as_pdf
+    from lifecycle.faces.papers.workbook import as_workbook
 
     us, shop = for_us(told), for_shop(told)
     paper: Paper = "letter" if told.scenario.units == "us" else "a4"
@@ -104,6 +108,8 @@ def papers_of(told: Gathered) -> dict[str, bytes]:
         "us.pdf": as_pdf(us, paper=paper),
         "shop.html": as_html(shop).encode("utf-8"),
         "shop.pdf": as_pdf(shop, paper=paper),
+        "workbook.xlsx": as_workbook(told.comparison, told.studied.found if told.studied else None),
+        "upkeep.ics": as_calendar(told.scenario, comparison=told.comparison),
         "analyst.html": as_html(for_analyst(told)).encode("utf-8"),
     }
 
