@@ -35,6 +35,9 @@ MOST_DRAWS = 2**24
 PICTURES = ("png", "svg")
 """Kinds of chart files."""
 
+PAGES = ("html", "htm")
+"""Kinds of pages."""
+
 
 def loaded(file: str) -> Scenario:
     """Load a scenario.
@@ -119,6 +122,21 @@ def place_of_chart(name: str) -> Path:
         remedy = nearest(kind(place), PICTURES)
         raise fault("--chart", "must name a file ending in .png or .svg", name, remedy)
     _check_folder("--chart", place)
+    return place
+
+
+def place_of_page(name: str) -> Path:
+    """Check where a page is to go, before anything is computed.
+
+    Raises
+    ------
+    ScenarioError
+        If no page can be put there.
+    """
+    place = Path(name)
+    if kind(place) not in PAGES:
+        raise fault("--to", "must name a file ending in .html", name, "name it card.html, for instance")
+    _check_folder("--to", place)
     return place
 
 

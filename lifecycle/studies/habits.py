@@ -18,7 +18,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from dataclasses import fields as parts_of
 
 import numpy as np
 from numpy.typing import NDArray
@@ -89,8 +88,16 @@ class Habits:
     def of(cls, rows: Mapping[str, Row], years: Sequence[int], *, draws: int, seed: int) -> Habits:
         """Return the table of some rows by plan."""
         titles = {plan: title for plan, title in plan_titles().items() if plan in rows}
-        columns = ({plan: getattr(rows[plan], part.name) for plan in titles} for part in parts_of(Row))
-        return cls(titles, tuple(years), *columns, draws, seed)
+        return cls(
+            titles=titles,
+            years=tuple(years),
+            chance={plan: rows[plan].chance for plan in titles},
+            highest_price={plan: rows[plan].highest_price for plan in titles},
+            even_price={plan: rows[plan].even_price for plan in titles},
+            careful_price={plan: rows[plan].careful_price for plan in titles},
+            draws=draws,
+            seed=seed,
+        )
 
     @property
     def of_20(self) -> dict[str, dict[int, int]]:

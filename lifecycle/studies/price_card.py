@@ -30,7 +30,7 @@ from lifecycle.quantities import Figure
 from lifecycle.roofs import Case
 from lifecycle.scenario import Scenario, geometry_of, resolve
 from lifecycle.studies.doubt import DRAWS, SEED, correlations, weighed
-from lifecycle.studies.habits import YEARS, Habits, rows_of, years_shown
+from lifecycle.studies.habits import YEARS, Habits, Row, rows_of, years_shown
 from lifecycle.studies.sampling import sample
 
 MONTHS = 12
@@ -135,7 +135,7 @@ def price_card(
     tables = {}
     for age in ages if ages is not None else ages_shown():
         tell(f"a coach of {age} years")
-        rows = {}
+        rows: dict[str, Row] = {}
         for plan in plans if plans is not None else plan_titles():
             lived = with_past(laid_out, plan, age)
             weights = weighed(lived, drawn).weights

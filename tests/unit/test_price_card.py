@@ -107,7 +107,7 @@ def test_a_price_by_weight_leans_to_the_heavier_futures() -> None:
         ("shop_every_third_year", 10, 12),  # after 108 of 120
         ("only_looks", 10, 120),
         ("nothing", 5, 60),
-        # Each year 0.3 of the seal age is taken away: 12 > 8.4, 20.4 > 14.28, 26.28 > 18.396, 30.396 > 21.2772
+        # Each year 0.3 of it is taken away: 12 > 8.4, 20.4 > 14.28, 26.28 > 18.396, 30.396 > 21.2772
         ("own_touch_up", 5, 33),
     ],
 )
