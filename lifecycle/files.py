@@ -71,7 +71,7 @@ def load(path: str | os.PathLike[str]) -> Scenario:
     return _read(_bytes(name, shown), shown, os.path.dirname(os.fsdecode(name)))
 
 
-def loads(text: str, name: str = "a scenario") -> Scenario:
+def loads(text: str, name: str = "a scenario", *, beside: str | None = None) -> Scenario:
     """Load a scenario from a text.
 
     Parameters
@@ -80,6 +80,8 @@ def loads(text: str, name: str = "a scenario") -> Scenario:
         TOML.
     name : str
         What to call it in messages.
+    beside : str or None
+        Folder with the price lists that its quotes name; None: they are not opened.
 
     Returns
     -------
@@ -91,7 +93,7 @@ def loads(text: str, name: str = "a scenario") -> Scenario:
     ScenarioError
         With all its faults.
     """
-    return _read(text.encode("utf-8", "surrogatepass"), name)
+    return _read(text.encode("utf-8", "surrogatepass"), name, beside)
 
 
 def load_found(path: str | os.PathLike[str], scenario: Scenario) -> tuple[str, Found]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lifecycle.faces.options.parts import Commands, add_json, command
+from lifecycle.faces.options.parts import Commands, add_chart, add_json, command
 
 
 def add(commands: Commands) -> None:
@@ -20,3 +20,24 @@ def add(commands: Commands) -> None:
         "--in", dest="in_units", choices=("us", "metric"), help="units to answer in; default: us"
     )
     add_json(weather)
+
+    records = command(commands, "records", "what the records say", room="commands_records")
+    records.add_argument("file", metavar="FILE", help="looks, intervals or job sheets, a CSV file")
+    records.add_argument(
+        "--for",
+        dest="about",
+        required=True,
+        choices=("life", "joints", "hidden"),
+        help="how long roofs last, how often joints leak, or what stripped roofs hid",
+    )
+    records.add_argument("--columns", metavar="MAP", help="what its columns and words mean, a TOML file")
+    records.add_argument("--scenario", metavar="FILE", help="scenario that gets the figures")
+    records.add_argument("--to", metavar="NEW.toml", help="write that scenario to NEW.toml")
+    records.add_argument(
+        "--roof", metavar="NAME", help="its roof that they are of; default: the standing one"
+    )
+    records.add_argument(
+        "--widen", action="store_true", help="let records that are too few move the tool's own figures"
+    )
+    add_chart(records, "draw the lives")
+    add_json(records)

@@ -1,0 +1,399 @@
+"""What stripped roofs hid: silent leaks and leaks by age, from job sheets.
+
+Lecture
+-------
+A roof that is stripped shows its state once, at the age at which it is stripped: *current-status* data.
+The model says how many leaks a roof of that age and upkeep hides, N in all and R past `severe_after`;
+both are Poisson, so that
+
+    sound   exp(-N)        rotten   1 - exp(-R)        wet   exp(-R) - exp(-N)
+
+N and R are straight lines in the silent share s and in the leaks by age A, so four runs of the model
+from new give them for all s and A. The log likelihood is taken on a grid; the ends of each figure are
+where its profile has fallen by ``1.2816 ^ 2 / 2``: 8 in 10.
+
+Both figures raise what stripped roofs hide; they are told apart by rot (silent leaks stay until the deck
+is gone) and by age. All other figures stand at their likely values: a joint leak rate that is too high
+comes out as fewer leaks by age.
+
+*Deck allowance.* The share of jobs with new wood, and of those with a known area its middle and the
+area that 9 of 10 do not exceed; from the sheets alone.
+
+With fewer than `FEWEST` decks that were not sound the tool's own figures must join (`estimate`).
+
+Assumed: the past upkeep was the plan that is named; the roof stood when it was stripped, and was not
+badly done. Left out: the climate of each coach.
+
+Source
+------
+Current-status likelihood and profile intervals: textbook. Intervals of shares: Wilson (1927), from
+memory.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lifecycle.errors import Fault, ScenarioError
+from lifecycle.evaluation.hiding import sign_chance
+from lifecycle.evaluation.spell import run_spell
+from lifecycle.evaluation.timeline import Start
+from lifecycle.records.estimate import FEWEST, NINE_IN_TEN, Estimate, Prior, too_few
+from lifecycle.records.job_sheets import ROTTEN, SOUND, WET, JobSheets
+from lifecycle.scenario import Scenario, Use, resolve
+from lifecycle.studies.implied import with_every_plan
+
+Array = NDArray[np.float64]
+
+SHARES, SIZES = 81, 121
+"""Points of the grid of silent shares, and of leaks by age."""
+
+MOST_LEAKS, LEAST_LEAKS = 30.0, 1e-3
+"""Ends of the grid of leaks by age in ten years. [leaks]"""
+
+CORNERS = ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0), (1.0, 1.0))
+"""Silent shares and leaks by age of the four runs."""
+
+
+@dataclass(frozen=True)
+class HiddenByAge:
+    """What the model hides, as straight lines in silent share and leaks by age.
+
+    Parameters
+    ----------
+    every, rotten : mapping of str to ndarray, shape (4, months + 1)
+        By plan: all hidden leaks, and those past `severe_after`, at `CORNERS`. [leaks]
+    """
+
+    every: Mapping[str, Array]
+    rotten: Mapping[str, Array]
+
+    def at(self, plan: str, ages: NDArray[np.int64], share: Array, size: Array) -> tuple[Array, Array]:
+        """Return all hidden leaks and those of a rotten deck, shape (..., ages).
+
+        Parameters
+        ----------
+        plan : str
+            Upkeep plan.
+        ages : ndarray of int, shape (ages,)
+            [months]
+        share, size : ndarray, shape (...)
+            Silent share, and leaks by age in ten years. [-, leaks]
+        """
+        weights = np.stack([(1 - share) * (1 - size), share * (1 - size), (1 - share) * size, share * size])
+        both = [
+            np.tensordot(weights, table[plan][:, ages], axes=(0, 0)) for table in (self.every, self.rotten)
+        ]
+        return both[0], both[1]
+
+
+@dataclass(frozen=True)
+class Allowance:
+    """New wood in jobs.
+
+    Parameters
+    ----------
+    jobs, with_wood, rotten : int
+        How many, how many with wood that was not sound, and with a rotten deck.
+    share, share_rotten : Estimate
+        The shares, with their ends. [-]
+    areas : int
+        How many areas are known.
+    area_middle, area_nine_in_ten : float or None
+        Of new wood, where there is any; None: fewer than `FEWEST` areas. [unit of the sheets]
+    """
+
+    jobs: int
+    with_wood: int
+    rotten: int
+    share: Estimate
+    share_rotten: Estimate
+    areas: int
+    area_middle: float | None
+    area_nine_in_ten: float | None
+
+
+@dataclass(frozen=True)
+class HiddenFit:
+    """Silent share and leaks by age, fitted.
+
+    Parameters
+    ----------
+    sheets : JobSheets
+        What it was fitted to.
+    estimates : tuple of Estimate
+        silent_share and age_leaks_ten_years, as far as the sheets bound them.
+    kept : tuple of str
+        Those that they do not bound.
+    allowance : Allowance
+        New wood in jobs.
+    together : float
+        Rank of the ridge: correlation of the two over the likelihood. [-]
+    bands : ndarray, shape (bands, 5)
+        Age at the end, jobs not sound and expected, rotten and expected. [years, roofs]
+    fit_chance : float or None
+        Chance of a misfit as large; None: too few to test. [-]
+    widened : bool
+        Whether the tool's own figures joined.
+    """
+
+    sheets: JobSheets
+    estimates: tuple[Estimate, ...]
+    kept: tuple[str, ...]
+    allowance: Allowance
+    together: float
+    bands: Array
+    fit_chance: float | None
+    widened: bool = False
+
+
+def hidden_by_age(scenario: Scenario, plans: tuple[str, ...], months: int) -> HiddenByAge:
+    """Run the existing roof system from new under some plans, at the four corners.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Gives all other figures, at likely values.
+    plans : tuple of str
+        Upkeep plans.
+    months : int
+        Highest age. [months]
+
+    Returns
+    -------
+    HiddenByAge
+    """
+    share, size = (_path(scenario, name) for name in ("silent_share", "age_leaks_ten_years"))
+    corners = np.array(CORNERS)
+    case = resolve(with_every_plan(scenario), {share: corners[:, 0], size: corners[:, 1]})
+    every, rotten = {}, {}
+    for way in case.alternatives:
+        if way.name not in plans:
+            continue
+        spell = run_spell(way.roof, case.leaks, start=Start(), months=months + 1, draws=len(corners))
+        hidden, unseen = spell.hidden, 1.0 - np.asarray(sign_chance(case.leaks))
+        found = unseen * hidden.open.sum(0) + hidden.silent.sum(0)
+        every[way.name] = np.asarray(found).T
+        rotten[way.name] = np.asarray(unseen * (hidden.severe + hidden.severe_end)).T
+    return HiddenByAge(every, rotten)
+
+
+def _path(scenario: Scenario, name: str) -> str:
+    """Return the path of a figure of hidden leaks."""
+    where = scenario.leaks if name == "silent_share" else scenario.roofs[scenario.existing.roof].numbers
+    stated = where.get(name)
+    if not isinstance(stated, Use):
+        raise ScenarioError(
+            [Fault(name, "must be a figure of the scenario", remedy='take [leaks] like = "shared"')]
+        )
+    return stated.path
+
+
+def fit_hidden(
+    sheets: JobSheets,
+    scenario: Scenario,
+    tool: Mapping[str, Prior],
+    *,
+    widen: bool = False,
+    source: str = "the records",
+    model: HiddenByAge | None = None,
+) -> HiddenFit:
+    """Fit silent share and leaks by age.
+
+    Parameters
+    ----------
+    sheets : JobSheets
+        The records.
+    scenario : Scenario
+        Gives all other figures.
+    tool : mapping of str to Prior
+        The tool's own silent_share and age_leaks_ten_years.
+    widen : bool
+        Whether fewer than `FEWEST` decks that were not sound may move the tool's own figures.
+    source : str
+        Name of the file, for messages.
+    model : HiddenByAge or None
+        What the model hides; None: it is run.
+
+    Returns
+    -------
+    HiddenFit
+
+    Raises
+    ------
+    ScenarioError
+        If there are too few decks that were not sound.
+    """
+    widened = sheets.not_sound < FEWEST
+    if widened and not widen:
+        raise too_few(sheets.not_sound, "decks that were not sound", source)
+    model = model or hidden_by_age(scenario, sheets.plans, int(sheets.age.max()))
+    share = np.linspace(0.0, 1.0, SHARES)[:, None]
+    log_size = np.linspace(np.log(LEAST_LEAKS), np.log(MOST_LEAKS), SIZES)[None, :]
+    surface = _surface(sheets, model, *np.broadcast_arrays(share, np.exp(log_size)))
+    if widened:
+        prior = tool["silent_share"]
+        error = max((prior.high - prior.low) / (2.0 * NINE_IN_TEN), 1e-6)
+        surface = surface - 0.5 * ((share - prior.likely) / error) ** 2
+        size = tool["age_leaks_ten_years"]
+        surface = surface - 0.5 * ((log_size - size.middle) / size.error) ** 2
+    found, kept = [], []
+    for name, profile, places in (
+        ("silent_share", surface.max(1), share[:, 0]),
+        ("age_leaks_ten_years", surface.max(0), log_size[0]),
+    ):
+        ends = _ends(profile, places)
+        if name == "silent_share":
+            if ends[2] - ends[0] < 0.8:
+                found.append(Estimate(name, ends[1], ends[0], ends[2], shape="normal"))
+            else:
+                kept.append(name)
+        elif ends[0] > log_size[0, 0] + 0.1 and ends[2] < log_size[0, -1] - 0.1:
+            low, likely, high = np.exp(ends)
+            found.append(Estimate(name, float(likely), float(low), float(high)))
+        else:
+            kept.append(name)
+    best = np.unravel_index(int(np.argmax(surface)), surface.shape)
+    bands = _bands(sheets, model, float(share[best[0], 0]), float(np.exp(log_size[0, best[1]])))
+    return HiddenFit(
+        sheets,
+        tuple(found),
+        tuple(kept),
+        allowance_of(sheets),
+        _together(surface, share, log_size),
+        bands,
+        _fit_chance(bands),
+        widened,
+    )
+
+
+def _surface(sheets: JobSheets, model: HiddenByAge, share: Array, size: Array) -> Array:
+    """Return the log likelihood on the grid."""
+    total = np.zeros(share.shape)
+    kinds, number = np.unique(
+        np.column_stack([sheets.plan, sheets.deck, sheets.age]), axis=0, return_counts=True
+    )
+    for plan, name in enumerate(sheets.plans):
+        mine = kinds[:, 0] == plan
+        every, rotten = model.at(name, kinds[mine, 2], share, size)
+        deck = kinds[mine, 1]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            sound = -every
+            wet = -rotten + np.log(-np.expm1(-np.maximum(every - rotten, 0.0)))
+            gone = np.log(-np.expm1(-rotten))
+        chance = np.where(deck == SOUND, sound, np.where(deck == WET, wet, gone))
+        total += np.maximum(chance, -1e6) @ number[mine]
+    return np.asarray(total)
+
+
+def _ends(profile: Array, places: Array) -> tuple[float, float, float]:
+    """Return low end, maximum and high end of a profile."""
+    best = int(np.argmax(profile))
+    level = float(profile[best]) - 0.5 * NINE_IN_TEN**2
+    inside = np.flatnonzero(profile >= level)
+    low, high = int(inside[0]), int(inside[-1])
+    ends = [float(places[low]), float(places[best]), float(places[high])]
+    if low > 0:
+        ends[0] = float(np.interp(level, profile[low - 1 : low + 1], places[low - 1 : low + 1]))
+    if high < places.size - 1:
+        ends[2] = float(np.interp(-level, -profile[high : high + 2], places[high : high + 2]))
+    if 0 < best < places.size - 1:
+        left, middle, right = profile[best - 1 : best + 2]
+        bend = left - 2.0 * middle + right
+        ends[1] += 0.5 * (left - right) / bend * (places[1] - places[0]) if bend < 0.0 else 0.0
+    return ends[0], min(max(ends[1], ends[0]), ends[2]), ends[2]
+
+
+def _together(surface: Array, share: Array, log_size: Array) -> float:
+    """Return the correlation of the two figures over the likelihood."""
+    weight = np.exp(surface - surface.max())
+    weight /= weight.sum()
+    one, other = np.broadcast_arrays(share, log_size)
+    away = [values - float(np.sum(weight * values)) for values in (one, other)]
+    spread = [float(np.sum(weight * values**2)) for values in away]
+    if min(spread) <= 0.0:
+        return 0.0
+    return float(np.sum(weight * away[0] * away[1]) / np.sqrt(spread[0] * spread[1]))
+
+
+def _bands(sheets: JobSheets, model: HiddenByAge, share: float, size: float) -> Array:
+    """Return jobs not sound and rotten, seen and expected, in three bands of age."""
+    ends = np.unique(np.quantile(sheets.age, [1 / 3, 2 / 3, 1.0], method="higher"))
+    expected = np.empty((sheets.roofs, 2))
+    for plan, name in enumerate(sheets.plans):
+        mine = sheets.plan == plan
+        every, rotten = model.at(name, sheets.age[mine], np.array(share), np.array(size))
+        expected[mine] = -np.expm1(-np.column_stack([every, rotten]))
+    rows, after = [], -1.0
+    for end in ends:
+        some = (sheets.age > after) & (sheets.age <= end)
+        wrong = sheets.deck[some]
+        seen = [float(np.sum(wrong != SOUND)), float(np.sum(wrong == ROTTEN))]
+        wet, gone = expected[some].sum(0)
+        rows.append([end / 12.0, seen[0], wet, seen[1], gone])
+        after = float(end)
+    return np.array(rows)
+
+
+def _fit_chance(bands: Array) -> float | None:
+    """Return the chance of bands that lie as far from what is expected."""
+    from scipy.special import chdtrc
+
+    if len(bands) < 3 or bands[:, 2].min() < FEWEST:
+        return None
+    distance = float(np.sum((bands[:, 1] - bands[:, 2]) ** 2 / bands[:, 2]))
+    return float(chdtrc(1, distance))
+
+
+def allowance_of(sheets: JobSheets) -> Allowance:
+    """Return how often, and how much, wood was replaced.
+
+    Parameters
+    ----------
+    sheets : JobSheets
+        The records.
+
+    Returns
+    -------
+    Allowance
+    """
+    known = sheets.area[(sheets.deck != SOUND) & (sheets.area > 0.0)]
+    enough = known.size >= FEWEST
+    return Allowance(
+        sheets.roofs,
+        sheets.not_sound,
+        sheets.rotten,
+        wilson("share with new wood", sheets.not_sound, sheets.roofs),
+        wilson("share with a rotten deck", sheets.rotten, sheets.roofs),
+        int(known.size),
+        float(np.median(known)) if enough else None,
+        float(np.quantile(known, 0.9)) if enough else None,
+    )
+
+
+def wilson(name: str, number: int, of: int) -> Estimate:
+    """Return a share with its ends, 8 in 10.
+
+    Parameters
+    ----------
+    name : str
+        What it is the share of.
+    number, of : int
+        Part and whole.
+
+    Examples
+    --------
+    >>> found = wilson("wet", 5, 20)
+    >>> found.likely, round(found.low, 3), round(found.high, 3)
+    (0.25, 0.148, 0.39)
+    """
+    share, z2 = number / of, NINE_IN_TEN**2
+    middle = (share + z2 / (2.0 * of)) / (1.0 + z2 / of)
+    half = NINE_IN_TEN / (1.0 + z2 / of) * np.sqrt(share * (1.0 - share) / of + z2 / (4.0 * of**2))
+    return Estimate(
+        name, share, max(0.0, float(middle - half)), min(1.0, float(middle + half)), shape="normal"
+    )
