@@ -55,6 +55,9 @@ def buyer_sheet(scenario: Scenario, log: Log, film: FilmCheck | None) -> Sheet:
     blocks: list[Block] = [Sentence(_roof_sentence(scenario, log), "verdict"), Sentence(OWN_WORD, "caution")]
     if any(figure.basis == "demo" for figure in scenario.inputs.values()):
         blocks.append(Sentence("INVENTED: this page shows an example. There is no such coach.", "caution"))
+    if scenario.trouble:
+        trouble = f"The owner has reported: {listed(scenario.trouble)}. Have it opened before you buy."
+        blocks.append(Sentence(trouble, "caution"))
     blocks += [
         Handwriting("Coach, and how to reach the owner (by hand)"),
         Heading("What was done, and what was found"),

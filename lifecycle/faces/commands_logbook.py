@@ -9,12 +9,11 @@ is written first aside and then put in its place.
 from __future__ import annotations
 
 from argparse import Namespace
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from lifecycle.faces.given import blocks, check_draws, fault, loaded, wrapped, write
+from lifecycle.faces.given import blocks, check_draws, fault, kind, loaded, wrapped, write
 
 if TYPE_CHECKING:
     from lifecycle.faces.logbook_answer import Years
@@ -45,6 +44,8 @@ def logbook(arguments: Namespace) -> str:
     page = _place_of_buyer(arguments.buyer) if arguments.buyer else None
     if arguments.readings and not page:
         raise fault("--readings", "belong to a page for the buyer", "", "add --buyer FILE.html")
+    if arguments.film is not None and not arguments.readings:
+        raise fault("--film", "belongs to film readings", str(arguments.film), "add --readings FILE.csv")
     today = _today(arguments.today)
     scenario = loaded(arguments.scenario)
     log = _log(arguments.file, scenario, today, arguments.way)
@@ -80,13 +81,12 @@ def logbook(arguments: Namespace) -> str:
 
 def _place_of_buyer(name: str) -> Path:
     """Check where the page for the buyer is to go, before anything is computed."""
-    from lifecycle.errors import ScenarioError
-    from lifecycle.faces.given import place_of_page
-
-    try:
-        return place_of_page(name)
-    except ScenarioError as error:
-        raise ScenarioError([replace(one, place="--buyer") for one in error.faults]) from None
+    place = Path(name)
+    if kind(place) != "html":
+        raise fault("--buyer", "must name a file ending in .html", name, "name it buyer.html, for instance")
+    if place.is_dir() or not place.parent.is_dir():
+        raise fault("--buyer", "must name a file in a folder that exists", name, "make the folder first")
+    return place
 
 
 def _today(raw: str | None) -> date:

@@ -21,13 +21,16 @@ from lifecycle.faces.tables import Row, laid_out
 from lifecycle.faces.words import many_of_20, range_sentence
 from lifecycle.quantities import about, money_text, number_text
 from lifecycle.records.from_today import CHANGES, SHIFTS, STANDS, Answer, FromToday, what_becomes
-from lifecycle.records.logbook import Log
+from lifecycle.records.logbook import LEAK, RENEWAL, SALE, Log
 from lifecycle.records.logged_years import Rate
 from lifecycle.records.so_far import AT_SALE, CHANGE, REPAIRS, Held, PricePaid, SoFar
 from lifecycle.scenario import Scenario
 from lifecycle.studies.doubt import of_20
 
 HEADING = "The years after"
+
+FEW = 0.1
+"""Share of the draws that must count after the log, or it is said that they are few. [-]"""
 
 LITTLE = 1.25
 """Leaks prove little as long as they come less than so many times as often, or as seldom, as expected. [-]"""
@@ -102,7 +105,7 @@ def first_lines(years: Years) -> list[str]:
     return [
         _verdict_on(found.then, found.now, years),
         _said("Then", found.then, str(years.log.start), "kept"),
-        _said("From today on", found.now, str(years.log.today), "kept another"),
+        _said("From today on", found.now, str(years.log.today), "kept", " more"),
         *(_up(years) if found.years_are_up else []),
         *(f"Over by now, and so left out: {inner(title)}." for title in found.over),
     ]
@@ -121,9 +124,9 @@ def _verdict_on(then: Answer, now: Answer, years: Years) -> str:
     }[what_becomes(then, now)]
 
 
-def _said(when: str, answer: Answer, day: str, kept: str) -> str:
+def _said(when: str, answer: Answer, day: str, kept: str, more: str = "") -> str:
     """Say what an answer is, and how sure."""
-    money = f"{when} ({day}, {kept} {years_text(answer.years)}): {cheaper_or_dearer(answer.middle)}"
+    money = f"{when} ({day}, {kept} {years_text(answer.years)}{more}): {cheaper_or_dearer(answer.middle)}"
     if answer.chance is None:
         return f"- {money}; every input stands at one value."
     spread = range_sentence(answer.low, answer.high)
@@ -236,13 +239,13 @@ def _held(row: Held) -> str:
 
 def _odd(row: Held, hours: Held) -> str:
     """Say of one row that it is not as expected."""
-    low, high = (number_text(round(float(end))) for end in (row.expected.p10, row.expected.p90))
+    ends = [number_text(round(float(end))) for end in (row.expected.p10, row.expected.p90)]
     less = row.spent < float(row.expected.p10)
     unit = " h" if row is hours else ""
     spent = number_text(round(row.spent, 1)) if row is hours else money_text(row.spent)
     return (
         f"{_label(row.name)[:1].upper()}{_label(row.name)[1:]}: {spent}{unit}, "
-        f"{'less' if less else 'more'} than expected ({low} to {high}{unit})."
+        f"{'less' if less else 'more'} than expected ({' to '.join(dict.fromkeys(ends))}{unit})."
     )
 
 
@@ -272,12 +275,12 @@ def leak_lines(years: Years) -> list[str]:
     if years.other_rate is not None and years.account.other:
         share = many_of_20(of_20(years.other_rate.chance_of_as_many()))
         shares += f", and {share} the other way ({inner(years.title(years.account.other))})"
-    if 1.0 / LITTLE < rate.times < LITTLE:
-        proof = "It proves little yet."
-    elif years.doubted and rate.doubted:
-        proof = f"Where 10 leaks were expected before, expect about {max(1, round(10.0 * rate.times))} now."
-    else:
+    if not years.doubted:
         proof = "Every input stands at one value, so nothing is learnt from it."
+    elif 1.0 / LITTLE < rate.times < LITTLE:
+        proof = "It proves little yet."
+    else:
+        proof = f"Where 10 leaks were expected before, expect about {max(1, round(10.0 * rate.times))} now."
     return [f"{found} in {years.length}: {goes} {shares}. {proof}"]
 
 
@@ -319,11 +322,18 @@ def price_lines(years: Years) -> list[str]:
 
 def notice_lines(years: Years) -> list[str]:
     """Return what the owner should know about how the log was understood."""
-    few = years.today is not None and years.doubted and years.today.effective < 100.0
-    return [
-        *(f"Mind: {notice}" for notice in years.log.notices),
-        *(["Mind: the log fits few of the futures. Take more draws, or check the leaks."] if few else []),
-    ]
+    log, found = years.log, years.today
+    lines = [*log.notices]
+    if log.months >= 12 and not any(entry.kind not in (LEAK, RENEWAL, SALE) for entry in log.entries):
+        lines.append("the log holds no upkeep job. What is not in it counts as not done.")
+    if found is not None and found.doubted and found.effective < FEW * found.draws:
+        lines.append("the log fits few of the futures. Take more draws, or check the leaks.")
+    if found is not None and years.scenario.existing.hidden_now and log.months:
+        lines.append(
+            "what the scenario lists as hidden at the start is not carried on. What may be hidden today "
+            "follows from the upkeep."
+        )
+    return [f"Mind: {line}" for line in lines]
 
 
 def _money(amount: float) -> str:

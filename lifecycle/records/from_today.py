@@ -135,8 +135,10 @@ class FromToday:
         Titles of ways whose planned change is over.
     years_are_up : bool
         Whether the coach has been kept as long as it was meant to be.
-    effective : float
-        Effective number of draws after the log.
+    effective, draws : float, int
+        Effective number of draws after the log, and draws.
+    doubted : bool
+        Whether any input is a range.
     """
 
     scenario: Scenario
@@ -148,6 +150,8 @@ class FromToday:
     over: tuple[str, ...]
     years_are_up: bool
     effective: float
+    draws: int
+    doubted: bool
 
 
 def from_today(scenario: Scenario, log: Log, drawn: Futures, after: Futures) -> FromToday:
@@ -164,10 +168,9 @@ def from_today(scenario: Scenario, log: Log, drawn: Futures, after: Futures) -> 
     """
     new = brought_forward(scenario, log)
     closed = is_closed(scenario, log)
-    first = _evaluated(scenario, drawn)
-    second = _evaluated(new, after)
-    subject = _subject(scenario)
-    now = _subject(new)
+    subject, now = _subject(scenario), _subject(new)
+    first = _evaluated(scenario, drawn, subject)
+    second = _evaluated(new, after, None if closed else now)
     names = {way.name for way in new.alternatives}
     return FromToday(
         scenario=new,
@@ -179,6 +182,8 @@ def from_today(scenario: Scenario, log: Log, drawn: Futures, after: Futures) -> 
         over=tuple(way.title for way in scenario.alternatives if way.name not in names and not closed),
         years_are_up=_kept(scenario) - log.months / 12.0 < LEAST_YEARS,
         effective=after.effective,
+        draws=after.sample.draws,
+        doubted=bool(after.sample.values),
     )
 
 
@@ -198,9 +203,12 @@ def _kept(scenario: Scenario) -> float:
     return float(np.asarray(resolve(scenario).terms.holding_period))
 
 
-def _evaluated(scenario: Scenario, drawn: Futures) -> Doubt:
-    """Evaluate a scenario in some futures, to the years kept."""
-    return under(scenario, drawn, until=max(1, math.ceil(_kept(scenario) - 1e-9)))
+def _evaluated(scenario: Scenario, drawn: Futures, subject: str | None) -> Doubt:
+    """Evaluate the base case and the subject (None: all ways) in some futures, to the years kept."""
+    names = (subject, scenario.base_case.name)
+    ways = tuple(way for way in scenario.alternatives if subject is None or way.name in names)
+    until = max(1, math.ceil(_kept(scenario) - 1e-9))
+    return under(replace(scenario, alternatives=ways), drawn, until=until)
 
 
 def _answer(scenario: Scenario, found: Doubt, subject: str) -> Answer:
