@@ -36,6 +36,9 @@ TITLE = "For the analyst: what the answer stands on"
 SIZE = 8.5
 """Size of the text in print. [point]"""
 
+SHOWN = 24
+"""Inputs whose switch values are shown, the largest swings first."""
+
 NONE = "-"
 """Stands where there is no number; the reason stands below the table."""
 
@@ -98,13 +101,11 @@ def _method(studied: Studied) -> Iterator[Block]:
 def _ways(comparison: Comparison) -> Iterator[Block]:
     """Return the measures of every way at likely values."""
     kept = years_text(comparison.holding_period)
-    reasons = dict.fromkeys(
-        f"{way.title}: {name.replace('_', ' ')}: {answer.reason}"
-        for way in comparison.ways.values()
-        if way.measures is not None
-        for name, answer in way.measures.answers.items()
-        if answer.reason
-    )
+    reasons: dict[str, list[str]] = {}
+    for way in comparison.ways.values():
+        for name, answer in (way.measures.answers if way.measures else {}).items():
+            if answer.reason:
+                reasons.setdefault(f"{name.replace('_', ' ')}: {answer.reason}", []).append(way.title)
     yield Heading("Every way, every input at its likely value")
     yield Table(
         head=(
@@ -131,7 +132,7 @@ def _ways(comparison: Comparison) -> Iterator[Block]:
     )
     if reasons:
         yield Heading("Why there is no number, and remarks", 3)
-        yield Items(tuple(reasons))
+        yield Items(tuple(f"{reason} ({'; '.join(titles)})" for reason, titles in reasons.items()))
 
 
 def _way_row(way: Way, comparison: Comparison) -> tuple[str, ...]:
@@ -224,13 +225,13 @@ def _indices(studied: Studied) -> Iterator[Block]:
 
 
 def _switches(studied: Studied) -> Iterator[Block]:
-    """Return swings and switch values of every ranged input."""
+    """Return swings and switch values of the inputs that move the answer most."""
     change = studied.change
     if not change.swings:
         return
     scenario = change.scenario
     rows = []
-    for swing in change.swings:
+    for swing in change.swings[:SHOWN]:
         figure, switch = swing.figure, change.switches[swing.figure.path]
         ends = (value_text(figure, end, scenario) for end in (figure.low, figure.high))
         turns = flips_text(switch, scenario) if switch.at else switch.reason or ""
@@ -242,6 +243,10 @@ def _switches(studied: Studied) -> Iterator[Block]:
         caption=f"At likely values {money_text(change.likely)} {scenario.currency}; one input at a time",
         numbers=(1, 2, 3, 4),
     )
+    rest = change.swings[SHOWN:]
+    if rest:
+        size = money_text(max(swing.size for swing in rest))
+        yield Sentence(f"{counted(len(rest), 'more input')} move it by {size} at most each.", "note")
     yield Sentence(change.defaults.sentence, "note")
 
 

@@ -37,6 +37,9 @@ from lifecycle.faces.papers.sheet import (
 TINT, SHADE = "#f3f4f8", "#dfe0e6"
 """Ground of what stands out; of cells on grey."""
 
+WIDE = 4
+"""Columns of words from which a table keeps its width on a phone, and scrolls."""
+
 STYLE = f"""
 *{{box-sizing:border-box}}
 html{{-webkit-text-size-adjust:100%}}
@@ -62,7 +65,7 @@ overflow-wrap:break-word}}
 thead th{{border-bottom:1.5px solid {INK};vertical-align:bottom}}
 tbody th{{font-weight:400}}
 .number{{text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums}}
-.wraps{{white-space:normal}}
+.wraps,thead .number{{white-space:normal}}
 .shaded{{background:{SHADE};print-color-adjust:exact;-webkit-print-color-adjust:exact}}
 .strong>*{{font-weight:700;background:{TINT}}}
 figure{{margin:.6rem 0}}
@@ -76,6 +79,7 @@ footer{{margin-top:2rem;border-top:1px solid {QUIET};padding-top:.4rem}}
 @media (max-width:46rem){{
 .columns{{display:block}}
 th,td{{padding-right:.4rem}}
+.wide{{min-width:36rem}}
 }}
 @media print{{
 @page{{margin:10mm}}
@@ -200,8 +204,9 @@ def _table(table: Table) -> str:
         rows.append(f"<tr{strong}>{''.join(cells)}</tr>")
     note = f'\n<p class="table-note">{_text(table.note)}</p>' if table.note else ""
     body = "\n".join(rows)
+    wide = ' class="wide"' if len(table.head) - len(table.numbers) >= WIDE else ""
     return (
-        f'<div class="scroll">\n<table>\n{caption}<thead>\n<tr>{heads}</tr>\n</thead>\n'
+        f'<div class="scroll">\n<table{wide}>\n{caption}<thead>\n<tr>{heads}</tr>\n</thead>\n'
         f"<tbody>\n{body}\n</tbody>\n</table>\n</div>{note}"
     )
 
