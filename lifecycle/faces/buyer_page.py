@@ -149,13 +149,10 @@ def _roof_sentence(scenario: Scenario, log: Log) -> str:
     age = years_text(max(0, (log.until - laid).days) / 365.25)
     jobs = [entry for entry in log.entries if entry.kind not in (LEAK, RENEWAL, SALE) and entry.day >= laid]
     leaks = [entry for entry in log.entries if entry.kind == LEAK and entry.day >= laid]
-    found = f"{counted(len(leaks), 'leak')} found since then" if leaks else "no leak found since then"
-    if log.renewal is None:
-        found = f"since {_month(log.start)}: {found.removesuffix(' since then')}"
-    return (
-        f"The roof is {what}, laid in {_month(laid)}, so {age} old. {counted(len(jobs), 'upkeep job')} done, "
-        f"{found}."
-    )
+    since = _month(laid if log.renewal is not None else log.start)
+    done = counted(len(jobs), "upkeep job") if jobs else "no upkeep job"
+    found = counted(len(leaks), "leak") if leaks else "no leak"
+    return f"The roof is {what}, laid in {_month(laid)}, so {age} old. Since {since}: {done} done, {found} found."
 
 
 def _done(log: Log, roof: StatedRoof) -> list[Block]:
