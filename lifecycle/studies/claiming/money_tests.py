@@ -105,7 +105,9 @@ def waiting(grounds: Grounds) -> Ruling:
         costs = found.more > 0.0 and not same
         return Ruling(LIMITED if costs else NOT_SUPPORTED, figures, sentence=NO_DOUBT)
     judgement = by_share(found.now_cheaper)
-    return Ruling(at_most_limited(judgement) if same else judgement, figures)
+    return (
+        Ruling(at_most_limited(judgement), figures, sentence="same") if same else Ruling(judgement, figures)
+    )
 
 
 def _no_waiting(grounds: Grounds) -> str:
