@@ -152,7 +152,8 @@ def _roof_sentence(scenario: Scenario, log: Log) -> str:
     since = _month(laid if log.renewal is not None else log.start)
     done = counted(len(jobs), "upkeep job") if jobs else "no upkeep job"
     found = counted(len(leaks), "leak") if leaks else "no leak"
-    return f"The roof is {what}, laid in {_month(laid)}, so {age} old. Since {since}: {done} done, {found} found."
+    roof_and_age = f"The roof is {what}, laid in {_month(laid)}, so {age} old."
+    return f"{roof_and_age} Since {since}: {done} done, {found} found."
 
 
 def _done(log: Log, roof: StatedRoof) -> list[Block]:
