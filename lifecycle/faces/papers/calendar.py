@@ -108,7 +108,7 @@ def as_calendar(scenario: Scenario, way: str | None = None, *, comparison: Compa
     whole.add("prodid", PRODUCT)
     whole.add("version", "2.0")
     whole.add("calscale", "GREGORIAN")
-    whole.add("x-wr-calname", f"Roof upkeep: {title}")
+    whole.add("x-wr-calname", "The roof: open it first" if scenario.trouble else f"Roof upkeep: {title}")
     whole.add("x-wr-caldesc", _about(scenario, title))
     last = scenario.roofs[chosen.roof].covering
     for job in jobs:
@@ -154,6 +154,8 @@ def _title(title: str) -> str:
 
 def _about(scenario: Scenario, title: str) -> str:
     """Say what the calendar is."""
+    if scenario.trouble:
+        return f"{_title(scenario.title)}. Trouble is reported: nothing else is planned until it was opened."
     return (
         f"{_title(scenario.title)}. Jobs of one way: {inner(title)}. They hold as long as this roof and "
         "this plan stand; a new roof that nobody planned needs a new calendar. Prices are estimates in money "
@@ -216,7 +218,8 @@ def _lines(
     if job.every is not None:
         yield f"Due every {counted(job.every, 'month')} in this plan."
         yield "Afterwards write down the day, the cost, the hours, and any leak that was found."
-    yield f'Plan: "{_title(way.title)}".'
+    if job.kind != OPEN_FIRST:
+        yield f'Plan: "{_title(way.title)}".'
 
 
 def _price(scenario: Scenario, job: Job) -> str:
