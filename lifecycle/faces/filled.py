@@ -80,7 +80,7 @@ def said(figure: Named, units: str = "us") -> str:
         "money": rounded,
         "difference": cheaper_or_dearer,
         "coaches": coaches,
-        "share": percent,
+        "share": lambda share: percent(share) if share else "0 %",
         "years": years_text,
     }
     return writers[figure.kind](value) if figure.kind in writers else _two_digits(value)
