@@ -68,13 +68,15 @@ def write_doubt(book: Book, found: Assessment) -> None:
     rows.heading("Cost in today's money over the futures, at the years kept")
     rows.band([costs[name] for name in names])
     others = [name if name in found.net_savings else None for name in names]
-    rows.heading("Cheaper than what you would do otherwise by (a minus: dearer by), at the years kept")
-    rows.band([None if name is None else found.doubt.band(found.doubt.net_savings(name)) for name in others])
+    if found.net_savings:
+        rows.heading("Cheaper than what you would do otherwise by (a minus: dearer by), at the years kept")
+        savings = [None if name is None else found.doubt.net_savings(name) for name in others]
+        rows.band([None if values is None else found.doubt.band(values) for values in savings])
     _choice(rows, found, names)
     for point in POINTS:
         rows.heading(f"Cost by year of sale: {POINT_LABELS[point]}")
         rows.by_year([found.costs[name] for name in names], point)
-    for point in POINTS:
+    for point in POINTS if found.net_savings else ():
         rows.heading(f"Cheaper than otherwise by, by year of sale: {POINT_LABELS[point]}")
         rows.by_year([None if name is None else found.net_savings[name] for name in others], point)
     _worth_knowing(rows, found)
