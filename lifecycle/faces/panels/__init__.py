@@ -1,0 +1,41 @@
+"""Panels: what a page is made of, and the only room that knows widgets.
+
+Lecture
+-------
+What is entered (`state`) and what is worked out from it (`answering`) know nothing of widgets. A worker
+takes the newest state and gives up an older one (`working`). Widgets only show and ask: fields from the
+questions and from the field metadata (`fields`, `figure_fields`), pictures (`pictures`), the look of the
+page (`style`), and one page for each reader (`owner`).
+
+Whatever goes wrong in a callback of a widget becomes a sentence on the page (`guard`); the last good
+answer stays.
+
+Left out: the server of the pages, and what stands in the notebooks.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from lifecycle.faces.panels.example import example_text
+
+if TYPE_CHECKING:
+    from lifecycle.faces.panels.owner import OwnerPage
+
+__all__ = ["example_text", "owner_page"]
+
+
+def owner_page() -> OwnerPage:
+    """Return the owner's page; it shows itself in a notebook.
+
+    Returns
+    -------
+    OwnerPage
+        Empty, or with the scenario that the page was opened with.
+    """
+    from lifecycle import files
+    from lifecycle.faces.pages import given_scenario
+    from lifecycle.faces.panels.owner import OwnerPage
+
+    given = given_scenario()
+    return OwnerPage(files.load(given) if given else None)

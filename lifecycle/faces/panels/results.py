@@ -1,0 +1,132 @@
+"""The answer on a page: what next, the chart, the table of 20s.
+
+Lecture
+-------
+The chart shows all futures at once; it comes with the word of the verdict. The table of 20s is marked as
+old and follows. The sentences are those of the verdict, unchanged.
+
+Left out: the verdict at the top (`verdict_box`), and what is folded away (`owner`).
+"""
+
+from __future__ import annotations
+
+from html import escape
+
+import ipywidgets
+
+from lifecycle.faces.labels import inner
+from lifecycle.faces.panels.answering import Answer
+from lifecycle.faces.panels.pictures import KeptPicture
+from lifecycle.faces.panels.verdict_box import LINES
+from lifecycle.faces.panels.words_on_page import items, paragraphs
+from lifecycle.studies.habits import Habits
+
+HEIGHT, PLACE = 4.5, (0.15, 0.95, 5.7, 2.2)
+"""Height of the chart; its axes on it. [inch]"""
+
+TABLE_HEAD = "In how many of 20 futures is it cheaper, by what you would do otherwise and when you sell?"
+NO_TABLE = "There is no table of 20s where nothing is compared."
+ENDS = "0: cheaper in fewer than 1 in 40 futures. 20: dearer in fewer than 1 in 40."
+
+
+class Results:
+    """What stands beside the questions."""
+
+    def __init__(self) -> None:
+        self.next = ipywidgets.HTML()
+        self.picture = KeptPicture(HEIGHT, PLACE)
+        self.table = ipywidgets.HTML()
+        self.table.add_class("lc-table")
+        self.box = ipywidgets.VBox([self.next, self.picture.image, self.table])
+        self.clear()
+
+    def clear(self) -> None:
+        """Show nothing, as nothing was answered."""
+        self.next.value = ""
+        self.picture.image.layout.display = "none"
+        self.table.layout.display = "none"
+
+    def old(self) -> None:
+        """Mark everything as old."""
+        for widget in (self.next, self.table, self.picture.image):
+            widget.add_class("lc-old")
+
+    def draw(self, answer: Answer) -> tuple[bytes, str] | None:
+        """Draw the chart of an answer; None where nothing is compared."""
+        from lifecycle.faces.charts import describe_savings_spread, savings_spread
+
+        found = answer.found
+        if found is None or found.subject is None:
+            return None
+        sentence = describe_savings_spread(found)
+        return self.picture.drawn(lambda axes: savings_spread(found, axes), sentence), sentence
+
+    def show_picture(self, drawn: tuple[bytes, str] | None) -> None:
+        """Show the chart, or none."""
+        self.picture.image.layout.display = "none" if drawn is None else ""
+        if drawn is not None:
+            self.picture.show(*drawn)
+        self.picture.image.remove_class("lc-old")
+
+    def show_whole(self, answer: Answer) -> None:
+        """Show what next, and what stands beside the verdict."""
+        lines, beside = answer.verdict.lines[LINES:], answer.verdict.beside
+        head = "<h2>What next</h2>" if lines else ""
+        mind = f"<h3>Beside it</h3>{items(beside)}" if beside else ""
+        self.next.value = head + paragraphs(lines) + mind
+        self.next.remove_class("lc-old")
+
+    def show_table(self, habits: Habits | None, answer: Answer) -> None:
+        """Show the table of 20s."""
+        self.table.layout.display = ""
+        self.table.value = paragraphs([NO_TABLE]) if habits is None else twenties(habits, answer)
+        self.table.remove_class("lc-old")
+
+
+def twenties(habits: Habits, answer: Answer) -> str:
+    """Return the table of 20s as HTML.
+
+    Parameters
+    ----------
+    habits : Habits
+        The table.
+    answer : Answer
+        Gives the owner's own row and year, which stand out.
+
+    Returns
+    -------
+    str
+    """
+    titles = {way.name: way.title for way in answer.scenario.alternatives}
+    own = inner(titles[answer.comparison.base_case])
+    years = answer.comparison.holding_period
+    here = min(habits.years, key=lambda year: abs(year - years))
+    heads = "".join(f'<th scope="col"{_here(year == here)}>{year}</th>' for year in habits.years)
+    rows = "".join(
+        f'<tr{" class=lc-own" if inner(title) == own else ""}><th scope="row">{escape(title)}'
+        f"{' (what you would do)' if inner(title) == own else ''}</th>"
+        + "".join(
+            f"<td{_here(year == here)}>{number}{_track(number)}</td>"
+            for year, number in habits.of_20[plan].items()
+        )
+        + "</tr>"
+        for plan, title in habits.titles.items()
+    )
+    subject = titles.get(answer.comparison.subject or "", "the change today")
+    return (
+        f'<div class="lc-wide"><table><caption>{escape(subject)}: {escape(inner(TABLE_HEAD))}</caption>'
+        f'<thead><tr><th scope="col">sold after ... years</th>{heads}</tr></thead>'
+        f'<tbody>{rows}</tbody></table></div>'
+        f'<p class="lc-note">{ENDS} It is done today, and looked at as often.</p>'
+    )
+
+
+def _here(marked: bool) -> str:
+    """Return the class of a cell in the column that stands out."""
+    return ' class="lc-here"' if marked else ""
+
+
+def _track(number: int) -> str:
+    """Return a bar that is filled so far."""
+    fill = f'<span class="lc-fill" style="width:{5 * number}%"></span>'
+    return f'<span class="lc-track" aria-hidden="true">{fill}</span>'
