@@ -37,8 +37,8 @@ MONEY, FACTOR, SHARE, RATE, NUMBER, WHOLE, YEARS, CHANGE, YEAR = (
 LONGEST = 1000
 """Letters of a text at most. [letters]"""
 
-HEADER = 60
-"""Letters of a title at the head of a column at most. [letters]"""
+HEADER, LINE_OF_PAGE = 60, 90
+"""Letters of a title at the head of a column, and on a line of its own, at most. [letters]"""
 
 _NUMBERS = {
     MONEY: "#,##0.00",
@@ -185,12 +185,14 @@ class Page:
         shape = "right" if isinstance(value, str) else look
         self._sheet.write_formula(row, column, f"={formula}", self._looks[shape], value)
 
-    def sentence(self, row: int, text: str, look: str = "plain") -> None:
+    def sentence(self, row: int, text: str, look: str = "plain", *, most: int = LONGEST) -> None:
         """Write a sentence over all columns."""
         last = len(self._widths) - 1
         self._sheet.merge_range(row, 0, row, last, "", self._looks[look])
-        self._sheet.write_string(row, 0, shown(text), self._looks[look])
-        self._as_high_as(row, text, sum(self._widths))
+        written = shown(text, most)
+        self._sheet.write_string(row, 0, written, self._looks[look])
+        if look in _WRAPPED:
+            self._as_high_as(row, written, sum(self._widths))
 
     def print_columns(self, number: int, rows: int) -> None:
         """Print only the first columns, of some rows."""

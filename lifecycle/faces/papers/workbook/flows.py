@@ -29,7 +29,17 @@ from lifecycle.faces.papers.workbook.account import (
     Account,
     way_page,
 )
-from lifecycle.faces.papers.workbook.cells import FACTOR, MONEY, WHOLE, YEAR, Book, Page, cell, span
+from lifecycle.faces.papers.workbook.cells import (
+    FACTOR,
+    LINE_OF_PAGE,
+    MONEY,
+    WHOLE,
+    YEAR,
+    Book,
+    Page,
+    cell,
+    span,
+)
 
 RIGHT = {
     FOUND: "sold this month: taken off for leaks",
@@ -65,7 +75,7 @@ def write_cash_flow(book: Book, account: Account) -> None:
     )
     row = 3
     for way, title in enumerate(account.titles):
-        page.text(row, 0, title, "heading")
+        page.text(row, 0, title, "heading", most=LINE_OF_PAGE)
         page.text(row + 1, 0, "year", "head left")
         page.titles(row + 1, 1, [*(CATEGORY_LABELS[name] for name in account.categories), "all"])
         row = _years_of(page, row + 2, account, way) + 2
@@ -157,7 +167,7 @@ def write_ways(book: Book, account: Account) -> None:
 def _write_way(book: Book, account: Account, way: int) -> None:
     """Write the moments of one way."""
     page = book.page(way_page(way), [9, 12, *[12] * len(account.categories), 2, *[14] * len(RIGHT)])
-    page.sentence(0, account.titles[way], "title")
+    page.sentence(0, account.titles[way], "title", most=LINE_OF_PAGE)
     page.sentence(
         1,
         f"{account.comparison.scenario.currency}, expected, in money of the base date (real rises of "
