@@ -95,7 +95,8 @@ def picture_bytes(figure: Figure, kind: str) -> bytes:
 
     sentence = getattr(figure, "text_alternative", "") or None
     metadata: dict[str, str | None] = {"Description": sentence}
-    metadata |= {"Software": None} if kind == "png" else {"Title": sentence, "Creator": None, "Date": None}
+    metadata |= {"Software": None} if kind == "png" else {"Creator": None, "Date": None}
+    metadata |= {"Title": sentence} if kind == "svg" and sentence else {}
     out = io.BytesIO()
     with matplotlib.rc_context({"svg.hashsalt": "lifecycle", "svg.fonttype": "path"}):
         figure.savefig(out, format=kind, metadata=metadata, facecolor=GROUND, bbox_inches=None)

@@ -315,7 +315,7 @@ def _figures(told: Gathered) -> Iterator[Block]:
         f"{counts[0]} by basis: {by_basis}. {counts[1]}. {offers} said by somebody who gains by it. * in the "
         "place of one of the tool's own."
     )
-    yield Table(("figure", "low ... likely ... high", "basis", "source and note"), rows)
+    yield Table(("figure", "low ... likely ... high", "basis", "source and note"), rows, numbers=(1,))
     yield Items(table.on_bands)
 
 

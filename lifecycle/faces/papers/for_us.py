@@ -52,7 +52,7 @@ TITLE = "For us: spray the roof, or go on looking after it?"
 SIZE = 8.0
 """Size of the text in print. [point]"""
 
-MOVING = 5
+MOVING = 4
 """Figures shown that move the answer most."""
 
 SPARE = 1
@@ -107,7 +107,7 @@ def _kept(scenario: Scenario) -> Iterator[Block]:
     if geometry_of(scenario) is None:
         yield from answers
     else:
-        yield Columns(answers, (Heading("The roof from above"), drawn(roof_plan(scenario), share=0.8)))
+        yield Columns(answers, (Heading("The roof from above"), drawn(roof_plan(scenario), share=0.72)))
     yield Heading("What to mind")
     yield caution_lines()
 
@@ -204,8 +204,7 @@ def _moving(studied: Studied) -> Iterator[Block]:
         )
     kept = years_text(studied.found.doubt.years)
     yield Sentence(
-        f"All for {kept}. {bases_sentence(change.scenario)} Every figure stands in analyst.html, with its "
-        "basis and source.",
+        f"Kept {kept}. {bases_sentence(change.scenario)} All of them: analyst.html.",
         "note",
     )
 

@@ -239,7 +239,7 @@ def _plain_svg(svg: str, sentence: str) -> str:
     inner = re.sub(r"<metadata>.*?</metadata>|<title>.*?</title>|<!--.*?-->", "", inner, flags=re.DOTALL)
     inner = re.sub(r"<style\b.*?</style>", "", inner, flags=re.DOTALL)
     inner = inner.replace("xlink:href=", "href=")
-    inner = re.sub(r' d="[^"]*"', lambda path: re.sub(r"(\.\d\d)\d+", r"\1", path[0]), inner)
+    inner = re.sub(r' d="[^"]*"', lambda path: re.sub(r"(\.\d)\d+", r"\1", path[0]), inner)
     inner = re.sub(r'<g id="[^"]*"', "<g", inner)
     inner = re.sub(r"\n\s*", "\n", inner)
     start = f'<svg role="img" aria-label="{sentence}" viewBox="{box[1] if box else ""}">'

@@ -43,6 +43,9 @@ POINT = 25.4 / 72.0
 DOTS = 170
 """Dots an inch of a drawing."""
 
+NO_DAY = "2000-01-01"
+"""Day of a paper that names none: a PDF must name one, and it shall not be that of its making."""
+
 FACE = "sheet"
 """Name of the typeface within the file."""
 
@@ -194,10 +197,7 @@ def _document(sheet: Sheet, paper: Paper) -> tuple[FPDF, frozenset[int]]:
     pdf.set_title(seen(sheet.title))
     pdf.set_lang(sheet.language)
     pdf.set_producer("")
-    if sheet.date:
-        pdf.set_creation_date(datetime.fromisoformat(sheet.date).replace(tzinfo=UTC))
-    else:
-        pdf.set_creation_date(None)
+    pdf.set_creation_date(datetime.fromisoformat(sheet.date or NO_DAY).replace(tzinfo=UTC))
     return pdf, frozenset(getattr(pdf.fonts[FACE], "cmap", ()))
 
 

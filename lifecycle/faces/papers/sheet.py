@@ -159,7 +159,7 @@ class Sheet:
     text_size : float
         Size of the text in print; tables and small print are a little smaller. [point]
     date : str
-        Date of the paper, YYYY-MM-DD; empty: none is written into a PDF.
+        Day of the paper, YYYY-MM-DD; empty: a PDF names 2000-01-01.
     """
 
     title: str

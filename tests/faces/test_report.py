@@ -1,0 +1,219 @@
+"""The papers of one scenario: what stands on each, as a page and as a PDF, and what must never stand there.
+
+The numbers are those of `lifecycle compare --json`; the scenario is a shipped one, invented.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+import subprocess
+from collections.abc import Iterator
+from dataclasses import replace
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+import html5lib
+import pytest
+from PIL import Image
+from pypdf import PdfReader
+
+import lifecycle
+from lifecycle.faces.cli import main
+from lifecycle.faces.commands_report import PAPERS, papers_of
+from lifecycle.faces.papers.for_shop import asked_for, for_shop
+from lifecycle.faces.papers.for_us import for_us
+from lifecycle.faces.papers.gathered import Gathered, gather
+from lifecycle.faces.papers.html import as_html
+from lifecycle.faces.papers.pdf import as_pdf
+from lifecycle.quantities import money_text
+from lifecycle.scenario import replaced
+
+ROOT = Path(__file__).parents[2]
+HUMID = ROOT / "scenarios" / "humid-coast-motorhome.toml"
+COLD = ROOT / "scenarios" / "cold-stored-trailer.toml"
+TROUBLE = ROOT / "scenarios" / "trouble-reported.toml"
+DRAWS = 256
+
+
+@pytest.fixture(scope="module")
+def told() -> Gathered:
+    """What the studies say of a shipped scenario."""
+    return gather(lifecycle.load(HUMID), draws=DRAWS)
+
+
+@pytest.fixture(scope="module")
+def papers(told: Gathered) -> dict[str, bytes]:
+    """Its papers."""
+    return papers_of(told)
+
+
+def words(page: str) -> str:
+    """Return what a reader reads of a page: its text without pictures and style, on one line."""
+    bare = re.sub(r"<(style|svg)\b.*?</\1>", " ", page, flags=re.DOTALL)
+    text = re.sub(r"<[^>]*>", " ", bare)
+    for code, letter in (("&quot;", '"'), ("&#x27;", "'"), ("&lt;", "<"), ("&gt;", ">"), ("&amp;", "&")):
+        text = text.replace(code, letter)
+    return " ".join(text.split())
+
+
+def pdf_words(content: bytes) -> str:
+    """Return the text that can be marked in a PDF, on one line."""
+    return " ".join(" ".join(page.extract_text() for page in PdfReader(BytesIO(content)).pages).split())
+
+
+def attributes(page: str) -> Iterator[tuple[str, str]]:
+    """Go through every attribute of a page, checked to be HTML without a fault."""
+    parser = html5lib.HTMLParser(strict=True)
+    for element in parser.parse(page).iter():
+        yield from ((str(name), value) for name, value in element.attrib.items())
+
+
+def test_all_papers_are_made(papers: dict[str, bytes]) -> None:
+    assert set(papers) == set(PAPERS)
+    assert all(papers.values())
+
+
+@pytest.mark.parametrize("name", ["us.html", "shop.html", "analyst.html"])
+def test_a_page_is_html_without_a_fault_and_complete_in_itself(papers: dict[str, bytes], name: str) -> None:
+    page = papers[name].decode("utf-8")
+    found = list(attributes(page))
+    assert not [value for _, value in found if "://" in value or value.startswith("//")]
+    assert not [key for key, _ in found if key.lower().startswith("on")]
+    assert "<script" not in page.lower() and "@import" not in page and "url(http" not in page
+    ids = [value for key, value in found if key == "id"]
+    assert len(ids) == len(set(ids))
+    used = {value[1:] for key, value in found if key == "href"}
+    used |= {one for _, value in found for one in re.findall(r"url\(#([^)]+)\)", value)}
+    assert used <= set(ids)
+    labels = re.findall(r'<svg role="img" aria-label="([^"]*)"', page)
+    assert len(labels) == page.count("<svg") and all(len(label) > 20 for label in labels)
+    assert '<html lang="en">' in page and "@media print" in page
+
+
+def test_the_paper_for_us_says_what_compare_says(
+    papers: dict[str, bytes], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["compare", str(HUMID), "--draws", str(DRAWS), "--json"]) == 0
+    result: dict[str, Any] = json.loads(capsys.readouterr().out)
+    said = words(papers["us.html"].decode("utf-8"))
+    printed = pdf_words(papers["us.pdf"])
+    for line in result["verdict"]:
+        assert line in said
+        assert line in printed
+    analyst = words(papers["analyst.html"].decode("utf-8"))
+    for name, way in result["alternatives"].items():
+        assert money_text(way["net_present_cost"][result["holding_period"]]) in analyst
+        assert money_text(result["doubt"]["alternatives"][name]["cost"]["p90"][10]) in analyst
+    assert result["made_by"]["scenario_sha256"][:16] in said
+    assert "Invented" in said and "2027-04-01" in said
+
+
+def test_the_paper_for_us_holds_everything_on_a_page_front_and_a_page_back(papers: dict[str, bytes]) -> None:
+    said = words(papers["us.html"].decode("utf-8"))
+    for heading in (
+        "In how many of 20 futures",
+        "Now, later or never?",
+        "What would change the answer?",
+        "The case for",
+        "The case against",
+        "Whose figures are these?",
+        "The seven questions",
+        "The roof from above",
+        "What to mind",
+        "Our notes",
+    ):
+        assert heading in said
+    assert papers["us.html"].decode("utf-8").count("<svg") == 4
+    assert len(PdfReader(BytesIO(papers["us.pdf"])).pages) == 2
+
+
+@pytest.mark.parametrize("name", ["us.pdf", "shop.pdf"])
+def test_a_pdf_names_nobody_and_comes_out_the_same(
+    told: Gathered, papers: dict[str, bytes], name: str
+) -> None:
+    reader = PdfReader(BytesIO(papers[name]))
+    data = dict(reader.metadata or {})
+    assert set(data) <= {"/Title", "/CreationDate"}
+    assert data["/CreationDate"] == "D:20270401000000Z"
+    for trace in (b"/home", b"/root", b"/tmp", b"matplotlib", str(ROOT).encode()):
+        assert trace not in papers[name]
+    sheet = for_us(told) if name == "us.pdf" else for_shop(told)
+    assert as_pdf(sheet, paper="letter") == papers[name]
+
+
+@pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="no program here that draws a PDF")
+@pytest.mark.parametrize("name", ["us.pdf", "shop.pdf"])
+def test_every_page_of_a_pdf_can_be_drawn_and_is_inked_within_its_margins(
+    papers: dict[str, bytes], name: str, tmp_path: Path
+) -> None:
+    (tmp_path / name).write_bytes(papers[name])
+    subprocess.run(["pdftoppm", "-r", "50", "-gray", name, "page"], cwd=tmp_path, check=True)
+    pages = sorted(tmp_path.glob("page*"))
+    assert len(pages) == len(PdfReader(BytesIO(papers[name])).pages)
+    for page in pages:
+        picture = Image.open(page).point(lambda grey: 255 if grey < 200 else 0)
+        box = picture.getbbox()
+        assert box is not None
+        margin = 8.0 / 25.4 * 50
+        assert box[0] > margin and box[1] > margin
+        assert box[2] < picture.width - margin and box[3] < picture.height - margin
+
+
+def test_where_spraying_is_dearer_the_first_line_says_so() -> None:
+    scenario = lifecycle.load(COLD)
+    blocks = for_us(gather(scenario, draws=64)).blocks
+    first = next(block for block in blocks if getattr(block, "kind", "") == "verdict")
+    assert first.text.startswith("Spray now: dearer, compared with")
+
+
+def with_private(told: Gathered, **private: float) -> Gathered:
+    """Return what the studies say with other private figures in the scenario."""
+    changes = {f"owner.{name}": value for name, value in private.items()}
+    scenario = replaced(told.scenario, changes)
+    comparison = replace(told.comparison, scenario=scenario)
+    return replace(told, comparison=comparison)
+
+
+def test_the_shop_is_told_nothing_of_what_the_owner_keeps_to_himself(told: Gathered) -> None:
+    page = as_html(for_shop(told))
+    for private in (
+        {"holding_period": 4.0},
+        {"hour_value": 77.0},
+        {"day_cost": 5.0},
+        {"holding_period": 15.0},
+    ):
+        assert as_html(for_shop(with_private(told, **private))) == page
+    said = words(page)
+    assert told.scenario.title not in said
+    prices = [way.measures.break_even_price.value for way in told.comparison.ways.values() if way.measures]
+    kept = [price for price in prices if price is not None]
+    assert kept and not [price for price in kept if money_text(price) in said]
+    for way in told.comparison.ways.values():
+        assert way.title not in said and money_text(way.at_holding) not in said
+    assert "10 years" not in said and "cheaper" not in said and "dearer" not in said
+    assert "9,870" not in said
+
+
+def test_the_shop_is_asked_first_for_what_the_answer_hangs_on_most(told: Gathered) -> None:
+    first = asked_for(told.scenario)[0]
+    telephone = [swing.figure.path for swing in told.comparison.swings if swing.figure.field.by_telephone]
+    assert first.path == telephone[0]
+    said = words(as_html(for_shop(told)))
+    assert "26.6 ft between the caps" in said and "Who gives the warranty" in said
+
+
+def test_with_trouble_every_paper_says_open_it_first_and_compares_nothing() -> None:
+    told = gather(lifecycle.load(TROUBLE))
+    assert told.studied is None
+    made = papers_of(told)
+    us, shop = (words(made[name].decode("utf-8")) for name in ("us.html", "shop.html"))
+    assert "Open it first" in us and "Open it first" in shop
+    assert "soft spot" in us and "soft spot" in shop
+    for said in (us, shop, pdf_words(made["us.pdf"]), pdf_words(made["shop.pdf"])):
+        assert "cheaper" not in said and "of 20 " not in said
+    assert "Open it first" in pdf_words(made["us.pdf"])
+    for name in ("us.html", "shop.html", "analyst.html"):
+        assert list(attributes(made[name].decode("utf-8")))
