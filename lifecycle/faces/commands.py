@@ -33,6 +33,7 @@ from lifecycle.faces.given import (
 if TYPE_CHECKING:
     from lifecycle.evaluation.comparison import Comparison
     from lifecycle.faces.words import Verdict
+    from lifecycle.scenario import Scenario
 
 
 def compare(arguments: Namespace) -> str:
@@ -87,29 +88,40 @@ def compare(arguments: Namespace) -> str:
 
 
 def figures(arguments: Namespace) -> str:
-    """List every figure, where it comes from, and what the figures imply together.
+    """List every figure, where it comes from, and what the figures imply together; or trace one number.
 
     Parameters
     ----------
     arguments : Namespace
-        file, json.
+        file, why (name of a result or an input, or None), json.
 
     Returns
     -------
     str
-        The register.
+        The register, or the trace.
 
     Raises
     ------
     ScenarioError
-        With what is wrong with the scenario.
+        With what is wrong with the scenario, or with the name.
     """
     scenario = loaded(arguments.file)
+    if arguments.why is not None:
+        return _why(scenario, arguments.why, arguments.json)
 
     from lifecycle.faces.figures import figures_result, figures_text
     from lifecycle.faces.results import as_json
 
     return as_json(figures_result(scenario)) if arguments.json else figures_text(scenario)
+
+
+def _why(scenario: Scenario, name: str, json: bool) -> str:
+    """Trace one number to its inputs."""
+    from lifecycle.faces.results import as_json
+    from lifecycle.faces.why import why, why_result, why_text
+
+    found = why(scenario, name)
+    return as_json(why_result(scenario, found)) if json else why_text(scenario, found)
 
 
 def new(arguments: Namespace) -> str:

@@ -54,7 +54,7 @@ def figures_text(scenario: Scenario) -> str:
     table = register(scenario)
     lines = [HEADINGS["figures"], scenario.title, ""]
     for line in table.entries:
-        lines += _entry(line)
+        lines += entry_lines(line)
     needs = _takeoff(scenario)
     return "\n".join(
         [*lines, "", *_counts(table), "", *table.on_bands, "", *needs, *_implied(implied(scenario))]
@@ -66,12 +66,12 @@ def _takeoff(scenario: Scenario) -> list[str]:
     found, others = takeoff_of(scenario), figures_of(scenario)
     lines = [*takeoff_lines(found, scenario), ""] if found is not None else []
     if others:
-        lines += [OTHERS_HEADING, *(line for one in others for line in _entry(entry(one, scenario))), ""]
+        lines += [OTHERS_HEADING, *(line for one in others for line in entry_lines(entry(one, scenario))), ""]
     return lines
 
 
-def _entry(line: Entry) -> list[str]:
-    """Return the two lines of one input."""
+def entry_lines(line: Entry) -> list[str]:
+    """Return the two lines of one input: its numbers and basis; what it is and where it comes from."""
     unit = f" {line.unit}" if line.unit else ""
     shape = f", {line.amount.shape}" if line.amount.shape else ""
     said = [line.label]
@@ -157,7 +157,7 @@ def figures_result(scenario: Scenario) -> dict[str, Any]:
         "schema": 1,
         "title": scenario.title,
         "currency": scenario.currency,
-        "figures": [_entry_result(line) for line in table.entries],
+        "figures": [entry_result(line) for line in table.entries],
         "by_basis": dict(table.by_basis),
         "estimates": table.estimates,
         "statements": table.statements,
@@ -178,11 +178,11 @@ def _takeoff_result(scenario: Scenario) -> dict[str, Any]:
     """Return what the coach needs, and the figures that are no inputs; nothing without either."""
     found, figures = takeoff_of(scenario), figures_of(scenario)
     needs = {} if found is None else {"takeoff": takeoff_result(found)}
-    others = [_entry_result(entry(figure, scenario)) for figure in figures]
+    others = [entry_result(entry(figure, scenario)) for figure in figures]
     return {**needs, "other_figures": others} if others else needs
 
 
-def _entry_result(line: Entry) -> dict[str, Any]:
+def entry_result(line: Entry) -> dict[str, Any]:
     """Return one input as plain data."""
     return {
         "path": line.path,

@@ -87,6 +87,9 @@ def add(commands: Commands) -> None:
 
     figures = command(commands, "figures", "every figure and where it comes from")
     add_file(figures)
+    figures.add_argument(
+        "--why", metavar="NAME", help="what one printed number or figure stands on, with bases and sources"
+    )
     add_json(figures)
 
     new = command(commands, "new", "write a scenario from seven questions")

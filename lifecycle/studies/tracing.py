@@ -1,0 +1,228 @@
+"""From a printed result to the figures that it stands on.
+
+Lecture
+-------
+A result of one way at the years kept is a function of the inputs. It is traced by moving one input at a
+time to the two ends of its range, all others at their likely values::
+
+    move of an input = result at its high end, result at its low end
+
+An input that moves the result by nothing is no part of it. So the list is found by computing, not by
+hand, and cannot go out of date. Inputs that stand at one value are nudged by a hundredth, to find those
+that the result stands on as well.
+
+Left out: ages, intervals and years shown, which are stated and not estimated; inputs that move together
+(`studies.doubt`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lifecycle.errors import nearest
+from lifecycle.evaluation.comparison import subject_of
+from lifecycle.evaluation.expectation import evaluate
+from lifecycle.evaluation.ledger import Ledger
+from lifecycle.evaluation.swings import LIKELY, fixes_calendar, one_at_a_time
+from lifecycle.files import data
+from lifecycle.quantities import Figure
+from lifecycle.scenario import Scenario, resolve
+
+Array = NDArray[np.float64]
+
+NOTHING = 1e-9
+"""Moves below this share of the largest are none. [-]"""
+
+NUDGE = 0.01
+"""What an input at one value is moved by, as a share of it; by itself where it is 0. [-]"""
+
+
+@dataclass(frozen=True)
+class Result:
+    """What a printed result is.
+
+    Parameters
+    ----------
+    name : str
+        As in result files.
+    label, term : str
+        Plain words; the standard's word.
+    kind : str
+        "cost", "savings", "category", "count" or "chance".
+    unit : str
+        "money", what is counted, or "-".
+    how : str
+        How it is worked out, in plain words.
+    """
+
+    name: str
+    label: str
+    term: str
+    kind: str
+    unit: str
+    how: str
+
+
+@dataclass(frozen=True)
+class Move:
+    """What one input alone makes of a result: at its low and its high end. [unit of the result]"""
+
+    figure: Figure
+    at_low: float
+    at_high: float
+
+    @property
+    def size(self) -> float:
+        """Distance between the two. [unit of the result]"""
+        return abs(self.at_high - self.at_low)
+
+
+@dataclass(frozen=True)
+class Trace:
+    """A result and the inputs that move it.
+
+    Parameters
+    ----------
+    result : Result
+        What it is.
+    way, than : str
+        The way, and what it is compared with ("" where it is not).
+    years : float
+        Years kept. [years]
+    likely : float
+        With every input at its likely value. [unit of the result]
+    moves : tuple of Move
+        Inputs that move it, the largest move first.
+    fixed : tuple of Figure
+        Inputs at one value that it stands on as well, in the order of the scenario.
+    still : int
+        Ranged inputs that do not move it.
+    """
+
+    result: Result
+    way: str
+    than: str
+    years: float
+    likely: float
+    moves: tuple[Move, ...]
+    fixed: tuple[Figure, ...]
+    still: int
+
+
+def results() -> dict[str, Result]:
+    """Return every result that can be traced, by name."""
+    return {name: Result(name=name, **entry) for name, entry in data("results.toml").items()}
+
+
+def result_called(name: str) -> Result | None:
+    """Return a result by its name, its label or its standard's word; None if there is none.
+
+    Examples
+    --------
+    >>> result_called("leak damage").name, result_called("cost in today's money").name
+    ('leak damage', 'net_present_cost')
+    >>> result_called("nothing") is None
+    True
+    """
+    plain = name.strip().casefold().replace("_", " ")
+    for one in results().values():
+        if plain in (one.name.replace("_", " "), one.label.casefold(), one.term.casefold()):
+            return one
+    return None
+
+
+def trace(scenario: Scenario, result: Result, way: str | None = None) -> Trace:
+    """Find the inputs that a result of one way stands on.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Without trouble.
+    result : Result
+        What is traced.
+    way : str or None
+        Name of the way; None: the subject of the verdict, or the base case if there is none.
+
+    Returns
+    -------
+    Trace
+
+    Raises
+    ------
+    ValueError
+        If there is no such way, or it would be compared with itself.
+    """
+    case = resolve(scenario)
+    names = [one.name for one in case.alternatives]
+    if way is not None and way not in names:
+        raise ValueError(f"{way!r} is not a way of this scenario: {nearest(way, names)}")
+    subject = subject_of(case)
+    name = way or (subject.name if subject else case.base_case.name)
+    than = case.base_case.name if result.kind == "savings" else ""
+    if name == than:
+        raise ValueError(f"{name!r} is what you would do otherwise and cannot be compared with itself")
+    years = float(np.asarray(case.terms.holding_period))
+    read = _reader(result, name, than, years)
+    batch = one_at_a_time(scenario)
+    values = read(batch.ledgers)
+    likely = float(values[LIKELY])
+    together = [figure for figure in batch.ranged if not fixes_calendar(figure)]
+    moves = [
+        Move(figure, *map(float, values[2 + 2 * place : 4 + 2 * place]))
+        for place, figure in enumerate(together)
+    ]
+    for figure in batch.ranged:
+        if fixes_calendar(figure):
+            ends = (
+                read(evaluate(resolve(scenario, {figure.path: end}))) for end in (figure.low, figure.high)
+            )
+            moves.append(Move(figure, *(float(end[0]) for end in ends)))
+    largest = max((move.size for move in moves), default=0.0)
+    moving = [move for move in moves if move.size > NOTHING * max(largest, 1.0)]
+    ordered = tuple(sorted(moving, key=lambda move: -move.size))
+    fixed = tuple(figure for figure in _single(scenario) if _stands_on(scenario, figure, read, likely))
+    return Trace(result, name, than, years, likely, ordered, fixed, len(moves) - len(moving))
+
+
+def _single(scenario: Scenario) -> list[Figure]:
+    """Return the inputs that could be a range and stand at one value."""
+    return [one for one in scenario.inputs.values() if one.field.ranged and not one.ranged]
+
+
+def _stands_on(
+    scenario: Scenario, figure: Figure, read: Callable[[Mapping[str, Ledger]], Array], likely: float
+) -> bool:
+    """Whether a nudge of an input moves the result."""
+    nudged = figure.likely * (1.0 - NUDGE) if figure.likely else min(NUDGE, figure.field.high)
+    value = float(read(evaluate(resolve(scenario, {figure.path: nudged})))[0])
+    return abs(value - likely) > NOTHING * max(abs(likely), 1.0)
+
+
+def _reader(result: Result, way: str, than: str, years: float) -> Callable[[Mapping[str, Ledger]], Array]:
+    """Return what takes the result out of accounts, shape (draws,)."""
+
+    def read(ledgers: Mapping[str, Ledger]) -> Array:
+        account = ledgers[way]
+        if result.kind == "cost":
+            return account.at_holding
+        if result.kind == "savings":
+            return ledgers[than].at_holding - account.at_holding
+        if result.kind == "category":
+            return _category(account, result.name)
+        if result.kind == "count":
+            return account.expected[result.name]
+        return account.chance_renewed[:, round(years)]
+
+    return read
+
+
+def _category(account: Ledger, name: str) -> Array:
+    """Return a category of cost; upkeep is the sum of its jobs, and what an account lacks is 0."""
+    parts = [
+        money for part, money in account.by_category.items() if part == name or part.startswith(f"{name}: ")
+    ]
+    return np.asarray(np.sum([np.zeros_like(account.at_holding), *parts], axis=0))
