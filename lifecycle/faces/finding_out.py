@@ -30,6 +30,9 @@ WORTH_NAMING = 0.005
 SHARE_NAMED = 0.1
 """Least share of the doubt of a single number that is named. [-]"""
 
+NEARLY_ALL = 0.95
+"""Share from which on it is nearly all: shares of numbers that move together can add up to more. [-]"""
+
 GROUP_WORDS = {
     "price": "prices",
     "life": "how long roofs last",
@@ -68,7 +71,8 @@ def biggest_number(found: Assessment) -> str | None:
     if path is None or single[path] < SHARE_NAMED:
         return None
     figure = found.scenario.inputs[path]
-    return f"{percent(single[path])} of this doubt is one number {_who_knows(figure)}: {named(figure)}."
+    share = "Nearly all" if single[path] >= NEARLY_ALL else percent(single[path])
+    return f"{share} of this doubt is one number {_who_knows(figure)}: {named(figure)}."
 
 
 def _who_knows(figure: Figure) -> str:

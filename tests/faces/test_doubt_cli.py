@@ -309,6 +309,14 @@ def test_the_biggest_number_says_who_can_tell_it(path: str, who: str) -> None:
     assert said.startswith(f"60 % of this doubt is one number {who}: the ")
 
 
+def test_no_number_is_more_than_all_of_the_doubt() -> None:
+    knowing = assessed().knowing
+    assert knowing is not None
+    knowing = replace(knowing, share_by_input={"figures.shop_reseal_cost": 1.04})
+    said = finding_out.biggest_number(replace(assessed(), knowing=knowing))
+    assert said is not None and said.startswith("Nearly all of this doubt is one number")
+
+
 # --- now, later or never? ------------------------------------------------------------------------
 
 
