@@ -41,6 +41,7 @@ from lifecycle.faces.papers.sheet import (
 )
 from lifecycle.faces.sensitivity_answer import first_sentence, flips_text
 from lifecycle.faces.timing_answer import last_day_sentence, when_sentence
+from lifecycle.faces.words import NO_QUOTE, NO_SINGLE
 from lifecycle.files import data
 from lifecycle.scenario import Scenario, geometry_of
 from lifecycle.studies.habits import Habits
@@ -54,6 +55,12 @@ SIZE = 8.0
 
 MOVING = 4
 """Figures shown that move the answer most."""
+
+NOT_ANSWERED = (
+    "Your own answers, first of all: what you would do otherwise, how long you keep it, and the quote. As "
+    "long as one of them is not sure there is no verdict, so there is no case for or against it either."
+)
+"""Stands in place of what would change a verdict that nobody asked for."""
 
 SPARE = 1
 """Empty lines for the pen."""
@@ -181,6 +188,11 @@ def twenties(habits: Habits, change: str) -> Table:
 def _back(told: Gathered, studied: Studied) -> Iterator[Block]:
     """Return the page back."""
     scenario = told.scenario
+    if told.answer.parts.word in (NO_QUOTE, NO_SINGLE):
+        yield Heading(HEADINGS["sensitivity"])
+        yield Sentence(NOT_ANSWERED)
+        yield from _kept(scenario)
+        return
     yield Heading(HEADINGS["sensitivity"])
     yield Sentence(first_sentence(studied.change))
     yield from _moving(studied)

@@ -19,7 +19,6 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 from lifecycle.evaluation.comparison import Comparison, compare
-from lifecycle.evaluation.swings import swings
 from lifecycle.faces.sensitivity_answer import Sensitivity
 from lifecycle.faces.sureness import verdict_under
 from lifecycle.faces.words import Verdict
@@ -113,15 +112,15 @@ def gather(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, told: To
     with ThreadPoolExecutor(1) as beside:
         waiting = beside.submit(timing, scenario, draws=draws, seed=seed)
         found = assessment.whole(scenario, draws=draws, seed=seed, told=told)
-        change = _change(scenario, seed)
+        change = _change(comparison, seed)
         studied = Studied(found, waiting.result(), change)
     return Gathered(comparison, verdict_under(comparison, found), studied, places)
 
 
-def _change(scenario: Scenario, seed: int) -> Sensitivity:
-    """Find out what would change the answer."""
+def _change(comparison: Comparison, seed: int) -> Sensitivity:
+    """Find out what would change the answer; the swings are known already."""
+    scenario, moved = comparison.scenario, comparison.swings
     grid = along(scenario)
-    moved = swings(scenario, grid.subject, grid.than)
     switches = {switch.figure.path: switch for switch in switch_values(scenario, grid)}
     found: Indices = indices(scenario, known_swings=moved, points=POINTS, seed=seed)
     likely = grid.likely_than - grid.likely
