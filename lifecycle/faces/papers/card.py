@@ -35,7 +35,7 @@ from lifecycle.studies.verdict import OPEN, WORDS
 NONE = "-"
 """Where no price is low enough."""
 
-TEXT = 8.0
+TEXT = 8.3
 """Size of the text in print: two sides of a sheet. [point]"""
 
 LONG = {"ft": ("foot", "feet"), "m": ("metre", "metres")}
