@@ -9,7 +9,7 @@ share. Nothing heavy is imported here: a parser is made at each start.
 
 from __future__ import annotations
 
-from lifecycle.faces.options import answers, bench, papers
+from lifecycle.faces.options import answers, bench, pages, papers
 from lifecycle.faces.options.parts import Commands
 
 
@@ -17,4 +17,5 @@ def add_commands(commands: Commands) -> None:
     """Add every command."""
     answers.add(commands)
     papers.add(commands)
+    pages.add(commands)
     bench.add(commands)

@@ -1,0 +1,69 @@
+"""The command that opens a page in a browser.
+
+Lecture
+-------
+As in `commands`: it takes its arguments and returns the text that is printed, here when the page has
+ended. What must be known before is written while it runs. Everything the user gave is checked before
+anything is started.
+"""
+
+from __future__ import annotations
+
+import sys
+from argparse import Namespace
+from importlib.util import find_spec
+from pathlib import Path
+
+from lifecycle.faces.given import fault, loaded
+
+
+def open(arguments: Namespace) -> str:
+    """Serve a page until it is stopped.
+
+    Parameters
+    ----------
+    arguments : Namespace
+        page, scenario, on, port, browser.
+
+    Returns
+    -------
+    str
+        The last sentence.
+
+    Raises
+    ------
+    ScenarioError
+        With what is wrong with the scenario or the address, or if the parts for pages are missing.
+    """
+    from lifecycle.faces.pages import notebook_of
+    from lifecycle.faces.pages.address import LOOPBACK, checked
+
+    _check_parts("voila")
+    notebook = notebook_of(arguments.page)
+    address = LOOPBACK if arguments.on is None else checked(arguments.on)
+    if arguments.scenario is not None:
+        loaded(arguments.scenario)
+
+    from lifecycle.faces.pages.starting import Opening, serve
+
+    opening = Opening(
+        notebook,
+        scenario=None if arguments.scenario is None else Path(arguments.scenario),
+        address=address,
+        port=arguments.port,
+        browser=arguments.browser,
+    )
+    return serve(opening, _say)
+
+
+def _check_parts(name: str) -> None:
+    """Check that what serves a page is installed."""
+    if find_spec(name) is None:
+        remedy = "install them: python -m pip install 'lifecycle[notebooks]'"
+        raise fault("open", "needs the parts for pages, which are not installed", "", remedy)
+
+
+def _say(text: str) -> None:
+    """Show what must be known while the page is served."""
+    sys.stdout.write(f"{text}\n")
+    sys.stdout.flush()

@@ -1,0 +1,169 @@
+"""Who may come in: one place before every handler of a server.
+
+Lecture
+-------
+A page on one's own computer is reached by every program there, and by every page that a browser on
+it shows. So each request is looked at before it is routed anywhere, be it for the page, its kernel
+channel, an answer of the server or a script:
+
+1. *Host*: what the browser called this server must be one of its own names. Else another site has
+   made its name point here (DNS rebinding).
+2. *Origin*: the page that asks, where the browser names it, must be our own. Else another site that
+   the browser shows asks, be it with the token.
+3. *Token*: everything but the server library's own scripts and styles wants the token, or the signed
+   cookie that whoever came with the token was given.
+
+Who fails gets 403 and one plain sentence. The check is a routing rule that stands before all others,
+so a handler that is added later is behind it too.
+
+Left out: how many wrong tokens were tried; a token has 256 random bits.
+"""
+
+from __future__ import annotations
+
+import hmac
+import re
+import time
+from collections.abc import Collection
+from dataclasses import dataclass, field
+from typing import Any
+from urllib.parse import unquote
+
+from tornado.httputil import HTTPServerRequest
+from tornado.routing import Matcher, Rule
+from tornado.web import Application, RequestHandler, decode_signed_value
+
+OPEN = ("/voila/static/", "/voila/templates/", "/voila/labextensions/", "/voila/api/themes/")
+"""Where the server library keeps its own scripts and styles: they want no token."""
+
+SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
+"""Methods that change nothing."""
+
+OTHER_NAME = "This page is not asked for under its own name."
+OTHER_PAGE = "Another page asked for this one. It answers only to itself."
+NO_TOKEN = (
+    "This page opens only with its whole address, as printed where it was started: it ends in ?token=..."
+)
+"""What is said to whoever is refused."""
+
+
+@dataclass(frozen=True)
+class Keys:
+    """What lets somebody in.
+
+    Parameters
+    ----------
+    token : str
+        Part of the printed address.
+    cookie : str
+        Name of the cookie that is given to whoever came with the token.
+    secret : bytes
+        With which the cookie is signed.
+    """
+
+    token: str
+    cookie: str
+    secret: bytes
+
+    def fit(self, request: HTTPServerRequest) -> bool:
+        """Say whether a request brings the token, or the cookie that stands for it."""
+        return self.brought(request) or self._signed(request)
+
+    def brought(self, request: HTTPServerRequest) -> bool:
+        """Say whether a request brings the token itself."""
+        given = list(request.query_arguments.get("token", []))
+        header = re.fullmatch(r"\s*(?:token|bearer)\s+(\S+)\s*", _header(request, "Authorization"), re.I)
+        given += [header[1].encode("utf-8", "replace")] if header else []
+        return any(hmac.compare_digest(one, self.token.encode()) for one in given)
+
+    def _signed(self, request: HTTPServerRequest) -> bool:
+        """Say whether a request brings the signed cookie."""
+        cookie = request.cookies.get(self.cookie)
+        return bool(cookie and decode_signed_value(self.secret, self.cookie, cookie.value))
+
+
+@dataclass
+class Guard:
+    """Looks at each request, and knows when somebody was last let in.
+
+    Parameters
+    ----------
+    hosts : collection of str
+        Own names, each with the port.
+    keys : Keys or None
+        None: the handlers look at the token themselves.
+    last : float
+        When somebody was last let in, on the clock `time.monotonic`. [s]
+    """
+
+    hosts: Collection[str]
+    keys: Keys | None = None
+    last: float = field(default_factory=time.monotonic)
+
+    def refusal(self, request: HTTPServerRequest) -> str | None:
+        """Return why a request is refused, or None.
+
+        Parameters
+        ----------
+        request : HTTPServerRequest
+            With its headers.
+
+        Returns
+        -------
+        str or None
+            A plain sentence.
+        """
+        hosts = [host.lower() for host in request.headers.get_list("Host")]
+        if len(hosts) != 1 or hosts[0] not in self.hosts:
+            return OTHER_NAME
+        origins = [*request.headers.get_list("Origin"), *request.headers.get_list("Sec-WebSocket-Origin")]
+        if any(origin.lower() != f"http://{hosts[0]}" for origin in origins):
+            return OTHER_PAGE
+        if self.keys is not None:
+            path = unquote(request.path or "")
+            free = request.method in SAFE_METHODS and path.startswith(OPEN) and ".." not in path
+            if not free and not self.keys.fit(request):
+                return NO_TOKEN
+            if request.method not in SAFE_METHODS and not origins and not self.keys.brought(request):
+                return OTHER_PAGE
+        self.last = time.monotonic()
+        return None
+
+    def stand_before(self, application: Application) -> None:
+        """Stand before every handler that an application has or will have."""
+        application.default_router.rules.insert(0, Rule(_Refused(self), _Refusal, {"guard": self}))
+
+
+class _Refused(Matcher):
+    """Matches the requests that a guard refuses."""
+
+    def __init__(self, guard: Guard) -> None:
+        self._guard = guard
+
+    def match(self, request: HTTPServerRequest) -> dict[str, Any] | None:
+        """Return an empty match for a request that is refused, else None."""
+        return None if self._guard.refusal(request) is None else {}
+
+
+class _Refusal(RequestHandler):
+    """Answers 403 and one sentence, whatever was asked."""
+
+    def initialize(self, guard: Guard) -> None:
+        """Take the guard that knows why."""
+        self._guard = guard
+
+    def set_default_headers(self) -> None:
+        """Say nothing about the server."""
+        self.clear_header("Server")
+        self.set_header("Content-Type", "text/plain; charset=utf-8")
+        self.set_header("Cache-Control", "no-store")
+
+    def prepare(self) -> None:
+        """Refuse, before any method runs."""
+        self.set_status(403)
+        self.finish(f"{self._guard.refusal(self.request) or OTHER_PAGE}\n")
+
+
+def _header(request: HTTPServerRequest, name: str) -> str:
+    """Return a header of a request, or ""."""
+    return str(request.headers.get(name, ""))
