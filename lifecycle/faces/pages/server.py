@@ -63,6 +63,9 @@ NEEDED = (
 )
 """Handlers that one page needs; the others of the library are left away."""
 
+WIDGETS = ("@voila-dashboards/widgets-manager8", "@jupyter-widgets/jupyterlab-manager")
+"""Extensions of the page's own script: those that draw widgets. Others that are installed stay out."""
+
 PATIENCE = 3600
 """How long a kernel waits for a tab that went without a word. [s]"""
 
@@ -123,6 +126,7 @@ class PageServer(Voila):  # type: ignore[misc]
             "log_function": _say_nothing,
             "allow_remote_access": not is_loopback(address),
         }
+        logging.getLogger("tornado.general").setLevel(logging.ERROR)
         self.update_config(_configuration(cookie, preheated))
         self.initialize([])
 
@@ -211,7 +215,7 @@ def _configuration(cookie: str, preheated: bool) -> Config:
                 "default_pool_size": 1,
                 "show_tracebacks": False,
                 "file_allowlist": [],
-                "extension_allowlist": ["@voila-dashboards/widgets-manager8"],
+                "extension_allowlist": list(WIDGETS),
             },
             "MappingKernelManager": {
                 "cull_idle_timeout": PATIENCE,

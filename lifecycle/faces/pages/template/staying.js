@@ -8,7 +8,7 @@
     + "changed. Start it again there; a page that is opened anew begins empty.";
   const EVERY = 3000;
   const place = document.getElementById("connection");
-  let kernel = null, busy = false, lost = 0;
+  let kernel = null, busy = false;
 
   function say(text) {
     place.textContent = text;
@@ -22,12 +22,11 @@
       const address = kernel.serverSettings.baseUrl + "api/kernels/" + kernel.id;
       const answer = await fetch(address, { cache: "no-store", signal: AbortSignal.timeout(EVERY) });
       if (answer.ok) {
-        await kernel.reconnect();
+        kernel.reconnect().catch(function () {});
       } else {
         say(GONE);
       }
     } catch (error) {
-      lost += 1;
       say(AWAY);
     } finally {
       busy = false;
