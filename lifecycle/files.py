@@ -25,6 +25,8 @@ from lifecycle.quantities import Fields, fields_from
 from lifecycle.quote import Found
 from lifecycle.reading import read_scenario, shown_name
 from lifecycle.reading.found import read_found
+from lifecycle.reading.prices import PriceList, read_price_list
+from lifecycle.reading.reader import Reader
 from lifecycle.scenario import Scenario
 
 __all__ = [
@@ -36,6 +38,7 @@ __all__ = [
     "load_table",
     "load_text",
     "loads",
+    "loads_prices",
     "nearest",
     "opened",
     "shared",
@@ -94,6 +97,36 @@ def loads(text: str, name: str = "a scenario", *, beside: str | None = None) -> 
         With all its faults.
     """
     return _read(text.encode("utf-8", "surrogatepass"), name, beside)
+
+
+def loads_prices(content: bytes, name: str) -> PriceList:
+    """Load a shop's price list that was handed over, not opened.
+
+    Parameters
+    ----------
+    content : bytes
+        TOML in UTF-8.
+    name : str
+        What to call it in messages.
+
+    Returns
+    -------
+    PriceList
+        Checked; figures in metric units.
+
+    Raises
+    ------
+    ScenarioError
+        With all its faults.
+    """
+    shown = shown_name(name) or "a price list"
+    if len(content) > LARGEST:
+        raise _error(shown, f"must be at most {LARGEST:,} bytes", f"{len(content):,} bytes")
+    reader = Reader(fields(), {}, {})
+    found = read_price_list(reader, shown, shown, {shown: _parsed(_text(content, shown), shown)})
+    if found is None:
+        raise ScenarioError(reader.faults)
+    return found
 
 
 def load_found(path: str | os.PathLike[str], scenario: Scenario) -> tuple[str, Found]:
