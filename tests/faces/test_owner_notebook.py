@@ -1,68 +1,54 @@
-"""The owner's notebook runs from any folder and on any coach, and says what the library says."""
+"""The owner's notebook: a question, the page, an example with its code, limits; and what it stores."""
 
 from __future__ import annotations
 
-import ast
 import json
-from pathlib import Path
 from typing import Any
-
-import pytest
-from matplotlib.figure import Figure
 
 import lifecycle
 from lifecycle.faces.assumptions import assumptions, bases_sentence, what_moves_it
+from lifecycle.faces.panels.example import NAME, example_text, on_a_page
+from lifecycle.faces.panels.owner import NOT_RUNNING
 from lifecycle.faces.sureness import verdict_under
 from lifecycle.places import notebook_paths, scenario_path
 from lifecycle.studies.assessment import brief
 
 OWNER = next(path for path in notebook_paths() if path.name == "owner.ipynb")
-SHOWN = "humid-coast-motorhome"
 
 
-def code_cells() -> list[dict[str, Any]]:
-    return [
-        cell for cell in json.loads(OWNER.read_text(encoding="utf-8"))["cells"] if cell["cell_type"] == "code"
-    ]
+def cells() -> dict[str, dict[str, Any]]:
+    return {cell["id"]: cell for cell in json.loads(OWNER.read_text(encoding="utf-8"))["cells"]}
 
 
-def run_on(name: str) -> list[Any]:
-    """Run the cells on another shipped scenario; return what each shows last."""
-    space: dict[str, Any] = {}
-    shown = []
-    for cell in code_cells():
-        tree = ast.parse("".join(cell["source"]).replace(SHOWN, name))
-        last = tree.body.pop() if isinstance(tree.body[-1], ast.Expr) else None
-        exec(compile(tree, OWNER.name, "exec"), space)
-        if isinstance(last, ast.Expr):
-            shown.append(eval(compile(ast.Expression(last.value), OWNER.name, "eval"), space))
-    return shown
+def test_it_opens_with_the_question_and_ends_with_limits() -> None:
+    texts = ["".join(cell["source"]) for cell in cells().values()]
+    assert texts[0].startswith("# Spray the roof, or go on looking after it?")
+    assert texts[-1].startswith("## Before you do anything") and "no advice" in texts[-1]
+    assert "panels.owner_page()" in texts[1]
 
 
-@pytest.mark.parametrize("name", ["own-hands", "worked-example-3", "trouble-reported"])
-def test_it_runs_on_other_coaches_and_from_any_folder(
-    name: str, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    monkeypatch.chdir(tmp_path)
-    shown = run_on(name)
-    printed = capsys.readouterr().out
-    scenario = lifecycle.load(scenario_path(name))
+def test_the_stored_example_is_that_of_the_library() -> None:
+    scenario = lifecycle.load(scenario_path(NAME))
     answer = verdict_under(lifecycle.compare(scenario), brief(scenario))
-    assert scenario.title in printed
-    assert all(line in printed for line in (*answer.lines, *answer.beside))
-    assert sum(isinstance(thing, Figure) for thing in shown) == 6
+    stored = "".join(cells()["example"]["outputs"][0]["text"])
+    assert stored == example_text()
+    assert all(line in stored for line in (*answer.lines, *answer.beside, bases_sentence(scenario)))
+    assert "(invented)" in stored
 
 
-def test_the_stored_answer_is_that_of_the_library() -> None:
-    scenario = lifecycle.load(scenario_path(SHOWN))
-    answer = verdict_under(lifecycle.compare(scenario), brief(scenario))
-    stored = {cell["id"]: cell["outputs"][0] for cell in code_cells()}
-    assert "".join(stored["answer"]["text"]) == "\n\n".join(answer.lines) + "\n"
-    assert "".join(stored["bases"]["text"]) == f"{bases_sentence(scenario)}\n"
+def test_a_page_shows_no_example(monkeypatch: Any) -> None:
+    """A verdict on somebody else's coach would anchor whoever has not answered yet."""
+    monkeypatch.setenv("SERVER_SOFTWARE", "voila/0.5.8")
+    assert on_a_page() and example_text() == ""
+
+
+def test_where_nothing_runs_a_sentence_stands() -> None:
+    stored = cells()["page"]["outputs"][0]["data"]
+    assert stored["text/plain"] in (NOT_RUNNING, [NOT_RUNNING])
 
 
 def test_every_figure_stands_in_the_table_with_its_basis() -> None:
-    scenario = lifecycle.load(scenario_path(SHOWN))
+    scenario = lifecycle.load(scenario_path(NAME))
     table = assumptions(scenario)
     assert len(table) == len(scenario.inputs)
     assert list(table.columns) == ["low ... likely ... high", "rests on"]
@@ -75,7 +61,7 @@ def test_every_figure_stands_in_the_table_with_its_basis() -> None:
 
 
 def test_the_figures_that_move_the_answer_most_come_first() -> None:
-    comparison = lifecycle.compare(lifecycle.load(scenario_path(SHOWN)))
+    comparison = lifecycle.compare(lifecycle.load(scenario_path(NAME)))
     table = what_moves_it(comparison, most=3)
     sizes = [swing.size for swing in comparison.swings]
     assert sizes == sorted(sizes, reverse=True) and len(table) == 3

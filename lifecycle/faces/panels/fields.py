@@ -36,8 +36,8 @@ THREE_ASK = ("surely", "most likely", "at most")
 SEEN, CLEAN = "seen", "clean"
 """Somebody looked and saw something; and nothing."""
 
-NONE = "none"
-"""There is no second place."""
+NONE, UNCHOSEN = "none", ""
+"""There is no second place; nothing was chosen from a list yet."""
 
 UNFINISHED = "..."
 """Stands for a number that was not filled in."""
@@ -68,6 +68,8 @@ class Field:
         self.controls = self._build()
         self.box = ipywidgets.VBox([*self._laid_out(), self.message])
         self.box.add_class("lc-field")
+        if part.kind == "yes_no" or part.key == "quoted_by":
+            self.box.add_class("lc-short")
         for control in self.controls.values():
             control.observe(self._changed, names="value")
 
@@ -96,8 +98,8 @@ class Field:
         """Explain what is wrong, right below the field; "" takes it away."""
         self.message.value = f'<span role="alert">{escape(text)}</span>' if text else ""
         self.message.layout.display = "" if text else "none"
-        for control in self.controls.values():
-            (control.add_class if text else control.remove_class)("lc-wrong")
+        # Marked is the box: a change of any trait of a line would wipe out what is half typed into it.
+        (self.box.add_class if text else self.box.remove_class)("lc-wrong")
 
     def _build(self) -> dict[str, Any]:
         """Make the controls, by what each holds."""
@@ -122,7 +124,9 @@ class Field:
             first = ("none", NONE) if part.after else ("not sure", NOT_SURE)
             places = [(name, name) for name in files.shared()["places"]]
             return {
-                "chosen": ipywidgets.Dropdown(description=ask, options=[("choose ...", None), first, *places])
+                "chosen": ipywidgets.Dropdown(
+                    description=ask, options=[("choose ...", UNCHOSEN), first, *places]
+                )
             }
         if part.kind == "amount" and part.key == "keep":
             texts = {name: _text(said) for name, said in zip(THREE, THREE_ASK, strict=True)}
@@ -160,8 +164,11 @@ class Field:
         typed, answer = self._held()
         self._follow()
         rule = None if answer is None else broken_rule(self.part, answer)
+        if rule and UNFINISHED in typed and self._good is None:
+            self.complain("")
+            return
         if rule:
-            self.complain(f"{_explained(typed, rule)}{self._still()}")
+            self.complain(f"{_explained(self.part, typed, rule)}{self._still()}")
             return
         wrong = self._took(self.part.key, answer)
         if wrong:
@@ -186,7 +193,7 @@ class Field:
             return ", ".join(seen), answer
         if "chosen" in controls:
             value = controls["chosen"].value
-            return str(value), None if value == NONE else value
+            return str(value), None if value in (NONE, UNCHOSEN) else value
         if "likely" in controls:
             return _three([controls[name].value.strip() for name in THREE], part)
         typed = controls["typed"].value.strip()
@@ -215,10 +222,10 @@ class Field:
             for choice in part.choices:
                 controls[choice["value"]].value = choice["value"] in listed
         elif part.kind == "text":
-            values = [value for _, value in controls["chosen"].options]
-            if answer not in values:
-                controls["chosen"].options = [*controls["chosen"].options, (answer, answer)]
-            controls["chosen"].value = answer
+            options = controls["chosen"].options
+            if answer is not None and answer not in [value for _, value in options]:
+                controls["chosen"].options = [*options, (answer, answer)]
+            controls["chosen"].value = UNCHOSEN if answer is None else answer
         elif "chosen" in controls:
             controls["chosen"].value = answer
         else:
@@ -271,10 +278,14 @@ def _text(ask: str) -> Any:
     return ipywidgets.Text(description=ask, continuous_update=False)
 
 
-def _explained(typed: str, rule: str) -> str:
+def _explained(part: Part, typed: str, rule: str) -> str:
     """Say in plain words which rule is broken."""
     if UNFINISHED in typed:
         return "Fill in all three numbers, or only the middle one."
+    if part.kind == "age" and "a number of" in rule:
+        return f'"{typed}" is no answer: say months or years, for instance "14 months" or "7 years".'
+    if part.kind == "months":
+        return f'"{typed}" is no answer: it must be a number of months from 0 to 12.'
     plain = re.sub(r" \[[^]]*\]", "", rule).replace("low <= likely <= high", "the three numbers rising")
     return f'"{typed}" is no answer: it {plain}.'
 
@@ -286,7 +297,7 @@ def _three(typed: list[str], part: Part) -> tuple[str, Any]:
         return "", None
     said = " / ".join(text or UNFINISHED for text in typed)
     if len(given) == 1 and typed[1]:
-        return said, understood(part, typed[1])
+        return typed[1], understood(part, typed[1])
     if len(given) < len(typed):
         return said, said
     return said, understood(part, ", ".join(typed))

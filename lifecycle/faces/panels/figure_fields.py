@@ -120,14 +120,14 @@ class FigureLine:
 
     def _complain(self, why: str) -> None:
         """Explain what is wrong; the last good figure goes on counting."""
-        self.text.add_class("lc-wrong")
+        self.box.add_class("lc-wrong")
         said = f'"{self.text.value}" is not taken. {why} The figure before still counts.'
         self.beside.value = f'<span class="lc-message" role="alert">{escape(said)}</span>'
         self.back.layout.display = ""
 
     def _mark(self, now: Figure, said: str = "") -> None:
         """Say whose figure it is, and offer the one that stood here."""
-        self.text.remove_class("lc-wrong")
+        self.box.remove_class("lc-wrong")
         changed = _ends(now) != _ends(self._plain)
         own = self._plain if changed else self._plain.tool
         whose = "the tool's own" if self._plain.shared or not changed else "before"

@@ -3,8 +3,9 @@
 Lecture
 -------
 A page redraws a chart at each move. A new figure each time is slow and flickers, so each picture keeps
-its figure and its axes at fixed margins: the image changes, its size does not. The sentence of the chart
-is the title of the image, and with that its text alternative: an image widget has no other.
+its figure and its axes at fixed margins: the image changes, its size does not. The sentence of the chart is
+the text alternative of the image; the library's own image widget has none, so it is plain HTML, decoded
+at once and of known size.
 
 A picture is drawn by whoever works things out; only `show` touches the widget.
 
@@ -13,7 +14,10 @@ Left out: which charts there are (`charts`).
 
 from __future__ import annotations
 
+import base64
+import struct
 from collections.abc import Callable
+from html import escape
 from typing import TYPE_CHECKING, Any
 
 import ipywidgets
@@ -76,23 +80,27 @@ class KeptPicture:
 
 
 def picture_widget() -> Any:
-    """Return an image widget without a picture."""
-    image = ipywidgets.Image(format="png", layout={"width": "100%", "max_width": "640px", "height": "auto"})
-    image.add_class("lc-picture")
-    return image
+    """Return a widget for a picture, without one."""
+    widget = ipywidgets.HTML()
+    widget.add_class("lc-picture")
+    return widget
 
 
-def put(image: Any, content: bytes, sentence: str) -> None:
-    """Put a picture and its sentence into an image widget.
+def put(widget: Any, content: bytes, sentence: str) -> None:
+    """Put a picture and its sentence into a widget.
 
     Parameters
     ----------
-    image : Image
-        The widget.
+    widget : HTML
+        From `picture_widget`.
     content : bytes
         A PNG.
     sentence : str
         The text alternative.
     """
-    image.tooltip = sentence
-    image.value = content
+    wide, high = struct.unpack(">II", content[16:24])
+    carried = base64.b64encode(content).decode("ascii")
+    widget.value = (
+        f'<img alt="{escape(sentence)}" width="{wide}" height="{high}" decoding="sync" '
+        f'src="data:image/png;base64,{carried}">'
+    )

@@ -31,6 +31,9 @@ HEADINGS: Mapping[int, str] = {
 }
 """Heading of each question."""
 
+ALONE = ("otherwise", "keep", "trouble")
+"""Parts that take the whole width; the others stand two beside each other."""
+
 YEARS = "Years that you keep it: fill in all three, or only the middle one."
 """Above the three numbers of question 2."""
 
@@ -87,8 +90,13 @@ class Questions:
     def _group(self, question: Question) -> Any:
         """Return the fields of one question below its heading."""
         said = [ipywidgets.HTML(f"<p>{YEARS}</p>")] if question.number == 2 else []
-        fields = [self.fields[part.key].box for part in question.parts]
-        group = ipywidgets.VBox([self._heads[question.number], *said, *fields])
+        alone = [self.fields[part.key].box for part in question.parts if part.key in ALONE]
+        others = ipywidgets.Box(
+            [self.fields[part.key].box for part in question.parts if part.key not in ALONE]
+        )
+        others.add_class("lc-two")
+        rest = [others] if others.children else []
+        group = ipywidgets.VBox([self._heads[question.number], *said, *alone, *rest])
         group.add_class("lc-question")
         return group
 

@@ -37,7 +37,9 @@ class Results:
         self.picture = KeptPicture(HEIGHT, PLACE)
         self.table = ipywidgets.HTML()
         self.table.add_class("lc-table")
-        self.box = ipywidgets.VBox([self.next, self.picture.image, self.table])
+        self.next.add_class("lc-next")
+        self.box = ipywidgets.Box([self.picture.image, self.next, self.table])
+        self.box.add_class("lc-answer")
         self.clear()
 
     def clear(self) -> None:
@@ -72,7 +74,7 @@ class Results:
         """Show what next, and what stands beside the verdict."""
         lines, beside = answer.verdict.lines[LINES:], answer.verdict.beside
         head = "<h2>What next</h2>" if lines else ""
-        mind = f"<h3>Beside it</h3>{items(beside)}" if beside else ""
+        mind = f"<h3>Good to know</h3>{items(beside)}" if beside else ""
         self.next.value = head + paragraphs(lines) + mind
         self.next.remove_class("lc-old")
 
@@ -116,7 +118,7 @@ def twenties(habits: Habits, answer: Answer) -> str:
     return (
         f'<div class="lc-wide"><table><caption>{escape(subject)}: {escape(inner(TABLE_HEAD))}</caption>'
         f'<thead><tr><th scope="col">sold after ... years</th>{heads}</tr></thead>'
-        f'<tbody>{rows}</tbody></table></div>'
+        f"<tbody>{rows}</tbody></table></div>"
         f'<p class="lc-note">{ENDS} It is done today, and looked at as often.</p>'
     )
 

@@ -15,6 +15,10 @@ from __future__ import annotations
 from lifecycle.faces.palette import FAINT, GROUND, INK, LOOKS, QUIET
 
 _STYLE = """
+#main, #jp-main-content-panel, #rendered_cells { position: static !important; contain: none !important;
+  overflow: visible !important; width: auto !important; height: auto !important; }
+#rendered_cells .jp-OutputArea, #rendered_cells .jp-OutputArea-child, #rendered_cells .jp-OutputArea-output {
+  overflow: visible !important; }
 .lc-page, .lc-page .widget-html-content, .lc-page .jupyter-widgets { color: INK; font-family: system-ui,
   'DejaVu Sans', Verdana, sans-serif; font-size: 16px; line-height: 1.42; }
 .lc-page, .lc-page .widget-box, .lc-page .widget-vbox, .lc-page .widget-hbox { overflow: visible; }
@@ -40,7 +44,7 @@ _STYLE = """
 .lc-page .widget-toggle-buttons .jupyter-button { margin: 0; }
 .lc-status { min-height: 24px; } .lc-status p { font-weight: 600; margin: 0; }
 .lc-sticky { position: sticky; top: 0; z-index: 5; background: GROUND; border-top: 3px solid INK;
-  border-bottom: 1px solid QUIET; padding: 8px 0 6px; box-sizing: border-box; min-height: 176px; }
+  border-bottom: 1px solid QUIET; padding: 8px 0 6px; box-sizing: border-box; min-height: 170px; }
 .lc-word { font-size: 25px; font-weight: 700; line-height: 1.2; }
 .lc-page .lc-old, .lc-page .lc-old td, .lc-page .lc-old th, .lc-page .lc-old p { color: QUIET; }
 .lc-page .lc-old .lc-fill { background: QUIET; }
@@ -91,8 +95,8 @@ _STYLE = """
   max-width: 380px; align-items: end; }
 .lc-needed { font-size: 14px; font-weight: 600; border: 1px solid INK; border-radius: 3px; padding: 0 5px;
   margin-left: 8px; }
-.lc-picture { display: block; aspect-ratio: var(--lc-ratio, auto); background: GROUND; }
-.lc-page .lc-picture img, .lc-page img.lc-picture { max-width: 100%; height: auto; }
+.lc-page .lc-picture { width: 100%; max-width: 660px; }
+.lc-page .lc-picture img { display: block; width: 100%; height: auto; }
 .lc-wide { overflow-x: auto; width: 100%; }
 .lc-page table { border-collapse: collapse; font-size: 16px; width: 100%; margin: 0 0 6px; }
 .lc-page caption { text-align: left; padding: 0 0 6px; caption-side: top; color: INK; font-weight: 600; }
@@ -121,16 +125,33 @@ _STYLE = """
 .lc-figure > .jupyter-widgets { min-width: 0; width: 100%; }
 .lc-page .jupyter-widgets.widget-upload { width: auto; }
 .lc-page progress { width: 100%; max-width: 420px; height: 18px; accent-color: BLUE; }
-@media (max-width: 1100px) { .lc-columns { gap: 22px; } }
+.lc-answer { display: grid; grid-template-columns: minmax(0, 6fr) minmax(0, 5fr); gap: 6px 26px; width: 100%;
+  align-items: start; }
+.lc-answer > .jupyter-widgets { min-width: 0; width: 100%; }
+.lc-answer > .lc-table { grid-column: 1 / -1; }
+.lc-next { min-height: 330px; }
+.lc-two { display: grid; grid-template-columns: repeat(2, minmax(0, 1fr)); gap: 0 18px; width: 100%;
+  align-items: start; }
+.lc-two > .jupyter-widgets { min-width: 0; width: 100%; }
+.lc-page .lc-short .widget-radio-box { display: flex; flex-flow: row wrap; gap: 0 16px; }
+.lc-page .lc-short .widget-radio-box label { width: auto; }
+.lc-page .lc-field select { flex: 0 0 44px; }
+.lc-page .lc-field .lc-row .widget-text { flex: 1 1 170px; width: auto; max-width: 340px; }
+.lc-page .widget-upload { font-size: 0; }
+.lc-page .widget-upload i { font-size: 16px; }
+.lc-page .widget-upload::after { content: "Load a file"; font-size: 16px; }
+@media (max-width: 1200px) { .lc-columns { gap: 24px; } .lc-answer { grid-template-columns: minmax(0, 1fr); }
+  .lc-next { min-height: 250px; } }
 @media (max-width: 900px) {
   .lc-columns { grid-template-columns: minmax(0, 1fr); }
   .lc-figure { grid-template-columns: minmax(0, 1fr); }
-  .lc-sticky { min-height: 150px; }
+  .lc-sticky { min-height: 186px; }
 }
 @media (max-width: 600px) {
-  .lc-word { font-size: 20px; } .lc-sticky { min-height: 128px; } .lc-sticky .lc-more { display: none; }
-  .lc-sticky p { font-size: 15px; line-height: 1.3; } .lc-sticky .lc-word { font-size: 20px; }
-  .lc-sides { grid-template-columns: minmax(0, 1fr); gap: 10px; }
+  .lc-word { font-size: 20px; } .lc-sticky { min-height: 172px; } .lc-sticky .lc-more { display: none; }
+  .lc-sticky p { font-size: 14.5px; line-height: 1.28; margin-bottom: 4px; }
+  .lc-sticky .lc-word { font-size: 20px; }
+  .lc-sides, .lc-two { grid-template-columns: minmax(0, 1fr); gap: 0 10px; }
   .lc-page th, .lc-page td { padding: 6px 3px; font-size: 15px; }
   .lc-dots { gap: 2px; margin-right: 6px; } .lc-dots i { width: 10px; height: 10px; }
   .lc-table { min-height: 620px; }

@@ -86,7 +86,7 @@ class VerdictBox:
         self.box.value = (
             f'<div role="status" aria-live="polite" id="verdict"><p class="lc-word">{escape(head)}</p>'
             f"{paragraphs([self._turned], kind='lc-turned')}"
-            f"<p>{marks}{escape(first)}</p>{paragraphs(more, kind='lc-more')}</div>"
+            f"<p>{marks}{escape(first)}</p>{paragraphs([' '.join(more)], kind='lc-more')}</div>"
         )
 
 

@@ -1,0 +1,491 @@
+"""Panels in process: what is entered, what follows, what is refused, without a browser."""
+
+from __future__ import annotations
+
+import base64
+import re
+from collections.abc import Iterator
+from datetime import date, datetime
+from typing import Any
+
+import pytest
+
+import lifecycle
+from lifecycle import files
+from lifecycle.errors import ScenarioError
+from lifecycle.faces.panels.answering import Answer, Answering
+from lifecycle.faces.panels.figure_fields import FigureLine, typed_figure
+from lifecycle.faces.panels.guard import guarded
+from lifecycle.faces.panels.owner import OwnerPage
+from lifecycle.faces.panels.questions import Questions
+from lifecycle.faces.panels.saving import can_be_written, scenario_file
+from lifecycle.faces.panels.state import (
+    SHORT,
+    Entered,
+    answered,
+    from_scenario,
+    plain,
+    scenario_of,
+    still_needed,
+    with_figure,
+)
+from lifecycle.faces.panels.working import Job, Superseded, Worker
+from lifecycle.faces.sureness import last_year_named, verdict_under
+from lifecycle.interview import NOT_SURE, parts
+from lifecycle.places import scenario_path
+from lifecycle.scenario import Scenario
+from lifecycle.studies.assessment import brief
+from lifecycle.studies.habits import habits
+
+TODAY = date(2027, 4, 1)
+NOW = datetime(2027, 4, 1)
+ANSWERS = {
+    "otherwise": "shop_every_year",
+    "keep": {"low": 4, "likely": 10, "high": 15},
+    "quote": 8130,
+    "roof_age": 14,
+    "length": 26,
+    "place": "Houston",
+    "trouble": [],
+}
+DRAWS = 128
+"""Enough to tell words apart; the page itself takes more."""
+
+
+def entered(**answers: Any) -> Entered:
+    return Entered(TODAY, {**ANSWERS, **answers})
+
+
+def wanted() -> None:
+    """Nothing newer has come."""
+
+
+def library(scenario: Scenario) -> Any:
+    comparison = lifecycle.compare(scenario)
+    if not comparison.ways:
+        return verdict_under(comparison, None)
+    found = brief(scenario, draws=DRAWS, until=last_year_named(comparison))
+    return verdict_under(comparison, found)
+
+
+@pytest.fixture(scope="module")
+def answering() -> Answering:
+    return Answering(draws=DRAWS)
+
+
+@pytest.fixture
+def owner(monkeypatch: pytest.MonkeyPatch) -> OwnerPage:
+    """Return an owner's page that works with few draws."""
+    monkeypatch.setattr("lifecycle.faces.panels.session.Answering", lambda: Answering(draws=DRAWS))
+    return OwnerPage(today=TODAY)
+
+
+def fill(owner: OwnerPage, **answers: Any) -> None:
+    """Fill fields as somebody would who types."""
+    typed: dict[str, Any] = {
+        "otherwise": ("chosen", "shop_every_year"),
+        "keep": ("likely", "10"),
+        "quote": ("typed", "8,130"),
+        "roof_age": ("typed", "14 months"),
+    }
+    for key, (control, value) in {**typed, **answers}.items():
+        owner.questions.fields[key].controls[control].value = value
+
+
+# ---- what is entered ------------------------------------------------------------------------------
+
+
+def test_nothing_can_be_said_before_the_first_three_and_the_age_are_answered() -> None:
+    now = Entered(TODAY)
+    assert still_needed(now) == (1, 2, 3, 4)
+    for key, value in (("otherwise", NOT_SURE), ("keep", NOT_SURE), ("quote", NOT_SURE), ("roof_age", 14)):
+        now = answered(now, key, value)
+    assert still_needed(now) == ()
+    assert still_needed(answered(now, "quote", None)) == (3,)
+
+
+def test_every_part_of_a_question_has_a_short_name() -> None:
+    assert set(SHORT) == set(parts())
+
+
+@pytest.mark.parametrize("key", sorted(SHORT))
+def test_a_scenario_of_answers_is_the_one_that_new_writes(key: str) -> None:
+    value = ANSWERS.get(key, NOT_SURE)
+    now = answered(entered(), key, value)
+    written = dict(scenario_of(now).answers)
+    assert {
+        **written,
+        "trouble": list(written["trouble"]) if written["trouble"] == () else written["trouble"],
+    } == {
+        **ANSWERS,
+        key: value,
+    }
+
+
+def test_a_changed_figure_stands_with_the_tools_own_beside_it() -> None:
+    now = entered()
+    own = plain(now).inputs["leaks.rot_cost"]
+    changed = typed_figure("5,000 / 6000 / 7000", own, plain(now))
+    assert not isinstance(changed, str)
+    scenario = scenario_of(with_figure(now, own, changed))
+    figure = scenario.inputs["leaks.rot_cost"]
+    assert (figure.low, figure.likely, figure.high) == (5000, 6000, 7000)
+    assert figure.tool == own and scenario.changed == ("leaks.rot_cost",)
+    back = with_figure(with_figure(now, own, changed), own, None)
+    assert scenario_of(back).inputs == plain(now).inputs
+
+
+@pytest.mark.parametrize("typed", ["", "abc", "1 / 2", "3 / 2 / 1", "1/2/3/4"])
+def test_a_figure_that_is_none_is_explained(typed: str) -> None:
+    own = plain(entered()).inputs["leaks.rot_cost"]
+    said = typed_figure(typed, own, plain(entered()))
+    assert isinstance(said, str) and "low / likely / high" in said
+
+
+def test_what_is_saved_is_what_was_entered() -> None:
+    now = entered()
+    base = plain(now)
+    for path, typed in (
+        ("leaks.rot_cost", "5000/6000/7000"),
+        ("roofs.coating.life_mean", "11 / 14 / 19"),
+        ("owner.day_cost", "25"),
+    ):
+        changed = typed_figure(typed, base.inputs[path], base)
+        assert not isinstance(changed, str)
+        now = with_figure(now, base.inputs[path], changed)
+    read = files.loads(scenario_file(now))
+    assert {path: figure.likely for path, figure in read.inputs.items()} == {
+        path: figure.likely for path, figure in scenario_of(now).inputs.items()
+    }
+    again = from_scenario(read)
+    assert {**again.answers, "trouble": list(again.answers["trouble"])} == now.answers and set(
+        again.changed
+    ) == set(now.changed)
+    assert scenario_of(again).inputs["leaks.rot_cost"].high == 7000
+
+
+def test_figures_of_every_section_can_be_saved() -> None:
+    base = plain(entered())
+    tried = {figure.path.split(".")[0]: figure for figure in base.inputs.values() if can_be_written(figure)}
+    assert set(tried) >= {"study", "owner", "leaks", "figures", "roofs", "coach", "climate"}
+    for figure in tried.values():
+        if not figure.field.ranged:
+            continue
+        middle = 0.5 * (figure.likely + figure.high) or 0.01
+        changed = typed_figure(
+            f"{min(middle, figure.field.high)}", figure, plain(Entered(TODAY, ANSWERS, units="metric"))
+        )
+        assert not isinstance(changed, str)
+        assert (
+            files.loads(scenario_file(with_figure(entered(), figure, changed))).inputs[figure.path].likely > 0
+        )
+
+
+@pytest.mark.parametrize("name", ["humid-coast-motorhome", "trouble-reported", "two-quotes"])
+def test_a_file_without_answers_is_taken_as_it_is(name: str) -> None:
+    scenario = lifecycle.load(scenario_path(name))
+    now = from_scenario(scenario)
+    assert still_needed(now) == () and now.by_hand == scenario
+    assert scenario_of(now).inputs == scenario.inputs
+    assert scenario_file(now) == scenario.text
+
+
+# ---- answers --------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {},
+        {"quote": 6000},
+        {"keep": 8},
+        {"reseal_price": 400},
+        {"otherwise": "own_touch_up"},
+        {"otherwise": NOT_SURE},
+        {"quote": NOT_SURE},
+        {"keep": NOT_SURE},
+        {"trouble": ["stain"]},
+        {"climbs": False},
+    ],
+    ids=str,
+)
+def test_the_verdict_is_that_of_the_library(answering: Answering, change: dict[str, Any]) -> None:
+    """Also after other scenarios: what is kept from them changes nothing."""
+    scenario = scenario_of(entered(**change))
+    first, whole = answering.first(scenario, wanted), answering.whole(scenario, wanted)
+    assert whole.verdict == library(scenario)
+    if first is not None:
+        assert first.verdict.lines == whole.verdict.lines[:3]
+        assert first.verdict.parts.word == whole.verdict.parts.word
+        assert first.verdict.parts.of_20 == whole.verdict.parts.of_20
+    assert (first is None) == (
+        NOT_SURE in (change.get("otherwise"), change.get("quote")) or "trouble" in change
+    )
+
+
+def test_the_table_of_20s_is_that_of_the_library(answering: Answering) -> None:
+    for quote in (8130, 6000):
+        scenario = scenario_of(entered(quote=quote))
+        table = answering.table(scenario, wanted)
+        assert table is not None
+        assert table.chance == habits(scenario, draws=DRAWS).chance
+    assert answering.table(scenario_of(entered(trouble=["bubble"])), wanted) is None
+
+
+def test_older_work_is_given_up_between_its_parts(answering: Answering) -> None:
+    worker = Worker(lambda error: None, None)
+    job = Job(worker, worker.newest)
+    job.check()
+    worker.give_up()
+    with pytest.raises(Superseded):
+        answering.whole(scenario_of(entered(quote=7000)), job.check)
+
+
+def test_what_nobody_wants_any_more_is_not_shown() -> None:
+    worker = Worker(lambda error: None, None)
+    shown: list[str] = []
+
+    def work(job: Job) -> None:
+        job.show(lambda: shown.append("first"))
+        worker.give_up()
+        job.show(lambda: shown.append("second"))
+
+    worker.start(work)
+    assert shown == ["first"]
+
+
+# ---- the page -------------------------------------------------------------------------------------
+
+
+def head(owner: OwnerPage) -> str:
+    found = re.search(r'lc-word">([^<]*)<', owner.verdict.box.value)
+    assert found
+    return found[1]
+
+
+def test_no_verdict_before_the_first_questions_are_answered(owner: OwnerPage) -> None:
+    assert head(owner) == "No verdict yet" and "1, 2, 3 and 4" in owner.verdict.box.value
+    fill(owner, roof_age=("typed", ""))
+    assert head(owner) == "No verdict yet" and "question 4" in owner.verdict.box.value
+    assert not owner.results.picture.image.value and "href" not in owner.bar.save.value
+    fill(owner)
+    assert head(owner) == "Could go either way: Spray now"
+
+
+def test_verdict_chart_and_table_change_together(owner: OwnerPage) -> None:
+    fill(owner)
+    before = (
+        head(owner),
+        owner.results.picture.image.value,
+        owner.results.table.value,
+        owner.results.next.value,
+    )
+    owner.questions.fields["reseal_price"].controls["typed"].value = "400"
+    after = (
+        head(owner),
+        owner.results.picture.image.value,
+        owner.results.table.value,
+        owner.results.next.value,
+    )
+    assert not any(one == other for one, other in zip(before, after, strict=True))
+    answer = owner.session.answer
+    assert isinstance(answer, Answer) and answer.verdict == library(answer.scenario)
+    assert 'alt="&quot;Spray now&quot; compared with' in after[1]
+
+
+def test_the_page_says_which_answer_changed_the_word(owner: OwnerPage) -> None:
+    fill(owner)
+    owner.questions.fields["reseal_price"].controls["typed"].value = "400"
+    assert "what a shop asks for resealing did it" in owner.verdict.box.value
+    owner.questions.fields["reseal_price"].controls["typed"].value = "405"
+    assert "did it" not in owner.verdict.box.value
+
+
+@pytest.mark.parametrize(
+    ("key", "control", "typed", "said"),
+    [
+        ("quote", "typed", "abc", "must be a number"),
+        ("quote", "typed", "-5", "must be from 0"),
+        ("roof_age", "typed", "fourteen", "say months or years"),
+        ("keep", "likely", "90", "from 1 to 60 years"),
+        ("length", "typed", "3", "from 5 to 100 ft"),
+        ("seal_age", "typed", "9 years", "not be above the age of the roof"),
+        ("sheltered_share", "typed", "15", "from 0 to 12"),
+    ],
+)
+def test_a_wrong_value_is_explained_and_the_last_good_answer_kept(
+    owner: OwnerPage, key: str, control: str, typed: str, said: str
+) -> None:
+    fill(owner)
+    before, verdict = owner.session.entered, owner.verdict.box.value
+    field = owner.questions.fields[key]
+    field.controls[control].value = typed
+    assert said in field.message.value and field.message.layout.display == ""
+    assert owner.session.entered == before and owner.verdict.box.value == verdict
+    field.controls[control].value = {"keep": "10", "roof_age": "2 years", "seal_age": "1 year"}.get(key, "12")
+    assert not field.message.value
+
+
+def test_an_exception_becomes_a_plain_sentence_and_the_answer_stays(
+    owner: OwnerPage, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fill(owner)
+    before = owner.verdict.box.value
+
+    def broken(*_: object) -> None:
+        raise KeyError("inside")
+
+    monkeypatch.setattr(owner.session._answering, "first", broken)
+    owner.questions.fields["quote"].controls["typed"].value = "7000"
+    assert "Something went wrong in this program" in owner.bar.status.value
+    assert "Traceback" not in owner.bar.status.value and owner.verdict.box.value == before
+    assert "lc-old" not in owner.verdict.box._dom_classes
+
+
+def test_a_callback_never_raises() -> None:
+    said: list[str] = []
+
+    def wrong() -> None:
+        raise ScenarioError([])
+
+    guarded(wrong, said.append)()
+    guarded(lambda: [][0], said.append)()
+    assert len(said) == 2 and "IndexError" in said[1]
+
+
+def test_undo_and_start_over(owner: OwnerPage) -> None:
+    fill(owner)
+    first = owner.verdict.box.value
+    owner.questions.fields["quote"].controls["typed"].value = "5000"
+    owner.bar.undo.click()
+    assert owner.questions.fields["quote"].controls["typed"].value == "8,130"
+    assert head(owner) in first
+    owner.bar.over.click()
+    assert head(owner) == "No verdict yet" and owner.bar.undo.disabled
+    assert owner.questions.fields["quote"].controls["typed"].value == ""
+    assert owner.session.scenario is None and not owner.session.entered.answers
+
+
+def test_save_and_load_give_the_same_page(owner: OwnerPage) -> None:
+    fill(owner)
+    link = re.search(r'href="data:application/toml;base64,([^"]+)"', owner.bar.save.value)
+    assert link
+    content, verdict = base64.b64decode(link[1]), owner.session.answer
+    owner.bar.over.click()
+    owner.session.load("mine.toml", content)
+    assert verdict is not None and owner.session.answer is not None
+    assert owner.session.answer.verdict == verdict.verdict
+    assert owner.questions.fields["keep"].controls["likely"].value == "10"
+
+
+@pytest.mark.parametrize("content", [b"\xff\xfe", b"a = ", b"x" * 400_000, b"schema = 1"])
+def test_a_file_that_is_none_is_refused_and_nothing_moves(owner: OwnerPage, content: bytes) -> None:
+    fill(owner)
+    before = owner.session.entered
+    owner.bar.load.value = (
+        {"name": "bad.toml", "type": "", "size": len(content), "content": content, "last_modified": NOW},
+    )
+    assert "That does not work" in owner.bar.status.value
+    assert owner.session.entered == before
+
+
+def test_units_change_what_is_shown_and_nothing_else(owner: OwnerPage) -> None:
+    fill(owner, length=("typed", "26"))
+    before = owner.session.answer
+    owner.bar.units.value = "metric"
+    assert owner.questions.fields["length"].controls["typed"].value == "7.9"
+    assert owner.session.answer is not None and before is not None
+    assert owner.session.answer.verdict.parts == before.verdict.parts
+    owner.questions.fields["length"].controls["typed"].value = "10"
+    assert owner.session.entered.answers["length"] == pytest.approx(32.8, abs=0.05)
+
+
+def test_trouble_stops_the_comparison(owner: OwnerPage) -> None:
+    fill(owner)
+    owner.questions.fields["trouble"].controls["chosen"].value = "seen"
+    owner.questions.fields["trouble"].controls["soft spot"].value = True
+    assert head(owner) == "Open it first" and "soft spot" in owner.verdict.box.value
+    assert owner.results.picture.image.layout.display == "none"
+    assert "<td" not in owner.results.table.value
+
+
+def test_a_second_place_is_asked_only_after_a_first(owner: OwnerPage) -> None:
+    fields = owner.questions.fields
+    assert fields["second_place"].box.layout.display == "none"
+    fields["place"].controls["chosen"].value = "Houston"
+    assert fields["second_place"].box.layout.display == ""
+    fields["second_place"].controls["chosen"].value = "Duluth"
+    assert fields["second_share"].box.layout.display == ""
+
+
+def test_every_answer_can_be_shown_and_read_back() -> None:
+    took: dict[str, Any] = {}
+    questions = Questions(lambda key, value: took.update({key: value}) or "", print)
+    for key, value in {**ANSWERS, "seal_age": "never", "climbs": False, "sheltered_share": 0.5}.items():
+        field = questions.fields[key]
+        field.show(value)
+        held = field._held()[1]
+        assert held == value or (key == "seal_age" and held == NOT_SURE), key
+    assert not took, "showing is not taking"
+
+
+def test_every_figure_stands_on_the_page_and_can_be_changed(owner: OwnerPage) -> None:
+    fill(owner)
+    owner.folds["figures"].turn()
+    folds = owner.folds["figures"].inside.children
+    assert len(folds) >= 8
+    scenario = owner.session.scenario
+    assert scenario is not None
+    figure = scenario.inputs["figures.shop_touch_up_cost"]
+    line = FigureLine(figure, figure, scenario, owner._figure, owner.bar.say)
+    line.text.value = "200 / 250 / 300"
+    assert owner.session.scenario.inputs[figure.path].likely == 250
+    assert "the tool's own" in line.beside.value.replace("&#x27;", "'")
+    line.text.value = "-3"
+    assert "not taken" in line.beside.value and owner.session.scenario.inputs[figure.path].likely == 250
+    line.back.click()
+    assert owner.session.scenario.inputs[figure.path] == figure
+
+
+def test_the_partners_turn_says_why_the_two_differ(owner: OwnerPage) -> None:
+    fill(owner)
+    owner.folds["partner"].turn()
+    partner = owner.partner
+    assert partner is not None
+    partner.demand.start.click()
+    assert "must have questions" in partner.demand.said.value
+    typed = {"otherwise": "only_looks", "keep": "4", "quote": "8130", "roof_age": "14 months"}
+    for key, value in typed.items():
+        control = {"otherwise": "chosen", "keep": "likely"}.get(key, "typed")
+        partner.questions.fields[key].controls[control].value = value
+    partner.demand.start.click()
+    said = partner.demand.result.children[0].value
+    assert "The answers differ by about" in said and "what you would do otherwise" in said
+    assert owner.session.entered.answers["otherwise"] == "shop_every_year"
+
+
+def test_the_case_against_is_as_long_as_the_case_for(owner: OwnerPage) -> None:
+    fill(owner)
+    owner.folds["case"].turn()
+    sides = owner.folds["case"].inside.children[0].value.split("<h3>Against")
+    assert len(sides) == 2 and sides[0].count("<li>") == sides[1].count("<li>") >= 5
+
+
+@pytest.fixture(scope="module")
+def papers() -> Iterator[list[tuple[str, bytes]]]:
+    """Make the papers of a page once."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("lifecycle.faces.panels.session.Answering", lambda: Answering(draws=DRAWS))
+        page = OwnerPage(today=TODAY)
+        fill(page)
+        page.folds["papers"].turn()
+        page.papers.demand.start.click()
+        shown = page.papers.demand.result.children[0].value
+    links = re.findall(r'download="([^"]+)" href="data:[^;]+;base64,([^"]+)"', shown)
+    yield [(name, base64.b64decode(content)) for name, content in links]
+
+
+def test_papers_are_links_that_carry_them(papers: list[tuple[str, bytes]]) -> None:
+    assert [name for name, _ in papers] == ["us.html", "us.pdf", "shop.html", "shop.pdf"]
+    assert papers[1][1].startswith(b"%PDF") and b"could go either way" in papers[0][1]
+    assert b"could go either way" not in papers[2][1]
