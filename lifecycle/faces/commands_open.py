@@ -23,7 +23,7 @@ def open(arguments: Namespace) -> str:
     Parameters
     ----------
     arguments : Namespace
-        page, scenario, on, port, browser.
+        page, scenario, lab, on, port, browser.
 
     Returns
     -------
@@ -38,11 +38,13 @@ def open(arguments: Namespace) -> str:
     from lifecycle.faces.pages import notebook_of
     from lifecycle.faces.pages.address import LOOPBACK, checked
 
-    _check_parts("voila")
+    _check_parts("jupyterlab" if arguments.lab else "voila")
     notebook = notebook_of(arguments.page)
     address = LOOPBACK if arguments.on is None else checked(arguments.on)
     if arguments.scenario is not None:
         loaded(arguments.scenario)
+    if arguments.lab:
+        notebook = _own_copy(notebook, address)
 
     from lifecycle.faces.pages.starting import Opening, serve
 
@@ -52,8 +54,27 @@ def open(arguments: Namespace) -> str:
         address=address,
         port=arguments.port,
         browser=arguments.browser,
+        code=arguments.lab,
     )
     return serve(opening, _say)
+
+
+def _own_copy(notebook: Path, address: str) -> Path:
+    """Put a copy of a notebook where it may be changed, and say so."""
+    from lifecycle.faces.pages.address import LOOPBACK
+
+    if address != LOOPBACK:
+        remedy = "leave out --on, or --lab"
+        raise fault("--lab", "must stay on this computer, for code can do anything on it", "", remedy)
+
+    from lifecycle.faces.pages.laboratory import copied
+
+    place, new = copied(notebook, Path.cwd())
+    if new:
+        _say(f"You work on a copy: {place.name}, in this folder. The page itself stays as it is.")
+    else:
+        _say(f"You work on {place.name}, which was in this folder already.")
+    return place
 
 
 def _check_parts(name: str) -> None:

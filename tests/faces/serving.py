@@ -79,6 +79,7 @@ def serving(
     idle: float = 3600.0,
     address: str = "127.0.0.1",
     environment: dict[str, str] | None = None,
+    folder: Path | None = None,
 ) -> Iterator[Page]:
     """Serve a page by its name, or any notebook by its path; end it after.
 
@@ -94,6 +95,8 @@ def serving(
         As in `Opening`; only for a notebook by its path.
     environment : dict or None
         More of the environment.
+    folder : Path or None
+        Where it is started.
     """
     needed()
     if isinstance(page, Path):
@@ -102,11 +105,12 @@ def serving(
         given = ["--scenario", str(scenario)] if scenario else []
         words = [COMMAND, "open", page, "--no-browser", *given, *options]
     process = subprocess.Popen(
-        [sys.executable, "-c", *words],
+        [sys.executable, "-P", "-c", *words],
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         text=True,
         env={**os.environ, **(environment or {})},
+        cwd=folder,
         start_new_session=True,
     )
     said: list[str] = []

@@ -25,6 +25,7 @@ def add(commands: Commands) -> None:
         help=f"{', '.join(PAGES)}; default: {PAGES[0]}",
     )
     page.add_argument("--scenario", metavar="FILE", help="begin with this scenario, a TOML file")
+    page.add_argument("--lab", action="store_true", help="the same with its code, in JupyterLab")
     page.add_argument(
         "--on", metavar="ADDRESS", help="for a tablet: also reach it at this address of your own network"
     )

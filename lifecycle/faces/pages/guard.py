@@ -41,6 +41,7 @@ SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
 
 OTHER_NAME = "This page is not asked for under its own name."
 OTHER_PAGE = "Another page asked for this one. It answers only to itself."
+NOWHERE = "There is nothing at this address."
 NO_TOKEN = (
     "This page opens only with its whole address, as printed where it was started: it ends in ?token=..."
 )
@@ -119,9 +120,11 @@ class Guard:
         origins = [*request.headers.get_list("Origin"), *request.headers.get_list("Sec-WebSocket-Origin")]
         if any(origin.lower() != f"http://{hosts[0]}" for origin in origins):
             return OTHER_PAGE
+        path = unquote(request.path or "")
+        if ".." in path:
+            return NOWHERE
         if self.keys is not None:
-            path = unquote(request.path or "")
-            free = request.method in SAFE_METHODS and path.startswith(OPEN) and ".." not in path
+            free = request.method in SAFE_METHODS and path.startswith(OPEN)
             if not free and not self.keys.fit(request):
                 return NO_TOKEN
             if request.method not in SAFE_METHODS and not origins and not self.keys.brought(request):

@@ -63,6 +63,9 @@ NEEDED = (
 )
 """Handlers that one page needs; the others of the library are left away."""
 
+NARROWER = {TornadoVoilaHandler: "/", TemplateStaticFileHandler: r"/voila/templates/([^/]+/static/.+)"}
+"""Where handlers stand that the library puts before more than they are needed for."""
+
 WIDGETS = ("@voila-dashboards/widgets-manager8", "@jupyter-widgets/jupyterlab-manager")
 """Extensions of the page's own script: those that draw widgets. Others that are installed stay out."""
 
@@ -151,9 +154,9 @@ class PageServer(Voila):  # type: ignore[misc]
         self._filling.append(loop.call_later(REFILL, partial(self._fill, 0, notebook_name)))
 
     def init_handlers(self) -> list[Any]:
-        """Return the handlers that one page needs; the page itself stands at "/" only."""
+        """Return the handlers that one page needs, each where it is needed."""
         kept = [one for one in super().init_handlers() if issubclass(one[1], NEEDED)]
-        return [("/", *one[1:]) if one[1] is TornadoVoilaHandler else one for one in kept]
+        return [(NARROWER.get(one[1], one[0]), *one[1:]) for one in kept]
 
     def open(self, place: socket) -> None:
         """Begin to serve at a socket that listens, within a running event loop."""

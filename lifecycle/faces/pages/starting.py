@@ -26,12 +26,14 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from socket import socket
 from typing import Protocol
+from urllib.parse import quote
 
 from lifecycle.faces.pages import SCENARIO
-from lifecycle.faces.pages.address import LOOPBACK, is_loopback, link, listening
+from lifecycle.faces.pages.address import LOOPBACK, link, listening
 
 IDLE = 3600.0
 """How long a page that others can reach stays without being used. [s]"""
@@ -82,6 +84,8 @@ class Opening:
         How long a page that others can reach stays without being used. [s]
     preheated : bool
         Run the page once before anybody asks.
+    code : bool
+        The notebook with its code instead, as it lies in its folder.
     """
 
     notebook: Path
@@ -91,6 +95,12 @@ class Opening:
     browser: bool = True
     idle: float = IDLE
     preheated: bool = True
+    code: bool = False
+
+    @property
+    def shared(self) -> bool:
+        """Whether an address was asked for that others may reach."""
+        return self.address != LOOPBACK
 
 
 def serve(opening: Opening, say: Callable[[str], object]) -> str:
@@ -116,21 +126,29 @@ def serve(opening: Opening, say: Callable[[str], object]) -> str:
     place = listening(opening.address, opening.port)
     port = place.getsockname()[1]
     token = secrets.token_urlsafe(TOKEN_BYTES)
-    whole = link(opening.address, port, f"/?token={token}")
+    path = f"/lab/tree/{quote(opening.notebook.name)}" if opening.code else "/"
+    whole = link(opening.address, port, f"{path}?token={token}")
     with place, own_settings(opening.scenario) as folder:
-        from lifecycle.faces.pages.server import PageServer
-
-        def made() -> Served:
-            return PageServer(
-                opening.notebook,
-                address=opening.address,
-                port=port,
-                token=token,
-                folder=folder,
-                preheated=opening.preheated,
-            )
-
+        made = partial(_made, opening, port, token, folder)
         return asyncio.run(_life(made, place, opening, whole, say))
+
+
+def _made(opening: Opening, port: int, token: str, folder: Path) -> Served:
+    """Return what is to be served."""
+    if opening.code:
+        from lifecycle.faces.pages.laboratory import Laboratory
+
+        return Laboratory(opening.notebook.parent, port=port, token=token)
+    from lifecycle.faces.pages.server import PageServer
+
+    return PageServer(
+        opening.notebook,
+        address=opening.address,
+        port=port,
+        token=token,
+        folder=folder,
+        preheated=opening.preheated,
+    )
 
 
 async def _life(
@@ -151,8 +169,7 @@ async def _life(
         say(said(whole, opening))
         if opening.browser:
             threading.Thread(target=_browse, args=(whole,), daemon=True).start()
-        idle = None if is_loopback(opening.address) else opening.idle
-        used = await _until(stop, served, idle)
+        used = await _until(stop, served, opening.idle if opening.shared else None)
     finally:
         await served.close()
     return STOPPED if used else UNUSED.format(round(opening.idle / 60.0))
@@ -185,7 +202,7 @@ def said(whole: str, opening: Opening) -> str:
     """
     start = "It opens in your browser. If it does not, copy" if opening.browser else "Copy"
     lines = [f"The page: {whole}", f"{start} this whole address into the browser's address line."]
-    if is_loopback(opening.address):
+    if not opening.shared:
         lines.append("Only this computer reaches it. Nothing is sent anywhere.")
     else:
         minutes = round(opening.idle / 60.0)
