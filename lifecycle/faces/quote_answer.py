@@ -34,6 +34,10 @@ UNSEEN = {
 """What nobody measured or looked at, in words."""
 
 
+SOUND_PRICE = "price of a sound job"
+"""Names the sum of a quote."""
+
+
 def length_text(metres: float, units: str) -> str:
     """Return a length in the units of a file.
 
@@ -146,6 +150,26 @@ def _one(one: Examined, examination: Examination) -> list[list[str]]:
 
 def item_lines(one: Examined, units: str) -> list[str]:
     """Return the lines of a quote as a table."""
+    rows = item_rows(one, units)
+    widths = [max(len(row[place]) for row in rows) for place in range(4)]
+    lines = [
+        f"  {row[0].ljust(widths[0])}  {row[1].rjust(widths[1])}  {row[2].rjust(widths[2])}  "
+        f"{row[3].rjust(widths[3])}".rstrip()
+        for row in rows
+    ]
+    return [*lines, *(["  * more than the job needs"] if any(i.upgrade for i in one.quote.sound) else [])]
+
+
+def item_rows(one: Examined, units: str) -> list[tuple[str, str, str, str]]:
+    """Return what is done, how much of it, the price for one and the cost, line by line.
+
+    Parameters
+    ----------
+    one : Examined
+        Sound items, discount, tax and trip, their sum, then the allowances.
+    units : str
+        "us" or "metric".
+    """
     quote, total = one.quote, one.sum
     rows = [(item.what + (" *" if item.upgrade else ""), *_cells(item, units)) for item in quote.sound]
     money = {
@@ -154,16 +178,9 @@ def item_lines(one: Examined, units: str) -> list[str]:
         "getting there and back": total.trip,
     }
     rows += [(what, "", "", money_text(amount)) for what, amount in money.items() if abs(amount) >= 0.5]
-    rows.append(("price of a sound job", "", "", money_text(total.price)))
+    rows.append((SOUND_PRICE, "", "", money_text(total.price)))
     only = [("only if it is found:", "", "", "")] if quote.contingent else []
-    rows += only + [(f"- {item.what}", *_cells(item, units)) for item in quote.contingent]
-    widths = [max(len(row[place]) for row in rows) for place in range(4)]
-    lines = [
-        f"  {row[0].ljust(widths[0])}  {row[1].rjust(widths[1])}  {row[2].rjust(widths[2])}  "
-        f"{row[3].rjust(widths[3])}".rstrip()
-        for row in rows
-    ]
-    return [*lines, *(["  * more than the job needs"] if any(i.upgrade for i in quote.sound) else [])]
+    return rows + only + [(f"- {item.what}", *_cells(item, units)) for item in quote.contingent]
 
 
 def _cells(item: Item, units: str) -> tuple[str, str, str]:
