@@ -38,7 +38,7 @@ from jupyter_server.base.handlers import FileFindHandler
 from jupyter_server.services.kernels.handlers import KernelHandler
 from jupyterlab_server.themes_handler import ThemesHandler
 from tornado.httpserver import HTTPServer
-from tornado.web import Application
+from tornado.web import Application, HTTPError
 from traitlets.config import Config
 from voila.app import Voila
 from voila.paths import collect_static_paths, collect_template_paths
@@ -77,6 +77,9 @@ LOOKS = 300
 
 REFILL = 8.0
 """Time from the first page to the start of the next kernel, which would take its processor. [s]"""
+
+STARTING, MOMENT = 20.0, 0.05
+"""How long a kernel may take to start, and the time between two tries to end it. [s]"""
 
 LARGEST_BODY = 1_000_000
 """Size of the largest request. [bytes]"""
@@ -128,6 +131,7 @@ class PageServer(Voila):  # type: ignore[misc]
             "headers": policy(self.guard.hosts),
             "log_function": _say_nothing,
             "allow_remote_access": not is_loopback(address),
+            "disable_check_xsrf": True,  # the guard asks for our own Origin instead
         }
         logging.getLogger("tornado.general").setLevel(logging.ERROR)
         self.update_config(_configuration(cookie, preheated))
@@ -174,8 +178,19 @@ class PageServer(Voila):  # type: ignore[misc]
         for filling in self._filling:
             filling.cancel()
         self._doors.stop()
-        await self.kernel_manager.shutdown_all(now=True)
         await self._doors.close_all_connections()
+        await self._end_kernels()
+
+    async def _end_kernels(self) -> None:
+        """End every kernel; one that is just being started is not there yet, so try again."""
+        until = time.monotonic() + STARTING
+        while True:
+            try:
+                return await self.kernel_manager.shutdown_all(now=True)  # type: ignore[no-any-return]
+            except HTTPError:
+                if time.monotonic() > until:
+                    raise
+                await asyncio.sleep(MOMENT)
 
     def unused(self) -> float:
         """Return how long nobody used the page: no request, and nothing worked out. [s]"""
