@@ -7,9 +7,7 @@
     + "stopped, start it again: a new page begins empty.";
   const GONE = "The work behind this page has ended. What stands here can be read, but no longer "
     + "changed. Reload the page to begin again: it begins empty.";
-  const LOST = "The program that works this page out does not answer. It is busy, or it has ended: if this "
-    + "stays, save nothing more here and start the page again. What stands here can still be read.";
-  const EVERY = 3000, PATIENCE = 9000;
+  const EVERY = 3000;
   const place = document.getElementById("connection");
   let kernel = null, busy = false;
 
@@ -37,20 +35,6 @@
     }
   }
 
-  // A program that was killed leaves its channel open: only asking it something tells.
-  async function ask() {
-    if (!kernel || kernel.connectionStatus !== "connected" || place.textContent === GONE) { return; }
-    const late = window.setTimeout(function () { say(LOST); }, PATIENCE);
-    try {
-      await kernel.requestKernelInfo();
-      if (place.textContent === LOST) { say(""); }
-    } catch (error) {
-      lost += 1;
-    } finally {
-      window.clearTimeout(late);
-    }
-  }
-
   function follow(found) {
     kernel = found;
     kernel.connectionStatusChanged.connect(function (_, status) {
@@ -60,7 +44,6 @@
       if (status === "dead" || status === "restarting" || status === "autorestarting") { say(GONE); }
     });
     window.setInterval(look, EVERY);
-    window.setInterval(ask, 2 * PATIENCE);
     window.addEventListener("online", look);
     document.addEventListener("visibilitychange", look);
   }
