@@ -17,12 +17,30 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from lifecycle.faces.panels.counter_example import counter_example_text
 from lifecycle.faces.panels.example import example_text
 
 if TYPE_CHECKING:
+    from lifecycle.faces.panels.counter import CounterPage
     from lifecycle.faces.panels.owner import OwnerPage
 
-__all__ = ["example_text", "owner_page"]
+__all__ = ["counter_example_text", "counter_page", "example_text", "owner_page"]
+
+
+def counter_page() -> CounterPage:
+    """Return the page for the counter; it shows itself in a notebook.
+
+    Returns
+    -------
+    CounterPage
+        Empty, or with the scenario that the page was opened with.
+    """
+    from lifecycle import files
+    from lifecycle.faces.pages import given_scenario
+    from lifecycle.faces.panels.counter import CounterPage
+
+    given = given_scenario()
+    return CounterPage(files.load(given) if given else None)
 
 
 def owner_page() -> OwnerPage:

@@ -136,7 +136,7 @@ class WalkPanel:
         rest.add_class("lc-field")
         counted = ipywidgets.HTML(f"<h3>What goes through the roof</h3>{paragraphs([COUNT_SAID])}")
         self.counted = ipywidgets.HTML()
-        parts = [measures, counted, self.fate, counts, self.none, self.counted, rest, self.plan, self.said]
+        parts = [measures, self.plan, self.said, counted, self.fate, counts, self.none, self.counted, rest]
         return [ipywidgets.HTML("<h2>Walk the roof</h2>"), *parts]
 
     def _measured(self, name: str) -> Callable[[float | None], str]:
@@ -159,7 +159,7 @@ class WalkPanel:
             through = {**kept, key: int(value)} if value else kept
             wrong = self._take(replace(self.walk, through=through))
             if not wrong:
-                self._name_counts()
+                self._show_counts()
             return wrong
 
         return take
@@ -220,7 +220,10 @@ class WalkPanel:
 
         scenario = self._roof(walk)
         job.check()
-        content = picture_bytes(roof_plan(scenario).get_figure(root=True), "png")
+        figure = roof_plan(scenario).get_figure(root=True)
+        if figure is None:
+            raise ValueError("the roof plan stands on no figure")
+        content = picture_bytes(figure, "png")
         sentence = describe_roof_plan(scenario)
         lines = measured(takeoff_of(scenario), self.units)
         job.show(lambda: self._show_plan((content, sentence), lines))

@@ -64,9 +64,11 @@ class Stepper:
         Takes what was entered.
     say : callable
         Shows a sentence in the status line.
+    buttons : bool
+        Whether there are buttons; without them it is typed.
     """
 
-    def __init__(self, label: str, steps: Steps, took: Took, say: Say) -> None:
+    def __init__(self, label: str, steps: Steps, took: Took, say: Say, *, buttons: bool = True) -> None:
         self.steps, self._took, self._quiet = steps, took, False
         self.value: float | None = None
         self.label = ipywidgets.HTML()
@@ -75,8 +77,8 @@ class Stepper:
         self.text = ipywidgets.Text(continuous_update=False, placeholder="?", description=label)
         self.message = ipywidgets.HTML(layout={"display": "none"})
         self.message.add_class("lc-message")
-        row = ipywidgets.Box([self.less, self.text, self.more])
-        row.add_class("lc-step-row")
+        row = ipywidgets.Box([self.less, self.text, self.more] if buttons else [self.text])
+        row.add_class("lc-step-row" if buttons else "lc-typed-row")
         self.box = ipywidgets.VBox([self.label, row, self.message])
         self.box.add_class("lc-stepper")
         self.name(label)
