@@ -104,28 +104,28 @@ class Field:
     def _build(self) -> dict[str, Any]:
         """Make the controls, by what each holds."""
         part, ask = self.part, self._ask()
-        unsure = ipywidgets.Checkbox(description="not sure", indent=False)
+        unsure = ipywidgets.Checkbox(description="not sure", indent=False, tooltip="not sure")
         if part.kind == "several":
             options = [("nobody has looked, or not sure", NOT_SURE), ("looked, and saw nothing", CLEAN)]
             radio = ipywidgets.RadioButtons(
                 description="Look, up there and inside",
                 options=[*options, ("looked, and saw one of these:", SEEN)],
                 index=None,
+                tooltip=self.part.ask,
             )
-            signs = {
-                choice["value"]: ipywidgets.Checkbox(description=choice["text"], indent=False, disabled=True)
-                for choice in part.choices
-            }
+            signs = {choice["value"]: _sign(choice["text"]) for choice in part.choices}
             return {"chosen": radio, **signs}
         if part.kind in ("choice", "yes_no"):
             whole = [*_options(part), ("not sure", NOT_SURE)]
-            return {"chosen": ipywidgets.RadioButtons(description=ask, options=whole, index=None)}
+            return {
+                "chosen": ipywidgets.RadioButtons(description=ask, options=whole, index=None, tooltip=ask)
+            }
         if part.kind == "text":
             first = ("none", NONE) if part.after else ("not sure", NOT_SURE)
             places = [(name, name) for name in files.shared()["places"]]
             return {
                 "chosen": ipywidgets.Dropdown(
-                    description=ask, options=[("choose ...", UNCHOSEN), first, *places]
+                    description=ask, options=[("choose ...", UNCHOSEN), first, *places], tooltip=ask
                 )
             }
         if part.kind == "amount" and part.key == "keep":
@@ -273,9 +273,14 @@ def _options(part: Part) -> list[tuple[str, Any]]:
     return [(choice["text"], choice["value"]) for choice in part.choices]
 
 
+def _sign(text: str) -> Any:
+    """Return a box to tick for something that was seen."""
+    return ipywidgets.Checkbox(description=text, indent=False, disabled=True, tooltip=text)
+
+
 def _text(ask: str) -> Any:
     """Return a line to type into; it is read when it is left, or at Enter."""
-    return ipywidgets.Text(description=ask, continuous_update=False)
+    return ipywidgets.Text(description=ask, continuous_update=False, tooltip=ask)
 
 
 def _explained(part: Part, typed: str, rule: str) -> str:

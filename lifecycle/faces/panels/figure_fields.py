@@ -82,10 +82,13 @@ class FigureLine:
             value=_typed(now, scenario),
             continuous_update=False,
             disabled=self.fixed,
+            tooltip=input_name(now),
             description=entry(now, scenario).unit or "number",
         )
         self.beside = ipywidgets.HTML()
-        self.back = ipywidgets.Button(description="Put back", layout={"display": "none"})
+        self.back = ipywidgets.Button(
+            description="Put back", tooltip="Put the figure back that stood here", layout={"display": "none"}
+        )
         self.box = ipywidgets.Box([said, self.text, ipywidgets.VBox([self.beside, self.back])])
         self.box.add_class("lc-figure")
         self.box.add_class("lc-field")

@@ -77,8 +77,8 @@ class OnDemand:
     ) -> None:
         self._work = work
         self._worker = Worker(self._failed, loop_of_page())
-        self.start = ipywidgets.Button(description=name)
-        self.stop = ipywidgets.Button(description="Stop", layout={"display": "none"})
+        self.start = ipywidgets.Button(description=name, tooltip=name)
+        self.stop = ipywidgets.Button(description="Stop", tooltip="Give it up", layout={"display": "none"})
         self.said = ipywidgets.HTML()
         self.result = ipywidgets.VBox()
         buttons = ipywidgets.Box([self.start, self.stop])

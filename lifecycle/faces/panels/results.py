@@ -17,8 +17,8 @@ import ipywidgets
 from lifecycle.faces.labels import inner
 from lifecycle.faces.panels.answering import Answer
 from lifecycle.faces.panels.pictures import KeptPicture
-from lifecycle.faces.panels.verdict_box import LINES
-from lifecycle.faces.panels.words_on_page import items, paragraphs
+from lifecycle.faces.panels.verdict_box import at_top
+from lifecycle.faces.panels.words_on_page import items, lines, paragraphs
 from lifecycle.studies.habits import Habits
 
 HEIGHT, PLACE = 4.5, (0.15, 0.95, 5.7, 2.2)
@@ -38,19 +38,21 @@ class Results:
         self.table = ipywidgets.HTML()
         self.table.add_class("lc-table")
         self.next.add_class("lc-next")
-        self.box = ipywidgets.Box([self.picture.image, self.next, self.table])
+        self.beside = ipywidgets.HTML()
+        self.beside.add_class("lc-beside")
+        self.box = ipywidgets.Box([self.picture.image, self.next, self.table, self.beside])
         self.box.add_class("lc-answer")
         self.clear()
 
     def clear(self) -> None:
         """Show nothing, as nothing was answered."""
-        self.next.value = ""
+        self.next.value = self.beside.value = ""
         self.picture.image.layout.display = "none"
         self.table.layout.display = "none"
 
     def old(self) -> None:
         """Mark everything as old."""
-        for widget in (self.next, self.table, self.picture.image):
+        for widget in (self.next, self.beside, self.table, self.picture.image):
             widget.add_class("lc-old")
 
     def draw(self, answer: Answer) -> tuple[bytes, str] | None:
@@ -72,11 +74,11 @@ class Results:
 
     def show_whole(self, answer: Answer) -> None:
         """Show what next, and what stands beside the verdict."""
-        lines, beside = answer.verdict.lines[LINES:], answer.verdict.beside
-        head = "<h2>What next</h2>" if lines else ""
-        mind = f"<h3>Good to know</h3>{items(beside)}" if beside else ""
-        self.next.value = head + paragraphs(lines) + mind
-        self.next.remove_class("lc-old")
+        rest, beside = answer.verdict.lines[at_top(answer.verdict) :], answer.verdict.beside
+        self.next.value = f"<h2>What next</h2>{lines(rest)}" if rest else ""
+        self.beside.value = f"<h2>Good to know</h2>{items(beside)}" if beside else ""
+        for widget in (self.next, self.beside):
+            widget.remove_class("lc-old")
 
     def show_table(self, habits: Habits | None, answer: Answer) -> None:
         """Show the table of 20s."""

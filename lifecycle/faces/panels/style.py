@@ -128,7 +128,7 @@ _STYLE = """
 .lc-answer { display: grid; grid-template-columns: minmax(0, 6fr) minmax(0, 5fr); gap: 6px 26px; width: 100%;
   align-items: start; }
 .lc-answer > .jupyter-widgets { min-width: 0; width: 100%; }
-.lc-answer > .lc-table { grid-column: 1 / -1; }
+.lc-answer > .lc-table, .lc-answer > .lc-beside { grid-column: 1 / -1; }
 .lc-next { min-height: 330px; }
 .lc-two { display: grid; grid-template-columns: repeat(2, minmax(0, 1fr)); gap: 0 18px; width: 100%;
   align-items: start; }

@@ -21,6 +21,7 @@ PRIVATE = (
     "This page runs on this computer only. Nothing is sent, and nothing is kept until you save it: a reload "
     "starts empty."
 )
+LOAD = "Load a file that was saved here, or any scenario file"
 NOT_YET = "Save: answer the first four questions first."
 
 
@@ -53,11 +54,15 @@ class TopBar:
 
     def __init__(self, wanted: Wanted) -> None:
         self._wanted, self._quiet = wanted, False
-        self.units = ipywidgets.ToggleButtons(options=[("feet", "us"), ("metres", "metric")])
-        self.undo = ipywidgets.Button(description="Undo", disabled=True)
-        self.over = ipywidgets.Button(description="Start over")
+        self.units = ipywidgets.ToggleButtons(
+            options=[("feet", "us"), ("metres", "metric")], tooltips=["feet", "metres"], tooltip="units"
+        )
+        self.undo = ipywidgets.Button(description="Undo", disabled=True, tooltip="Undo the last change")
+        self.over = ipywidgets.Button(description="Start over", tooltip="Empty the page")
         self.save = ipywidgets.HTML()
-        self.load = ipywidgets.FileUpload(accept=".toml", description="Load a file", multiple=False)
+        self.load = ipywidgets.FileUpload(
+            accept=".toml", description="Load a file", multiple=False, tooltip=LOAD
+        )
         self.status = ipywidgets.HTML()
         self.status.add_class("lc-status")
         bar = ipywidgets.Box([self.units, self.undo, self.over, self.load, self.save])

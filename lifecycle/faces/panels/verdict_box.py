@@ -18,6 +18,7 @@ import ipywidgets
 from lifecycle.faces.labels import listed
 from lifecycle.faces.panels.answering import Answer
 from lifecycle.faces.panels.words_on_page import paragraphs
+from lifecycle.faces.words import Verdict
 
 WAITING = "No verdict yet"
 """In the place of the word as long as something is needed."""
@@ -29,7 +30,12 @@ WHY_NONE = (
 """Why there is no verdict without answers."""
 
 LINES = 3
-"""Sentences of the verdict that stand at the top."""
+"""Sentences of the verdict that stand at the top, where it says how much; else the first only."""
+
+
+def at_top(verdict: Verdict) -> int:
+    """Return how many lines of a verdict stand at the top."""
+    return LINES if verdict.parts.middle is not None else 1
 
 
 class VerdictBox:
@@ -71,7 +77,7 @@ class VerdictBox:
         titles = {way.name: way.title for way in answer.scenario.alternatives}
         word = parts.word[0].upper() + parts.word[1:]
         head = f"{word}: {titles[parts.subject]}" if parts.subject and parts.middle is not None else word
-        self._put(head, list(answer.verdict.lines[:LINES]), of_20=parts.of_20)
+        self._put(head, list(answer.verdict.lines[: at_top(answer.verdict)]), of_20=parts.of_20)
         self.box.remove_class("lc-old")
 
     def failed(self) -> None:

@@ -14,6 +14,9 @@ import base64
 from collections.abc import Iterable, Sequence
 from html import escape
 
+STROKE = "- "
+"""How an item of a list begins in an answer as plain text."""
+
 
 def paragraphs(sentences: Iterable[str], *, kind: str = "") -> str:
     """Return sentences as paragraphs.
@@ -25,6 +28,21 @@ def paragraphs(sentences: Iterable[str], *, kind: str = "") -> str:
     """
     mark = f' class="{kind}"' if kind else ""
     return "".join(f"<p{mark}>{escape(sentence)}</p>" for sentence in sentences if sentence)
+
+
+def lines(sentences: Iterable[str]) -> str:
+    """Return lines of an answer as paragraphs; those that begin with a stroke as a list.
+
+    Examples
+    --------
+    >>> lines(["a", "- b", "- c"])
+    '<p>a</p><ul><li>b</li><li>c</li></ul>'
+    """
+    every = list(sentences)
+    listed = [line.removeprefix(STROKE) for line in every if line.startswith(STROKE)]
+    first = next((place for place, line in enumerate(every) if line.startswith(STROKE)), len(every))
+    before, after = every[:first], [line for line in every[first:] if not line.startswith(STROKE)]
+    return paragraphs(before) + (items(listed) if listed else "") + paragraphs(after)
 
 
 def items(sentences: Iterable[str]) -> str:

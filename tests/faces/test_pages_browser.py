@@ -1,0 +1,302 @@
+"""The owner's page in a real browser: by mouse and by keyboard, at all widths, with nothing outside in reach.
+
+Screenshots are kept as artefacts of the run, below the folder of pytest.
+"""
+
+from __future__ import annotations
+
+import re
+import signal
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import lifecycle
+from lifecycle import files
+from lifecycle.faces.charts import describe_savings_spread
+from lifecycle.faces.sureness import last_year_named, verdict_under
+from lifecycle.studies.assessment import brief
+from lifecycle.studies.habits import habits
+from tests.faces.browsing import WIDTHS, Tab, chromium
+from tests.faces.serving import Page, serving
+
+TOUCH = 44.0
+"""Least height of what is touched. [CSS pixel]"""
+
+CONTRAST = """() => {
+  const part = c => { c /= 255; return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4; };
+  const light = c => 0.2126 * part(c[0]) + 0.7152 * part(c[1]) + 0.0722 * part(c[2]);
+  const rgb = text => text.match(/[0-9.]+/g).map(Number);
+  const found = [];
+  const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  while (walk.nextNode()) {
+    const box = walk.currentNode.parentElement;
+    if (!walk.currentNode.textContent.trim() || !box.checkVisibility()
+        || ['STYLE', 'SCRIPT', 'OPTION'].includes(box.tagName) || box.disabled
+        || box.closest('label')?.querySelector(':disabled')) { continue; }
+    let ground = [255, 255, 255];
+    for (let one = box; one; one = one.parentElement) {
+      const colour = rgb(getComputedStyle(one).backgroundColor);
+      if (colour.length < 4 || colour[3] === 1) { ground = colour; break; }
+    }
+    const both = [light(rgb(getComputedStyle(box).color)), light(ground)].sort((a, b) => b - a);
+    const ratio = (both[0] + 0.05) / (both[1] + 0.05);
+    if (ratio < 4.5) { found.push(ratio.toFixed(2) + ' ' + walk.currentNode.textContent.slice(0, 40)); }
+  }
+  return found;
+}"""
+
+SMALL = f"""() => [...document.querySelectorAll(
+  '.lc-page button, .lc-page a, .lc-page input[type=text], .lc-page select, .lc-page label')]
+  .filter(one => one.checkVisibility() && (one.tagName !== 'LABEL' || one.querySelector('input')))
+  .filter(one => one.getBoundingClientRect().height < {TOUCH} - 0.5)
+  .map(one => one.tagName + ' ' + one.innerText + ' ' + one.getBoundingClientRect().height)"""
+
+
+@pytest.fixture(scope="module")
+def served() -> Iterator[Page]:
+    """Serve the owner's page, empty."""
+    with serving("owner") as page:
+        yield page
+
+
+@pytest.fixture(scope="module")
+def browsing() -> Iterator[Any]:
+    """Start one browser for all tests here."""
+    with chromium() as browser:
+        yield browser
+
+
+@pytest.fixture(scope="module")
+def tab(served: Page, browsing: Any) -> Iterator[Tab]:
+    """Open one tab that tests go on with."""
+    tab = Tab(browsing, served.url)
+    yield tab
+    tab.close()
+
+
+def answer(tab: Tab) -> None:
+    """Answer what is needed, by mouse."""
+    page = tab.page
+    page.get_by_label("a shop reseals, every year", exact=True).first.check()
+    for name, value in (("surely", "4"), ("most likely", "10"), ("at most", "15")):
+        page.get_by_label(name).first.fill(value)
+    page.get_by_label("The quote for spraying").first.fill("8130")
+    page.get_by_label("How old is the roof").first.fill("14 months")
+    page.keyboard.press("Enter")
+    tab.settled()
+
+
+def saved(tab: Tab, place: Path) -> Path:
+    """Save what is entered, and return the file."""
+    with tab.page.expect_download() as found:
+        tab.page.get_by_text("Save as a file").click()
+    found.value.save_as(place)
+    return place
+
+
+def load(tab: Tab, file: Path) -> None:
+    """Load a file by the button."""
+    with tab.page.expect_file_chooser() as chooser:
+        tab.page.locator(".widget-upload").click()
+    chooser.value.set_files(file)
+
+
+def shown_table(tab: Tab) -> list[list[str]]:
+    """Return the cells of the table of 20s."""
+    rows = tab.page.locator(".lc-table tbody tr").all()
+    return [[cell.inner_text().strip() for cell in row.locator("td").all()] for row in rows]
+
+
+def agrees(tab: Tab, file: Path) -> None:
+    """Check that verdict, chart and table are those of the library for a file."""
+    scenario = lifecycle.load(file)
+    comparison = lifecycle.compare(scenario)
+    found = brief(scenario, until=last_year_named(comparison))
+    verdict = verdict_under(comparison, found)
+    top, below = tab.text(".lc-sticky"), tab.text(".lc-next") + tab.text(".lc-beside")
+    for line in verdict.lines[:3]:
+        assert line in top
+    for line in (*verdict.lines[3:], *verdict.beside):
+        assert line in below
+    assert tab.page.locator(".lc-picture img").first.get_attribute("alt") == describe_savings_spread(found)
+    table = habits(scenario)
+    assert shown_table(tab) == [[str(number) for number in row.values()] for row in table.of_20.values()]
+
+
+def test_it_opens_without_a_verdict_and_asks_nothing_outside(tab: Tab) -> None:
+    assert tab.text(".lc-word") == "No verdict yet"
+    assert "questions 1, 2, 3 and 4" in tab.text(".lc-sticky")
+    text = tab.text("body")
+    assert "Nothing is sent" in text and "a reload starts empty" in text
+    assert "An invented example" not in text
+
+
+def test_seven_questions_by_mouse_and_the_library_agrees(tab: Tab, tmp_path: Path) -> None:
+    answer(tab)
+    assert tab.text(".lc-word") != "No verdict yet"
+    agrees(tab, saved(tab, tmp_path / "mine.toml"))
+
+
+def test_verdict_chart_and_table_change_together(tab: Tab, tmp_path: Path) -> None:
+    def shown() -> tuple[Any, ...]:
+        picture = tab.page.locator(".lc-picture img").first
+        return tab.text(".lc-word"), picture.get_attribute("src"), shown_table(tab), tab.text(".lc-next")
+
+    before, places = shown(), _places(tab)
+    tab.page.get_by_label("What does a shop near you ask").first.fill("400")
+    tab.page.keyboard.press("Enter")
+    tab.settled()
+    assert not any(one == other for one, other in zip(before, shown(), strict=True))
+    assert "what a shop asks for resealing did it" in tab.text(".lc-turned")
+    assert _places(tab) == places, "nothing jumps"
+    agrees(tab, saved(tab, tmp_path / "mine.toml"))
+
+
+def _places(tab: Tab) -> Any:
+    """Return where questions, chart and table stand."""
+    return tab.page.evaluate(
+        "() => ['.lc-questions', '.lc-picture', '.lc-table'].map("
+        "one => Math.round(document.querySelector(one).getBoundingClientRect().top + window.scrollY))"
+    )
+
+
+def test_a_newer_change_counts_and_the_older_is_given_up(tab: Tab, tmp_path: Path) -> None:
+    quote = tab.page.get_by_label("The quote for spraying").first
+    for price in ("9000", "7000", "5000"):
+        quote.fill(price)
+        tab.page.keyboard.press("Enter")
+    tab.settled()
+    file = saved(tab, tmp_path / "mine.toml")
+    assert lifecycle.load(file).answers["quote"] == 5000
+    agrees(tab, file)
+
+
+def test_a_wrong_value_is_explained_beside_its_field(tab: Tab) -> None:
+    before = tab.text(".lc-sticky")
+    quote = tab.page.get_by_label("The quote for spraying").first
+    quote.fill("a lot")
+    tab.page.keyboard.press("Enter")
+    tab.page.wait_for_selector(".lc-message span")
+    assert '"a lot" is no answer' in tab.text(".lc-message span")
+    assert tab.text(".lc-sticky") == before
+    quote.fill("8130")
+    tab.page.keyboard.press("Enter")
+    tab.settled()
+    assert not tab.page.locator(".lc-message span").count()
+
+
+def test_save_reload_and_load(tab: Tab, tmp_path: Path) -> None:
+    file = saved(tab, tmp_path / "mine.toml")
+    verdict = tab.text(".lc-sticky p:not(.lc-turned) >> nth=1")
+    tab.page.reload()
+    tab.page.wait_for_selector(".lc-word")
+    assert tab.text(".lc-word") == "No verdict yet"
+    bad = tmp_path / "bad.toml"
+    bad.write_text("quote = ", encoding="utf-8")
+    load(tab, bad)
+    tab.page.wait_for_function(
+        "() => document.querySelector('.lc-status').innerText.includes('That does not')"
+    )
+    load(tab, file)
+    tab.settled()
+    assert tab.text(".lc-sticky p:not(.lc-turned) >> nth=1") == verdict
+    assert tab.page.get_by_label("most likely").first.input_value() == "10"
+
+
+def test_the_keyboard_alone_suffices(served: Page, browsing: Any) -> None:
+    tab = Tab(browsing, served.url)
+    keys = tab.page.keyboard
+
+    def go_to(name: str) -> None:
+        for _ in range(80):
+            keys.press("Tab")
+            if name in tab.page.evaluate(
+                "() => [...(document.activeElement.labels || [])].map(one => one.innerText).join(' ')"
+            ):
+                return
+        raise AssertionError(f"Tab does not lead to {name!r}")
+
+    go_to("a shop reseals, every year")
+    keys.press("Space")
+    for name, typed in (
+        ("most likely", "10"),
+        ("The quote for spraying", "8130"),
+        ("How old is the roof", "7 years"),
+    ):
+        go_to(name)
+        keys.type(typed)
+    keys.press("Enter")
+    tab.settled()
+    assert tab.text(".lc-word") != "No verdict yet" and "if you keep it 10 years" in tab.text(".lc-sticky")
+    go_to("nobody has looked")
+    keys.press("ArrowDown")
+    keys.press("ArrowDown")
+    go_to("a soft spot")
+    keys.press("Space")
+    tab.page.wait_for_function("() => document.querySelector('.lc-word').innerText === 'Open it first'")
+    tab.settled()
+    assert not tab.page.locator(".lc-table td").count()
+    assert not tab.errors and not tab.outside
+    tab.close()
+
+
+def test_every_width_holds_the_page(tab: Tab, tmp_path_factory: pytest.TempPathFactory) -> None:
+    pictures = tmp_path_factory.mktemp("screenshots")
+    tab.page.get_by_text("The case for, and the case against").click()
+    tab.page.wait_for_selector(".lc-sides li")
+    for width, height in WIDTHS:
+        tab.page.set_viewport_size({"width": width, "height": height})
+        tab.page.wait_for_timeout(250)
+        assert tab.page.evaluate("() => document.documentElement.scrollWidth") <= width
+        tab.page.screenshot(path=pictures / f"owner-{width}.png", full_page=True)
+        assert not tab.page.evaluate(SMALL), width
+        tab.page.evaluate("() => window.scrollTo(0, 2500)")
+        tab.page.wait_for_timeout(100)
+        box = tab.page.locator(".lc-word").bounding_box()
+        assert box and 0 <= box["y"] < height / 3, "the verdict is never scrolled away"
+        tab.page.screenshot(path=pictures / f"owner-{width}-below.png")
+        tab.page.evaluate("() => window.scrollTo(0, 0)")
+    tab.page.set_viewport_size(dict(zip(("width", "height"), WIDTHS[0], strict=True)))
+    assert len(list(pictures.iterdir())) == 2 * len(WIDTHS)
+
+
+def test_it_can_be_read(tab: Tab) -> None:
+    assert not tab.page.evaluate(CONTRAST)
+    for picture in tab.page.locator(".lc-page img").all():
+        assert len(picture.get_attribute("alt") or "") > 40
+    unnamed = tab.page.evaluate(
+        "() => [...document.querySelectorAll('.lc-page input, .lc-page select')].filter(one =>"
+        " one.checkVisibility() && !one.labels?.length && !one.title).length"
+    )
+    assert not unnamed
+    assert not tab.page.locator("[title=null]:visible").count()
+
+
+def test_no_expert_word_stands_on_the_page(tab: Tab) -> None:
+    text = tab.text("body").casefold()
+    words: dict[str, list[str]] = files.data("plain_words.toml")["words"]
+    assert len(words) > 10
+    found = [word for word in words if re.search(rf"\b{re.escape(word.casefold())}\b", text)]
+    assert not [word for word in found if not any(plain.casefold() in text for plain in words[word])]
+
+
+def test_the_page_asked_for_nothing_outside_and_nothing_broke(tab: Tab) -> None:
+    assert not tab.outside
+    assert not tab.errors
+
+
+def test_a_lost_kernel_is_said(served: Page, browsing: Any) -> None:
+    import psutil
+
+    tab = Tab(browsing, served.url)
+    for child in psutil.Process(served.process.pid).children(recursive=True):
+        if "ipykernel" in " ".join(child.cmdline()):
+            child.send_signal(signal.SIGKILL)
+    tab.page.wait_for_function(
+        "() => !document.querySelector('#connection').hidden", timeout=30_000, polling=200
+    )
+    assert re.search("ended|No connection", tab.text("#connection"))
+    tab.close()
