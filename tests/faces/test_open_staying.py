@@ -96,6 +96,6 @@ def test_a_reload_begins_empty_and_ends_the_kernel_before(tab: Any) -> None:
 
 
 def test_a_server_that_is_gone_is_said(small: Page, tab: Any) -> None:
-    assert small.ended(signal.SIGINT)[0] == 0
+    assert small.ended(signal.SIGHUP)[0] == 0, "as where its terminal is closed"
     tab.evaluate(CUT)
     tab.wait_for_function(SAYS, arg="No connection to the program that works this page out.")

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import subprocess
 import sys
+import urllib.request
 from pathlib import Path
 
 import pytest
+
+from tests.faces.serving import serving
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -51,3 +54,14 @@ def test_it_answers_without_the_repository(installed: Path, tmp_path: Path) -> N
     )
     assert done.returncode == 0, done.stderr
     assert "compared with" in done.stdout
+
+
+def test_its_page_opens_without_the_repository(installed: Path, tmp_path: Path) -> None:
+    environment = {"PYTHONPATH": str(installed)}
+    with serving("owner", environment=environment, folder=tmp_path) as page:
+        with urllib.request.urlopen(page.url, timeout=60) as answer:
+            text = answer.read().decode()
+        command = Path(f"/proc/{page.process.pid}/environ")
+        assert not command.exists() or str(installed).encode() in command.read_bytes()
+    assert "<title>Spray the roof, or go on looking after it?</title>" in text
+    assert "widget-view" in text

@@ -27,7 +27,7 @@ def add(commands: Commands) -> None:
     page.add_argument("--scenario", metavar="FILE", help="begin with this scenario, a TOML file")
     page.add_argument("--lab", action="store_true", help="the same with its code, in JupyterLab")
     page.add_argument(
-        "--on", metavar="ADDRESS", help="for a tablet: also reach it at this address of your own network"
+        "--on", metavar="ADDRESS", help="for a tablet: reach it at this address of your own network"
     )
     page.add_argument("--port", type=int, default=0, metavar="N", help="port; default: one that is free")
     page.add_argument("--no-browser", dest="browser", action="store_false", help="do not open the browser")

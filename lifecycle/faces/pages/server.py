@@ -11,8 +11,8 @@ cells show. Here it is made narrower:
 - the guard stands before all of them;
 - a page may ask for nothing outside: the browser itself refuses it, by the policy that goes with
   every answer;
-- one kernel runs the notebook before anybody asks (`preheated`), so that the first page is there at
-  once.
+- one kernel runs the notebook before anybody asks, so that the first page is there some two seconds
+  earlier; the next one starts a while after it was taken.
 
 A kernel lives as long as its tab. If the tab goes without a word (a telephone that fell asleep, a
 broken network) the kernel waits for it `PATIENCE`, and takes back the same tab.
@@ -26,7 +26,7 @@ import asyncio
 import logging
 import tempfile
 import time
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
@@ -106,13 +106,9 @@ class PageServer(Voila):  # type: ignore[misc]
         What the address of the page ends in.
     folder : Path
         A folder of its own, for the files through which kernels are reached.
-    preheated : bool
-        Run the notebook once before anybody asks.
     """
 
-    def __init__(
-        self, notebook: Path, *, address: str, port: int, token: str, folder: Path, preheated: bool = True
-    ) -> None:
+    def __init__(self, notebook: Path, *, address: str, port: int, token: str, folder: Path) -> None:
         super().__init__(
             notebook_path=str(notebook),
             token=token,
@@ -134,7 +130,7 @@ class PageServer(Voila):  # type: ignore[misc]
             "disable_check_xsrf": True,  # the guard asks for our own Origin instead
         }
         logging.getLogger("tornado.general").setLevel(logging.ERROR)
-        self.update_config(_configuration(cookie, preheated))
+        self.update_config(_configuration(cookie))
         self.initialize([])
 
     def setup_template_dirs(self) -> None:
@@ -200,7 +196,7 @@ class PageServer(Voila):  # type: ignore[misc]
         return min([time.monotonic() - self.guard.last, *since])
 
 
-def policy(names: Any) -> Mapping[str, str]:
+def policy(names: Collection[str]) -> Mapping[str, str]:
     """Return the headers that keep a page from asking anything outside."""
     channels = " ".join(sorted(f"ws://{name}" for name in names))
     own = "'self' data: blob: 'unsafe-inline' 'unsafe-eval'"
@@ -220,7 +216,7 @@ def policy(names: Any) -> Mapping[str, str]:
     }
 
 
-def _configuration(cookie: str, preheated: bool) -> Config:
+def _configuration(cookie: str) -> Config:
     """Return what the parts of the library are told."""
     return Config(
         {
@@ -229,7 +225,7 @@ def _configuration(cookie: str, preheated: bool) -> Config:
                 "theme": "light",
                 "allow_template_override": "NO",
                 "allow_theme_override": "NO",
-                "preheat_kernel": preheated,
+                "preheat_kernel": True,
                 "default_pool_size": 1,
                 "show_tracebacks": False,
                 "file_allowlist": [],

@@ -82,8 +82,6 @@ class Opening:
         Open the browser.
     idle : float
         How long a page that others can reach stays without being used. [s]
-    preheated : bool
-        Run the page once before anybody asks.
     code : bool
         The notebook with its code instead, as it lies in its folder.
     """
@@ -94,7 +92,6 @@ class Opening:
     port: int = 0
     browser: bool = True
     idle: float = IDLE
-    preheated: bool = True
     code: bool = False
 
     @property
@@ -147,7 +144,6 @@ def _made(opening: Opening, port: int, token: str, folder: Path) -> Served:
         port=port,
         token=token,
         folder=folder,
-        preheated=opening.preheated,
     )
 
 
