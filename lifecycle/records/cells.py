@@ -42,7 +42,7 @@ def codes(texts: Texts) -> tuple[Whole, list[str]]:
 def _each(
     sheet: Sheet, name: str, read: Callable[[str], Any], faults: list[Fault], rule: str, remedy: str
 ) -> list[Any]:
-    """Read each different text of a column; None from `read` is a fault. Returns a value for each row."""
+    """Read each different text of a column, a value for each row; None is a fault, then `MISSING`."""
     places, different = codes(sheet.column(name))
     values = [read(text) for text in different]
     wrong = [number for number, value in enumerate(values) if value is None]
@@ -50,7 +50,8 @@ def _each(
         faults.append(cell_fault(name, rule, different[number], sheet.lines[places == number], remedy))
     if len(wrong) > KINDS_SHOWN:
         faults.append(Fault(f'column "{name}"', f"has {len(wrong) - KINDS_SHOWN} more such texts"))
-    return [values[place] for place in places]
+    known = [MISSING if value is None else value for value in values]
+    return [known[place] for place in places]
 
 
 def months(sheet: Sheet, name: str, known: ColumnMap, faults: list[Fault]) -> tuple[Whole, NDArray[np.bool_]]:
@@ -105,7 +106,13 @@ def _say_unreadable(
     for number in said[:KINDS_SHOWN]:
         lines = sheet.lines[places == number]
         faults.append(
-            cell_fault(name, "must be a date with a year of four digits", different[number], lines, remedy)
+            cell_fault(
+                name,
+                "must be a day of the calendar, its year with four digits",
+                different[number],
+                lines,
+                remedy,
+            )
         )
     if len(said) > KINDS_SHOWN:
         faults.append(

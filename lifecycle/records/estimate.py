@@ -37,6 +37,10 @@ NINE_IN_TEN = 1.2815515655446004
 """Standard normal value that 9 of 10 lie below."""
 
 
+GRADIENT, STEP, FAR = 1e-5, 1e-3, 1e12
+"""Slope at which a maximum is found, step of its curvature, and what stands for an impossible value."""
+
+
 @dataclass(frozen=True)
 class Estimate:
     """One figure from records.
@@ -107,7 +111,7 @@ def from_working(name: str, working: float, error: float) -> Estimate:
 
 
 def maximum(
-    log_likelihood: Callable[[Array], float], start: Array, steps: Array | float = 1e-3
+    log_likelihood: Callable[[Array], float], start: Array, *, events: int = 1
 ) -> tuple[Array, Array, float]:
     """Find the maximum of a log likelihood, and the covariance that its curvature gives.
 
@@ -117,8 +121,8 @@ def maximum(
         Of working numbers.
     start : ndarray, shape (numbers,)
         Where to begin.
-    steps : float or ndarray
-        Steps for the curvature.
+    events : int
+        How many there are: the log likelihood grows with them, and is known to a share of one.
 
     Returns
     -------
@@ -133,13 +137,16 @@ def maximum(
 
     def cost(working: Array) -> float:
         value = log_likelihood(working)
-        return -value if np.isfinite(value) else 1e12
+        return -value if np.isfinite(value) else FAR
 
-    found = minimize(cost, np.asarray(start, dtype=float), method="BFGS", options={"gtol": 1e-5})
-    if not np.all(np.isfinite(found.x)) or found.fun >= 1e12:
-        found = minimize(cost, np.asarray(start, dtype=float), method="Nelder-Mead")
+    def by_event(working: Array) -> float:
+        return cost(working) / max(1, events)
+
+    found = minimize(by_event, np.asarray(start, dtype=float), method="BFGS", options={"gtol": GRADIENT})
+    if not np.all(np.isfinite(found.x)) or found.fun >= FAR / max(1, events):
+        found = minimize(by_event, np.asarray(start, dtype=float), method="Nelder-Mead")
     best = np.asarray(found.x, dtype=float)
-    curvature = _curvature(cost, best, np.broadcast_to(steps, best.shape))
+    curvature = _curvature(cost, best, np.full(best.shape, STEP))
     try:
         covariance = np.asarray(np.linalg.inv(curvature), dtype=np.float64)
     except np.linalg.LinAlgError:

@@ -69,6 +69,9 @@ Array = NDArray[np.float64]
 BANDS = 6
 """Bands of seal age of the test of fit."""
 
+LARGEST = 4.0
+"""Logarithm that no figure is let above while the maximum is sought."""
+
 WIDEST, STRONGLY = 1.5, 0.8
 """Standard error of a logarithm beyond which a figure is not bounded; correlation worth saying."""
 
@@ -155,6 +158,10 @@ class _Course:
         self.epoch, self.age = place[epochs.epoch[inside]], epochs.age[inside]
         self.leaks = epochs.leaks[inside].astype(float)
         self.complaint, self.counted = epochs.complaint[inside], epochs.counted[inside]
+        self.counts = [
+            ((self.opens[:active] < age) & (age <= self.watched[:active])).astype(np.float64)
+            for age, active in enumerate(self.active)
+        ]
         self.cuts = np.searchsorted(self.age, np.arange(self.last + 2))
 
     def run(self, first_year: float, growth: float, q: float, p: float) -> tuple[Array, Array]:
@@ -166,8 +173,7 @@ class _Course:
         for age in range(1, self.last + 1):
             active = hidden[: self.active[age]]
             active += born[age - 1]
-            some = slice(0, active.size)
-            signs[age] = q * active[(self.opens[some] < age) & (age <= self.watched[some])].sum()
+            signs[age] = q * float(np.einsum("i,i->", active, self.counts[age]))
             some = slice(self.cuts[age], self.cuts[age + 1])
             which = self.epoch[some]
             at_looks[some] = hidden[which]
@@ -239,7 +245,9 @@ def fit_joints(
     def figures(working: Array) -> dict[str, float]:
         found = dict(fixed)
         for name, value in zip(names, working, strict=True):
-            found[name] = 1.0 / (1.0 + exp(-value)) if name == "look_finds" else exp(min(value, 50.0))
+            found[name] = (
+                1.0 / (1.0 + exp(min(-value, 50.0))) if name == "look_finds" else exp(min(value, LARGEST))
+            )
         return found
 
     def likelihood(working: Array) -> float:
@@ -256,7 +264,7 @@ def fit_joints(
     if "look_finds" in names:
         finds = tool["look_finds"].likely
         start[names.index("look_finds")] = log(finds / (1.0 - finds))
-    best, covariance, _ = maximum(likelihood, np.array(start))
+    best, covariance, _ = maximum(likelihood, np.array(start), events=epochs.found)
     found = figures(best)
     growth = found["joint_leak_growth"]
     first = found["joint_leaks_ten_years"] / 10.0**growth

@@ -12,8 +12,9 @@ be read, or none; not looked; no reason of the look; the same row twice; a look 
 another look at the coach in the same month that saw no more.
 
 A look in the month in which the roof was laid counts. The age of a roof is the look's month less the
-month in which it was laid; where the file states ages, the month laid follows from them, and a coach
-whose ages contradict its dates by more than `SLACK` months is left out: such columns mix units.
+month in which it was laid; where the file states ages, the month laid follows from them. Months laid that
+differ by no more than `SLACK` months are the same roof; another roof on a coach on which nobody saw the one
+before end is no evidence of a life, and most often a column that mixes months and years.
 
 Left out: several roofs on one coach at a time; who looked.
 """

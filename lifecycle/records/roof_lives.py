@@ -43,6 +43,10 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 
 
+UNSURE = "two days on which it was laid, and no end between: months and years mixed?"
+"""Why roofs are left out whose coach seems to have got another unseen."""
+
+
 @dataclass(frozen=True)
 class RoofLives:
     """Lives of roofs as far as they were seen.
@@ -181,7 +185,7 @@ def lives_from_looks(looks: Looks) -> RoofLives:
     last, end = roofs["last"].to_numpy(dtype=float), roofs["end"].to_numpy(dtype=float)
     came = roofs["first"].to_numpy(dtype=float)
     leave_out("no day on which the roof was laid", laid == MISSING)
-    leave_out("ages that contradict the dates: months and years mixed?", roofs["unsure"].to_numpy())
+    leave_out(UNSURE, roofs["unsure"].to_numpy())
     if looks.begin is not None:
         leave_out("a life that ended before the records begin", end < looks.begin)
         came = np.maximum(laid, float(looks.begin))
@@ -230,11 +234,11 @@ def _by_roof(table: pandas.DataFrame) -> tuple[pandas.DataFrame, NDArray[np.int6
     )
     roofs["end"] = end
     roofs["last"] = before.groupby(sorted_["roof"]).max()
-    # A roof of the same coach that was laid before this one was last looked at: its age was misstated.
+    # Another roof on the coach though nobody saw this one end, or while it was still looked at.
     following = roofs["laid"].shift(-1).where(roofs["coach"].shift(-1) == roofs["coach"])
-    overlaps = (following.notna() & (roofs["latest"] > following + SLACK)).to_numpy()
-    after = np.concatenate([[False], overlaps[:-1]])
-    roofs["unsure"] = overlaps | after
+    unended = roofs["end"].isna() | (roofs["latest"] > following + SLACK)
+    unsure = (following.notna() & unended).to_numpy()
+    roofs["unsure"] = unsure | np.concatenate([[False], unsure[:-1]])
     return roofs.reset_index(drop=True), roofs["place"].to_numpy(dtype=np.int64)
 
 

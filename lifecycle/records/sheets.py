@@ -26,6 +26,9 @@ LARGEST = 100_000_000
 SHOWN_LINES = 4
 """Lines that a fault names."""
 
+SAY_SO = "a column map (--columns) says which column holds what"
+"""What to do about a column that is called otherwise."""
+
 Texts = NDArray[np.object_]
 
 
@@ -123,11 +126,10 @@ def need_columns(sheet: Sheet, wanted: dict[str, str]) -> list[Fault]:
     wanted : dict of str to str
         Column of the file by what it is to hold.
     """
-    named = f"columns are {', '.join(name for name in sheet.names[:12])}"
+    missing = {what: name for what, name in wanted.items() if name not in sheet.names}
     return [
-        Fault(f'column "{name}"', f"is expected, for {what}", "", f"{nearest(name, sheet.names)}; {named}")
-        for what, name in wanted.items()
-        if name not in sheet.names
+        Fault(f'column "{name}"', f"is expected: {what}", "", f"{nearest(name, sheet.names)}; {SAY_SO}")
+        for what, name in missing.items()
     ]
 
 

@@ -1,0 +1,141 @@
+"""Life fits and leak processes against published fits of other people's records.
+
+L1, L7: transcribed from the printed page; L2, L3, L4: seen in the test output of the R package survival,
+the Weibull of L3 recomputed; L5: identities, derived. Tolerance: half a unit of the last printed digit,
+or what is said beside.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from lifecycle.records.joint_fit import fit_exact_times
+from lifecycle.records.life_fit import LifeFit, fit_life, log_likelihood
+from lifecycle.records.roof_lives import RoofLives, roof_lives
+
+pytest.importorskip("surpyval", reason="life fits need the extra [records]")
+
+STANDS = np.inf
+
+
+def lives(rows: list[tuple[float, float, int]]) -> RoofLives:
+    """Return lives from lower end, upper end and number."""
+    lower, upper, number = np.array(rows, dtype=float).T
+    return roof_lives(lower, upper, 0.0, number)
+
+
+def looked_at_once(ages: list[int], looked: list[int], cracked: list[int]) -> RoofLives:
+    """Return lives of things that were looked at once: ended before, or standing then."""
+    rows = [(0.0, float(age), bad) for age, bad in zip(ages, cracked, strict=True) if bad]
+    rows += [(float(age), STANDS, all_ - bad) for age, all_, bad in zip(ages, looked, cracked, strict=True)]
+    return lives([row for row in rows if row[2]])
+
+
+@pytest.fixture(scope="module")
+def cracks() -> LifeFit:
+    days = [186, 606, 902, 1077, 1209, 1377, 1592, 1932]
+    number = [5, 16, 12, 18, 18, 2, 6, 17]
+    rows = [(float(a), float(b), n) for a, b, n in zip([0, *days], days, number, strict=False)]
+    return fit_life(lives([*rows, (1932.0, STANDS, 73)]))
+
+
+def test_exact_and_standing() -> None:
+    """NIST/SEMATECH e-Handbook 8.4.1.3, ten failures and ten units running at 500 h. Transcribed."""
+    hours = [54, 187, 216, 240, 244, 335, 361, 373, 375, 386]
+    fit = fit_life(lives([*((float(hour), float(hour), 1) for hour in hours), (500.0, STANDS, 10)]))
+    assert fit.shape == pytest.approx(1.7208, abs=5e-5)
+    assert fit.scale == pytest.approx(606.5280, rel=1e-5)
+    assert fit.log_likelihood == pytest.approx(-75.135, abs=5e-4)
+
+
+def test_seen_between_looks(cracks: LifeFit) -> None:
+    """167 parts looked at eight times (R survival, tests/r_sas.Rout.save; seen)."""
+    assert np.log(cracks.scale) == pytest.approx(7.6880, abs=5e-5)
+    assert -np.log(cracks.shape) == pytest.approx(-0.3953, abs=5e-5)
+    assert cracks.log_likelihood == pytest.approx(-309.6, abs=0.05)
+    assert cracks.scale == pytest.approx(2182.0041, rel=1e-5)
+    assert cracks.shape == pytest.approx(1.484768, rel=1e-5)
+
+
+def test_standard_errors(cracks: LifeFit) -> None:
+    """The same: standard errors .0744 of the logarithm of the scale, .0987 of that of 1 / shape."""
+    assert np.sqrt(np.diag(cracks.covariance)) == pytest.approx([0.0744, 0.0987], abs=5e-5)
+
+
+def test_looked_at_once() -> None:
+    """Turbine wheels, one look each (R survival, the same; the Weibull recomputed)."""
+    fit = fit_life(
+        looked_at_once(
+            [4, 10, 14, 18, 22, 26, 30, 34, 38, 42, 46],
+            [39, 53, 33, 73, 30, 39, 42, 13, 34, 40, 36],
+            [0, 4, 2, 7, 5, 9, 9, 6, 22, 21, 21],
+        )
+    )
+    assert fit.shape == pytest.approx(2.175780, rel=1e-5)
+    assert fit.scale == pytest.approx(46.77723, rel=1e-5)
+
+
+def test_a_life_that_depends_on_a_number() -> None:
+    """Motorettes at four temperatures (R survival, tests/r_resid.Rout.save; seen): temperature -.04531
+    (.00319) and ln(1 / shape) -1.09564. What one degree multiplies the life by is exp(-.04531)."""
+    seen = {
+        150: ([], [8064] * 10),
+        170: ([1764, 2772, 3444, 3542, 3780, 4860, 5196], [5448] * 3),
+        190: ([408, 408, 1344, 1344, 1440], [1680] * 5),
+        220: ([408, 408, 504, 504, 504], [528] * 5),
+    }
+    rows = [
+        (float(hours), float(hours) if ended else STANDS, float(heat))
+        for heat, (dead, running) in seen.items()
+        for ended, times in ((True, dead), (False, running))
+        for hours in times
+    ]
+    lower, upper, heat = np.array(rows).T
+    fit = fit_life(roof_lives(lower, upper, 0.0, covariates=heat[:, None], names=("heat",)))
+    (effect,) = fit.effects
+    assert np.log(effect.likely) == pytest.approx(-0.04531, abs=5e-6)
+    error = np.log(effect.high / effect.low) / (2 * 1.2815515655446004)
+    assert error == pytest.approx(0.00319, abs=5e-6)
+    assert -np.log(fit.shape) == pytest.approx(-1.09564, abs=5e-6)
+
+
+def test_late_entry_with_a_given_shape() -> None:
+    """L5, derived: with shape b known, scale^b = sum(exit^b - entry^b) / ends is the maximum."""
+    generator = np.random.default_rng(5)
+    entry = generator.uniform(0.0, 10.0, 200)
+    exit_ = entry + generator.uniform(0.1, 8.0, 200)
+    ended = generator.random(200) < 0.6
+    for shape in (1.0, 2.5):
+        found = roof_lives(exit_, np.where(ended, exit_, STANDS), entry)
+        best = (np.sum(exit_**shape - entry**shape) / ended.sum()) ** (1.0 / shape)
+        around = [log_likelihood(found, best * away, shape) for away in (0.999, 1.0, 1.001)]
+        assert around[1] > max(around[0], around[2])
+        assert around[0] == pytest.approx(around[2], abs=1e-2)
+
+
+def test_the_library_and_our_own_likelihood_agree_on_late_entry() -> None:
+    """The slope of the likelihood written here is nothing where the library says the maximum is."""
+    generator = np.random.default_rng(6)
+    life, entry = 15.0 * generator.weibull(3.0, 400), np.round(generator.uniform(0.0, 15.0, 400), 1)
+    there = life > entry
+    life, entry = life[there], entry[there]
+    seen = entry + np.floor(life - entry)
+    ended = life < 20.0
+    fit = fit_life(roof_lives(seen, np.where(ended, seen + 1.0, STANDS), entry))
+    top = log_likelihood(fit.lives, fit.scale, fit.shape)
+    for scale, shape in ((1.001, 1.0), (0.999, 1.0), (1.0, 1.001), (1.0, 0.999)):
+        assert log_likelihood(fit.lives, fit.scale * scale, fit.shape * shape) < top
+
+
+def test_power_law_of_exact_times() -> None:
+    """MIL-HDBK-189 (1981), appendix C: 27 failures in 300 h, shape .7163392624, lambda .4538418614;
+    transcribed. Tolerance 1e-9: the printed digits."""
+    printed = (
+        "2.6 16.5 16.5 17.0 21.4 29.1 33.3 56.5 63.1 70.6 73.0 77.7 93.9 95.5 98.1 101.1 132.0 142.2 147.7 "
+        "149.0 167.2 190.7 193.0 198.7 251.9 282.5 286.1"
+    )
+    times = np.array([float(time) for time in printed.split()])
+    growth, first = fit_exact_times(times, 300.0)
+    assert growth == pytest.approx(0.7163392624, abs=5e-10)
+    assert first == pytest.approx(0.4538418614, abs=5e-10)
