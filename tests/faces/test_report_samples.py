@@ -74,6 +74,6 @@ def test_samples_are_marked_small_and_name_no_machine() -> None:
     assert sum(path.stat().st_size for path in files) < 1_500_000
     for path in files:
         content = path.read_bytes()
-        assert not re.search(rb"/home/|/root/|/tmp/|/Users/", content)
+        assert not re.search(rb"/(home|root|tmp|Users)/", content)
         if path.suffix == ".html":
             assert INVENTED in words(content.decode("utf-8"))
