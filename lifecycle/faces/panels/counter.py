@@ -24,7 +24,7 @@ import ipywidgets
 from lifecycle.errors import ScenarioError
 from lifecycle.faces.both_ways import offer_lines
 from lifecycle.faces.labels import HEADINGS
-from lifecycle.faces.panels.answering import Answer
+from lifecycle.faces.panels.answering import Answer, Answering
 from lifecycle.faces.panels.counter_answer import CounterAnswer, unseen_lines
 from lifecycle.faces.panels.counter_customer import (
     DRY,
@@ -55,6 +55,7 @@ from lifecycle.faces.panels.words_on_page import file_link, paragraphs
 from lifecycle.faces.panels.working import Job, Worker, loop_of_page
 from lifecycle.reading.prices import PriceList
 from lifecycle.scenario import Scenario
+from lifecycle.studies.doubt import DRAWS
 from lifecycle.studies.quoting import examine
 
 PRIVATE = (
@@ -86,9 +87,13 @@ class CounterPage:
         With which it was opened.
     today : date or None
         Day from which a comparison counts; None: today.
+    draws : int
+        Futures.
     """
 
-    def __init__(self, scenario: Scenario | None = None, today: date | None = None) -> None:
+    def __init__(
+        self, scenario: Scenario | None = None, today: date | None = None, draws: int = DRAWS
+    ) -> None:
         self.today, self.units = today or date.today(), "us"
         self.customer = Customer()
         self.prices: PriceList | None = None
@@ -97,9 +102,9 @@ class CounterPage:
         self.say("")
         self._make_panels()
         self.answer = CounterAnswer(self.price.box)
-        self.session = Session(self._shows(), self.today)
+        self.session = Session(self._shows(), self.today, Answering(draws))
         self._rest = Worker(self._failed, loop_of_page())
-        self.said, self.papers = SaidPanel(self.scenario), PaperLinks(self.scenario)
+        self.said, self.papers = SaidPanel(self.scenario, draws), PaperLinks(self.scenario)
         self.folds = {
             "said": Fold(HEADINGS["claims"], lambda: [self.said.box], self.say),
             "papers": Fold(HEADINGS["report"], self._papers, self.say),
@@ -198,7 +203,6 @@ class CounterPage:
             draw=lambda _: None,
             first=lambda answer, _: self.answer.show_first(answer),
             whole=self._whole,
-            table=lambda _, __: None,
             failed=self._failed,
         )
 
@@ -283,8 +287,8 @@ class CounterPage:
     def _wipe(self) -> None:
         """Wipe everything of the customer; the price list stays."""
         self._ask_once_more(False)
-        self.session.start_over()
         self._show(Customer())
+        self.session.start_over()
         for demand in (self.said.demand, self.papers.demand):
             demand.result.children = ()
         self._turn_to(0)

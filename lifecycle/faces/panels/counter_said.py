@@ -27,6 +27,7 @@ from lifecycle.faces.panels.words_on_page import paragraphs
 from lifecycle.faces.panels.working import Job
 from lifecycle.scenario import Scenario
 from lifecycle.studies.claiming import Claim
+from lifecycle.studies.doubt import DRAWS
 
 YEARS = 10
 """Years of sale that the statements look at, at least. [years]"""
@@ -41,10 +42,12 @@ class SaidPanel:
     ----------
     scenario : callable
         Returns the scenario, or None.
+    draws : int
+        Futures.
     """
 
-    def __init__(self, scenario: Callable[[], Scenario | None]) -> None:
-        self._scenario = scenario
+    def __init__(self, scenario: Callable[[], Scenario | None], draws: int = DRAWS) -> None:
+        self._scenario, self._draws = scenario, draws
         self.demand = OnDemand("Judge the statements", self._work)
         self.box = ipywidgets.VBox([ipywidgets.HTML(paragraphs([SAID])), self.demand.box])
 
@@ -63,7 +66,7 @@ class SaidPanel:
         if not scenario.trouble:
             told("futures for the statements")
             until = min(max(math.ceil(comparison.holding_period), YEARS), comparison.study_period)
-            doubt = in_futures(lambda: under(scenario, futures(scenario), until=until))
+            doubt = in_futures(lambda: under(scenario, futures(scenario, draws=self._draws), until=until))
         job.check()
         unsure = [asked for asked in ("otherwise", "quote") if advice.not_sure(comparison, asked)]
         judged = claims(comparison, doubt, not_sure=unsure)

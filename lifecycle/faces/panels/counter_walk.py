@@ -64,6 +64,7 @@ COUNT_SAID = (
     "count. Of a ladder, a rack or a solar panel count each foot."
 )
 NOT_COUNTED = "Nobody has counted yet: the page takes as many as on a usual coach."
+DRAWING = "The roof is being drawn."
 NO_PLAN = "The roof is drawn here once the coach is measured."
 
 
@@ -206,18 +207,20 @@ class WalkPanel:
         """Draw the roof and write its quantities, beside the page."""
         self.plan.add_class("lc-old")
         walk = self.walk
+        if "length" in walk.measures and self.plan.layout.display == "none":
+            self.said.value = paragraphs([DRAWING])
         self._worker.start(lambda job: self._drawn(walk, job))
 
     def _drawn(self, walk: Walk, job: Job) -> None:
         """Draw the roof of a walk."""
-        if "length" not in walk.measures:
-            job.show(lambda: self._show_plan(None, [NO_PLAN]))
-            return
         from lifecycle.faces.charts.canvas import picture_bytes
         from lifecycle.faces.charts.roof_plan import describe_roof_plan, roof_plan
         from lifecycle.faces.quote_answer import measured
         from lifecycle.scenario.takeoff import takeoff_of
 
+        if "length" not in walk.measures:
+            job.show(lambda: self._show_plan(None, [NO_PLAN]))
+            return
         scenario = self._roof(walk)
         job.check()
         figure = roof_plan(scenario).get_figure(root=True)

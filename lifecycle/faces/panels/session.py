@@ -56,10 +56,12 @@ class Shows:
         Takes what was changed, in plain words.
     draw : callable
         Draws the chart of an answer, beside the page; what it returns goes to `first`.
-    first, whole, table : callable
-        Take an answer and its chart; an answer; the table and its answer.
+    first, whole : callable
+        Take an answer and its chart; an answer.
     failed : callable
         Takes an error; the last answer stays.
+    table : callable or None
+        Takes the table of 20s and its answer; None: the page has none, and none is worked out.
     """
 
     entered: Callable[[Entered], object]
@@ -68,8 +70,8 @@ class Shows:
     draw: Callable[[Answer], Any]
     first: Callable[[Answer, Any], object]
     whole: Callable[[Answer], object]
-    table: Callable[[Habits | None, Answer], object]
     failed: Callable[[BaseException], object]
+    table: Callable[[Habits | None, Answer], object] | None = None
 
 
 class Session:
@@ -218,8 +220,11 @@ class Session:
             shows.whole(whole)
 
         job.show(show_whole)
+        show_table = shows.table
+        if show_table is None:
+            return
         try:
             table = answering.table(scenario, job.check)
         except ScenarioError:
             table = None
-        job.show(lambda: shows.table(table, whole))
+        job.show(lambda: show_table(table, whole))

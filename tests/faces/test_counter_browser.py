@@ -1,0 +1,154 @@
+"""The page for the counter in a real browser: by finger, at all widths, one customer after another."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from lifecycle import files
+from lifecycle.evaluation.comparison import compare
+from lifecycle.faces.panels.counter_answer import TITLES
+from lifecycle.faces.sureness import last_year_named, verdict_under
+from lifecycle.places import scenario_path
+from lifecycle.studies.assessment import brief
+from tests.faces.browsing import WIDTHS, Tab, chromium
+from tests.faces.serving import serving
+from tests.faces.test_pages_browser import CONTRAST, SMALL
+
+LIST = scenario_path("two-quotes").parent / "prices" / "by-the-foot.toml"
+UPRIGHT = (820, 1180)
+ASK, WALK, ANSWER = 0, 1, 2
+
+
+@pytest.fixture(scope="module")
+def tab() -> Iterator[Tab]:
+    """Open one tab on an upright tablet; tests go on with it."""
+    with serving("counter") as page, chromium() as browser:
+        tab = Tab(browser, page.url, UPRIGHT)
+        yield tab
+        tab.close()
+
+
+def turn_to(tab: Tab, step: int) -> None:
+    """Turn to a step; a wide screen shows all."""
+    button = tab.page.locator(".lc-nav button").nth(step)
+    if button.is_visible():
+        button.click()
+
+
+def settled(tab: Tab) -> None:
+    """Wait until the last section is that of what is entered."""
+    tab.page.wait_for_timeout(200)
+    tab.page.wait_for_function(
+        "() => [...document.querySelectorAll('.lc-section h2')].some(one => one.innerText.startsWith('6'))"
+        " && !document.querySelector('.lc-page .lc-old')"
+    )
+
+
+def load_prices(tab: Tab) -> None:
+    """Load the price list by the button."""
+    turn_to(tab, ANSWER)
+    with tab.page.expect_file_chooser() as chooser:
+        tab.page.locator(".widget-upload").click()
+    chooser.value.set_files(LIST)
+    tab.page.get_by_text("Price list loaded").wait_for()
+
+
+def overflow(tab: Tab) -> int:
+    """Return by how much the page is wider than the window. [CSS pixel]"""
+    return int(tab.page.evaluate("() => document.documentElement.scrollWidth - window.innerWidth"))
+
+
+def test_a_customer_is_asked_the_roof_walked_and_the_answer_keeps_its_order(tab: Tab) -> None:
+    page = tab.page
+    load_prices(tab)
+    assert "No verdict yet" in tab.text(".lc-word")
+    turn_to(tab, WALK)
+    page.get_by_title("Length of the coach: more").click()
+    for _ in range(2):
+        page.get_by_title("Roof vent: more").click()
+    page.get_by_role("textbox", name="Front cap").fill("2.5")
+    page.keyboard.press("Tab")
+    page.locator(".lc-walk img").wait_for()
+    page.get_by_text("Counted: 2 roof vents").wait_for()
+    assert "7,5" not in page.locator(".lc-page").inner_text()
+    turn_to(tab, ASK)
+    page.get_by_label("a shop reseals, every year", exact=True).check()
+    page.get_by_label("most likely").fill("10")
+    page.get_by_label("How old is the roof").fill("14 months")
+    page.keyboard.press("Enter")
+    turn_to(tab, ANSWER)
+    settled(tab)
+    heads = page.locator(".lc-eyebrow, .lc-answering h2").all()
+    numbers = [int(head.inner_text().split()[0]) for head in heads if head.is_visible()]
+    assert numbers == list(TITLES)
+    tops = [head.bounding_box()["y"] for head in heads]
+    assert tops == sorted(tops)
+    assert page.locator(".lc-forms .lc-form").count() == 2
+
+
+def test_the_verdict_is_that_of_the_library(tab: Tab, tmp_path: Path) -> None:
+    page = tab.page
+    page.get_by_text("Paper to take home").click()
+    with page.expect_download() as found:
+        page.get_by_text("Keep as a file").click()
+    found.value.save_as(tmp_path / "kept.toml")
+    scenario = files.load(tmp_path / "kept.toml")
+    comparison = compare(scenario)
+    lines = verdict_under(comparison, brief(scenario, until=last_year_named(comparison))).lines
+    shown = re.sub(r"\s+", " ", page.locator(".lc-page").inner_text())
+    assert all(line in shown for line in lines)
+    page.get_by_text("Paper to take home").click()
+
+
+@pytest.mark.parametrize("size", WIDTHS, ids=lambda size: str(size[0]))
+def test_nothing_is_cut_off_too_small_or_too_pale(tab: Tab, size: tuple[int, int], tmp_path: Path) -> None:
+    page = tab.page
+    page.set_viewport_size({"width": size[0], "height": size[1]})
+    for step in (ASK, WALK, ANSWER):
+        turn_to(tab, step)
+        page.wait_for_timeout(100)
+        page.screenshot(path=tmp_path / f"counter-{size[0]}-{step}.png", full_page=True)
+        assert overflow(tab) <= 0
+        assert page.evaluate(SMALL) == []
+        assert page.evaluate(CONTRAST) == []
+    page.set_viewport_size({"width": UPRIGHT[0], "height": UPRIGHT[1]})
+
+
+def test_trouble_stops_and_a_new_customer_wipes(tab: Tab) -> None:
+    page = tab.page
+    turn_to(tab, ASK)
+    page.get_by_label("looked, and saw one of these:").check()
+    page.get_by_label("a soft spot").check()
+    page.locator(".lc-word", has_text="Open it first.").wait_for()
+    turn_to(tab, ANSWER)
+    page.locator(".lc-answering.lc-shown").wait_for()
+    shown = page.locator(".lc-page").inner_text()
+    assert "Spraying over wet wood shuts the water in." in shown and "cheaper" not in shown
+    assert not page.locator(".lc-forms").count()
+    page.get_by_role("button", name="New customer").click()
+    page.get_by_role("button", name="No, keep it").click()
+    assert "Open it first." in tab.text(".lc-word")
+    page.get_by_role("button", name="New customer").click()
+    page.get_by_role("button", name="Yes, wipe it").click()
+    page.get_by_text("Wiped. A new customer.").wait_for()
+    assert "No verdict yet" in tab.text(".lc-word")
+    assert page.get_by_label("most likely").input_value() == ""
+    turn_to(tab, ANSWER)
+    page.locator(".lc-answering.lc-shown").wait_for()
+    assert "by the sprayed foot" in page.locator(".lc-answering").inner_text()
+
+
+def test_a_reload_starts_empty_and_nothing_outside_is_asked_for(tab: Tab) -> None:
+    page = tab.page
+    page.reload()
+    page.locator(".lc-word").wait_for()
+    turn_to(tab, ANSWER)
+    page.locator(".lc-answering.lc-shown").wait_for()
+    shown: Any = page.locator(".lc-page").inner_text()
+    assert "a reload starts empty" in shown and "by the sprayed foot" not in shown
+    assert tab.outside == [] and tab.errors == []

@@ -1,0 +1,387 @@
+"""The page for the counter in process: its order, its price, trouble, wiping, and what it says."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from datetime import date
+from html import unescape
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from lifecycle.evaluation.comparison import compare
+from lifecycle.faces.both_ways import offer_lines
+from lifecycle.faces.cli import main
+from lifecycle.faces.panels.counter import CounterPage
+from lifecycle.faces.panels.counter_answer import TITLES
+from lifecycle.faces.panels.counter_customer import Asked, Customer, Walk, roof_of, still_needed
+from lifecycle.faces.panels.guard import guarded
+from lifecycle.faces.sureness import verdict_under
+from lifecycle.files import load, loads, loads_prices
+from lifecycle.places import scenario_path
+from lifecycle.quantities import convert, money_text
+from lifecycle.studies.assessment import brief
+from tests.house.test_language import expert_words
+
+TODAY = date(2027, 4, 1)
+DRAWS = 64
+LIST = scenario_path("two-quotes").parent / "prices" / "by-the-foot.toml"
+MEASURES = {"length": "24", "width": "8", "front_cap": "2.5", "rear_cap": "1.5", "edge": "3"}
+THROUGH = {
+    "refit": {"Plumbing vent": "2", "Powered fan": "1", "Air conditioner": "1", "Skylight": "1"},
+    "replace": {"Roof vent": "1"},
+    "remove": {"Antenna": "1"},
+}
+STOPPED = "Spraying over wet wood shuts the water in."
+
+
+def walked(page: CounterPage) -> None:
+    """Walk the roof of the coach in the shipped file with two quotes; one plan is drawn."""
+    for fate, counts in THROUGH.items():
+        page.walk.fate.value = fate
+        for kind, text in counts.items():
+            page.walk.counts[kind.lower()].text.value = text
+    page.walk.deck.value = "plywood"
+    for name, text in reversed(MEASURES.items()):
+        page.walk.measures[name].text.value = text
+
+
+def asked(page: CounterPage) -> None:
+    """Answer what is needed."""
+    fields = page.questions.fields
+    fields["climbs"].controls["chosen"].value = True
+    fields["place"].controls["chosen"].value = "Denver"
+    fields["otherwise"].controls["chosen"].value = "shop_every_year"
+    fields["keep"].controls["likely"].value = "10"
+    fields["roof_age"].controls["typed"].value = "26 months"
+
+
+def answered_page() -> CounterPage:
+    """Return a page with a whole customer."""
+    page = CounterPage(today=TODAY, draws=DRAWS)
+    walked(page)
+    page.price.amounts["cap"].text.value = "11500"
+    page.price.amounts["exit_price"].text.value = "900"
+    asked(page)
+    page.price.use(loads_prices(LIST.read_bytes(), LIST.name))
+    return page
+
+
+@pytest.fixture(scope="module")
+def counter() -> CounterPage:
+    """Return a page with a whole customer, only to be read."""
+    return answered_page()
+
+
+FOOT = convert(1.0, "ft", "m")
+ANSWERS = {
+    "climbs": True,
+    "place": "Denver",
+    "otherwise": "shop_every_year",
+    "keep": 10,
+    "roof_age": 26,
+}
+WALK = Walk(
+    {
+        name: convert(float(text), "in", "mm") if name == "edge" else float(text) * FOOT
+        for name, text in MEASURES.items()
+    },
+    {(kind.lower(), fate): int(text) for fate, counts in THROUGH.items() for kind, text in counts.items()},
+    "plywood",
+)
+ASKED = Asked(cap=11500.0, exit_price=900.0)
+
+
+def test_what_is_typed_is_the_customer(counter: CounterPage) -> None:
+    assert dict(counter.customer.answers) == ANSWERS and counter.customer.asked == ASKED
+    assert counter.customer.walk.through == WALK.through and counter.customer.walk.deck == WALK.deck
+    assert counter.customer.walk.measures == pytest.approx(WALK.measures)
+
+
+def copied() -> CounterPage:
+    """Return a page with the same customer, to be used."""
+    whole = Customer(ANSWERS, WALK, ASKED)
+    page = CounterPage(today=TODAY, draws=DRAWS)
+    page._show(whole)
+    page.price.use(loads_prices(LIST.read_bytes(), LIST.name))
+    return page
+
+
+def widgets(widget: Any) -> Iterator[Any]:
+    """Go through the widgets of a page from top to bottom, but for those that are hidden."""
+    if widget.layout.display == "none":
+        return
+    yield widget
+    for child in getattr(widget, "children", ()):
+        yield from widgets(child)
+
+
+def texts_of(page: CounterPage) -> list[str]:
+    """Return what a page shows, from top to bottom, without its style."""
+    found = []
+    for widget in widgets(page.box):
+        value, said = getattr(widget, "value", ""), getattr(widget, "description", "")
+        shown = [said, value] if isinstance(value, str) else [said]
+        for text in shown:
+            plain = re.sub(r"<style>.*?</style>", "", text, flags=re.DOTALL)
+            pieces = re.split(r"</?(?:p|li|td|th|h\d|div|tr|table|ul)\b[^>]*>", plain)
+            found += [unescape(re.sub(r"<[^>]+>", "", piece)).strip() for piece in pieces]
+    return [text for text in found if text]
+
+
+def shown_by(page: CounterPage) -> str:
+    return "\n".join(texts_of(page))
+
+
+def prices_in(text: str) -> list[str]:
+    """Return the prices of the list, or of the job, that a text shows."""
+    numbers = ("7,526", "235 a ft", "55 a ft", "30.11", "4,700", "376", "11,500")
+    return [number for number in numbers if number in text]
+
+
+def test_the_sections_stand_in_their_order(counter: CounterPage) -> None:
+    texts = texts_of(counter)
+    places = [texts.index(f"{number} {title}") for number, title in TITLES.items()]
+    assert places == sorted(places)
+    price = next(place for place, text in enumerate(texts) if "7,526" in text)
+    assert places[3] < places[4] < price < places[5]
+    of_20 = next(place for place, text in enumerate(texts) if text.startswith("Of 20 such futures"))
+    assert places[2] < of_20 < places[3]
+
+
+def test_no_price_is_shown_before_the_verdict() -> None:
+    page = CounterPage(today=TODAY, draws=DRAWS)
+    page.price.use(loads_prices(LIST.read_bytes(), LIST.name))
+    walked(page)
+    assert page.answer.word is None and not prices_in(shown_by(page))
+    assert "what you would do otherwise, how long you will keep it and the age of the roof" in shown_by(page)
+    seen = []
+    show = page.answer.show_first
+
+    def show_first(answer: Any) -> None:
+        show(answer)
+        seen.append((page.answer.word, prices_in(shown_by(page))))
+
+    page.answer.show_first = show_first  # type: ignore[method-assign]
+    asked(page)
+    assert seen and all(word and not prices for word, prices in seen)
+    assert prices_in(shown_by(page))
+
+
+def test_the_verdict_is_that_of_the_library(counter: CounterPage) -> None:
+    scenario = counter.scenario()
+    assert scenario is not None
+    comparison, found = compare(scenario), brief(scenario, draws=DRAWS)
+    verdict = verdict_under(comparison, found)
+    text = shown_by(counter)
+    assert counter.answer.word == verdict.parts.word
+    assert all(line in text for line in verdict.lines)
+    assert all(line in text for line in offer_lines(comparison, found.doubt))
+
+
+def test_the_price_is_that_of_the_command_from_the_kept_file(
+    counter: CounterPage, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    scenario = counter.scenario()
+    assert scenario is not None
+    kept = tmp_path / "kept.toml"
+    kept.write_text(scenario.text, encoding="utf-8")
+    assert main(["quote", str(kept), "--json"]) == 0
+    quote = json.loads(capsys.readouterr().out)["scenarios"][0]["quotes"]["shop"]
+    forms = quote["two_forms"]
+    text = shown_by(counter)
+    assert f"{money_text(forms['sound'])} for a sound roof, new wood at" in text
+    assert f"never above {money_text(forms['cap'])}" in text
+    made = ", ".join(money_text(forms[name]) for name in ("mean_extra",))
+    assert (
+        f"{money_text(forms['all_in'])} in all: {money_text(forms['sound'])} for a sound roof, {made}" in text
+    )
+    assert f"Stopping once the roof is open costs {money_text(quote['terms']['exit_price'])}." in text
+    shipped = load(scenario_path("two-quotes")).quotes["by_the_foot"]
+    assert sum(item.cost for item in scenario.quotes["shop"].sound) == pytest.approx(
+        sum(item.cost for item in shipped.sound)
+    )
+
+
+def test_the_kept_file_needs_no_price_list_and_gives_the_same_verdict(counter: CounterPage) -> None:
+    scenario = counter.scenario()
+    assert scenario is not None
+    again = loads(scenario.text)
+    assert again.inputs == scenario.inputs and again.quotes == scenario.quotes
+    assert again.answers["quote"] == pytest.approx(7526.4)
+
+
+def test_every_row_of_other_work_says_when_it_is_the_cheaper_choice(counter: CounterPage) -> None:
+    text = shown_by(counter)
+    rows = text.split("when it is the cheaper choice\n")[1].split(f"6 {TITLES[6]}")[0]
+    for work in ("A yearly look with touch-up", "A reseal every third year", "A moisture check today"):
+        assert work in rows
+    assert rows.count("A price for later") == 2
+    assert len(re.findall(r"cheaper than spraying now in .*?futures", rows)) == 4
+    assert len(re.findall(r"cheaper choice|is cheaper|cheaper than", rows)) >= 5
+
+
+def test_what_nobody_looked_at_is_said_last(counter: CounterPage) -> None:
+    texts = texts_of(counter)
+    last = texts[texts.index(f"6 {TITLES[6]}") :]
+    assert any("moisture" in text for text in last)
+    assert not any("measured the width" in text for text in last)
+    assert re.search(r"In (\d+ of [\d,]+|none) coaches like this there is wet wood", shown_by(counter))
+
+
+def test_trouble_stops_the_comparison() -> None:
+    page = copied()
+    assert page.answer.word is not None
+    page.walk.moisture.value = "wet"
+    stopped_by(page, "moisture in the roof")
+    page.questions.fields["trouble"].controls["chosen"].value = "seen"
+    page.questions.fields["trouble"].controls["soft spot"].value = True
+    page.walk.moisture.value = ""
+    stopped_by(page, "soft spot")
+    page.folds["said"].turn()
+    page.said.demand.start.click()
+    said = shown_by(page)
+    assert "I may not say" in said and "cheaper in" not in said
+
+
+def stopped_by(page: CounterPage, seen: str) -> None:
+    """Check that nothing is compared, no price is shown, and the roof is to be opened."""
+    text = shown_by(page)
+    assert page.answer.word is None and "Open it first." in text and STOPPED in text
+    assert f"Trouble is reported: {seen}." in text
+    assert not prices_in(text) and not re.search(r"cheaper|dearer", text)
+    assert not any(f"{number} {title}" in text for number, title in TITLES.items())
+    scenario = page.scenario()
+    assert scenario is not None and scenario.trouble == (seen,)
+
+
+def test_a_new_customer_wipes_all_but_the_price_list() -> None:
+    page = copied()
+    page.new.click()
+    assert page.sure.layout.display == "" and page.answer.word is not None
+    page.keep.click()
+    assert page.sure.layout.display == "none" and page.customer.answers["place"] == "Denver"
+    page.new.click()
+    page.wipe.click()
+    assert page.customer == Customer() and page.walk.walk == Walk() and page.answer.word is None
+    assert page.session.scenario is None and not page.session.can_undo
+    assert page.prices is not None and page.prices.title in shown_by(page)
+    assert not prices_in(shown_by(page))
+    assert all(stepper.text.value == "" for stepper in page.walk.measures.values())
+    assert all(amount.text.value == "" for amount in page.price.amounts.values())
+    assert page.questions.fields["place"].answer is None
+    assert all(not section.value for number, section in page.answer.sections.items() if number > 1)
+
+
+def test_a_price_can_be_one_number() -> None:
+    page = CounterPage(today=TODAY, draws=DRAWS)
+    asked(page)
+    assert "a price list, or a price" in shown_by(page)
+    page.price.amounts["wood"].text.value = "30"
+    page.price.amounts["number"].text.value = "8130"
+    scenario = page.scenario()
+    assert scenario is not None and scenario.likely(scenario.inputs["figures.coating_quote"].likely) == 8130.0
+    assert "8,130 for a sound roof, new wood at 30 a sq ft, no cap." in shown_by(page)
+    assert "The coach is not measured: no amount can be checked." in shown_by(page)
+
+
+def test_steppers_begin_at_the_usual_coach_and_explain_what_is_wrong() -> None:
+    page = CounterPage(today=TODAY, draws=DRAWS)
+    length, cap = page.walk.measures["length"], page.walk.measures["front_cap"]
+    length.more.click()
+    assert length.text.value == "26"
+    length.more.click()
+    assert length.text.value == "26.5" and page.customer.walk.measures["length"] == pytest.approx(
+        convert(26.5, "ft", "m")
+    )
+    length.text.value = "900"
+    assert "must be a number from" in length.message.value and length.value == 26.5
+    length.text.value = "26.5"
+    cap.text.value = "26.4"
+    assert "leave a roof between the caps" in cap.message.value
+    assert "front_cap" not in page.customer.walk.measures
+
+
+def test_what_goes_through_the_roof_is_counted_by_kind_and_fate() -> None:
+    page = CounterPage(today=TODAY, draws=DRAWS)
+    walk = page.walk
+    assert page.customer.walk.through is None
+    walk.counts["roof vent"].more.click()
+    walk.counts["roof vent"].more.click()
+    walk.fate.value = "replace"
+    walk.counts["roof vent"].more.click()
+    assert page.customer.walk.through == {("roof vent", "refit"): 2, ("roof vent", "replace"): 1}
+    assert "2 taken off and put back" in walk.counts["roof vent"].label.value
+    walk.fate.value = "refit"
+    walk.counts["roof vent"].less.click()
+    walk.counts["roof vent"].less.click()
+    assert page.customer.walk.through == {("roof vent", "replace"): 1}
+    walk.none.click()
+    assert page.customer.walk.through == {} and "nothing goes through the roof" in shown_by(page)
+
+
+def test_the_roof_plan_follows_the_walk(counter: CounterPage) -> None:
+    shape = counter.walk.plan.value
+    assert shape.startswith("<img alt=") and "20 ft are sprayed" in shape and "2 plumbing vents" in shape
+    empty = CounterPage(today=TODAY, draws=DRAWS)
+    assert empty.walk.plan.layout.display == "none"
+    empty.walk.measures["length"].more.click()
+    first = empty.walk.plan.value
+    empty.walk.measures["length"].more.click()
+    assert first and empty.walk.plan.value != first
+    assert "base coating" in shown_by(empty)
+
+
+def test_an_error_says_a_sentence_and_the_last_answer_stays(monkeypatch: pytest.MonkeyPatch) -> None:
+    page = copied()
+    before, word = page.answer.sections[5].value, page.answer.word
+
+    def broken(*_: object) -> None:
+        raise RuntimeError("out of paper")
+
+    monkeypatch.setattr("lifecycle.faces.panels.counter.examine", broken)
+    page.price.amounts["exit_price"].text.value = "950"
+    assert "Something went wrong in this program" in page.status.value
+    assert page.answer.sections[5].value == before and page.answer.word == word
+    monkeypatch.undo()
+    page.price.amounts["cap"].text.value = "3000"
+    assert "must not be below the price of a sound job" in page.price.amounts["cap"].message.value
+    assert page.customer.asked.cap == 11500.0
+    upload = {"name": "mine.toml", "type": "", "size": 9, "content": b"title = 3", "last_modified": 0}
+    guarded(page.price._loaded, page.say)({"new": (upload,)})
+    assert "That does not work" in page.status.value and page.prices is not None
+
+
+def test_a_file_is_shown_with_its_walk_and_other_units_keep_it(counter: CounterPage) -> None:
+    scenario = counter.scenario()
+    assert scenario is not None
+    other = CounterPage(scenario, today=TODAY, draws=DRAWS)
+    assert other.customer.answers == counter.customer.answers
+    assert other.customer.walk.through == counter.customer.walk.through
+    assert other.answer.word == counter.answer.word
+    shown = other.customer
+    other.unit_buttons.value = "metric"
+    assert other.customer == shown and other.answer.word == counter.answer.word
+    length = float(other.walk.measures["length"].text.value)
+    assert length == pytest.approx(convert(24, "ft", "m"), abs=1e-3)
+    price = other.answer.sections[5].value
+    assert " a m" in price and " a ft" not in price
+
+
+def test_no_expert_word_stands_without_its_meaning(counter: CounterPage) -> None:
+    empty = CounterPage(today=TODAY, draws=DRAWS)
+    own_words = {entry["what"] for entry in loads_prices(LIST.read_bytes(), LIST.name).entries.values()}
+    texts = tuple(text for text in (*texts_of(counter), *texts_of(empty)) if text not in own_words)
+    assert not expert_words(texts)
+
+
+def test_a_price_list_by_the_foot_needs_the_length() -> None:
+    prices = loads_prices(LIST.read_bytes(), LIST.name)
+    whole: dict[str, Any] = {"otherwise": "nothing", "keep": 8, "roof_age": 14}
+    assert still_needed(Customer(whole), prices) == ("the length of the coach", "what goes through the roof")
+    counted = Customer(whole, Walk({"length": 8.0}, {}))
+    assert still_needed(counted, prices) == ()
+    assert roof_of(counted.walk, "us", TODAY).coach is not None
