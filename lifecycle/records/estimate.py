@@ -37,7 +37,7 @@ NINE_IN_TEN = 1.2815515655446004
 """Standard normal value that 9 of 10 lie below."""
 
 
-GRADIENT, STEP, FAR = 1e-5, 1e-3, 1e12
+GRADIENT, STEP, FAR = 1e-4, 1e-3, 1e12
 """Slope at which a maximum is found, step of its curvature, and what stands for an impossible value."""
 
 

@@ -49,11 +49,14 @@ from lifecycle.studies.implied import with_every_plan
 
 Array = NDArray[np.float64]
 
-SHARES, SIZES = 81, 121
+SHARES, SIZES = 61, 81
 """Points of the grid of silent shares, and of leaks by age."""
 
 MOST_LEAKS, LEAST_LEAKS = 30.0, 1e-3
 """Ends of the grid of leaks by age in ten years. [leaks]"""
+
+IMPOSSIBLE = -1e6
+"""Stands for the log likelihood of what cannot be."""
 
 CORNERS = ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0), (1.0, 1.0))
 """Silent shares and leaks by age of the four runs."""
@@ -279,14 +282,17 @@ def _surface(sheets: JobSheets, model: HiddenByAge, share: Array, size: Array) -
     )
     for plan, name in enumerate(sheets.plans):
         mine = kinds[:, 0] == plan
-        every, rotten = model.at(name, kinds[mine, 2], share, size)
-        deck = kinds[mine, 1]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            sound = -every
-            wet = -rotten + np.log(-np.expm1(-np.maximum(every - rotten, 0.0)))
-            gone = np.log(-np.expm1(-rotten))
-        chance = np.where(deck == SOUND, sound, np.where(deck == WET, wet, gone))
-        total += np.maximum(chance, -1e6) @ number[mine]
+        for deck in (SOUND, WET, ROTTEN):
+            some = mine & (kinds[:, 1] == deck)
+            every, rotten = model.at(name, kinds[some, 2], share, size)
+            with np.errstate(divide="ignore", invalid="ignore"):
+                if deck == SOUND:
+                    chance = -every
+                elif deck == WET:
+                    chance = -rotten + np.log(-np.expm1(-np.maximum(every - rotten, 0.0)))
+                else:
+                    chance = np.log(-np.expm1(-rotten))
+            total += np.einsum("...a,a->...", np.maximum(chance, IMPOSSIBLE), number[some])
     return np.asarray(total)
 
 

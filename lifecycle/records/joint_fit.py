@@ -169,14 +169,17 @@ class _Course:
         hidden = np.zeros(self.closes.size)
         at_looks, signs = np.zeros(self.age.size), np.zeros(self.last + 1)
         ages = np.arange(self.last + 1) / 12.0
-        born = np.diff(first_year * ages**growth)
+        born, cuts = np.diff(first_year * ages**growth).tolist(), self.cuts.tolist()
         for age in range(1, self.last + 1):
             active = hidden[: self.active[age]]
             active += born[age - 1]
             signs[age] = q * float(np.einsum("i,i->", active, self.counts[age]))
-            some = slice(self.cuts[age], self.cuts[age + 1])
-            which = self.epoch[some]
-            at_looks[some] = hidden[which]
+            first, after = cuts[age], cuts[age + 1]
+            if first == after:
+                active *= 1.0 - q
+                continue
+            which = self.epoch[first:after]
+            at_looks[first:after] = hidden[which]
             active *= 1.0 - q
             hidden[which] *= 1.0 - p
         return at_looks, signs
@@ -280,7 +283,7 @@ def fit_joints(
         tuple(name for name in fixed if name not in names),
         _together(names, covariance),
         bands,
-        _fit_chance(bands, len(names)),
+        _fit_chance(bands),
         widened,
     )
 
@@ -339,11 +342,11 @@ def _in_bands(course: _Course, first: float, growth: float, rate: float, finds: 
     return np.array(sums)
 
 
-def _fit_chance(bands: Array, figures: int) -> float | None:
+def _fit_chance(bands: Array) -> float | None:
     """Return the chance of bands that lie as far from what is expected."""
     from scipy.special import chdtrc
 
     if len(bands) <= 3 or bands[:, 2].min() < FEWEST:
         return None
     distance = float(np.sum((bands[:, 1] - bands[:, 2]) ** 2 / bands[:, 2]))
-    return float(chdtrc(max(1, len(bands) - min(figures, 3)), distance))
+    return float(chdtrc(len(bands) - 2, distance))

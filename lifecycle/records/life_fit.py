@@ -167,7 +167,11 @@ def _terms(lives: RoofLives, lower: Array, upper: Array, entry: Array, shape: fl
 
 
 def fit_life(
-    lives: RoofLives, *, priors: Mapping[str, Prior] | None = None, source: str = "the records"
+    lives: RoofLives,
+    *,
+    priors: Mapping[str, Prior] | None = None,
+    source: str = "the records",
+    only_figures: bool = False,
 ) -> LifeFit:
     """Fit a Weibull life.
 
@@ -179,6 +183,8 @@ def fit_life(
         The tool's own life_mean and life_shape, to join fewer than `FEWEST` ends; None: refused then.
     source : str
         Name of the file, for messages.
+    only_figures : bool
+        Whether the test of fit, the points, and what ignoring entry makes of it are left out.
 
     Returns
     -------
@@ -194,6 +200,10 @@ def fit_life(
             raise too_few(lives.ended, "life ends", source)
         return _widened(lives, priors)
     scale, shape, covariance, effects = _by_library(lives)
+    figures = _estimates(scale, shape, covariance)
+    top = log_likelihood(lives, scale, shape)
+    if only_figures:
+        return LifeFit(lives, shape, scale, covariance, top, figures, effects)
     ignored = None
     if lives.came_in_late:
         free = RoofLives(lives.lower, lives.upper, np.zeros_like(lives.entry), lives.number, lives.covariates)
@@ -204,8 +214,8 @@ def fit_life(
         shape,
         scale,
         covariance,
-        log_likelihood(lives, scale, shape),
-        _estimates(scale, shape, covariance),
+        top,
+        figures,
         effects,
         ignored,
         None if effects or lives.ended < FEWEST_TO_TEST else _fit_chance(lives, scale, shape),
