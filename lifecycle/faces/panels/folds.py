@@ -61,6 +61,24 @@ class Fold:
         self.button.tooltip = f"{self._title}: {'close' if self.open else 'open'}"
 
 
+def held(widget: Any, kind: str) -> Any:
+    """Return a box around a widget, which is marked in its place.
+
+    A change of any trait of an HTML widget writes its whole content anew, pictures included; so marks
+    such as "old" are set on the box.
+
+    Parameters
+    ----------
+    widget : widget
+        What is held.
+    kind : str
+        Class of the box.
+    """
+    box = ipywidgets.Box([widget])
+    box.add_class(kind)
+    return box
+
+
 class OnDemand:
     """Work that is done when a button is pressed.
 

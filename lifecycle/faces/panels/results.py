@@ -16,6 +16,7 @@ import ipywidgets
 
 from lifecycle.faces.labels import inner
 from lifecycle.faces.panels.answering import Answer
+from lifecycle.faces.panels.folds import held
 from lifecycle.faces.panels.pictures import KeptPicture
 from lifecycle.faces.panels.verdict_box import at_top
 from lifecycle.faces.panels.words_on_page import items, lines, paragraphs
@@ -33,27 +34,34 @@ class Results:
     """What stands beside the questions."""
 
     def __init__(self) -> None:
-        self.next = ipywidgets.HTML()
+        self.next, self.table, self.beside = (ipywidgets.HTML() for _ in range(3))
         self.picture = KeptPicture(HEIGHT, PLACE)
-        self.table = ipywidgets.HTML()
-        self.table.add_class("lc-table")
-        self.next.add_class("lc-next")
-        self.beside = ipywidgets.HTML()
-        self.beside.add_class("lc-beside")
-        self.box = ipywidgets.Box([self.picture.image, self.next, self.table, self.beside])
+        self._boxes = {
+            "picture": held(self.picture.image, "lc-chart"),
+            "next": held(self.next, "lc-next"),
+            "table": held(self.table, "lc-table"),
+            "beside": held(self.beside, "lc-beside"),
+        }
+        self.box = ipywidgets.Box(list(self._boxes.values()))
         self.box.add_class("lc-answer")
         self.clear()
 
     def clear(self) -> None:
         """Show nothing, as nothing was answered."""
-        self.next.value = self.beside.value = ""
-        self.picture.image.layout.display = "none"
-        self.table.layout.display = "none"
+        for widget in (self.next, self.beside, self.table, self.picture.image):
+            widget.value = ""
+        self._show("picture", there=False)
+        self._show("table", there=False)
 
     def old(self) -> None:
         """Mark everything as old."""
-        for widget in (self.next, self.beside, self.table, self.picture.image):
-            widget.add_class("lc-old")
+        for box in self._boxes.values():
+            box.add_class("lc-old")
+
+    def _show(self, name: str, *, there: bool = True) -> None:
+        """Show a part as new, or leave it out."""
+        self._boxes[name].layout.display = "" if there else "none"
+        self._boxes[name].remove_class("lc-old")
 
     def draw(self, answer: Answer) -> tuple[bytes, str] | None:
         """Draw the chart of an answer; None where nothing is compared."""
@@ -67,24 +75,22 @@ class Results:
 
     def show_picture(self, drawn: tuple[bytes, str] | None) -> None:
         """Show the chart, or none."""
-        self.picture.image.layout.display = "none" if drawn is None else ""
         if drawn is not None:
             self.picture.show(*drawn)
-        self.picture.image.remove_class("lc-old")
+        self._show("picture", there=drawn is not None)
 
     def show_whole(self, answer: Answer) -> None:
         """Show what next, and what stands beside the verdict."""
         rest, beside = answer.verdict.lines[at_top(answer.verdict) :], answer.verdict.beside
         self.next.value = f"<h2>What next</h2>{lines(rest)}" if rest else ""
         self.beside.value = f"<h2>Good to know</h2>{items(beside)}" if beside else ""
-        for widget in (self.next, self.beside):
-            widget.remove_class("lc-old")
+        self._show("next")
+        self._show("beside")
 
     def show_table(self, habits: Habits | None, answer: Answer) -> None:
         """Show the table of 20s."""
-        self.table.layout.display = ""
         self.table.value = paragraphs([NO_TABLE]) if habits is None else twenties(habits, answer)
-        self.table.remove_class("lc-old")
+        self._show("table")
 
 
 def twenties(habits: Habits, answer: Answer) -> str:

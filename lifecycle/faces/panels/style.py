@@ -48,7 +48,8 @@ _STYLE = """
 .lc-word { font-size: 25px; font-weight: 700; line-height: 1.2; }
 .lc-page .lc-old, .lc-page .lc-old td, .lc-page .lc-old th, .lc-page .lc-old p { color: QUIET; }
 .lc-page .lc-old .lc-fill { background: QUIET; }
-.lc-page .lc-picture.lc-old { filter: grayscale(1) opacity(.72); }
+.lc-page .lc-old .lc-picture img { filter: grayscale(1) opacity(.72); }
+.lc-chart { width: 100%; }
 .lc-turned { border-left: 4px solid INK; padding-left: 8px; font-weight: 600; }
 .lc-dots { display: inline-flex; gap: 4px; vertical-align: middle; margin: 0 10px 0 0; }
 .lc-dots i { width: 13px; height: 13px; border: 1.5px solid INK; border-radius: 50%; display: inline-block; }

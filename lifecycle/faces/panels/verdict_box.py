@@ -17,6 +17,7 @@ import ipywidgets
 
 from lifecycle.faces.labels import listed
 from lifecycle.faces.panels.answering import Answer
+from lifecycle.faces.panels.folds import held
 from lifecycle.faces.panels.words_on_page import paragraphs
 from lifecycle.faces.words import Verdict
 
@@ -42,8 +43,8 @@ class VerdictBox:
     """The verdict at the top."""
 
     def __init__(self) -> None:
-        self.box = ipywidgets.HTML()
-        self.box.add_class("lc-sticky")
+        self.html = ipywidgets.HTML()
+        self.box = held(self.html, "lc-sticky")
         self._word: str | None = None
         self._turned = ""
         self._moved: list[str] = []
@@ -89,7 +90,7 @@ class VerdictBox:
         """Put the verdict on the page."""
         marks = twenty(of_20) if of_20 is not None else ""
         first, *more = lines
-        self.box.value = (
+        self.html.value = (
             f'<div role="status" aria-live="polite" id="verdict"><p class="lc-word">{escape(head)}</p>'
             f"{paragraphs([self._turned], kind='lc-turned')}"
             f"<p>{marks}{escape(first)}</p>{paragraphs([' '.join(more)], kind='lc-more')}</div>"
