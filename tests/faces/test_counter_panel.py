@@ -235,13 +235,15 @@ def test_what_nobody_looked_at_is_said_last(counter: CounterPage) -> None:
 def test_trouble_stops_the_comparison() -> None:
     page = copied()
     assert page.answer.word is not None
+    page.folds["said"].turn()
+    page.said.demand.start.click()
+    assert "cheaper in" in page.said.demand.result.children[0].value
     page.walk.moisture.value = "wet"
     stopped_by(page, "moisture in the roof")
     page.questions.fields["trouble"].controls["chosen"].value = "seen"
     page.questions.fields["trouble"].controls["soft spot"].value = True
     page.walk.moisture.value = ""
     stopped_by(page, "soft spot")
-    page.folds["said"].turn()
     page.said.demand.start.click()
     said = shown_by(page)
     assert "I may not say" in said and "cheaper in" not in said

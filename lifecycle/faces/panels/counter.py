@@ -241,11 +241,17 @@ class CounterPage:
         self.customer = new
         self.say("")
         self._rest.give_up()
-        for demand in (self.said.demand, self.papers.demand):
-            demand.old()
+        self._old(gone=scenario is None)
         self.session.enter(Entered(self.today, units=self.units, by_hand=scenario, last=moved))
         self.folds["papers"].renew()
         return ""
+
+    def _old(self, *, gone: bool) -> None:
+        """Mark statements and papers as old; where nothing is compared any more they go."""
+        for demand in (self.said.demand, self.papers.demand):
+            if gone:
+                demand.result.children = ()
+            demand.old()
 
     def _no_answer(self) -> None:
         """Say that the roof must be opened, or what is still needed; no price is shown."""
@@ -289,8 +295,6 @@ class CounterPage:
         self._ask_once_more(False)
         self._show(Customer())
         self.session.start_over()
-        for demand in (self.said.demand, self.papers.demand):
-            demand.result.children = ()
         self._turn_to(0)
         self.say(WIPED)
 

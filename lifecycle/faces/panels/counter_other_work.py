@@ -145,7 +145,8 @@ def _later(comparison: Comparison, doubt: Doubt, examination: Examination) -> It
     """Go through spraying later, at the price that holds today."""
     one, units = examination.quotes[0], examination.scenario.units
     price = money_text(one.sum.bill) if one.by_length is None else by_unit(one.by_length, "m", units)
-    unit = "for the whole job" if one.by_length is None else "sprayed, with tax"
+    unit = "for the whole job" if one.by_length is None else "sprayed"
+    wood = "" if one.forms.wood_price is None else f", new wood {by_unit(one.forms.wood_price, 'm2', units)}"
     subject = comparison.subject or ""
     for way in comparison.scenario.alternatives:
         found = comparison.ways[way.name]
@@ -153,7 +154,7 @@ def _later(comparison: Comparison, doubt: Doubt, examination: Examination) -> It
             continue
         chance = many_of_20(of_20(doubt.chance_cheaper(way.name, subject)))
         when = f"{way.title}: cheaper than spraying now in {chance} futures, kept {years_text(doubt.years)}."
-        yield Offer("A price for later", f"{price} {unit}, in today's money", when)
+        yield Offer("A price for later", f"{price} {unit}{wood}; with tax, in today's money", when)
 
 
 def _range(figure: Figure) -> str:
