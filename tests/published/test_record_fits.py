@@ -76,6 +76,15 @@ def test_looked_at_once() -> None:
     assert fit.scale == pytest.approx(46.77723, rel=1e-5)
 
 
+def test_joints_of_a_survey() -> None:
+    """H8, RILEM TC 190-SBJ: of building joints 55 % had failed within 10 years, 5 % outlast 20; seen. Weibull
+    shape 1.908, scale 11.25 years: recomputed. Three cells and two figures: the fit meets both shares."""
+    fit = fit_life(lives([(0.0, 10.0, 55), (10.0, 20.0, 40), (20.0, STANDS, 5)]))
+    assert fit.shape == pytest.approx(1.908, abs=5e-4)
+    assert fit.scale == pytest.approx(11.25, abs=5e-3)
+    assert fit.survival(np.array([10.0, 20.0])) == pytest.approx([0.45, 0.05], rel=1e-4)
+
+
 def test_a_life_that_depends_on_a_number() -> None:
     """Motorettes at four temperatures (R survival, tests/r_resid.Rout.save; seen): temperature -.04531
     (.00319) and ln(1 / shape) -1.09564. What one degree multiplies the life by is exp(-.04531)."""

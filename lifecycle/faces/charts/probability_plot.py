@@ -109,7 +109,7 @@ def _scales(ax: Axes, first: float, last: float, survival: Array, fit: LifeFit) 
 def _title(fit: LifeFit) -> str:
     """Return the heading."""
     mean = fit.estimates[0]
-    return f"Roofs last {mean.likely:.1f} years on average (8 in 10: {mean.low:.1f} to {mean.high:.1f})"
+    return f"Mean life {mean.likely:.1f} years (8 in 10: {mean.low:.1f} to {mean.high:.1f})"
 
 
 def describe_probability_plot(fit: LifeFit) -> str:
