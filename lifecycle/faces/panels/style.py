@@ -123,6 +123,7 @@ _STYLE = """
 .lc-figure { display: grid; grid-template-columns: minmax(0, 5fr) minmax(170px, 3fr) minmax(0, 4fr); gap:
   4px 18px;
   width: 100%; border-bottom: 1px solid FAINT; padding: 6px 0; align-items: center; }
+.lc-columns .lc-figure { grid-template-columns: minmax(0, 1fr); }
 .lc-figure > .jupyter-widgets { min-width: 0; width: 100%; }
 .lc-page .jupyter-widgets.widget-upload { width: auto; }
 .lc-page progress { width: 100%; max-width: 420px; height: 18px; accent-color: BLUE; }
