@@ -12,12 +12,13 @@ from typing import Any
 
 import pytest
 
+from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.comparison import compare
 from lifecycle.faces.both_ways import offer_lines
 from lifecycle.faces.cli import main
 from lifecycle.faces.panels.counter import CounterPage
 from lifecycle.faces.panels.counter_answer import TITLES
-from lifecycle.faces.panels.counter_customer import Asked, Customer, Walk, roof_of, still_needed
+from lifecycle.faces.panels.counter_customer import Asked, Customer, Walk, roof_of, scenario_of, still_needed
 from lifecycle.faces.panels.guard import guarded
 from lifecycle.faces.sureness import verdict_under
 from lifecycle.files import load, loads, loads_prices
@@ -378,6 +379,31 @@ def test_no_expert_word_stands_without_its_meaning(counter: CounterPage) -> None
     own_words = {entry["what"] for entry in loads_prices(LIST.read_bytes(), LIST.name).entries.values()}
     texts = tuple(text for text in (*texts_of(counter), *texts_of(empty)) if text not in own_words)
     assert not expert_words(texts)
+
+
+def test_who_is_not_sure_gets_every_way_in_the_same_order() -> None:
+    page = CounterPage(today=TODAY, draws=DRAWS)
+    unsure = {**ANSWERS, "otherwise": "not sure"}
+    page._show(Customer(unsure, WALK, Asked(number=8130.0)))
+    scenario = page.scenario()
+    assert scenario is not None
+    lines = verdict_under(compare(scenario), brief(scenario, draws=DRAWS)).lines
+    ways = [line for line in lines if line.startswith("- ")]
+    texts = texts_of(page)
+    assert page.answer.word == "no single verdict" and len(ways) >= 3
+    third, fourth = texts.index(f"3 {TITLES[3]}"), texts.index(f"4 {TITLES[4]}")
+    assert all(third < texts.index(way) < fourth for way in ways)
+    assert lines[-1] in texts[texts.index(f"2 {TITLES[2]}") : third]
+
+
+def test_a_job_with_nothing_in_it_is_refused() -> None:
+    prices = loads_prices(LIST.read_bytes(), LIST.name)
+    nothing = Customer(ANSWERS, WALK, Asked(left_out=frozenset(prices.entries)))
+    with pytest.raises(ScenarioError, match="must have something that is done in any case"):
+        scenario_of(nothing, prices, "us", TODAY)
+    wood = frozenset(name for name, entry in prices.entries.items() if not entry.get("contingent"))
+    with pytest.raises(ScenarioError, match="must have something that is done in any case"):
+        scenario_of(Customer(ANSWERS, WALK, Asked(left_out=wood)), prices, "us", TODAY)
 
 
 def test_a_price_list_by_the_foot_needs_the_length() -> None:

@@ -32,7 +32,7 @@ from lifecycle.faces.panels.counter_price_text import price_html
 from lifecycle.faces.panels.verdict_box import turned_sentence, twenty
 from lifecycle.faces.panels.words_on_page import items, paragraphs, table
 from lifecycle.faces.quote_answer import UNSEEN
-from lifecycle.faces.words import open_it_first
+from lifecycle.faces.words import Verdict, open_it_first
 from lifecycle.studies.quoting import Examination, scope
 
 TITLES = {
@@ -45,8 +45,11 @@ TITLES = {
 }
 """Heading of each section, in its order."""
 
-AGAINST, CHEAPEST = slice(0, 2), slice(3, None)
-"""Lines of a verdict that stand in sections 1 and 2; the third stands in section 3."""
+OF_20 = 2
+"""Place of the line that says of 20, in a verdict of one way against one other."""
+
+ITEM = "- "
+"""Begins a line of a list."""
 
 WAITING = "No verdict yet"
 FIRST = "The price comes after it."
@@ -125,7 +128,7 @@ class CounterAnswer:
 
     def show_first(self, answer: Answer) -> None:
         """Show the verdict, and of 20."""
-        parts, lines = answer.verdict.parts, answer.verdict.lines
+        parts = answer.verdict.parts
         if self._word is not None and parts.word != self._word:
             self._turned = turned_sentence(self._word, parts.word, self._moved)
         elif self._moved:
@@ -134,13 +137,14 @@ class CounterAnswer:
         titles = {way.name: way.title for way in answer.scenario.alternatives}
         word = parts.word[0].upper() + parts.word[1:]
         head = f"{word}: {titles[parts.subject]}" if parts.subject and parts.middle is not None else word
-        self._put_first(head, list(lines[AGAINST]))
+        against, _, of_20 = in_order(answer.verdict)
+        self._put_first(head, against)
         marks = "" if parts.of_20 is None else f'<div class="lc-big">{twenty(parts.of_20)}</div>'
-        self._put(3, marks + paragraphs(lines[2:3]))
+        self._put(3, marks + paragraphs(of_20))
 
     def show_whole(self, answer: Answer) -> None:
         """Show the cheapest way that the customer is willing to take."""
-        self._put(2, paragraphs(answer.verdict.lines[CHEAPEST]))
+        self._put(2, paragraphs(in_order(answer.verdict)[1]))
 
     def show_rest(
         self, offers: Iterable[str], examination: Examination, work: Iterable[Offer], unseen: Iterable[str]
@@ -187,6 +191,28 @@ class CounterAnswer:
         for number, box in self.others.items():
             there = asked if number == 5 else bool(self.sections[number].value)
             box.layout.display = "" if there else "none"
+
+
+def in_order(verdict: Verdict) -> tuple[list[str], list[str], list[str]]:
+    """Return the lines of a verdict for sections 1, 2 and 3.
+
+    Parameters
+    ----------
+    verdict : Verdict
+        Where the customer is not sure what they would do otherwise it lists every way; the list is of 20.
+
+    Returns
+    -------
+    tuple of list of str
+        Against what they would do otherwise; the cheapest way; of 20.
+    """
+    lines = list(verdict.lines)
+    listed_ways = [line for line in lines if line.startswith(ITEM)]
+    if not listed_ways:
+        return lines[:OF_20], lines[OF_20 + 1 :], lines[OF_20 : OF_20 + 1]
+    why, _, head = lines[0].partition(". ")
+    rest = [line for line in lines[1:] if not line.startswith(ITEM)]
+    return [f"{why}."], rest, [head, *listed_ways]
 
 
 def work_html(work: Iterable[Offer]) -> str:

@@ -204,7 +204,11 @@ def scenario_of(customer: Customer, prices: PriceList | None, units: str, today:
         With all that is wrong with it.
     """
     table = quote_table(customer.asked, prices)
-    price = added_up(_quote(_loaded(customer, today, table))).price
+    quote = _quote(_loaded(customer, today, table))
+    if not quote.sound:
+        fault = Fault("the price", "must have something that is done in any case", remedy="tick it again")
+        raise ScenarioError([fault])
+    price = added_up(quote).price
     whole = replace(customer, answers={**customer.answers, "quote": round(price, 2)})
     return replace(_loaded(whole, today, table), units=units)
 

@@ -27,7 +27,7 @@ def counter_example_text() -> str:
     from lifecycle.evaluation.comparison import compare
     from lifecycle.faces.both_ways import offer_lines
     from lifecycle.faces.given import blocks, wrapped
-    from lifecycle.faces.panels.counter_answer import AGAINST, CHEAPEST, TITLES, unseen_lines
+    from lifecycle.faces.panels.counter_answer import TITLES, in_order, unseen_lines
     from lifecycle.faces.panels.counter_price_text import change_lines
     from lifecycle.faces.quote_answer import form_lines, price_lines
     from lifecycle.faces.sureness import verdict_under
@@ -37,13 +37,13 @@ def counter_example_text() -> str:
 
     scenario = files.load(scenario_path(NAME))
     comparison, found, examination = compare(scenario), brief(scenario), examine(scenario)
-    lines = verdict_under(comparison, found).lines
+    against, cheapest, of_20 = in_order(verdict_under(comparison, found))
     one, units = examination.quotes[0], scenario.units
     price = [*price_lines(one, units), *form_lines(one.forms, units), *change_lines(one, examination)]
     sections = {
-        1: lines[AGAINST],
-        2: lines[CHEAPEST],
-        3: lines[2:3],
+        1: against,
+        2: cheapest,
+        3: of_20,
         4: offer_lines(comparison, found.doubt),
         5: price,
         6: [f"- {line}" for line in unseen_lines(examination, moisture=False)],
