@@ -338,9 +338,8 @@ def _loaded(customer: Customer, today: date, quote: Mapping[str, Any] | None) ->
         ]
     if quote is not None:
         document["quotes"] = {SHOP: {**quote, "items": [_inlined(item) for item in quote["items"]]}}
-        for name in ("tax",):
-            if name in quote:
-                document["quotes"][SHOP][name] = _inline(quote[name])
+        if "tax" in quote:
+            document["quotes"][SHOP]["tax"] = _inline(quote["tax"])
     return files.loads(tomlkit.dumps(document), "this customer")
 
 
