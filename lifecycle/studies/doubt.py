@@ -177,7 +177,9 @@ def band(values: Array, weights: Array) -> Band:
     return Band(np.tensordot(weights, values, axes=1), p10, p50, p90)
 
 
-def futures(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED) -> Futures:
+def futures(
+    scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, alike: Scenario | None = None
+) -> Futures:
     """Draw the inputs of a scenario and weigh the draws by the history of its roof.
 
     Parameters
@@ -186,6 +188,9 @@ def futures(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED) -> Futu
         With at least one range; without any, all futures are alike.
     draws, seed : int
         Number of draws; seed of their points.
+    alike : Scenario or None
+        Another scenario with the same draws for the inputs that both have, so that what is said of the
+        two agrees; it has no range that the first one lacks.
 
     Returns
     -------
@@ -198,8 +203,11 @@ def futures(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED) -> Futu
     ValueError
         If there are too few draws, or the correlations contradict each other.
     """
-    figures = list(scenario.inputs.values())
-    return weighed(scenario, sample(figures, draws=draws, seed=seed, correlations=correlations(scenario)))
+    first = [path for path in (alike.inputs if alike else ()) if path in scenario.inputs]
+    figures = [scenario.inputs[path] for path in dict.fromkeys([*first, *scenario.inputs])]
+    alone = sum(scenario.inputs[path].ranged for path in first) if alike else None
+    pairs = correlations(scenario)
+    return weighed(scenario, sample(figures, draws=draws, seed=seed, correlations=pairs, alone=alone))
 
 
 def weighed(scenario: Scenario, drawn: Sample) -> Futures:

@@ -5,11 +5,13 @@ Lecture
 Each shipped upkeep plan gives a pair of ways: keep the roof under that plan, or change it today to a
 roof that is looked at as often (`plans`). Both are evaluated in the same futures, so a row of the
 table says how often the change is cheaper than that habit, for each year of sale; a future within
-1 % counts half. The highest price worth paying is the quote at which the mean net savings over the
-futures are zero: net savings fall by one for each unit of money paid today. So each future has a
-price at which both ways cost the same, and spraying is cheaper in it at any lower price. The *even*
-price is below that of half the futures: about 10 of 20. The *careful* price is below that of three
-quarters: about 15 of 20.
+1 % counts half. The futures are those of the scenario itself, as far as it has the inputs: so the row
+of what the owner would do otherwise says what the verdict says.
+
+The highest price worth paying is the quote at which the mean net savings over the futures are zero: net
+savings fall by one for each unit of money paid today. So each future has a price at which both ways cost
+the same, and spraying is cheaper in it at any lower price. The *even* price is below that of half the
+futures: about 10 of 20. The *careful* price is below that of three quarters: about 15 of 20.
 
 Left out: habits of the scenario's own; they stand in its own comparison.
 """
@@ -131,7 +133,7 @@ def habits(
     """
     laid_out = under_every_plan(scenario)
     shown = years_shown(laid_out, years)
-    drawn = futures(laid_out, draws=draws, seed=seed)
+    drawn = futures(laid_out, draws=draws, seed=seed, alike=scenario)
     rows = rows_of(resolve(laid_out, drawn.sample.values), plan_titles(), shown, drawn.weights)
     return Habits.of(rows, shown, draws=draws, seed=seed)
 
@@ -154,11 +156,8 @@ def rows_of(case: Case, plans: Iterable[str], years: Sequence[int], weights: Arr
     -------
     dict of str to Row
     """
-    short = replace(case.terms, study_period=years[-1], holding_period=float(years[-1]))
-    ledgers = evaluate(replace(case, terms=short), totals_only=True)
     rows = {}
-    for plan in plans:
-        changed, kept = (ledgers[f"{kind}{plan}"].net_present_cost for kind in (CHANGE, KEEP))
+    for plan, (changed, kept) in costs_of_pairs(case, plans, years[-1]).items():
         quote = np.asarray(case.alternative(f"{CHANGE}{plan}").quote)
         same = {year: quote + kept[:, year] - changed[:, year] for year in years}
         rows[plan] = Row(
@@ -168,6 +167,34 @@ def rows_of(case: Case, plans: Iterable[str], years: Sequence[int], weights: Arr
             {year: price_cheaper_in(CAREFUL, prices, weights) for year, prices in same.items()},
         )
     return rows
+
+
+def costs_of_pairs(case: Case, plans: Iterable[str], last: int) -> dict[str, tuple[Array, Array]]:
+    """Evaluate the pairs of ways of some plans.
+
+    Parameters
+    ----------
+    case : Case
+        Of a scenario laid out by `plans.under_every_plan`, in all futures.
+    plans : iterable of str
+        Names of plans whose pair is in it.
+    last : int
+        Last year of sale. [years]
+
+    Returns
+    -------
+    dict of str to (ndarray, ndarray), each of shape (draws, last + 1)
+        By plan: net-present cost of the change and of keeping, by year of sale. [money]
+    """
+    short = replace(case.terms, study_period=last, holding_period=float(last))
+    ledgers = evaluate(replace(case, terms=short), totals_only=True)
+    return {
+        plan: (
+            ledgers[f"{CHANGE}{plan}"].net_present_cost,
+            ledgers[f"{KEEP}{plan}"].net_present_cost,
+        )
+        for plan in plans
+    }
 
 
 def price_cheaper_in(share: float, same: Array, weights: Array) -> float:

@@ -122,6 +122,7 @@ def sample(
     draws: int,
     seed: int,
     correlations: Mapping[tuple[str, str], float] | None = None,
+    alone: int | None = None,
 ) -> Sample:
     """Draw the ranged figures together.
 
@@ -135,6 +136,9 @@ def sample(
         Of the scrambled Sobol points.
     correlations : mapping of (str, str) to float
         Rank correlation by pair of paths; others are independent. [-]
+    alone : int or None
+        So many of the ranged figures, the first ones, are drawn as they would be without the others;
+        None: all of them belong together.
 
     Returns
     -------
@@ -154,7 +158,7 @@ def sample(
     ranged = [figure for figure in figures if figure.ranged]
     if not ranged:
         return Sample({}, {}, {}, draws, seed)
-    points = ndtri(sobol_points(draws, len(ranged), seed))
+    points = ndtri(_points(draws, len(ranged), len(ranged) if alone is None else alone, seed))
     root = _root([figure.path for figure in ranged], correlations or {})
     scores = points if root is None else points @ root.T
     values, moved = {}, {}
@@ -165,6 +169,12 @@ def sample(
             moved[figure.path] = number
     by_path = {figure.path: scores[:, place] for place, figure in enumerate(ranged)}
     return Sample(values, by_path, moved, draws, seed)
+
+
+def _points(draws: int, inputs: int, alone: int, seed: int) -> Array:
+    """Return the points of the first inputs, and beside them points of the others from another seed."""
+    others = [sobol_points(draws, inputs - alone, seed + 1)] if inputs > alone else []
+    return np.concatenate([sobol_points(draws, alone, seed), *others], axis=1)
 
 
 def _root(paths: Sequence[str], correlations: Mapping[tuple[str, str], float]) -> Array | None:

@@ -13,8 +13,7 @@ from lifecycle.evaluation.expectation import evaluate
 from lifecycle.files import load
 from lifecycle.plans import CHANGE, KEEP, plan_titles, subject_of, under_every_plan
 from lifecycle.scenario import Scenario, resolve
-from lifecycle.studies.decision import chance_cheaper
-from lifecycle.studies.doubt import futures
+from lifecycle.studies.doubt import futures, under
 from lifecycle.studies.habits import Habits, habits
 from lifecycle.studies.timing import NEVER, WHEN_IT_MUST, Timing, timing
 
@@ -57,16 +56,31 @@ def test_plans_share_their_figures_and_keep_the_scenarios_own() -> None:
         assert float(np.asarray(changed.quote)) == one.inputs["figures.coating_quote"].likely
 
 
-def test_a_row_of_the_table_is_the_comparison_with_that_plan() -> None:
-    """The base case of this scenario is a shop every year: the row must be its own doubt."""
+@pytest.mark.parametrize(
+    ("name", "plan"), [("humid-coast-motorhome", "shop_every_year"), ("own-hands", "own_reseal")]
+)
+def test_the_row_of_what_the_owner_would_do_says_what_the_verdict_says(name: str, plan: str) -> None:
+    """The base case of the scenario is that plan, so its row is the doubt of the scenario itself."""
+    one = scenario(name)
+    found = under(one, futures(one, draws=DRAWS, seed=3))
+    subject = subject_of(one).name
+    for year in (3, 8):
+        assert table(name).chance[plan][year] == found.chance_cheaper(subject, year=year)
+        saved = found.futures.weights @ (found.costs["keep"][:, year] - found.costs[subject][:, year])
+        quote = np.asarray(resolve(one, found.futures.sample.values).alternative(subject).quote)
+        price = float(found.futures.weights @ np.broadcast_to(quote, (DRAWS,)) + saved)
+        assert table(name).highest_price[plan][year] == pytest.approx(price)
+
+
+def test_inputs_that_a_scenario_lacks_are_drawn_beside_its_own() -> None:
     one = scenario("humid-coast-motorhome")
     laid_out = under_every_plan(one)
-    drawn = futures(laid_out, draws=DRAWS, seed=3)
-    costs = evaluate(resolve(one, {p: v for p, v in drawn.sample.values.items() if p in one.inputs}))
-    for year in (3, 8):
-        pair = costs[subject_of(one).name].net_present_cost, costs["keep"].net_present_cost
-        by_hand = chance_cheaper(pair[0][:, year], pair[1][:, year], drawn.weights)
-        assert table(one_name := "humid-coast-motorhome").chance["shop_every_year"][year] == by_hand, one_name
+    alone, beside = futures(one, draws=DRAWS, seed=3), futures(laid_out, draws=DRAWS, seed=3, alike=one)
+    assert set(beside.sample.values) > set(alone.sample.values)
+    for path, values in alone.sample.values.items():
+        np.testing.assert_allclose(beside.sample.values[path], values, rtol=1e-12)
+    new = beside.sample.scores[next(iter(set(beside.sample.values) - set(alone.sample.values)))]
+    assert abs(float(np.mean(new))) < 0.5 and float(np.std(new)) > 0.5
 
 
 def test_at_the_highest_price_the_mean_saving_is_zero() -> None:

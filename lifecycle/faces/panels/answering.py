@@ -174,7 +174,7 @@ class Answering:
         laid_out = under_every_plan(scenario)
         shown = years_shown(laid_out)
         try:
-            drawn = futures(laid_out, draws=self._draws, seed=self._seed)
+            drawn = futures(laid_out, draws=self._draws, seed=self._seed, alike=scenario)
         except Contradiction:
             return None
         case = resolve(laid_out, drawn.sample.values)
