@@ -22,7 +22,7 @@ from pathlib import Path
 from socket import socket
 
 from jupyter_core.paths import jupyter_config_dir
-from jupyterlab.labapp import LabApp  # type: ignore[import-untyped]
+from jupyterlab.labapp import LabApp
 from tornado.httpserver import HTTPServer
 from traitlets.config import Config
 
