@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lifecycle.faces.options.parts import Commands, add_chart, add_json, command
+from lifecycle.faces.options.parts import Commands, add_chart, add_draws, add_json, command
 
 
 def add(commands: Commands) -> None:
@@ -41,3 +41,19 @@ def add(commands: Commands) -> None:
     )
     add_chart(records, "draw the lives")
     add_json(records)
+
+    regions = command(
+        commands, "regions", "what may be said by region, habit and year of sale", room="commands_regions"
+    )
+    regions.add_argument("file", metavar="FILE", help="regions, habits and years, a TOML file")
+    regions.add_argument(
+        "--fix", action="store_true", help="fix what will be answered, before records are read"
+    )
+    regions.add_argument(
+        "--against", metavar="OLD.json", help="say what changed since another edition, and why"
+    )
+    regions.add_argument("--seen", metavar="SEEN.csv", help="hold what was said against what was seen")
+    regions.add_argument("--region", metavar="NAME", help="write the scenario of one region, with --to")
+    regions.add_argument("--to", metavar="NEW.toml", help="write it to NEW.toml")
+    add_draws(regions)
+    add_json(regions)

@@ -1,0 +1,187 @@
+"""Objections: what may be held against an answer, each as a change of its figures.
+
+Lecture
+-------
+An objection is data (`objections.toml`). It moves figures by name, wherever a figure of that name
+stands: to the low or high end that they may have, or to one number. The end is the wider of the range
+stated and the tool's own figure beside it, so that a narrow range from few records is no shelter.
+
+Two follow a rule that data cannot say:
+
+- *late*: lives that come from records are multiplied by the ratio of the mean life without the
+  correction for roofs that ended early, to that with it, as the fit of these records gave them;
+- *sellers*: figures of people who gain by them give way to the tool's own (`both_ways`).
+
+What cannot be tried with the figures at hand is said, with the reason, and changes nothing.
+
+The changed scenario is evaluated in the same futures as the first: figures that moved to one value
+keep no doubt, all others are the same draws. Where an objection brings ranges of its own, its futures
+are drawn anew with the same seed.
+
+Left out: objections to the form of the model.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from lifecycle.files import data
+from lifecycle.quantities import Figure
+from lifecycle.scenario import Scenario, replaced
+from lifecycle.studies.both_ways import in_place_of_offers
+from lifecycle.studies.doubt import Futures, futures, weighed
+
+LIVES = ("life_mean", "life_scale")
+"""Names of figures that are a life."""
+
+RECORD = "record"
+"""Basis of a figure from records."""
+
+Changes = Mapping[str, Figure | float]
+
+
+@dataclass(frozen=True)
+class Objection:
+    """What may be held against an answer.
+
+    Parameters
+    ----------
+    key : str
+        Its name.
+    title, does : str
+        What is said, and what is done to try it; a sentence each.
+    basis, source, note : str
+        Where it comes from.
+    ends : mapping of str to str
+        Names of figures, and the end that they move to: "low" or "high".
+    at : mapping of str to float
+        Names of figures, and the number that they move to. [unit of the figure]
+    rule : str
+        "late", "sellers" or "".
+    """
+
+    key: str
+    title: str
+    does: str
+    basis: str
+    source: str = ""
+    note: str = ""
+    ends: Mapping[str, str] = field(default_factory=dict)
+    at: Mapping[str, float] = field(default_factory=dict)
+    rule: str = ""
+
+
+def objections() -> dict[str, Objection]:
+    """Return every objection by its name, in the order of the data.
+
+    Examples
+    --------
+    >>> list(objections())[0]
+    'suspicion'
+    """
+    return {key: Objection(key=key, **entry) for key, entry in data("objections.toml").items()}
+
+
+def changes_of(objection: Objection, scenario: Scenario, *, longer: float | None = None) -> Changes | str:
+    """Return what an objection makes of the figures of a scenario.
+
+    Parameters
+    ----------
+    objection : Objection
+        Any.
+    scenario : Scenario
+        What was stated.
+    longer : float or None
+        How many times as long lives from records look without the correction for roofs that ended
+        early; None: nobody said. [-]
+
+    Returns
+    -------
+    mapping of str to (Figure or float), or str
+        New figures by path; or why it cannot be tried with these figures.
+    """
+    if objection.rule == "sellers":
+        return in_place_of_offers(scenario) or "no figure here comes from someone who gains by it"
+    if objection.rule == "late":
+        return _longer_lives(scenario, longer)
+    named = {name: figure for name, figure in scenario.inputs.items() if _last(name) in objection.ends}
+    fixed = {
+        path: float(objection.at[_last(path)]) for path in scenario.inputs if _last(path) in objection.at
+    }
+    if not named and not fixed:
+        return "no such figure stands in this scenario"
+    moved = {path: _end(figure, objection.ends[_last(path)]) for path, figure in named.items()}
+    told = {path: value for path, value in {**moved, **fixed}.items() if _moves(scenario.inputs[path], value)}
+    return told or "such figures stand at this one value already, and have no range to be moved in"
+
+
+def _last(path: str) -> str:
+    """Return the name of a figure."""
+    return path.rpartition(".")[2]
+
+
+def _end(figure: Figure, end: str) -> float:
+    """Return the end that a figure may have, by its range or the tool's own beside it."""
+    both = [figure, figure.tool] if figure.tool is not None else [figure]
+    if end == "low":
+        return min(one.low for one in both)
+    return max(one.high for one in both)
+
+
+def _moves(figure: Figure, value: float) -> bool:
+    """Whether a figure would be another at this one value."""
+    return (figure.low, figure.high) != (value, value)
+
+
+def _longer_lives(scenario: Scenario, longer: float | None) -> Changes | str:
+    """Return lives from records as they look without the correction."""
+    lives = {
+        path: figure
+        for path, figure in scenario.inputs.items()
+        if _last(path) in LIVES and figure.basis == RECORD
+    }
+    if not lives:
+        return "no life here comes from records"
+    if longer is None:
+        return 'the fit of the lives is not named: lives = "FILE.json"'
+    return {path: _scaled(figure, longer) for path, figure in lives.items()}
+
+
+def _scaled(figure: Figure, by: float) -> Figure:
+    """Return a figure multiplied, within its bounds."""
+    low, likely, high = (
+        min(max(value * by, figure.field.low), figure.field.high)
+        for value in (figure.low, figure.likely, figure.high)
+    )
+    return replace(figure, low=low, likely=likely, high=high)
+
+
+def under_objection(
+    scenario: Scenario, drawn: Futures, changes: Changes, *, alike: Scenario | None = None
+) -> tuple[Scenario, Futures]:
+    """Return a scenario with other figures, and its futures.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        As it was drawn.
+    drawn : Futures
+        Of it.
+    changes : mapping of str to (Figure or float)
+        New figures by path.
+    alike : Scenario or None
+        As in `futures`, where they are drawn anew.
+
+    Returns
+    -------
+    Scenario, Futures
+        The same draws wherever no range is new; weighed anew by the history of the roof.
+    """
+    new = replaced(scenario, changes)
+    sample = drawn.sample
+    if any(figure.ranged and figure != scenario.inputs[path] for path, figure in new.inputs.items()):
+        return new, futures(new, draws=sample.draws, seed=sample.seed, alike=alike)
+    ranged = {path for path, figure in new.inputs.items() if figure.ranged}
+    left = replace(sample, values={path: one for path, one in sample.values.items() if path in ranged})
+    return new, weighed(new, left)

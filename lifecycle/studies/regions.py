@@ -1,0 +1,372 @@
+"""Regional guidance: region by habit by year of sale, in how many of 20 futures, and how firmly.
+
+Lecture
+-------
+A *region* is a scenario in a climate: one place, a mix of places or a weather station's. Each is laid out
+under every upkeep plan (`plans`), and the change today is compared with each habit, by year of sale, as
+in the table of 20s (`habits`): the same draws, so the same numbers. A *cell* is one region, habit and year.
+
+Each cell has the word of the verdict (`verdict`) as stated, and one for each objection that can be tried
+(`objections`). From these follows how firmly it may be said, by the one rule of this house::
+
+    firm              the word is "cheaper" or "dearer" (18 of 20 on one side), as stated and under every
+                      objection
+    leaning           the word is on one side (15 of 20), as stated, and no objection puts it on the other
+    open              everything else
+    too few records   records of fewer than 5 coaches stand behind it: nothing is evaluated or kept
+
+Words of the verdict weigh money too: "about the same" is on no side, whatever the count.
+
+A headline counts cells, so it stands on the same rows.
+
+Left out: how many coaches there are in a region; luck.
+Source: a convention of our own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
+from lifecycle.scenario import Scenario, resolve
+from lifecycle.studies.answer import Progress
+from lifecycle.studies.decision import chance_cheaper
+from lifecycle.studies.doubt import DRAWS, SEED, Futures, band, futures, of_20
+from lifecycle.studies.habits import costs_of_pairs
+from lifecycle.studies.objections import Objection, changes_of, under_objection
+from lifecycle.studies.verdict import CHEAPER, DEARER, WORDS, word_under_doubt
+
+Array = NDArray[np.float64]
+
+FEWEST_COACHES = 5
+"""Coaches that records must be of for a cell to be shown."""
+
+FIRM, LEANING, OPEN, TOO_FEW = "firm", "leaning", "open", "too few records"
+"""How firmly a cell may be said."""
+
+SIDES: Mapping[str, int] = {CHEAPER: 1, f"probably {CHEAPER}": 1, f"probably {DEARER}": -1, DEARER: -1}
+"""Side of a word; one that is not here is on none."""
+
+RULE: Mapping[str, str] = {
+    FIRM: f"cheaper, or dearer, in at least {WORDS[0][0]} of 20 futures, and the same under every objection "
+    "that could be tried",
+    LEANING: f"on that side in at least {WORDS[1][0]} of 20, and no objection turns it to the other side",
+    OPEN: "everything else, and whatever costs about the same",
+    TOO_FEW: f"records of fewer than {FEWEST_COACHES} coaches stand behind it: nothing is said",
+}
+"""The rule in plain words."""
+
+FROM_MEMORY = ("judgement", "demo")
+"""Bases of figures that nobody has measured."""
+
+
+@dataclass(frozen=True)
+class Region:
+    """A region to be answered for.
+
+    Parameters
+    ----------
+    name : str
+        As published.
+    stands : str
+        Its climate in a few words.
+    scenario : Scenario
+        In that climate.
+    coaches : mapping of str to int, or None
+        Coaches in the records behind it, by habit; None: no records stand behind it.
+    longer : float or None
+        How many times as long lives from records look without the correction for roofs that ended
+        early. [-]
+    """
+
+    name: str
+    stands: str
+    scenario: Scenario
+    coaches: Mapping[str, int] | None = None
+    longer: float | None = None
+
+    def shown(self, habit: str) -> bool:
+        """Whether enough coaches stand behind a habit."""
+        return self.coaches is None or self.coaches.get(habit, 0) >= FEWEST_COACHES
+
+
+Key = tuple[str, str, int]
+"""Region, habit, year of sale."""
+
+
+@dataclass(frozen=True)
+class Said:
+    """What is said of a cell in one set of futures: so many of 20, and the word of the verdict."""
+
+    of_20: int
+    word: str
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One region, habit and year.
+
+    Parameters
+    ----------
+    stated : Said
+        With the figures as stated.
+    objected : mapping of str to Said
+        Under each objection that could be tried.
+    """
+
+    stated: Said
+    objected: Mapping[str, Said]
+
+    @property
+    def firmness(self) -> str:
+        """How firmly it may be said."""
+        return firmness(self.stated.word, [one.word for one in self.objected.values()])
+
+
+@dataclass(frozen=True)
+class Memory:
+    """How many estimates a region stands on, and how many of them nobody has measured."""
+
+    figures: int
+    from_memory: int
+
+
+@dataclass(frozen=True)
+class RegionTable:
+    """The whole table.
+
+    Parameters
+    ----------
+    regions : tuple of Region
+        In the order of the file.
+    habits : mapping of str to str
+        Plan and its title.
+    years : tuple of int
+        Of sale. [years]
+    cells : mapping of (str, str, int) to Cell
+        By region, habit and year; those with too few records are not there.
+    untried : mapping of str to mapping of str to str
+        Objection, region: why it could not be tried there.
+    objections : mapping of str to Objection
+        All that were asked for.
+    memory : mapping of str to Memory
+        By region; those without a cell are not there.
+    draws, seed : int
+        Of the futures.
+    """
+
+    regions: tuple[Region, ...]
+    habits: Mapping[str, str]
+    years: tuple[int, ...]
+    cells: Mapping[Key, Cell]
+    untried: Mapping[str, Mapping[str, str]]
+    objections: Mapping[str, Objection]
+    memory: Mapping[str, Memory]
+    draws: int
+    seed: int
+
+    def counts(self) -> dict[tuple[str, int], int]:
+        """Return how many cells there are by firmness and side."""
+        found: dict[tuple[str, int], int] = {}
+        for cell in self.cells.values():
+            kind = cell.firmness, SIDES.get(cell.stated.word, 0) if cell.firmness != OPEN else 0
+            found[kind] = found.get(kind, 0) + 1
+        return found
+
+    def withheld(self) -> int:
+        """Return how many cells have too few records."""
+        return len(self.regions) * len(self.habits) * len(self.years) - len(self.cells)
+
+    def changed_by(self, objection: str) -> dict[Key, tuple[str, str]]:
+        """Return the cells whose word an objection changes: the word as stated, and under it."""
+        return {
+            key: (cell.stated.word, cell.objected[objection].word)
+            for key, cell in self.cells.items()
+            if objection in cell.objected and cell.objected[objection].word != cell.stated.word
+        }
+
+    def turned_by(self, objection: str) -> list[Key]:
+        """Return the cells that an objection turns to the other side."""
+        changed = self.changed_by(objection)
+        return [key for key, (one, other) in changed.items() if SIDES.get(one, 0) * SIDES.get(other, 0) < 0]
+
+    def alike(self) -> tuple[int, int]:
+        """Return for how many habits and years all regions shown have one word, and of how many."""
+        words: dict[tuple[str, int], list[str]] = {}
+        for (_, habit, year), cell in self.cells.items():
+            words.setdefault((habit, year), []).append(cell.stated.word)
+        several = [one for one in words.values() if len(one) > 1]
+        return sum(len(set(one)) == 1 for one in several), len(several)
+
+
+def firmness(word: str, objected: Sequence[str]) -> str:
+    """Say how firmly a word may be said: the rule of the lecture.
+
+    Parameters
+    ----------
+    word : str
+        As stated.
+    objected : sequence of str
+        Under each objection.
+
+    Returns
+    -------
+    str
+        `FIRM`, `LEANING` or `OPEN`.
+
+    Examples
+    --------
+    >>> firmness("dearer", ["dearer"]), firmness("dearer", ["probably dearer", "about the same"])
+    ('firm', 'leaning')
+    >>> firmness("dearer", ["probably cheaper"]), firmness("about the same", ["about the same"])
+    ('open', 'open')
+    """
+    side = SIDES.get(word, 0)
+    if word in (CHEAPER, DEARER) and all(other == word for other in objected):
+        return FIRM
+    return LEANING if side and all(SIDES.get(other, 0) != -side for other in objected) else OPEN
+
+
+def region_table(
+    regions: Sequence[Region],
+    habits: Sequence[str],
+    years: Sequence[int],
+    objections: Mapping[str, Objection],
+    *,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    progress: Progress | None = None,
+) -> RegionTable:
+    """Answer for every region, habit and year, as stated and under every objection.
+
+    Parameters
+    ----------
+    regions : sequence of Region
+        With different names.
+    habits : sequence of str
+        Names of shipped plans.
+    years : sequence of int
+        Of sale, within every study period. [years]
+    objections : mapping of str to Objection
+        To be tried.
+    draws, seed : int
+        Of the futures.
+    progress : callable or None
+        Called with how many evaluations are done, and how many there are.
+
+    Returns
+    -------
+    RegionTable
+    """
+    shown = tuple(sorted(set(years)))
+    cells: dict[Key, Cell] = {}
+    untried: dict[str, dict[str, str]] = {key: {} for key in objections}
+    memory: dict[str, Memory] = {}
+    steps = _Steps(progress, len(regions) * (1 + len(objections)))
+    for region in regions:
+        plans = [habit for habit in habits if region.shown(habit)]
+        if plans:
+            found, cannot = _answer(region, plans, shown, objections, draws, seed, steps)
+            cells |= found
+            memory[region.name] = _memory(region.scenario)
+            for key, reason in cannot.items():
+                untried[key][region.name] = reason
+        else:
+            steps.skip(1 + len(objections))
+    titles = plan_titles()
+    return RegionTable(
+        tuple(regions),
+        {habit: titles[habit] for habit in habits},
+        shown,
+        cells,
+        untried,
+        dict(objections),
+        memory,
+        draws,
+        seed,
+    )
+
+
+@dataclass
+class _Steps:
+    """Counts evaluations, and tells."""
+
+    progress: Progress | None
+    whole: int
+    done: int = field(default=0)
+
+    def skip(self, number: int = 1) -> None:
+        """Count some more."""
+        self.done += number
+        if self.progress is not None:
+            self.progress(self.done, self.whole)
+
+
+def _answer(
+    region: Region,
+    plans: Sequence[str],
+    years: Sequence[int],
+    objections: Mapping[str, Objection],
+    draws: int,
+    seed: int,
+    steps: _Steps,
+) -> tuple[dict[Key, Cell], dict[str, str]]:
+    """Answer for one region; also say which objections cannot be tried there."""
+    laid_out = under_every_plan(region.scenario)
+    drawn = futures(laid_out, draws=draws, seed=seed, alike=region.scenario)
+    stated = _said(laid_out, drawn, plans, years)
+    steps.skip()
+    objected: dict[str, Mapping[tuple[str, int], Said]] = {}
+    cannot = {}
+    for key, objection in objections.items():
+        changes = changes_of(objection, laid_out, longer=region.longer)
+        if isinstance(changes, str):
+            cannot[key] = changes
+        else:
+            moved = under_objection(laid_out, drawn, changes, alike=region.scenario)
+            objected[key] = _said(*moved, plans, years)
+        steps.skip()
+    return {
+        (region.name, *place): Cell(one, {key: by[place] for key, by in objected.items()})
+        for place, one in stated.items()
+    }, cannot
+
+
+def _said(
+    laid_out: Scenario, drawn: Futures, plans: Sequence[str], years: Sequence[int]
+) -> dict[tuple[str, int], Said]:
+    """Return what is said by habit and year in given futures."""
+    some = _ways_of(laid_out, plans)
+    values = {path: value for path, value in drawn.sample.values.items() if path in some.inputs}
+    pairs = costs_of_pairs(resolve(some, values), plans, years[-1])
+    return {
+        (plan, year): _of(changed[:, year], kept[:, year], drawn.weights)
+        for plan, (changed, kept) in pairs.items()
+        for year in years
+    }
+
+
+def _ways_of(laid_out: Scenario, plans: Iterable[str]) -> Scenario:
+    """Return a scenario with the pairs of ways of some plans only."""
+    names = [f"{kind}{plan}" for plan in plans for kind in (KEEP, CHANGE)]
+    ways = [way for way in laid_out.alternatives if way.name in names]
+    first = replace(ways[0], base_case=True)
+    return replace(laid_out, alternatives=(first, *ways[1:]))
+
+
+def _of(changed: Array, kept: Array, weights: Array) -> Said:
+    """Return what is said of two costs, shape (draws,) each."""
+    chance = chance_cheaper(changed, kept, weights)
+    middle = float(band(kept - changed, weights).p50)
+    dearer = max(float(band(one, weights).p50) for one in (changed, kept))
+    return Said(of_20(chance), word_under_doubt(chance, middle, dearer))
+
+
+def _memory(scenario: Scenario) -> Memory:
+    """Count the estimates that the table stands on, and those that nobody has measured."""
+    estimates = [one for one in under_every_plan(scenario).inputs.values() if one.field.ranged]
+    return Memory(len(estimates), sum(one.basis in FROM_MEMORY for one in estimates))
