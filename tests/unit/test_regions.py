@@ -20,7 +20,7 @@ from lifecycle.scenario import Scenario, replaced
 from lifecycle.studies.habits import habits
 from lifecycle.studies.objections import Objection, changes_of, objections
 from lifecycle.studies.region_scenarios import load_protocol, load_regions
-from lifecycle.studies.regions import Region, RegionTable, firmness, region_table
+from lifecycle.studies.regions import RULE, Region, RegionTable, firmness, region_table
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 BASE = SCENARIOS / "humid-coast-motorhome.toml"
@@ -254,3 +254,18 @@ def test_what_was_seen_is_read_with_every_fault() -> None:
         read_seen(read_sheet(bad, "s.csv"), known)
     for part in ("at most the coaches", '"b"', 'did you mean "nothing"?', "year of sale", "whole numbers"):
         assert part in str(caught.value)
+
+
+def test_the_page_about_regions_says_the_rule_and_every_objection() -> None:
+    page = (SCENARIOS / "regions" / "README.md").read_text(encoding="utf-8")
+    for word, meaning in RULE.items():
+        assert f"- {word}: {meaning}." in page
+    for key, one in objections().items():
+        assert f"- `{key}`: {one.title} {one.does}" in page
+
+
+def test_the_shipped_regions_can_be_answered_for() -> None:
+    found = load_regions(load_protocol(str(SCENARIOS / "regions" / "three-regions.toml")))
+    assert [region.stands for region in found][:2] == ["Miami", "Minneapolis"]
+    climate = found[2].scenario.climate
+    assert climate is not None and [place.name for place in climate.places] == ["Duluth", "Phoenix"]
