@@ -1,0 +1,145 @@
+"""What the notebook on the method shows, one thing a call.
+
+Lecture
+-------
+The notebook holds words only. Each call here returns a picture with its sentence, a table, or a text. All
+are about one shipped scenario, or the one that the page was opened with, every figure at its likely value
+but for the picture of doubt.
+
+Left out: the working out (`studies.explained`, `studies.agreement`, `faces.published`).
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING
+
+from lifecycle.faces.charts.small import SmallPicture
+
+if TYPE_CHECKING:
+    import pandas
+
+    from lifecycle.faces.published import Published
+    from lifecycle.scenario import Scenario
+    from lifecycle.studies.agreement import Agreement
+
+EXAMPLE = "humid-coast-motorhome"
+"""The shipped scenario that is shown."""
+
+
+@cache
+def scenario() -> Scenario:
+    """Return the scenario that is shown."""
+    from lifecycle import files
+    from lifecycle.faces.pages import given_scenario
+    from lifecycle.places import scenario_path
+
+    return files.load(given_scenario() or scenario_path(EXAMPLE))
+
+
+@cache
+def _printed() -> dict[str, Published]:
+    """Return every printed source, worked out once."""
+    from lifecycle.faces.published import published
+
+    return {one.key: one for one in published()}
+
+
+@cache
+def _both() -> Agreement:
+    """Return the two evaluations beside each other, worked out once."""
+    from lifecycle.studies.agreement import agreement
+
+    return agreement(scenario())
+
+
+def shown() -> str:
+    """Say which scenario the pictures are of."""
+    return f"The pictures are of: {scenario().title}."
+
+
+def step(name: str) -> SmallPicture:
+    """Draw one step of the model.
+
+    Parameters
+    ----------
+    name : str
+        One of `studies.explained.STEPS`.
+
+    Returns
+    -------
+    SmallPicture
+    """
+    from lifecycle.faces.charts.explained import step as drawn
+    from lifecycle.studies.explained import STEPS
+
+    return SmallPicture(drawn(STEPS[name](scenario())))
+
+
+def futures() -> SmallPicture:
+    """Draw what nobody knows for sure: the spread of the answer over the default number of futures."""
+    from lifecycle.faces.charts import savings_spread
+    from lifecycle.studies.assessment import brief
+
+    return SmallPicture(savings_spread(brief(scenario())))
+
+
+def printed(name: str) -> SmallPicture:
+    """Redraw a printed source beside its printed numbers.
+
+    Parameters
+    ----------
+    name : str
+        An entry of `data/published.toml`.
+
+    Returns
+    -------
+    SmallPicture
+    """
+    from lifecycle.faces.charts.published import published_numbers
+
+    return SmallPicture(published_numbers(_printed()[name]))
+
+
+def sources() -> str:
+    """Say where each printed number stands, and how it is known."""
+    from lifecycle.faces.published import sources_text
+
+    return sources_text(_printed().values())
+
+
+def differences() -> pandas.DataFrame:
+    """Return printed numbers, our own, and how far they are apart."""
+    from lifecycle.faces.published import difference_table
+
+    return difference_table(_printed().values())
+
+
+def both_ways_of_working_it_out() -> SmallPicture:
+    """Draw exact averages against lives drawn by chance."""
+    from lifecycle.faces.charts.agreement import agreement_dots
+
+    return SmallPicture(agreement_dots(_both()))
+
+
+def both_as_a_table() -> pandas.DataFrame:
+    """Return the lines of what the owner would do otherwise and of the change, worked out both ways."""
+    import pandas
+
+    found, case = _both(), scenario()
+    titles = [way.title for way in case.alternatives if way.base_case or way.subject] or [
+        case.alternatives[0].title
+    ]
+    rows = {
+        (line.way, line.name): {
+            "exact average": f"{line.expected:,.2f}",
+            "lives by chance": f"{line.mean:,.2f}",
+            "give or take": f"{line.error:,.2f}",
+            "standard errors apart": f"{line.apart:+.1f}",
+        }
+        for line in found.lines
+        if line.way in titles
+    }
+    table = pandas.DataFrame.from_dict(rows, orient="index")
+    table.index = pandas.MultiIndex.from_tuples(list(rows), names=["way", "line"])
+    return table

@@ -1,0 +1,135 @@
+"""The two evaluations of one model: averages worked out exactly, and lives drawn by chance.
+
+Lecture
+-------
+The expectation follows averages month by month; the simulation throws dice for one coach after another.
+They share the figures and nothing else, so a mistake in one of them shows. A mean m over n lives with
+standard error e may differ from the expected value x by chance; counted in standard errors,
+``(m - x) / e`` is normal where enough happens: of 20 such numbers 19 lie within 2, and none beyond 4
+unless something is wrong.
+
+Left out: lines in which fewer than `FEWEST` of the lives differ, for chance is not normal there; lines
+that luck does not move, which agree to the last digit.
+
+Source: standard errors of means; the rule of 4 is the model's own text.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lifecycle.evaluation.expectation import evaluate
+from lifecycle.evaluation.simulation import Lives, simulate
+from lifecycle.scenario import Scenario, resolve
+
+LIVES = 20_000
+"""Lives of each way."""
+
+SEED = 1
+
+FEWEST = 100
+"""Lives that must differ from the commonest value of a line."""
+
+WITHIN, BEYOND = 2.0, 4.0
+"""Standard errors within which 19 of 20 lie, and beyond which something is wrong."""
+
+COUNTED = ("leaks", "severe finds", "renewals")
+"""Counts that are compared; days and hours are compared as money."""
+
+TOTAL = "all of it"
+"""Name of the line that is the whole cost."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of one way.
+
+    Parameters
+    ----------
+    way, name : str
+        Title of the way; what the line is.
+    expected, mean, error : float
+        Exact average; mean over lives, and its standard error. [money or a number]
+    """
+
+    way: str
+    name: str
+    expected: float
+    mean: float
+    error: float
+
+    @property
+    def apart(self) -> float:
+        """Mean less expected. [standard errors]"""
+        return (self.mean - self.expected) / self.error
+
+
+@dataclass(frozen=True)
+class Agreement:
+    """How far apart the two evaluations are.
+
+    Parameters
+    ----------
+    lines : tuple of Line
+        By way, at the years kept.
+    lives, seed : int
+        Of the simulation.
+    """
+
+    lines: tuple[Line, ...]
+    lives: int
+    seed: int
+
+    @property
+    def near(self) -> int:
+        """Lines within 2 standard errors."""
+        return sum(abs(line.apart) <= WITHIN for line in self.lines)
+
+    @property
+    def furthest(self) -> Line:
+        """The line that is furthest apart."""
+        return max(self.lines, key=lambda line: abs(line.apart))
+
+
+def agreement(scenario: Scenario, *, lives: int = LIVES, seed: int = SEED) -> Agreement:
+    """Evaluate a scenario twice and compare.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any without trouble.
+    lives, seed : int
+        Of the simulation.
+
+    Returns
+    -------
+    Agreement
+    """
+    case = resolve(scenario)
+    expected, simulated = evaluate(case), simulate(case, lives=lives, seed=seed)
+    lines: list[Line] = []
+    for way in case.alternatives:
+        exact, drawn = expected[way.name], simulated[way.name]
+        lines += _compared(way.title, TOTAL, float(exact.at_holding[0]), drawn.at_holding)
+        amounts = {**exact.expected, **exact.by_category}
+        for name, values in _moved(drawn).items():
+            amount = float(amounts[name][0]) if name in amounts else 0.0
+            lines += _compared(way.title, name, amount, values)
+    return Agreement(tuple(lines), lives, seed)
+
+
+def _moved(drawn: Lives) -> dict[str, NDArray[np.float64]]:
+    """Return the lines of one way, money first."""
+    return {**drawn.by_category, **{name: drawn.counts[name] for name in COUNTED}}
+
+
+def _compared(way: str, name: str, expected: float, values: NDArray[np.floating]) -> list[Line]:
+    """Return one line; none where luck hardly moves it."""
+    _, number = np.unique(np.round(values.astype(float), 2), return_counts=True)
+    if values.size - int(number.max()) < FEWEST:
+        return []
+    error = float(values.std(dtype=float)) / values.size**0.5
+    return [Line(way, name, expected, float(values.mean(dtype=float)), error)]

@@ -1,0 +1,245 @@
+"""The model step by step, as curves of one scenario: what is computed, shown by itself.
+
+Lecture
+-------
+Each function takes one step of the model out and draws it for the roofs of a scenario, with every figure
+at its likely value:
+
+- *life*: survival ``exp(-(a t / scale) ** shape)`` by age t, a the effective years a year of its climate;
+- *joints*: leaks started by an age, power law in the age of the seal, which a full reseal sets to 0;
+- *hiding*: the chance that a roof hides a leak at an age, under some upkeep plans;
+- *damage*: what a leak costs by the time that it stays hidden;
+- *renewal*: the chance that the roof was renewed by the year of sale, for each way;
+- *discounting*: what a dollar of a later year weighs.
+
+Left out: everything at once, which is the comparison.
+
+Source: the model; each curve is computed by the function that the comparison uses.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lifecycle.deterioration import damage, leaks_between, survival
+from lifecycle.economics import discount_factor
+from lifecycle.evaluation.expectation import evaluate
+from lifecycle.scenario import Scenario, resolve
+from lifecycle.studies.implied import LAST_YEAR, plan_spells, with_every_plan
+from lifecycle.studies.one_roof import chance_of_hidden_leak
+
+Array = NDArray[np.float64]
+
+YEARS = 30
+"""Ages up to which a roof is followed. [years]"""
+
+RESEALED: Mapping[str, int] = {"never resealed": 12 * YEARS, "every third year": 36, "every year": 12}
+"""Intervals between full reseals. [months]"""
+
+LONGEST_HIDDEN = 6
+"""Time that a leak is followed. [years]"""
+
+SHOWN_PLANS = ("nothing", "only_looks", "own_touch_up", "shop_every_year")
+"""Upkeep plans that are drawn, as far as they are shipped."""
+
+AGES = tuple(range(1, LAST_YEAR + 1))
+"""Ages at which a roof is looked into. [years]"""
+
+
+@dataclass(frozen=True)
+class Curves:
+    """Lines over one axis.
+
+    Parameters
+    ----------
+    title : str
+        What is drawn.
+    across, up : str
+        Names of the axes, with units.
+    lines : tuple of (str, ndarray, ndarray)
+        Name, places across, places up.
+    mark : tuple of (float, str), or None
+        A place across that means something, and what.
+    """
+
+    title: str
+    across: str
+    up: str
+    lines: tuple[tuple[str, Array, Array], ...]
+    mark: tuple[float, str] | None = None
+
+
+def life(scenario: Scenario) -> Curves:
+    """Return the share of roofs that stand, by age.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any.
+
+    Returns
+    -------
+    Curves
+        A line for each kind of roof in it.
+    """
+    case = resolve(scenario)
+    roofs = {
+        (
+            float(np.asarray(roof.life_shape)),
+            float(np.asarray(roof.life_scale)),
+            scenario.roofs[roof.name].covering,
+        ): roof
+        for way in case.alternatives
+        for roof in (way.then, way.roof)
+    }
+    age = np.arange(0, 12 * YEARS + 1) / 12.0
+    lines = tuple(
+        (
+            f"{covering}: {roof.name}" if [key[2] for key in roofs].count(covering) > 1 else covering,
+            age,
+            100.0 * np.asarray(survival(roof.ageing * age, shape=shape, scale=scale)),
+        )
+        for (shape, scale, covering), roof in sorted(roofs.items(), key=lambda pair: pair[0][2] == "coating")
+    )
+    return Curves("Of 100 roofs, how many still stand", "age, years", "of 100 roofs", lines)
+
+
+def joints(scenario: Scenario) -> Curves:
+    """Return the joint leaks started by an age, with and without reseals.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any.
+
+    Returns
+    -------
+    Curves
+        Of the roof that stands.
+    """
+    roof = resolve(scenario).alternatives[0].roof
+    month = np.arange(12 * LAST_YEAR)
+    lines = []
+    for name, every in RESEALED.items():
+        seal = month % every
+        started = leaks_between(
+            seal / 12.0,
+            (seal + 1) / 12.0,
+            first_year=roof.joint_leaks_first_year,
+            growth=roof.joint_leak_growth,
+        )
+        lines.append((name, np.append(0, month + 1) / 12.0, np.append(0.0, np.cumsum(started))))
+    title = "Joint leaks that have started on one roof, on average"
+    return Curves(title, "age, years", "leaks so far", tuple(lines))
+
+
+def hiding(scenario: Scenario) -> Curves:
+    """Return the chance that a roof hides a leak, by age.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any.
+
+    Returns
+    -------
+    Curves
+        A line for some upkeep plans.
+    """
+    under_plans = with_every_plan(scenario)
+    spells = plan_spells(under_plans)
+    titles = {way.name: way.title for way in under_plans.alternatives}
+    ages = np.array(AGES, dtype=float)
+    lines = tuple(
+        (
+            titles.get(plan, plan),
+            ages,
+            np.array([100.0 * float(chance_of_hidden_leak(spells[plan], age)[0]) for age in AGES]),
+        )
+        for plan in [name for name in SHOWN_PLANS if name in spells] or list(spells)[:3]
+    )
+    title = "Of 100 roofs, how many hide a leak that nobody has found"
+    return Curves(title, "age, years", "of 100 roofs", lines)
+
+
+def harm(scenario: Scenario) -> Curves:
+    """Return what a leak costs, by how long it stays hidden.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any.
+
+    Returns
+    -------
+    Curves
+        With the time after which the deck is gone.
+    """
+    leaks = resolve(scenario).leaks
+    hidden = np.linspace(0.0, LONGEST_HIDDEN, 12 * LONGEST_HIDDEN + 1)
+    cost = damage(hidden, patch_cost=leaks.patch_cost, rot_cost=leaks.rot_cost, rot_time=leaks.rot_time)
+    limit = float(np.asarray(leaks.severe_after))
+    mark = (limit, "from here the deck is gone") if limit <= LONGEST_HIDDEN else None
+    up = f"cost of one leak, {scenario.currency}".rstrip(", ")
+    title = "What one leak costs, by how long it stays hidden"
+    return Curves(title, "years hidden", up, (("one leak", hidden, np.asarray(cost)),), mark)
+
+
+def renewal(scenario: Scenario) -> Curves:
+    """Return the chance that the roof had to be renewed, by year of sale.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any.
+
+    Returns
+    -------
+    Curves
+        What the owner would do otherwise, and the ways that change the roof now.
+    """
+    case = resolve(scenario)
+    ledgers = evaluate(case)
+    shown = [way for way in case.alternatives if way.base_case or way.change_month == 0]
+    years = np.arange(case.terms.study_period + 1, dtype=float)
+    lines = tuple((way.title, years, 100.0 * ledgers[way.name].chance_renewed[0]) for way in shown)
+    title = "Of 100 coaches, how many needed a new roof that was not planned"
+    return Curves(title, "year of sale", "of 100 coaches", lines)
+
+
+def discounting(scenario: Scenario) -> Curves:
+    """Return what a dollar of a later year weighs.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any.
+
+    Returns
+    -------
+    Curves
+        At the scenario's rate, and without one.
+    """
+    terms = resolve(scenario).terms
+    months = np.arange(12 * terms.study_period + 1)
+    rate = float(np.asarray(terms.discount_rate))
+    lines = tuple(
+        (name, months / 12.0, np.asarray(discount_factor(months, discount_rate=at)))
+        for name, at in ((f"{rate:.1%} a year more than inflation", rate), ("as if time cost nothing", 0.0))
+    )
+    return Curves("What 1 spent later weighs today", "years from now", "weight", lines)
+
+
+STEPS: Mapping[str, Callable[[Scenario], Curves]] = {
+    "life": life,
+    "joints": joints,
+    "hiding": hiding,
+    "harm": harm,
+    "renewal": renewal,
+    "discounting": discounting,
+}
+"""The steps in the order of the model."""
