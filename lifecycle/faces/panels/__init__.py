@@ -22,9 +22,10 @@ from lifecycle.faces.panels.example import example_text
 
 if TYPE_CHECKING:
     from lifecycle.faces.panels.counter import CounterPage
+    from lifecycle.faces.panels.doubt_page import DoubtPage
     from lifecycle.faces.panels.owner import OwnerPage
 
-__all__ = ["counter_example_text", "counter_page", "example_text", "owner_page"]
+__all__ = ["counter_example_text", "counter_page", "doubt_page", "example_text", "owner_page"]
 
 
 def counter_page() -> CounterPage:
@@ -41,6 +42,25 @@ def counter_page() -> CounterPage:
 
     given = given_scenario()
     return CounterPage(files.load(given) if given else None)
+
+
+def doubt_page() -> DoubtPage:
+    """Return the page on doubt; it shows itself in a notebook.
+
+    Returns
+    -------
+    DoubtPage
+        Of the scenario that the page was opened with, else of an invented one.
+    """
+    from lifecycle import files
+    from lifecycle.faces.pages import given_scenario
+    from lifecycle.faces.panels.doubt_page import EXAMPLE, DoubtPage
+    from lifecycle.places import scenario_path
+
+    given = given_scenario()
+    if given:
+        return DoubtPage(files.load(given))
+    return DoubtPage(files.load(scenario_path(EXAMPLE)), EXAMPLE)
 
 
 def owner_page() -> OwnerPage:

@@ -1,0 +1,173 @@
+"""What the pages of analysts share: which scenario it is about, a status line, and parts below each other.
+
+Lecture
+-------
+A page is about one scenario at a time. When another is chosen, everything that stands there is made anew,
+and work under way is given up. An error says a sentence and leaves what stands there.
+
+Left out: what the parts are (`doubt_page`, `analyst_page`).
+"""
+
+from __future__ import annotations
+
+from html import escape
+from typing import Any
+
+import ipywidgets
+
+from lifecycle.faces.panels.guard import guarded
+from lifecycle.faces.panels.pictures import picture_widget, put
+from lifecycle.faces.panels.scenario_choice import ScenarioChoice
+from lifecycle.faces.panels.style import style_sheet
+from lifecycle.faces.panels.words_on_page import STROKE, lines, paragraphs
+from lifecycle.scenario import Scenario
+
+PRIVATE = (
+    "This page runs on this computer only. Nothing is sent, and nothing is kept until you save it: a reload "
+    "starts anew."
+)
+
+_STYLE = """
+.lc-study { max-width: 980px; }
+.lc-study .lc-bar .widget-dropdown { flex: 1 1 300px; flex-flow: column; align-items: stretch;
+  max-width: 480px; }
+.lc-study .lc-bar .widget-dropdown select { max-width: 480px; flex: 0 0 44px; }
+.lc-study .lc-bar { align-items: flex-end; }
+.lc-study h2 { margin-top: 26px; border-top: 1px solid; padding-top: 12px; }
+.lc-study pre { white-space: pre; overflow-x: auto; font-size: 14px; line-height: 1.35; margin: 0 0 8px;
+  font-family: 'DejaVu Sans Mono', Consolas, monospace; }
+.lc-study td { white-space: nowrap; }
+"""
+
+
+class StudyPage:
+    """A page about one scenario; it shows itself in a notebook.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With which it opens.
+    name : str
+        In the list of shipped ones; another stands for a file.
+    not_running : str
+        What stands in its place where nothing runs.
+    """
+
+    def __init__(self, scenario: Scenario, name: str, not_running: str) -> None:
+        self._not_running = not_running
+        self.scenario = scenario
+        self.status = ipywidgets.HTML()
+        self.status.add_class("lc-status")
+        self.say("")
+        self.choice = ScenarioChoice(self._took, self.say)
+        self.choice.show(name)
+        self.head = ipywidgets.HTML()
+        self.parts = ipywidgets.VBox()
+        style = ipywidgets.HTML(f"{style_sheet()}<style>{_STYLE}</style>")
+        private = ipywidgets.HTML(paragraphs([PRIVATE]))
+        self.box = ipywidgets.VBox([style, private, self.choice.box, self.status, self.head, self.parts])
+        for kind in ("lc-page", "lc-study"):
+            self.box.add_class(kind)
+
+    def _repr_mimebundle_(self, **options: Any) -> dict[str, Any]:
+        """Show the page in a notebook; where none runs, a sentence."""
+        shown = self.box._repr_mimebundle_(**options)
+        data: dict[str, Any] = shown[0] if isinstance(shown, tuple) else shown
+        return {**data, "text/plain": self._not_running}
+
+    def say(self, text: str) -> None:
+        """Show a sentence in the status line."""
+        self.status.value = f'<div role="status" aria-live="polite">{paragraphs([text])}</div>'
+
+    def open(self, scenario: Scenario) -> None:
+        """Show another scenario."""
+        guarded(self._took, self.say)(scenario)
+
+    def _took(self, scenario: Scenario) -> None:
+        """Take another scenario, if the page can be made for it."""
+        before, self.scenario = self.scenario, scenario
+        try:
+            made = self._made()
+        except Exception:
+            self.scenario = before
+            raise
+        self.head.value = f"<h2>{escape(scenario.title)}</h2>"
+        self.parts.children = made
+
+    def _made(self) -> list[Any]:
+        """Make all parts for the scenario."""
+        raise NotImplementedError
+
+
+def as_laid_out(text: str) -> str:
+    """Return laid out text as HTML, letters of one width.
+
+    Examples
+    --------
+    >>> as_laid_out("a  < b")
+    '<pre tabindex="0">a  &lt; b</pre>'
+    """
+    return f'<pre tabindex="0">{escape(text)}</pre>'
+
+
+def text_of(text: str) -> Any:
+    """Return laid out text as a widget."""
+    return ipywidgets.HTML(as_laid_out(text))
+
+
+def as_lists(text: str) -> str:
+    r"""Return an answer for a terminal as paragraphs and lists that a page breaks by itself.
+
+    Parameters
+    ----------
+    text : str
+        Paragraphs with an empty line between them; items begin with a stroke, and hang.
+
+    Returns
+    -------
+    str
+        HTML.
+
+    Examples
+    --------
+    >>> as_lists("All\nof it:\n- one\n  more\n- two\nThe rest.")
+    '<p>All of it:</p><ul><li>one more</li><li>two</li></ul><p>The rest.</p>'
+    """
+    return "".join(lines(_whole_lines(part.split("\n"))) for part in text.split("\n\n"))
+
+
+def _whole_lines(broken: list[str]) -> list[str]:
+    """Join lines that were broken at the width of a terminal."""
+    whole: list[str] = []
+    for line in broken:
+        item, last_is_item = line.startswith(STROKE), bool(whole) and whole[-1].startswith(STROKE)
+        if not whole or item or (last_is_item and not line.startswith(" ")):
+            whole.append(line)
+        else:
+            whole[-1] = f"{whole[-1]} {line.strip()}"
+    return whole
+
+
+def said(*sentences: str) -> Any:
+    """Return sentences."""
+    return ipywidgets.HTML(paragraphs(sentences))
+
+
+def title(text: str) -> Any:
+    """Return the heading of a part."""
+    return ipywidgets.HTML(f"<h2>{escape(text)}</h2>")
+
+
+def drawn(chart: Any) -> Any:
+    """Return a chart as an image with its sentence."""
+    from lifecycle.faces.charts import picture_bytes
+
+    figure = chart.get_figure(root=True)
+    image = picture_widget()
+    put(image, picture_bytes(figure, "png"), figure.text_alternative)
+    return image
+
+
+def below(*widgets: Any) -> Any:
+    """Return widgets below each other."""
+    return ipywidgets.VBox(list(widgets))

@@ -1,0 +1,144 @@
+"""The page and the notebook on doubt: swings at once, the rest on demand, errors in a sentence."""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime
+from typing import Any
+
+import pytest
+
+import lifecycle
+from lifecycle.faces.panels import doubt_example
+from lifecycle.faces.panels.doubt_page import EXAMPLE, NOT_RUNNING, OPEN_FIRST, TWICE, DoubtPage, what_changes
+from lifecycle.faces.panels.measured import Measure
+from lifecycle.faces.panels.working import Job, Superseded, Worker
+from lifecycle.faces.sensitivity_answer import Sensitivity, first_sentence, sensitivity_text
+from lifecycle.faces.timing_answer import when_sentence
+from lifecycle.places import notebook_paths, scenario_path
+from lifecycle.studies.timing import timing
+
+
+@pytest.fixture(scope="module")
+def page() -> DoubtPage:
+    return DoubtPage(lifecycle.load(scenario_path(EXAMPLE)), EXAMPLE, draws=64)
+
+
+@pytest.fixture(scope="module")
+def found() -> Sensitivity:
+    return what_changes(lifecycle.load(scenario_path(EXAMPLE)))
+
+
+def shown(widget: Any) -> str:
+    """Return all text below a widget."""
+    inside = "".join(shown(child) for child in getattr(widget, "children", ()))
+    return str(getattr(widget, "value", "")) + inside
+
+
+def test_what_moves_the_answer_stands_there_at_once(page: DoubtPage, found: Sensitivity) -> None:
+    everything = shown(page.parts)
+    assert first_sentence(found).replace('"', "&quot;") in everything
+    assert "<img alt=" in everything and "<li>years you keep it: at 6 years" in everything
+    assert page.status.value.count("<p>") == 0
+
+
+def test_shares_are_worked_out_on_demand_with_a_bar(page: DoubtPage) -> None:
+    seen: list[str] = []
+    page.indices.said.observe(lambda change: seen.append(change["new"]), names="value")
+    assert not page.indices.result.children
+    page.indices.start.click()
+    page.indices.said.unobserve_all()
+    assert "What brings the doubt" not in page.status.value
+    assert "alone and" in shown(page.indices.result)
+    filled = [float(text.split('value="')[1].split('"')[0]) for text in seen if 'value="' in text]
+    assert filled == sorted(filled) and filled[-1] == 1.0 and len(filled) > 3
+
+
+def test_a_map_of_any_two_figures(page: DoubtPage) -> None:
+    first, second = page.lists
+    assert [one.value for one in page.lists] == [one[1] for one in first.options[:2]]
+    assert len(first.options) > 40
+    second.value = "owner.hour_value"
+    page.map.start.click()
+    assert "worth of an hour of your own work" in shown(page.map.result)
+    second.value = first.value
+    page.map.start.click()
+    assert TWICE in shown(page.map.result)
+
+
+def test_dates_are_those_of_the_command(page: DoubtPage) -> None:
+    page.timing.start.click()
+    found = timing(page.scenario, draws=64)
+    assert when_sentence(page.scenario, found).replace('"', "&quot;") in shown(page.timing.result)
+
+
+def test_work_that_nobody_wants_ends_at_its_next_part() -> None:
+    worker = Worker(lambda _: None, None)
+    said: list[tuple[str, float | None]] = []
+    worker.start(lambda _: None)
+    measure = Measure(Job(worker, worker.newest), lambda what, share: said.append((what, share)))
+    measure.step("something")
+    measure.part(1, 4)
+    measure.part(1, 4)
+    worker.give_up()
+    with pytest.raises(Superseded):
+        measure.part(2, 4)
+    assert said == [("something", None), ("something", 0.25)]
+
+
+def test_with_trouble_nothing_is_compared(page: DoubtPage) -> None:
+    page.choice.shipped.value = "trouble-reported"
+    assert shown(page.parts).count("<p>") == 1 and OPEN_FIRST in shown(page.parts)
+    page.choice.shipped.value = "worked-example-3"
+    assert OPEN_FIRST not in shown(page.parts)
+
+
+def test_a_wrong_file_is_said_and_the_scenario_stays(page: DoubtPage) -> None:
+    before = page.scenario
+    for content, said in (
+        (b"a =", "must be TOML"),
+        (b"\xff\xfe\x00", "UTF-8"),
+        (b'title = "x"\n', "not work"),
+    ):
+        file = {
+            "name": "own.toml",
+            "content": content,
+            "size": 3,
+            "type": "",
+            "last_modified": datetime.now(),
+        }
+        page.choice.file.value = (file,)
+        assert said in page.status.value and page.scenario is before
+
+
+def test_a_file_is_taken(page: DoubtPage) -> None:
+    content = scenario_path("worked-example-2").read_bytes()
+    file = {"name": "own.toml", "content": content, "size": 3, "type": "", "last_modified": datetime.now()}
+    page.choice.file.value = (file,)
+    assert page.scenario.source == "own.toml" and page.scenario.title in page.head.value
+    assert page.choice.shipped.value == ""
+
+
+def test_an_error_in_the_work_is_a_sentence(page: DoubtPage, monkeypatch: Any) -> None:
+    def broken(*_: Any, **__: Any) -> Any:
+        raise RuntimeError("no")
+
+    monkeypatch.setattr("lifecycle.studies.sensitivity.indices", broken)
+    page.indices.start.click()
+    assert "Something went wrong in this program" in page.indices.said.value
+    monkeypatch.setattr("lifecycle.evaluation.comparison.compare", broken)
+    before = page.scenario
+    page.open(lifecycle.load(scenario_path("worked-example-1")))
+    assert "Something went wrong" in page.status.value and page.scenario is before
+
+
+def test_what_is_stored_is_what_the_library_says(found: Sensitivity, monkeypatch: Any) -> None:
+    path = next(path for path in notebook_paths() if path.stem == "doubt")
+    cells = {cell["id"]: cell for cell in json.loads(path.read_text(encoding="utf-8"))["cells"]}
+    assert path.stat().st_size < 300_000
+    assert sensitivity_text(found) in "".join(cells["changes"]["outputs"][0]["text"])
+    assert "futures only" in "".join(cells["dates"]["outputs"][0]["text"])
+    page_cell = cells["page"]["outputs"][0]["data"]["text/plain"]
+    assert "".join(page_cell) == NOT_RUNNING
+    monkeypatch.setenv("SERVER_SOFTWARE", "voila/0.5.8")
+    assert doubt_example.changes_text() == "" and doubt_example.swings_picture() is None
