@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from argparse import Namespace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from lifecycle.faces.given import fault, loaded, place_of_scenario, write
 from lifecycle.faces.progress import Waiting
@@ -20,12 +20,6 @@ if TYPE_CHECKING:
     from lifecycle.records.daily_files import DailyRecord
     from lifecycle.records.weather import StationClimate
     from lifecycle.scenario import Scenario
-
-HEAD = """# The climate of a place, from a daily weather record. Put this section into a scenario in place of
-# its own, or let the weather command do it: --scenario. The sun is in no such record: name a place,
-# or state it.
-"""
-"""What stands above a climate that is written by itself."""
 
 
 def weather(arguments: Namespace) -> str:
@@ -86,47 +80,14 @@ def _read(arguments: Namespace, source: str) -> DailyRecord:
 
 def _written(found: StationClimate, source: str, scenario: Scenario | None, units: str, place: Path) -> str:
     """Write the climate, alone or into a scenario, and say where it is."""
+    from lifecycle.faces.climate_section import climate_alone, climate_into
     from lifecycle.faces.weather_answer import figures_of
 
     figures = figures_of(found, source, units)
-    text = _alone(figures, units) if scenario is None else _into(scenario, figures)
+    text = climate_alone(figures, units) if scenario is None else climate_into(scenario, figures)
     if scenario is not None and not scenario.price_lists:  # a price list lies beside the first file
         from lifecycle.files import loads
 
         loads(text, str(place))
     write(place, text.encode("utf-8"))
     return f"Written to {place}." + (f" Now: lifecycle compare {place}" if scenario is not None else "")
-
-
-def _alone(figures: dict[str, dict[str, Any]], units: str) -> str:
-    """Return the section by itself."""
-    import tomlkit
-
-    named = {"us": "F", "metric": "C"}[units]
-    return (
-        HEAD
-        + f'# Temperatures in {named}: for a scenario with units = "{units}".\n\n'
-        + tomlkit.dumps({"climate": {name: _inline(figure) for name, figure in figures.items()}})
-    )
-
-
-def _into(scenario: Scenario, figures: dict[str, dict[str, Any]]) -> str:
-    """Return a scenario with the drivers in its section, all else as it was."""
-    import tomlkit
-
-    document = tomlkit.parse(scenario.text)
-    if "climate" not in document:
-        document["climate"] = tomlkit.table()
-    section: Any = document["climate"]
-    for name, figure in figures.items():
-        section[name] = _inline(figure)
-    return tomlkit.dumps(document)
-
-
-def _inline(figure: dict[str, Any]) -> Any:
-    """Return a figure on one line."""
-    import tomlkit
-
-    table = tomlkit.inline_table()
-    table.update(figure)
-    return table
