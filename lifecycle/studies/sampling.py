@@ -26,6 +26,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -39,6 +40,9 @@ NINETY = 1.2815515655446004
 """The point below which a standard normal variable lies with 90 %. [-]"""
 
 FEWEST_DRAWS = 16
+
+KEPT, MOST_KEPT = 4, 16384
+"""Samples that are kept for the next study of the same inputs, and the draws of the largest of these."""
 
 _ROUNDING = 1e-10
 """An eigenvalue nearer to 0 than this is 0: some inputs move exactly together. [-]"""
@@ -153,13 +157,26 @@ def sample(
     """
     if draws < FEWEST_DRAWS:
         raise ValueError(f"{draws} draws are too few to show doubt: take at least {FEWEST_DRAWS}")
+    ranged = tuple(figure for figure in figures if figure.ranged)
+    pairs = tuple((correlations or {}).items())
+    draw = _kept if draws <= MOST_KEPT else _drawn
+    return draw(ranged, draws, seed, pairs, len(ranged) if alone is None else alone)
+
+
+def _drawn(
+    ranged: tuple[Figure, ...],
+    draws: int,
+    seed: int,
+    correlations: tuple[tuple[tuple[str, str], float], ...],
+    alone: int,
+) -> Sample:
+    """Draw ranged figures together; the arrays cannot be changed."""
     from scipy.special import ndtr, ndtri
 
-    ranged = [figure for figure in figures if figure.ranged]
     if not ranged:
         return Sample({}, {}, {}, draws, seed)
-    points = ndtri(_points(draws, len(ranged), len(ranged) if alone is None else alone, seed))
-    root = _root([figure.path for figure in ranged], correlations or {})
+    points = ndtri(_points(draws, len(ranged), alone, seed))
+    root = _root([figure.path for figure in ranged], dict(correlations))
     scores = points if root is None else points @ root.T
     values, moved = {}, {}
     for place, figure in enumerate(ranged):
@@ -168,13 +185,19 @@ def sample(
         if number:
             moved[figure.path] = number
     by_path = {figure.path: scores[:, place] for place, figure in enumerate(ranged)}
+    for array in (*values.values(), *by_path.values()):
+        array.setflags(write=False)
     return Sample(values, by_path, moved, draws, seed)
+
+
+_kept = lru_cache(maxsize=KEPT)(_drawn)
+"""Draws the same inputs once: a study after another, and a page after a change of what is no range."""
 
 
 def _points(draws: int, inputs: int, alone: int, seed: int) -> Array:
     """Return the points of the first inputs, and beside them points of the others from another seed."""
-    others = [sobol_points(draws, inputs - alone, seed + 1)] if inputs > alone else []
-    return np.concatenate([sobol_points(draws, alone, seed), *others], axis=1)
+    parts = ((alone, seed), (inputs - alone, seed + 1))
+    return np.concatenate([sobol_points(draws, number, own) for number, own in parts if number], axis=1)
 
 
 def _root(paths: Sequence[str], correlations: Mapping[tuple[str, str], float]) -> Array | None:
