@@ -51,6 +51,37 @@ def scenario_path(name: str) -> Path:
     return _folder("scenarios") / f"{name}.toml"
 
 
+def shipped_file(folder: str, name: str) -> Path:
+    """Return the path of a shipped file that is no scenario.
+
+    Parameters
+    ----------
+    folder : str
+        "records", "regions", "logbooks" or "prices".
+    name : str
+        Name of the file.
+
+    Returns
+    -------
+    Path
+
+    Raises
+    ------
+    ScenarioError
+        If there is none of that name.
+
+    Examples
+    --------
+    >>> shipped_file("records", "looks.csv").name
+    'looks.csv'
+    """
+    place = _folder("scenarios") / folder
+    known = tuple(sorted(path.name for path in place.glob("*") if path.is_file()))
+    if name not in known:
+        raise ScenarioError([Fault(name, f"is no shipped file of {folder}", remedy=nearest(name, known))])
+    return place / name
+
+
 def notebook_paths() -> tuple[Path, ...]:
     """Return the paths of the shipped notebooks, sorted."""
     return tuple(sorted(_folder("notebooks").glob("*.ipynb")))

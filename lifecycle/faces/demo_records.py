@@ -23,13 +23,16 @@ def demo_files() -> dict[str, str]:
     import numpy as np
 
     from lifecycle.records.demo import demo_job_sheets, demo_looks, untidy
+    from lifecycle.records.demo_weather import demo_weather
     from lifecycle.records.hidden_fit import hidden_by_age
     from lifecycle.studies.bands import shipped_membrane
 
     generator = np.random.default_rng(SEED)
     looks = untidy(demo_looks(COACHES, generator), generator)
     model = hidden_by_age(shipped_membrane(), PLANS, 12 * OLDEST)
-    return {"looks.csv": looks, "job-sheets.csv": demo_job_sheets(JOBS, model, generator)}
+    sheets = demo_job_sheets(JOBS, model, generator)
+    weather = demo_weather(np.random.default_rng(SEED))
+    return {"looks.csv": looks, "job-sheets.csv": sheets, "daily-weather.csv": weather}
 
 
 def main(folder: str) -> None:

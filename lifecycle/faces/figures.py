@@ -99,7 +99,7 @@ def _implied(plans: tuple[PlanImplied, ...]) -> list[str]:
     legend = [f"[{number}] {plan.title}" for number, plan in enumerate(plans, start=1)]
     single = {quantity.name for quantity in QUANTITIES if quantity.name.startswith(SINGLE_AGE)}
     ranges = [
-        Row(_label(quantity), tuple(_cell(plan.implied[quantity.name]) for plan in plans))
+        Row(quantity_label(quantity), tuple(implied_text(plan.implied[quantity.name]) for plan in plans))
         for quantity in QUANTITIES
         if quantity.name not in single
     ]
@@ -116,7 +116,7 @@ def _implied(plans: tuple[PlanImplied, ...]) -> list[str]:
     return [IMPLIED_HEADING, *legend, "", *tables]
 
 
-def _label(quantity: Quantity) -> str:
+def quantity_label(quantity: Quantity) -> str:
     """Return a label with its unit; shares are in per cent."""
     return f"{quantity.label}, %" if quantity.unit == "-" else quantity.label
 
@@ -126,7 +126,7 @@ def _likely(value: Implied) -> str:
     return _number(value.likely, value.quantity.unit)
 
 
-def _cell(value: Implied) -> str:
+def implied_text(value: Implied) -> str:
     """Return a value with its extremes."""
     low, high = (extreme.value if extreme else value.likely for extreme in (value.low, value.high))
     texts = [_number(number, value.quantity.unit) for number in (value.likely, low, high)]

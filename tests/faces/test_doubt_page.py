@@ -20,7 +20,7 @@ from lifecycle.studies.timing import timing
 
 
 @pytest.fixture(scope="module")
-def page() -> DoubtPage:
+def doubt_page() -> DoubtPage:
     return DoubtPage(lifecycle.load(scenario_path(EXAMPLE)), EXAMPLE, draws=64)
 
 
@@ -35,41 +35,41 @@ def shown(widget: Any) -> str:
     return str(getattr(widget, "value", "")) + inside
 
 
-def test_what_moves_the_answer_stands_there_at_once(page: DoubtPage, found: Sensitivity) -> None:
-    everything = shown(page.parts)
+def test_what_moves_the_answer_stands_there_at_once(doubt_page: DoubtPage, found: Sensitivity) -> None:
+    everything = shown(doubt_page.parts)
     assert first_sentence(found).replace('"', "&quot;") in everything
     assert "<img alt=" in everything and "<li>years you keep it: at 6 years" in everything
-    assert page.status.value.count("<p>") == 0
+    assert doubt_page.status.value.count("<p>") == 0
 
 
-def test_shares_are_worked_out_on_demand_with_a_bar(page: DoubtPage) -> None:
+def test_shares_are_worked_out_on_demand_with_a_bar(doubt_page: DoubtPage) -> None:
     seen: list[str] = []
-    page.indices.said.observe(lambda change: seen.append(change["new"]), names="value")
-    assert not page.indices.result.children
-    page.indices.start.click()
-    page.indices.said.unobserve_all()
-    assert "What brings the doubt" not in page.status.value
-    assert "alone and" in shown(page.indices.result)
+    doubt_page.indices.said.observe(lambda change: seen.append(change["new"]), names="value")
+    assert not doubt_page.indices.result.children
+    doubt_page.indices.start.click()
+    doubt_page.indices.said.unobserve_all()
+    assert "What brings the doubt" not in doubt_page.status.value
+    assert "alone and" in shown(doubt_page.indices.result)
     filled = [float(text.split('value="')[1].split('"')[0]) for text in seen if 'value="' in text]
     assert filled == sorted(filled) and filled[-1] == 1.0 and len(filled) > 3
 
 
-def test_a_map_of_any_two_figures(page: DoubtPage) -> None:
-    first, second = page.lists
-    assert [one.value for one in page.lists] == [one[1] for one in first.options[:2]]
+def test_a_map_of_any_two_figures(doubt_page: DoubtPage) -> None:
+    first, second = doubt_page.lists
+    assert [one.value for one in doubt_page.lists] == [one[1] for one in first.options[:2]]
     assert len(first.options) > 40
     second.value = "owner.hour_value"
-    page.map.start.click()
-    assert "worth of an hour of your own work" in shown(page.map.result)
+    doubt_page.map.start.click()
+    assert "worth of an hour of your own work" in shown(doubt_page.map.result)
     second.value = first.value
-    page.map.start.click()
-    assert TWICE in shown(page.map.result)
+    doubt_page.map.start.click()
+    assert TWICE in shown(doubt_page.map.result)
 
 
-def test_dates_are_those_of_the_command(page: DoubtPage) -> None:
-    page.timing.start.click()
-    found = timing(page.scenario, draws=64)
-    assert when_sentence(page.scenario, found).replace('"', "&quot;") in shown(page.timing.result)
+def test_dates_are_those_of_the_command(doubt_page: DoubtPage) -> None:
+    doubt_page.timing.start.click()
+    found = timing(doubt_page.scenario, draws=64)
+    assert when_sentence(doubt_page.scenario, found).replace('"', "&quot;") in shown(doubt_page.timing.result)
 
 
 def test_work_that_nobody_wants_ends_at_its_next_part() -> None:
@@ -86,15 +86,15 @@ def test_work_that_nobody_wants_ends_at_its_next_part() -> None:
     assert said == [("something", None), ("something", 0.25)]
 
 
-def test_with_trouble_nothing_is_compared(page: DoubtPage) -> None:
-    page.choice.shipped.value = "trouble-reported"
-    assert shown(page.parts).count("<p>") == 1 and OPEN_FIRST in shown(page.parts)
-    page.choice.shipped.value = "worked-example-3"
-    assert OPEN_FIRST not in shown(page.parts)
+def test_with_trouble_nothing_is_compared(doubt_page: DoubtPage) -> None:
+    doubt_page.choice.shipped.value = "trouble-reported"
+    assert shown(doubt_page.parts).count("<p>") == 1 and OPEN_FIRST in shown(doubt_page.parts)
+    doubt_page.choice.shipped.value = "worked-example-3"
+    assert OPEN_FIRST not in shown(doubt_page.parts)
 
 
-def test_a_wrong_file_is_said_and_the_scenario_stays(page: DoubtPage) -> None:
-    before = page.scenario
+def test_a_wrong_file_is_said_and_the_scenario_stays(doubt_page: DoubtPage) -> None:
+    before = doubt_page.scenario
     for content, said in (
         (b"a =", "must be TOML"),
         (b"\xff\xfe\x00", "UTF-8"),
@@ -107,29 +107,29 @@ def test_a_wrong_file_is_said_and_the_scenario_stays(page: DoubtPage) -> None:
             "type": "",
             "last_modified": datetime.now(),
         }
-        page.choice.file.value = (file,)
-        assert said in page.status.value and page.scenario is before
+        doubt_page.choice.file.value = (file,)
+        assert said in doubt_page.status.value and doubt_page.scenario is before
 
 
-def test_a_file_is_taken(page: DoubtPage) -> None:
+def test_a_file_is_taken(doubt_page: DoubtPage) -> None:
     content = scenario_path("worked-example-2").read_bytes()
     file = {"name": "own.toml", "content": content, "size": 3, "type": "", "last_modified": datetime.now()}
-    page.choice.file.value = (file,)
-    assert page.scenario.source == "own.toml" and page.scenario.title in page.head.value
-    assert page.choice.shipped.value == ""
+    doubt_page.choice.file.value = (file,)
+    assert doubt_page.scenario.source == "own.toml" and doubt_page.scenario.title in doubt_page.head.value
+    assert doubt_page.choice.shipped.value == ""
 
 
-def test_an_error_in_the_work_is_a_sentence(page: DoubtPage, monkeypatch: Any) -> None:
+def test_an_error_in_the_work_is_a_sentence(doubt_page: DoubtPage, monkeypatch: Any) -> None:
     def broken(*_: Any, **__: Any) -> Any:
         raise RuntimeError("no")
 
     monkeypatch.setattr("lifecycle.studies.sensitivity.indices", broken)
-    page.indices.start.click()
-    assert "Something went wrong in this program" in page.indices.said.value
+    doubt_page.indices.start.click()
+    assert "Something went wrong in this program" in doubt_page.indices.said.value
     monkeypatch.setattr("lifecycle.evaluation.comparison.compare", broken)
-    before = page.scenario
-    page.open(lifecycle.load(scenario_path("worked-example-1")))
-    assert "Something went wrong" in page.status.value and page.scenario is before
+    before = doubt_page.scenario
+    doubt_page.open(lifecycle.load(scenario_path("worked-example-1")))
+    assert "Something went wrong" in doubt_page.status.value and doubt_page.scenario is before
 
 
 def test_what_is_stored_is_what_the_library_says(found: Sensitivity, monkeypatch: Any) -> None:

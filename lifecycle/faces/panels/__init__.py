@@ -5,7 +5,7 @@ Lecture
 What is entered (`state`) and what is worked out from it (`answering`) know nothing of widgets. A worker
 takes the newest state and gives up an older one (`working`). Widgets only show and ask: fields from the
 questions and from the field metadata (`fields`, `figure_fields`), pictures (`pictures`), the look of the
-page (`style`), and one page for each reader (`owner`).
+page (`style`), and one page for each reader (`owner`, `counter`, `doubt_page`, `analyst_page`).
 
 Whatever goes wrong in a callback of a widget becomes a sentence on the page (`guard`); the last good
 answer stays.
@@ -21,11 +21,31 @@ from lifecycle.faces.panels.counter_example import counter_example_text
 from lifecycle.faces.panels.example import example_text
 
 if TYPE_CHECKING:
+    from lifecycle.faces.panels.analyst_page import AnalystPage
     from lifecycle.faces.panels.counter import CounterPage
     from lifecycle.faces.panels.doubt_page import DoubtPage
     from lifecycle.faces.panels.owner import OwnerPage
 
-__all__ = ["counter_example_text", "counter_page", "doubt_page", "example_text", "owner_page"]
+__all__ = ["analyst_page", "counter_example_text", "counter_page", "doubt_page", "example_text", "owner_page"]
+
+
+def analyst_page() -> AnalystPage:
+    """Return the analyst's page; it shows itself in a notebook.
+
+    Returns
+    -------
+    AnalystPage
+        Of the scenario that the page was opened with, else of an invented one.
+    """
+    from lifecycle import files
+    from lifecycle.faces.pages import given_scenario
+    from lifecycle.faces.panels.analyst_page import EXAMPLE, AnalystPage
+    from lifecycle.places import scenario_path
+
+    given = given_scenario()
+    if given:
+        return AnalystPage(files.load(given))
+    return AnalystPage(files.load(scenario_path(EXAMPLE)), EXAMPLE)
 
 
 def counter_page() -> CounterPage:

@@ -37,6 +37,10 @@ _STYLE = """
 .lc-study pre { white-space: pre; overflow-x: auto; font-size: 14px; line-height: 1.35; margin: 0 0 8px;
   font-family: 'DejaVu Sans Mono', Consolas, monospace; }
 .lc-study td { white-space: nowrap; }
+.lc-study .lc-loose td { white-space: normal; } .lc-study .lc-loose td + td { min-width: 130px; }
+.lc-page.lc-study .lc-records::after { content: "Load the records"; }
+.lc-page.lc-study .lc-map::after { content: "Load a column map"; }
+@media (max-width: 900px) { .lc-study pre { font-size: 12.5px; } .lc-study .lc-loose td { min-width: 0; } }
 """
 
 
