@@ -383,7 +383,7 @@ def record_rows(before: Bench) -> list[tuple[str, str, str]]:
     ]
 
 
-def regions_answer(path: str, *, draws: int = FEW_DRAWS) -> str:
+def regions_answer(path: str, *, draws: int = FEW_DRAWS, tried: Sequence[str] | None = None) -> str:
     """Answer for the regions of a file, as a trial that was not fixed beforehand.
 
     Parameters
@@ -392,6 +392,8 @@ def regions_answer(path: str, *, draws: int = FEW_DRAWS) -> str:
         A file of regions.
     draws : int
         Futures.
+    tried : sequence of str or None
+        Objections that are tried; None: those of the file.
 
     Returns
     -------
@@ -405,6 +407,7 @@ def regions_answer(path: str, *, draws: int = FEW_DRAWS) -> str:
 
     protocol = load_protocol(path)
     stated = protocol.stated
-    tried = {key: one for key, one in objections().items() if key in stated.objections}
-    table = region_table(load_regions(protocol), stated.habits, stated.years, tried, draws=draws)
+    wanted = stated.objections if tried is None else tried
+    known = {key: one for key, one in objections().items() if key in wanted}
+    table = region_table(load_regions(protocol), stated.habits, stated.years, known, draws=draws)
     return regions_text(protocol, Standing(protocol.sha256, rule_sha256(), None), table, [])

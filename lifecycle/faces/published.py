@@ -248,7 +248,7 @@ def _to_the_limit(row: list[float]) -> float:
 def _replacement(own: Mapping[str, Any]) -> _Ours:
     """Long-run cost of replacing at an age, lives spread evenly."""
     ages = np.array(own["ages"])
-    grid = np.linspace(0.15 * own["longest"], own["longest"], 35)
+    grid = np.linspace(0.15 * own["longest"], own["longest"], 18)
     values = np.array([_cost_rate(age, own) for age in ages])
     return _Ours(values, ages, (("", grid, np.array([_cost_rate(age, own) for age in grid])),))
 
@@ -365,9 +365,9 @@ def difference_table(found: Iterable[Published]) -> pandas.DataFrame:
     rows = {
         (one.title, number.name): {
             "printed": number.printed,
-            "ours": f"{number.ours:.{_digits(number)}f}",
-            "apart": f"{abs(number.difference):.1e}",
-            "allowed": f"{number.allowed:.1e}",
+            "ours": f"{round(number.ours, _digits(number)) + 0.0:.{_digits(number)}f}",
+            "allowed": f"{number.allowed:.1g}",
+            "apart, of the allowed": f"{abs(number.difference) / number.allowed:.2f}",
             "agrees": "yes" if number.agrees else "NO",
         }
         for one in found

@@ -125,3 +125,17 @@ def test_what_is_stored_is_what_the_library_says(found: dict[str, Any]) -> None:
     assert "NO" not in "".join(cells["differences"]["outputs"][0]["data"]["text/plain"])
     texts = ["".join(cell["source"]) for cell in cells.values()]
     assert texts[0].startswith("# How does it work this out") and "no advice" in texts[-1]
+
+
+def test_a_small_picture_keeps_its_white_ground_and_its_colours(steps: dict[str, Curves]) -> None:
+    import io
+
+    from PIL import Image
+
+    from lifecycle.faces.palette import LOOKS
+
+    with Image.open(io.BytesIO(SmallPicture(step(steps["joints"])).content)) as image:
+        colours = {colour: number for number, colour in image.convert("RGB").getcolors(2**20)}
+        assert max(colours, key=lambda colour: colours[colour]) == (255, 255, 255)
+    blue, orange = (tuple(bytes.fromhex(look.colour[1:])) for look in LOOKS[1:3])
+    assert blue in colours and orange in colours

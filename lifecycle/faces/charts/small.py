@@ -2,8 +2,9 @@
 
 Lecture
 -------
-Charts here have few colours. Drawn with fewer dots and kept in a palette they take a fifth of the bytes;
-nothing is lost that an eye could see. The sentence stays with the picture.
+Charts here have few colours. Drawn with fewer dots, and with those colours in steps to the ground as the
+only ones, they take a fourth of the bytes; nothing is lost that an eye could see. The sentence stays with
+the picture.
 
 Left out: pictures for print, which want all their dots.
 """
@@ -17,9 +18,14 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from lifecycle.faces.charts.canvas import picture_bytes
+from lifecycle.faces.charts.frame import HATCHED
+from lifecycle.faces.palette import FAINT, GROUND, INK, LOOKS, QUIET
 
-COLOURS = 32
-"""Colours kept."""
+STEPS = 6
+"""Steps from a colour of the charts to the ground, the edges of lines and letters."""
+
+NEAR_WHITE = 236.0
+"""Above it a colour is left to white, so that the ground stays white."""
 
 SHARE = 2.0 / 3.0
 """Dots kept along an edge, of those in print. [-]"""
@@ -52,6 +58,36 @@ class SmallPicture:
         return shown, {"image/png": {"alt": self.text_alternative}}
 
 
+def kept_colours() -> list[tuple[int, int, int]]:
+    """Return the colours that a small picture may have: those of the charts, in steps to the ground.
+
+    Returns
+    -------
+    list of (int, int, int)
+        Red, green and blue; at most 256, as many as a palette holds.
+
+    Examples
+    --------
+    >>> kept_colours()[0]
+    (255, 255, 255)
+    """
+    from matplotlib.colors import to_rgb
+
+    own = [INK, QUIET, FAINT, *(look.colour for look in LOOKS), str(HATCHED["facecolor"])]
+    ground = to_rgb(GROUND)
+    found = {(255, 255, 255): None}
+    for colour in own:
+        for step in range(STEPS):
+            mixed = [
+                full + (white - full) * step / STEPS
+                for full, white in zip(to_rgb(colour), ground, strict=True)
+            ]
+            red, green, blue = (round(255.0 * part) for part in mixed)
+            if (red + green + blue) / 3.0 < NEAR_WHITE:
+                found[(red, green, blue)] = None
+    return list(found)
+
+
 def _in_few_bytes(content: bytes) -> bytes:
     """Return a picture with fewer dots and few colours."""
     from PIL import Image
@@ -61,6 +97,7 @@ def _in_few_bytes(content: bytes) -> bytes:
     size = round(whole.width * SHARE), round(whole.height * SHARE)
     reduced = whole.resize(size, Image.Resampling.LANCZOS)
     out = io.BytesIO()
-    few = reduced.quantize(COLOURS, Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE)
-    few.save(out, "PNG", optimize=True)
+    palette = Image.new("P", (1, 1))
+    palette.putpalette([part for colour in kept_colours() for part in colour])
+    reduced.quantize(palette=palette, dither=Image.Dither.NONE).save(out, "PNG", optimize=True)
     return out.getvalue()

@@ -46,8 +46,8 @@ WEATHER, LOOKS, SHEETS = "daily-weather", "looks", "job-sheets"
 """Invented records."""
 
 REGIONS = "three-regions.toml"
-REGION_DRAWS = 48
-"""Invented regions; futures behind them, few to be quick."""
+REGION_DRAWS, TRIED = 64, ("suspicion", "sellers")
+"""Invented regions; futures behind them, and objections that are tried, few to be quick."""
 
 
 def invented(name: str) -> tuple[bytes, dict[str, Any], str]:
@@ -161,10 +161,12 @@ def from_records() -> pandas.DataFrame | None:
 
 
 def regions_said() -> str:
-    """Return the answer for invented regions, from few futures; nothing on a page."""
+    """Return the answer for invented regions, from few futures and objections; nothing on a page."""
     if on_a_page():
         return ""
-    return regions_answer(str(shipped_file("regions", REGIONS)), draws=REGION_DRAWS)
+    few = f"{REGION_DRAWS} futures and {len(TRIED)} objections only, to be quick; the command takes all."
+    answer = regions_answer(str(shipped_file("regions", REGIONS)), draws=REGION_DRAWS, tried=TRIED)
+    return f"{few}\n\n{answer}"
 
 
 def objections_table() -> pandas.DataFrame | None:
