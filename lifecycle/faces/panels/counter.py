@@ -25,6 +25,7 @@ from lifecycle.errors import ScenarioError
 from lifecycle.faces.both_ways import offer_lines
 from lifecycle.faces.labels import HEADINGS
 from lifecycle.faces.panels.answering import Answer, Answering
+from lifecycle.faces.panels.arriving import arrival
 from lifecycle.faces.panels.counter_answer import CounterAnswer, unseen_lines
 from lifecycle.faces.panels.counter_customer import (
     DRY,
@@ -111,6 +112,7 @@ class CounterPage:
         }
         self.box = ipywidgets.VBox(self._laid_out())
         self.box.add_class("lc-page")
+        self.box.children = [*self.box.children, arrival(self.box)]
         self.box.add_class("lc-counter")
         self._turn_to(0)
         self._move(Customer(), ())

@@ -23,6 +23,7 @@ import ipywidgets
 from lifecycle.faces.case_lines import case_lines
 from lifecycle.faces.labels import HEADINGS
 from lifecycle.faces.panels.answering import Answer
+from lifecycle.faces.panels.arriving import arrival
 from lifecycle.faces.panels.figure_fields import FigureLine, Figures
 from lifecycle.faces.panels.folds import Fold, OnDemand
 from lifecycle.faces.panels.guard import guarded, sentence_of
@@ -83,6 +84,7 @@ class OwnerPage:
         style = ipywidgets.HTML(style_sheet())
         self.box = ipywidgets.VBox([style, self.bar.box, self.verdict.box, columns, folds])
         self.box.add_class("lc-page")
+        self.box.children = [*self.box.children, arrival(self.box)]
         self._needed(still_needed(self.session.entered))
         if scenario is not None:
             guarded(self.session.open, self.bar.say)(scenario)
