@@ -26,7 +26,7 @@ from numpy.typing import NDArray
 
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
-from lifecycle.roofs import Case
+from lifecycle.roofs import Case, Number
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.decision import chance_cheaper
 from lifecycle.studies.doubt import DRAWS, SEED, futures, of_20
@@ -156,17 +156,37 @@ def rows_of(case: Case, plans: Iterable[str], years: Sequence[int], weights: Arr
     -------
     dict of str to Row
     """
-    rows = {}
-    for plan, (changed, kept) in costs_of_pairs(case, plans, years[-1]).items():
-        quote = np.asarray(case.alternative(f"{CHANGE}{plan}").quote)
-        same = {year: quote + kept[:, year] - changed[:, year] for year in years}
-        rows[plan] = Row(
-            {year: chance_cheaper(changed[:, year], kept[:, year], weights) for year in years},
-            {year: float(weights @ prices) for year, prices in same.items()},
-            {year: price_cheaper_in(EVEN, prices, weights) for year, prices in same.items()},
-            {year: price_cheaper_in(CAREFUL, prices, weights) for year, prices in same.items()},
-        )
-    return rows
+    return {
+        plan: row_of(case.alternative(f"{CHANGE}{plan}").quote, changed, kept, years, weights)
+        for plan, (changed, kept) in costs_of_pairs(case, plans, years[-1]).items()
+    }
+
+
+def row_of(quote: Number, changed: Array, kept: Array, years: Sequence[int], weights: Array) -> Row:
+    """Compare a change with keeping, year by year.
+
+    Parameters
+    ----------
+    quote : Number
+        Price of the change. [money]
+    changed, kept : ndarray, shape (draws, years + 1)
+        Net-present cost of both by year of sale. [money]
+    years : sequence of int
+        Years of sale to show. [years]
+    weights : ndarray, shape (draws,)
+        Weights of the futures, adding up to 1. [-]
+
+    Returns
+    -------
+    Row
+    """
+    same = {year: np.asarray(quote) + kept[:, year] - changed[:, year] for year in years}
+    return Row(
+        {year: chance_cheaper(changed[:, year], kept[:, year], weights) for year in years},
+        {year: float(weights @ prices) for year, prices in same.items()},
+        {year: price_cheaper_in(EVEN, prices, weights) for year, prices in same.items()},
+        {year: price_cheaper_in(CAREFUL, prices, weights) for year, prices in same.items()},
+    )
 
 
 def costs_of_pairs(case: Case, plans: Iterable[str], last: int) -> dict[str, tuple[Array, Array]]:

@@ -10,8 +10,9 @@ rest, so the same answer is put together here from its parts, with the same futu
     table   the table of 20s, one plan after another
 
 The cost of a way in all futures depends on nothing but its own resolved numbers. It is kept under a digest
-of these, so a change works out only the ways that it touches. What is kept gives the same numbers as what
-is worked out anew, for nothing else goes into them.
+of these, so a change works out only the ways that it touches, and the table of 20s takes the ways that the
+verdict has already. What is kept gives the same numbers as what is worked out anew, for nothing else goes
+into them. Ways that share the roof that follows are worked out together.
 
 Between the parts `check` is called; it raises where the work is not wanted any more.
 
@@ -23,7 +24,7 @@ from __future__ import annotations
 import hashlib
 import pickle
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -31,17 +32,18 @@ from numpy.typing import NDArray
 
 from lifecycle.evaluation.comparison import Comparison, compare, subject_of
 from lifecycle.evaluation.expectation import evaluate
+from lifecycle.evaluation.ledger import Ledger
 from lifecycle.faces import advice, words
 from lifecycle.faces.assessing import in_futures
 from lifecycle.faces.sureness import last_year_named, sureness, verdict_under
 from lifecycle.faces.words import Verdict, VerdictParts
-from lifecycle.plans import plan_titles, under_every_plan
-from lifecycle.roofs import Alternative, Case
+from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
+from lifecycle.roofs import Alternative, Case, Terms
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.assessment import NOT_ASKED, Assessment, choosing
 from lifecycle.studies.calls import calls
 from lifecycle.studies.doubt import DRAWS, SEED, Doubt, Futures, futures, of_20
-from lifecycle.studies.habits import Habits, Row, rows_of, years_shown
+from lifecycle.studies.habits import Habits, row_of, years_shown
 from lifecycle.studies.knowing import knowing, pair_knowing
 from lifecycle.studies.sampling import Contradiction
 from lifecycle.studies.verdict import word_under_doubt
@@ -50,7 +52,7 @@ Array = NDArray[np.float64]
 Check = Callable[[], None]
 
 KEPT = 96
-"""Ways and rows that are kept."""
+"""Ways that are kept."""
 
 
 @dataclass(frozen=True)
@@ -91,7 +93,7 @@ class Answering:
 
     def __init__(self, draws: int = DRAWS, seed: int = SEED) -> None:
         self._draws, self._seed = draws, seed
-        self._kept: OrderedDict[bytes, object] = OrderedDict()
+        self._kept: OrderedDict[bytes, _Cost] = OrderedDict()
         self._drawn: tuple[Scenario, Futures] | None = None
 
     def first(self, scenario: Scenario, check: Check) -> Answer | None:
@@ -178,13 +180,12 @@ class Answering:
         except Contradiction:
             return None
         case = resolve(laid_out, drawn.sample.values)
-        case = replace(case, terms=replace(case.terms, holding_period=float(shown[-1])))
         rows = {}
         for plan in plan_titles():
-            check()
-            ways = tuple(way for way in case.alternatives if way.name.endswith(f" under {plan}"))
-            pair = replace(case, alternatives=ways)
-            rows[plan] = self._row(pair, plan, shown, drawn.weights)
+            pair = f"{CHANGE}{plan}", f"{KEEP}{plan}"
+            costs = self._costs(case, pair, drawn.weights.size, self._longest(laid_out), None, check)
+            changed, kept = (costs[name].by_year for name in pair)
+            rows[plan] = row_of(case.alternative(pair[0]).quote, changed, kept, shown, drawn.weights)
         return Habits.of(rows, shown, draws=self._draws, seed=self._seed)
 
     def _futures(self, scenario: Scenario) -> Futures:
@@ -202,46 +203,85 @@ class Answering:
         check: Check,
         wanted: tuple[str, ...] | None = None,
     ) -> Doubt:
-        """Evaluate some ways in given futures, as `studies.doubt.under` does, one after another."""
+        """Evaluate some ways in given futures, as `studies.doubt.under` does.
+
+        All of them are worked out as far as the table of 20s looks, but for those that are wanted alone.
+        """
         case = resolve(scenario, drawn.sample.values)
         years = float(np.asarray(resolve(scenario).terms.holding_period))
-        case = replace(case, terms=replace(case.terms, study_period=until, holding_period=years))
-        costs, at_years = {}, []
-        for way in case.alternatives:
-            if wanted is None or way.name in wanted:
-                check()
-                costs[way.name], at_holding = self._cost(case, way, drawn.weights.size)
-                at_years.append(at_holding)
-        stacked = np.stack(at_years, axis=1)
-        return Doubt(drawn, tuple(costs), case.base_case.name, years, costs, stacked, stacked)
+        last = until if wanted else max(until, self._longest(scenario))
+        names = wanted or tuple(way.name for way in case.alternatives)
+        costs = self._costs(case, names, drawn.weights.size, last, years, check)
+        by_year = {name: costs[name].by_year[:, : until + 1] for name in names}
+        at_years = np.stack([costs[name].at(years) for name in names], axis=1)
+        return Doubt(drawn, names, case.base_case.name, years, by_year, at_years, at_years)
 
-    def _cost(self, case: Case, way: Alternative, draws: int) -> tuple[Array, Array]:
-        """Return the cost of one way by future and year of sale, and at the years kept. [money]"""
+    @staticmethod
+    def _longest(scenario: Scenario) -> int:
+        """Return the last year of the table of 20s."""
+        return years_shown(scenario)[-1]
 
-        def work() -> tuple[Array, Array]:
-            ledger = evaluate(alone, totals_only=True)[way.name]
-            by_year = np.broadcast_to(ledger.net_present_cost, (draws, ledger.net_present_cost.shape[1]))
-            return by_year, np.broadcast_to(ledger.at_holding, (draws,))
-
-        alone = replace(case, alternatives=(way,))
-        found: tuple[Array, Array] = self._keep(("way", alone, draws), work)  # type: ignore[assignment]
-        return found
-
-    def _row(self, pair: Case, plan: str, shown: tuple[int, ...], weights: Array) -> Row:
-        """Return one row of the table of 20s."""
-        key = ("row", pair, shown, weights)
-        row: Row = self._keep(key, lambda: rows_of(pair, [plan], shown, weights)[plan])  # type: ignore[assignment]
-        return row
-
-    def _keep(self, of: object, work: Callable[[], object]) -> object:
-        """Return what was worked out from the same numbers before, or work it out now."""
-        key = hashlib.blake2b(pickle.dumps(of), digest_size=16).digest()
-        if key not in self._kept:
-            self._kept[key] = work()
-        self._kept.move_to_end(key)
+    def _costs(
+        self,
+        case: Case,
+        names: Sequence[str],
+        draws: int,
+        last: int,
+        years: float | None,
+        check: Check,
+    ) -> dict[str, _Cost]:
+        """Return the cost of some ways by year of sale, up to the last year and at the years kept."""
+        odd = years if years is not None and years != round(years) else float(last)
+        terms = replace(case.terms, study_period=last, holding_period=odd)
+        keys = {name: _key(case, case.alternative(name), terms, draws) for name in names}
+        for together in _by_following(case, [name for name in names if keys[name] not in self._kept]):
+            check()
+            ledgers = evaluate(replace(case, terms=terms, alternatives=together), totals_only=True)
+            for name, ledger in ledgers.items():
+                self._kept[keys[name]] = _Cost.of(ledger, odd, draws)
+        for key in keys.values():
+            self._kept.move_to_end(key)
+        found = {name: self._kept[key] for name, key in keys.items()}
         while len(self._kept) > KEPT:
             self._kept.popitem(last=False)
-        return self._kept[key]
+        return found
+
+
+@dataclass(frozen=True)
+class _Cost:
+    """Cost of one way by future: by year of sale (draws, years + 1), and at some years (draws,). [money]"""
+
+    by_year: Array
+    at_odd: Array
+    odd: float
+
+    @classmethod
+    def of(cls, ledger: Ledger, odd: float, draws: int) -> _Cost:
+        """Take it from an account that was closed at some years."""
+        by_year = ledger.net_present_cost
+        wide = np.broadcast_to(by_year, (draws, by_year.shape[1]))
+        return cls(wide, np.broadcast_to(ledger.at_holding, (draws,)), odd)
+
+    def at(self, years: float) -> Array:
+        """Return the cost at the years kept: whole ones, or those of the account."""
+        return self.at_odd if years == self.odd else self.by_year[:, round(years)]
+
+
+def _key(case: Case, way: Alternative, terms: Terms, draws: int) -> bytes:
+    """Return a digest of all numbers that the cost of a way stands on; its name is none of them."""
+    nameless = replace(way, name="", title="", base_case=False, subject=False)
+    loan = case.loan if case.loan and case.loan.alternative == way.name else None
+    numbers = (case.leaks, case.existing, nameless, terms, loan, draws)
+    return hashlib.blake2b(pickle.dumps(numbers), digest_size=16).digest()
+
+
+def _by_following(case: Case, names: Sequence[str]) -> list[tuple[Alternative, ...]]:
+    """Return ways in groups that share the roof that follows, which is then worked out once."""
+    groups: dict[int, list[Alternative]] = {}
+    for name in names:
+        way = case.alternative(name)
+        groups.setdefault(id(way.then), []).append(way)
+    return [tuple(group) for group in groups.values()]
 
 
 def _uncompared(scenario: Scenario) -> Comparison:
