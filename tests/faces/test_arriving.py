@@ -1,0 +1,25 @@
+"""What is sent again once a browser has drawn a page: all that shows, and nothing that asks."""
+
+from __future__ import annotations
+
+import ipywidgets
+import pytest
+
+from lifecycle.faces.panels.arriving import MARK, arrival, showing
+
+
+def test_what_shows_is_sent_again_and_what_asks_is_left_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    sent: list[str] = []
+    word, field, choice = ipywidgets.HTML("old"), ipywidgets.Text("half"), ipywidgets.Dropdown(options=["a"])
+    inner = ipywidgets.Box([word, field])
+    page = ipywidgets.VBox([inner, choice])
+    button = arrival(page)
+    page.children = [*page.children, button]
+    monkeypatch.setattr(ipywidgets.Widget, "send_state", lambda self, key=None: sent.append(self.model_id))
+
+    assert MARK in button._dom_classes and button.layout.display == "none"
+    button.click()
+
+    shown = [word, inner, page]
+    assert list(showing(page)) == shown
+    assert sorted(sent) == sorted([one.model_id for one in shown] + [one.layout.model_id for one in shown])
