@@ -38,7 +38,7 @@ from lifecycle.faces.assessing import in_futures
 from lifecycle.faces.sureness import last_year_named, sureness, verdict_under
 from lifecycle.faces.words import Verdict, VerdictParts
 from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
-from lifecycle.roofs import Alternative, Case, Terms
+from lifecycle.roofs import Alternative, Case, Existing
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.assessment import NOT_ASKED, Assessment, choosing
 from lifecycle.studies.calls import calls
@@ -183,7 +183,7 @@ class Answering:
         rows = {}
         for plan in plan_titles():
             pair = f"{CHANGE}{plan}", f"{KEEP}{plan}"
-            costs = self._costs(case, pair, drawn.weights.size, self._longest(laid_out), None, check)
+            costs = self._costs(case, pair, drawn.weights.size, (self._longest(laid_out),), None, check)
             changed, kept = (costs[name].by_year for name in pair)
             rows[plan] = row_of(case.alternative(pair[0]).quote, changed, kept, shown, drawn.weights)
         return Habits.of(rows, shown, draws=self._draws, seed=self._seed)
@@ -205,13 +205,15 @@ class Answering:
     ) -> Doubt:
         """Evaluate some ways in given futures, as `studies.doubt.under` does.
 
-        All of them are worked out as far as the table of 20s looks, but for those that are wanted alone.
+        All of them are worked out as far as the table of 20s looks; those that are wanted alone only as far
+        as the verdict does, unless they are there already.
         """
         case = resolve(scenario, drawn.sample.values)
         years = float(np.asarray(resolve(scenario).terms.holding_period))
-        last = until if wanted else max(until, self._longest(scenario))
+        longest = max(until, self._longest(scenario))
+        lasts = (longest, until) if wanted else (longest,)
         names = wanted or tuple(way.name for way in case.alternatives)
-        costs = self._costs(case, names, drawn.weights.size, last, years, check)
+        costs = self._costs(case, names, drawn.weights.size, lasts, years, check)
         by_year = {name: costs[name].by_year[:, : until + 1] for name in names}
         at_years = np.stack([costs[name].at(years) for name in names], axis=1)
         return Doubt(drawn, names, case.base_case.name, years, by_year, at_years, at_years)
@@ -226,22 +228,32 @@ class Answering:
         case: Case,
         names: Sequence[str],
         draws: int,
-        last: int,
+        lasts: Sequence[int],
         years: float | None,
         check: Check,
     ) -> dict[str, _Cost]:
-        """Return the cost of some ways by year of sale, up to the last year and at the years kept."""
-        odd = years if years is not None and years != round(years) else float(last)
-        terms = replace(case.terms, study_period=last, holding_period=odd)
-        keys = {name: _key(case, case.alternative(name), terms, draws) for name in names}
-        for together in _by_following(case, [name for name in names if keys[name] not in self._kept]):
+        """Return the cost of some ways by year of sale and at the years kept.
+
+        They are taken to the first of the last years for which they are there; what is there for none of
+        them is worked out to the last one.
+        """
+        odd = years if years is not None and years != round(years) else None
+
+        def account(last: int) -> Case:
+            holding = float(last) if odd is None else odd
+            return replace(case, terms=replace(case.terms, study_period=last, holding_period=holding))
+
+        keys = {name: [_key(account(last), name, draws) for last in lasts] for name in names}
+        missing = [name for name in names if not any(key in self._kept for key in keys[name])]
+        for together in _by_following(case, missing):
             check()
-            ledgers = evaluate(replace(case, terms=terms, alternatives=together), totals_only=True)
+            ledgers = evaluate(replace(account(lasts[-1]), alternatives=together), totals_only=True)
             for name, ledger in ledgers.items():
-                self._kept[keys[name]] = _Cost.of(ledger, odd, draws)
-        for key in keys.values():
+                self._kept[keys[name][-1]] = _Cost.of(ledger, odd, draws)
+        used = {name: next(key for key in keys[name] if key in self._kept) for name in names}
+        for key in used.values():
             self._kept.move_to_end(key)
-        found = {name: self._kept[key] for name, key in keys.items()}
+        found = {name: self._kept[key] for name, key in used.items()}
         while len(self._kept) > KEPT:
             self._kept.popitem(last=False)
         return found
@@ -249,30 +261,34 @@ class Answering:
 
 @dataclass(frozen=True)
 class _Cost:
-    """Cost of one way by future: by year of sale (draws, years + 1), and at some years (draws,). [money]"""
+    """Cost of one way by future: by year of sale (draws, years + 1), and at odd years (draws,). [money]"""
 
     by_year: Array
-    at_odd: Array
-    odd: float
+    at_odd: Array | None
 
     @classmethod
-    def of(cls, ledger: Ledger, odd: float, draws: int) -> _Cost:
-        """Take it from an account that was closed at some years."""
-        by_year = ledger.net_present_cost
-        wide = np.broadcast_to(by_year, (draws, by_year.shape[1]))
-        return cls(wide, np.broadcast_to(ledger.at_holding, (draws,)), odd)
+    def of(cls, ledger: Ledger, odd: float | None, draws: int) -> _Cost:
+        """Take it from an account; odd years are those that are no whole number."""
+        wide = np.broadcast_to(ledger.net_present_cost, (draws, ledger.net_present_cost.shape[1]))
+        return cls(wide, None if odd is None else np.broadcast_to(ledger.at_holding, (draws,)))
 
     def at(self, years: float) -> Array:
-        """Return the cost at the years kept: whole ones, or those of the account."""
-        return self.at_odd if years == self.odd else self.by_year[:, round(years)]
+        """Return the cost at the years kept."""
+        return self.by_year[:, round(years)] if self.at_odd is None else self.at_odd
 
 
-def _key(case: Case, way: Alternative, terms: Terms, draws: int) -> bytes:
+def _key(case: Case, name: str, draws: int) -> bytes:
     """Return a digest of all numbers that the cost of a way stands on; its name is none of them."""
-    nameless = replace(way, name="", title="", base_case=False, subject=False)
-    loan = case.loan if case.loan and case.loan.alternative == way.name else None
-    numbers = (case.leaks, case.existing, nameless, terms, loan, draws)
+    way = replace(case.alternative(name), name="", title="", base_case=False, subject=False)
+    loan = case.loan if case.loan and case.loan.alternative == name else None
+    numbers = (case.leaks, _past(case.existing), way, case.terms, loan, draws)
     return hashlib.blake2b(pickle.dumps(numbers), digest_size=16).digest()
+
+
+def _past(existing: Existing) -> Existing:
+    """Return what the past of the standing roof stands on: its visits, but not what they cost."""
+    visits = tuple(replace(visit, cost=0.0, hours=0.0, days=0.0) for visit in existing.roof.visits)
+    return replace(existing, roof=replace(existing.roof, visits=visits))
 
 
 def _by_following(case: Case, names: Sequence[str]) -> list[tuple[Alternative, ...]]:
