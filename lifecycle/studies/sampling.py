@@ -44,6 +44,9 @@ FEWEST_DRAWS = 16
 KEPT, MOST_KEPT = 4, 16384
 """Samples that are kept for the next study of the same inputs, and the draws of the largest of these."""
 
+KEPT_QUANTILES, MOST_QUANTILES = 256, 2048
+"""Draws of single ranges that are kept, and the number of draws of the largest of these."""
+
 _ROUNDING = 1e-10
 """An eigenvalue nearer to 0 than this is 0: some inputs move exactly together. [-]"""
 
@@ -99,13 +102,13 @@ def quantile(figure: Figure, share: ArrayLike) -> Array:
     ------
     See the lecture.
     """
-    from scipy.special import betaincinv, ndtri
+    from scipy.special import ndtri
 
     low, likely, high = figure.low, figure.likely, figure.high
     u = np.asarray(share, dtype=float)
     if figure.shape == "pert":
         alpha = 1.0 + 4.0 * (likely - low) / (high - low)
-        return np.asarray(low + (high - low) * betaincinv(alpha, 6.0 - alpha, u))
+        return np.asarray(low + (high - low) * _beta_quantile(alpha, u))
     if figure.shape == "triangular":
         mode = (likely - low) / (high - low)
         rising = low + (high - low) * np.sqrt(u * mode)
@@ -118,6 +121,25 @@ def quantile(figure: Figure, share: ArrayLike) -> Array:
     if figure.shape == "lognormal":
         return np.asarray(likely * np.exp(ndtri(u) * np.log(high / low) / (2.0 * NINETY)))
     raise ValueError(f"{figure.path}: unknown shape {figure.shape!r}")
+
+
+def _beta_quantile(alpha: float, share: Array) -> Array:
+    """Inverse of the beta distribution of a PERT range on (0, 1); the slow part of a draw, so kept."""
+    work = _kept_quantile if share.size <= MOST_QUANTILES else _quantile_of
+    return work(alpha, share.tobytes()).reshape(share.shape)
+
+
+def _quantile_of(alpha: float, share: bytes) -> Array:
+    """Return the beta quantiles of shares that are given as the bytes of an array; not to be changed."""
+    from scipy.special import betaincinv
+
+    found = np.asarray(betaincinv(alpha, 6.0 - alpha, np.frombuffer(share)))
+    found.setflags(write=False)
+    return found
+
+
+_kept_quantile = lru_cache(maxsize=KEPT_QUANTILES)(_quantile_of)
+"""Most ranges of a page stay as they are when one answer changes."""
 
 
 def sample(
