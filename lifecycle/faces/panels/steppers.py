@@ -38,7 +38,7 @@ class Steps:
     low, high : float
         Smallest and largest allowed.
     unit : str
-        Said after the allowed numbers.
+        Said behind the name, and after the allowed numbers; "": none, or the name says it.
     whole : bool
         Whether only whole numbers are allowed.
     """
@@ -74,7 +74,8 @@ class Stepper:
         self.label = ipywidgets.HTML()
         self.less = ipywidgets.Button(description="−", tooltip=f"{label}: less")
         self.more = ipywidgets.Button(description="+", tooltip=f"{label}: more")
-        self.text = ipywidgets.Text(continuous_update=False, placeholder="?", description=label)
+        named = f"{label} [{steps.unit}]" if steps.unit else label
+        self.text = ipywidgets.Text(continuous_update=False, placeholder="?", description=named)
         self.message = ipywidgets.HTML(layout={"display": "none"})
         self.message.add_class("lc-message")
         row = ipywidgets.Box([self.less, self.text, self.more] if buttons else [self.text])
@@ -87,9 +88,10 @@ class Stepper:
         self.text.observe(guarded(lambda _: self._typed(), say), names="value")
 
     def name(self, label: str, note: str = "") -> None:
-        """Name it; a note stands behind in small print."""
+        """Name it, with its unit; a note stands behind in small print."""
+        unit = f" [{self.steps.unit}]" if self.steps.unit else ""
         small = f' <span class="lc-note">{escape(note)}</span>' if note else ""
-        self.label.value = f'<span class="lc-step-name">{escape(label)}</span>{small}'
+        self.label.value = f'<span class="lc-step-name">{escape(label + unit)}</span>{small}'
 
     def show(self, value: float | None) -> None:
         """Show a number without taking it."""
