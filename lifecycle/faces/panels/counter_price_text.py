@@ -26,7 +26,7 @@ from lifecycle.faces.quote_answer import (
 from lifecycle.quantities import money_text
 from lifecycle.studies.quoting import Examination, Examined
 
-HEAD = ("what is done", "how much", "price for one", "cost")
+HEAD = ("what is done", "how much", "price for one [{}]", "cost [{}]")
 FORMS = ("A sound price, the rest by measure", "One price for all")
 NO_CAP = "No highest bill is said: without one nobody knows how far it may go."
 NOTHING = "0"
@@ -54,18 +54,20 @@ def price_html(examination: Examination) -> str:
     one = examination.quotes[0]
     units = examination.scenario.units
     return (
-        _lines(one, units)
+        _lines(one, units, examination.scenario.currency)
         + paragraphs(price_lines(one, units))
         + _forms(one, units)
         + f"<h3>What can change it</h3>{paragraphs(change_lines(one, examination))}"
     )
 
 
-def _lines(one: Examined, units: str) -> str:
+def _lines(one: Examined, units: str, currency: str) -> str:
     """Return the quote line by line, without what this coach does not need; the sum stands out."""
     rows = [row for row in item_rows(one, units) if row[3] != NOTHING]
     plain = f'<tr><th scope="row">{SOUND_PRICE}'
-    return table(HEAD, rows).replace(plain, plain.replace("<tr>", '<tr class="lc-own">'))
+    return table([head.format(currency) for head in HEAD], rows).replace(
+        plain, plain.replace("<tr>", '<tr class="lc-own">')
+    )
 
 
 def change_lines(one: Examined, examination: Examination) -> list[str]:

@@ -244,7 +244,9 @@ class OwnerPage:
             return [ipywidgets.HTML(paragraphs([AFTER_ANSWERS if answer is None else OPEN_FIRST]))]
         from lifecycle.faces.charts import cost_by_category, cost_of_owning
 
-        return [chart(cost_by_category(answer.comparison)), chart(cost_of_owning(answer.comparison))]
+        pair = ipywidgets.Box([chart(draw(answer.comparison)) for draw in (cost_by_category, cost_of_owning)])
+        pair.add_class("lc-pair")
+        return [pair]
 
     def _timing(self, job: Job, told: Callable[[str], None]) -> Callable[[], list[Any]]:
         """Work out now, later or never."""

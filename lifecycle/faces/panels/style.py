@@ -118,6 +118,8 @@ _STYLE = """
 .lc-page .lc-fold > .jupyter-button { width: 100%; border: 0; border-radius: 0; font-size: 19px;
   font-weight: 600;
   padding: 12px 4px; }
+.lc-pair { display: flex; flex-flow: row wrap; gap: 12px 34px; width: 100%; align-items: flex-start; }
+.lc-pair > .lc-picture { flex: 1 1 340px; }
 .lc-inside { padding: 4px 0 18px; width: 100%; }
 .lc-sides { display: grid; grid-template-columns: 1fr 1fr; gap: 28px; width: 100%; }
 .lc-figure { display: grid; grid-template-columns: minmax(0, 5fr) minmax(170px, 3fr) minmax(0, 4fr); gap:
