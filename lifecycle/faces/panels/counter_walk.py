@@ -272,7 +272,9 @@ def _steps(name: str, units: str) -> Steps:
     info = files.fields()["coach"][name]
     low, high = (convert(value, info.unit, unit) for value in (info.low, info.high))
     first = 0.0 if name == "edge" else convert(_usual(name), "ft", unit)
-    return Steps(step, round(round(first / step) * step, 6), low, high, {"in": "inches", "ft": "feet"}.get(unit, unit))
+    return Steps(
+        step, round(round(first / step) * step, 6), low, high, {"in": "inches", "ft": "feet"}.get(unit, unit)
+    )
 
 
 def _usual(name: str) -> float:
