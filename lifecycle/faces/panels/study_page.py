@@ -15,6 +15,7 @@ from typing import Any
 
 import ipywidgets
 
+from lifecycle.faces.panels.arriving import arrival
 from lifecycle.faces.panels.guard import guarded
 from lifecycle.faces.panels.pictures import picture_widget, put
 from lifecycle.faces.panels.scenario_choice import ScenarioChoice
@@ -70,6 +71,7 @@ class StudyPage:
         style = ipywidgets.HTML(f"{style_sheet()}<style>{_STYLE}</style>")
         private = ipywidgets.HTML(paragraphs([PRIVATE]))
         self.box = ipywidgets.VBox([style, private, self.choice.box, self.status, self.head, self.parts])
+        self.box.children = [*self.box.children, arrival(self.box)]
         for kind in ("lc-page", "lc-study"):
             self.box.add_class(kind)
 
