@@ -21,7 +21,7 @@ Left out: inputs that move together, and how likely the ends are (`studies.doubt
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -34,6 +34,8 @@ from lifecycle.roofs import Case
 from lifecycle.scenario import Scenario, resolve
 
 Array = NDArray[np.float64]
+Accounts = Mapping[str, Ledger]
+"""Accounts by alternative."""
 
 LIKELY, UNDISCOUNTED = 0, 1
 """Draws of the batch that are no swings."""
@@ -78,14 +80,37 @@ class OneAtATime:
         By alternative; draws `LIKELY` and `UNDISCOUNTED`, then those of the swings.
     ranged : tuple of Figure
         The ranged inputs, in the order of the scenario.
-    at_ends : dict of str to ndarray, shape (ranged inputs, 2)
-        By alternative: net-present cost at the years kept with each ranged input at its low and at
-        its high end. [money]
+    apart : dict of str to tuple of two dict of str to Ledger
+        By path of a ranged input that fixes the calendar: the accounts at its low and its high end,
+        one draw each.
     """
 
     ledgers: Mapping[str, Ledger]
     ranged: tuple[Figure, ...]
-    at_ends: Mapping[str, Array]
+    apart: Mapping[str, tuple[Accounts, Accounts]]
+
+    def at_ends(self, read: Callable[[Accounts], Array]) -> dict[str, tuple[float, float]]:
+        """Return a result with each ranged input at its low and at its high end.
+
+        Parameters
+        ----------
+        read : callable
+            Takes the accounts by alternative, returns the result by draw, shape (draws,).
+
+        Returns
+        -------
+        dict of str to (float, float)
+            By path, in the order of the scenario. [unit of the result]
+        """
+        together = iter(read(self.ledgers)[2:].reshape(-1, 2).tolist())
+        ends: dict[str, tuple[float, float]] = {}
+        for figure in self.ranged:
+            if figure.path in self.apart:
+                low, high = (float(read(accounts)[0]) for accounts in self.apart[figure.path])
+            else:
+                low, high = next(together)
+            ends[figure.path] = low, high
+        return ends
 
     def swings(self, name: str, than: str) -> tuple[Swing, ...]:
         """Return how each ranged input moves the net savings of one way over another.
@@ -100,12 +125,12 @@ class OneAtATime:
         tuple of Swing
             The largest first; equal ones in the order of the scenario.
         """
-        likely = float(self.ledgers[than].at_holding[LIKELY] - self.ledgers[name].at_holding[LIKELY])
-        ends = self.at_ends[than] - self.at_ends[name]
-        all_of_them = [
-            Swing(figure, likely, float(low), float(high))
-            for figure, (low, high) in zip(self.ranged, ends, strict=True)
-        ]
+
+        def saved(accounts: Accounts) -> Array:
+            return accounts[than].at_holding - accounts[name].at_holding
+
+        likely, ends = float(saved(self.ledgers)[LIKELY]), self.at_ends(saved)
+        all_of_them = [Swing(figure, likely, *ends[figure.path]) for figure in self.ranged]
         return tuple(sorted(all_of_them, key=lambda swing: -swing.size))
 
 
@@ -124,26 +149,17 @@ def one_at_a_time(scenario: Scenario) -> OneAtATime:
     """
     ranged = tuple(figure for figure in scenario.inputs.values() if figure.ranged)
     together = [figure for figure in ranged if not fixes_calendar(figure)]
-    ledgers = evaluate(_batch(scenario, together))
-    pairs = {name: ledger.at_holding[2:].reshape(-1, 2) for name, ledger in ledgers.items()}
-    place = {figure.path: row for row, figure in enumerate(together)}
-    apart = {figure.path: _at_ends(scenario, figure) for figure in ranged if figure.path not in place}
-    at_ends = {
-        name: np.array(
-            [pair[place[f.path]] if f.path in place else apart[f.path][name] for f in ranged]
-        ).reshape(-1, 2)
-        for name, pair in pairs.items()
-    }
-    return OneAtATime(ledgers, ranged, at_ends)
+    apart = {figure.path: _at_its_ends(scenario, figure) for figure in ranged if fixes_calendar(figure)}
+    return OneAtATime(evaluate(_batch(scenario, together)), ranged, apart)
 
 
 def fixes_calendar(figure: Figure) -> bool:
-    """Whether a range holds both a full reseal and something less.
+    """Whether an input is a full reseal, and so the calendar's business: anything less is due otherwise.
 
     Parameters
     ----------
     figure : Figure
-        A ranged input.
+        Any input.
     """
     return figure.field.name == "restores" and figure.likely == 1.0
 
@@ -161,10 +177,10 @@ def _batch(scenario: Scenario, ranged: list[Figure]) -> Case:
     return replace(case, terms=replace(case.terms, discount_rate=rate))
 
 
-def _at_ends(scenario: Scenario, figure: Figure) -> dict[str, tuple[float, float]]:
-    """Return the cost of each way with one input at its low and its high end, evaluated by itself. [money]"""
+def _at_its_ends(scenario: Scenario, figure: Figure) -> tuple[Accounts, Accounts]:
+    """Return the accounts with one input at its low and at its high end, evaluated by itself."""
     low, high = (evaluate(resolve(scenario, {figure.path: end})) for end in (figure.low, figure.high))
-    return {name: (float(low[name].at_holding[0]), float(high[name].at_holding[0])) for name in low}
+    return low, high
 
 
 def swings(scenario: Scenario, name: str, than: str) -> tuple[Swing, ...]:

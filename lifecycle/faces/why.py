@@ -26,7 +26,7 @@ from lifecycle.faces.results import SCHEMA
 from lifecycle.quantities import Figure, money_text, number_text
 from lifecycle.scenario import Scenario
 from lifecycle.studies.register import entry
-from lifecycle.studies.tracing import Move, Trace, result_called, results, trace
+from lifecycle.studies.tracing import Move, Trace, moved, result_called, results, trace
 
 LISTED = 12
 """Inputs listed, the one that moves the result most first; the others are counted."""
@@ -171,15 +171,16 @@ def _input_lines(scenario: Scenario, figure: Figure) -> list[str]:
     if scenario.trouble:
         return said
     cost = results()["net_present_cost"]
-    traced = [trace(scenario, cost, way.name) for way in scenario.alternatives]
-    moved = [(one, move) for one in traced for move in one.moves if move.figure.path == figure.path]
+    accounts = moved(scenario)
+    traced = [trace(scenario, cost, way.name, accounts) for way in scenario.alternatives]
+    moves = [(one, move) for one in traced for move in one.moves if move.figure.path == figure.path]
     titles = {way.name: way.title for way in scenario.alternatives}
-    said += ["", "Cost of each way in today's money, at its low and its high end:"] if moved else []
+    said += ["", "Cost of each way in today's money, at its low and its high end:"] if moves else []
     said += [
         f"- {titles[one.way]}: {_value(one, move.at_low, scenario)} to {_value(one, move.at_high, scenario)}"
-        for one, move in moved
+        for one, move in moves
     ]
-    if not moved:
+    if not moves:
         said += ["", "It is one value here, or moves the cost of no way."]
     return said
 

@@ -20,13 +20,13 @@ Source: the model's own.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from lifecycle.evaluation.swings import LIKELY, OneAtATime
+from lifecycle.evaluation.swings import LIKELY, Accounts, OneAtATime
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario
 from lifecycle.studies.answer import Progress, costs, ways_in_question
@@ -190,7 +190,15 @@ def at_ends(batch: OneAtATime, subject: str, than: str) -> Along:
     """
     values = np.array([(figure.low, figure.high) for figure in batch.ranged]).reshape(-1, 2)
     likely = (float(batch.ledgers[name].at_holding[LIKELY]) for name in (subject, than))
-    return Along(subject, than, batch.ranged, values, batch.at_ends[subject], batch.at_ends[than], *likely)
+    own, other = (
+        np.array(list(batch.at_ends(_cost_of(name)).values())).reshape(-1, 2) for name in (subject, than)
+    )
+    return Along(subject, than, batch.ranged, values, own, other, *likely)
+
+
+def _cost_of(name: str) -> Callable[[Accounts], Array]:
+    """Return what reads the cost of a way at the years kept out of accounts. [money]"""
+    return lambda accounts: accounts[name].at_holding
 
 
 Row = tuple[Figure | None, float]

@@ -9,7 +9,8 @@ time to the two ends of its range, all others at their likely values::
 
 An input that moves the result by nothing is no part of it. So the list is found by computing, not by
 hand, and cannot go out of date. Inputs that stand at one value are nudged by a hundredth, to find those
-that the result stands on as well.
+that the result stands on as well. The moves are evaluated once (`moved`); any number of results is read
+from them.
 
 Left out: ages, intervals and years shown, which are stated and not estimated; inputs that move together
 (`studies.doubt`).
@@ -27,7 +28,7 @@ from lifecycle.errors import nearest
 from lifecycle.evaluation.comparison import subject_of
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.ledger import Ledger
-from lifecycle.evaluation.swings import LIKELY, fixes_calendar, one_at_a_time
+from lifecycle.evaluation.swings import LIKELY, Accounts, OneAtATime, fixes_calendar, one_at_a_time
 from lifecycle.files import data
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario, resolve
@@ -135,7 +136,61 @@ def result_called(name: str) -> Result | None:
     return None
 
 
-def trace(scenario: Scenario, result: Result, way: str | None = None) -> Trace:
+@dataclass(frozen=True)
+class Moved:
+    """A scenario with one input moved at a time.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What was stated.
+    ends : OneAtATime
+        Ranged inputs at their ends.
+    nudged : dict of str to dict of str to Ledger
+        By path of an input at one value: the accounts with it nudged.
+    row : dict of str to int
+        The draw of those accounts in which it is.
+    """
+
+    scenario: Scenario
+    ends: OneAtATime
+    nudged: Mapping[str, Accounts]
+    row: Mapping[str, int]
+
+
+def moved(scenario: Scenario) -> Moved:
+    """Move one input of a scenario at a time.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Without trouble.
+
+    Returns
+    -------
+    Moved
+        From two evaluations (and one or two more for each job that is a full reseal).
+    """
+    single = [one for one in scenario.inputs.values() if one.field.ranged and not one.ranged]
+    together = [figure for figure in single if not fixes_calendar(figure)]
+    values = {figure.path: np.full(len(together), figure.likely) for figure in together}
+    for row, figure in enumerate(together):
+        values[figure.path][row] = _nudge(figure)
+    accounts = evaluate(resolve(scenario, values)) if together else {}
+    nudged: dict[str, Accounts] = {figure.path: accounts for figure in together}
+    for figure in single:
+        if figure.path not in nudged:
+            nudged[figure.path] = evaluate(resolve(scenario, {figure.path: _nudge(figure)}))
+    rows = {figure.path: row for row, figure in enumerate(together)}
+    return Moved(scenario, one_at_a_time(scenario), nudged, {path: rows.get(path, 0) for path in nudged})
+
+
+def _nudge(figure: Figure) -> float:
+    """Return the value of an input, nudged."""
+    return figure.likely * (1.0 - NUDGE) if figure.likely else min(NUDGE, figure.field.high)
+
+
+def trace(scenario: Scenario, result: Result, way: str | None = None, accounts: Moved | None = None) -> Trace:
     """Find the inputs that a result of one way stands on.
 
     Parameters
@@ -146,6 +201,8 @@ def trace(scenario: Scenario, result: Result, way: str | None = None) -> Trace:
         What is traced.
     way : str or None
         Name of the way; None: the subject of the verdict, or the base case if there is none.
+    accounts : Moved or None
+        Of this scenario, where several results are traced; None: worked out.
 
     Returns
     -------
@@ -167,45 +224,28 @@ def trace(scenario: Scenario, result: Result, way: str | None = None) -> Trace:
         raise ValueError(f"{name!r} is what you would do otherwise and cannot be compared with itself")
     years = float(np.asarray(case.terms.holding_period))
     read = _reader(result, name, than, years)
-    batch = one_at_a_time(scenario)
-    values = read(batch.ledgers)
-    likely = float(values[LIKELY])
-    together = [figure for figure in batch.ranged if not fixes_calendar(figure)]
-    moves = [
-        Move(figure, *map(float, values[2 + 2 * place : 4 + 2 * place]))
-        for place, figure in enumerate(together)
-    ]
-    for figure in batch.ranged:
-        if fixes_calendar(figure):
-            ends = (
-                read(evaluate(resolve(scenario, {figure.path: end}))) for end in (figure.low, figure.high)
-            )
-            moves.append(Move(figure, *(float(end[0]) for end in ends)))
+    accounts = accounts or moved(scenario)
+    ends, likely = accounts.ends.at_ends(read), float(read(accounts.ends.ledgers)[LIKELY])
+    moves = [Move(figure, *ends[figure.path]) for figure in accounts.ends.ranged]
     largest = max((move.size for move in moves), default=0.0)
     moving = [move for move in moves if move.size > NOTHING * max(largest, 1.0)]
     ordered = tuple(sorted(moving, key=lambda move: -move.size))
-    fixed = tuple(figure for figure in _single(scenario) if _stands_on(scenario, figure, read, likely))
+    fixed = _stood_on(accounts, read, likely)
     return Trace(result, name, than, years, likely, ordered, fixed, len(moves) - len(moving))
 
 
-def _single(scenario: Scenario) -> list[Figure]:
-    """Return the inputs that could be a range and stand at one value."""
-    return [one for one in scenario.inputs.values() if one.field.ranged and not one.ranged]
+def _stood_on(accounts: Moved, read: Callable[[Accounts], Array], likely: float) -> tuple[Figure, ...]:
+    """Return the inputs at one value whose nudge moves the result."""
+    values = {path: float(read(found)[accounts.row[path]]) for path, found in accounts.nudged.items()}
+    least = NOTHING * max(abs(likely), 1.0)
+    inputs = accounts.scenario.inputs
+    return tuple(inputs[path] for path, value in values.items() if abs(value - likely) > least)
 
 
-def _stands_on(
-    scenario: Scenario, figure: Figure, read: Callable[[Mapping[str, Ledger]], Array], likely: float
-) -> bool:
-    """Whether a nudge of an input moves the result."""
-    nudged = figure.likely * (1.0 - NUDGE) if figure.likely else min(NUDGE, figure.field.high)
-    value = float(read(evaluate(resolve(scenario, {figure.path: nudged})))[0])
-    return abs(value - likely) > NOTHING * max(abs(likely), 1.0)
-
-
-def _reader(result: Result, way: str, than: str, years: float) -> Callable[[Mapping[str, Ledger]], Array]:
+def _reader(result: Result, way: str, than: str, years: float) -> Callable[[Accounts], Array]:
     """Return what takes the result out of accounts, shape (draws,)."""
 
-    def read(ledgers: Mapping[str, Ledger]) -> Array:
+    def read(ledgers: Accounts) -> Array:
         account = ledgers[way]
         if result.kind == "cost":
             return account.at_holding

@@ -140,9 +140,9 @@ def test_inputs_used_are_all_that_move_a_way(humid_coast: Scenario) -> None:
     assert "roofs.coating.leak_ratio" in inputs_used(humid_coast, "coat_now")
     batch = one_at_a_time(humid_coast)
     likely = batch.ledgers["keep"].at_holding[0]
-    for figure, ends in zip(batch.ranged, batch.at_ends["keep"], strict=True):
-        if figure.path not in used:
-            assert list(ends) == [likely, likely], figure.path
+    for path, ends in batch.at_ends(lambda accounts: accounts["keep"].at_holding).items():
+        if path not in used:
+            assert ends == (likely, likely), path
 
 
 def test_ways_in_question_are_the_subject_and_the_base_case(humid_coast: Scenario) -> None:

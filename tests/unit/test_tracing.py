@@ -10,7 +10,7 @@ import lifecycle
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.faces.labels import CATEGORY_LABELS
 from lifecycle.scenario import Scenario, replaced
-from lifecycle.studies.tracing import Trace, result_called, results, trace
+from lifecycle.studies.tracing import Trace, moved, result_called, results, trace
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 
@@ -27,7 +27,8 @@ def comparison(scenario: Scenario) -> Comparison:
 
 @pytest.fixture(scope="module")
 def traced(scenario: Scenario) -> dict[str, Trace]:
-    return {name: trace(scenario, one) for name, one in results().items()}
+    accounts = moved(scenario)
+    return {name: trace(scenario, one, accounts=accounts) for name, one in results().items()}
 
 
 def value(comparison: Comparison, found: Trace) -> float:
