@@ -27,6 +27,46 @@ WIDTHS = ((1400, 1000), (1024, 768), (820, 1180), (390, 844))
 PATIENCE = 60_000.0
 """How long something may take to be there on a busy computer. [ms]"""
 
+NOWHERE = {"server": "http://127.0.0.1:1", "bypass": "127.0.0.1"}
+"""A way out that leads nowhere: all addresses but those of this computer go by it."""
+
+TOUCH = 44.0
+"""Least height of what is touched. [CSS pixel]"""
+
+CONTRAST = """() => {
+  const part = c => { c /= 255; return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4; };
+  const light = c => 0.2126 * part(c[0]) + 0.7152 * part(c[1]) + 0.0722 * part(c[2]);
+  const rgb = text => text.match(/[0-9.]+/g).map(Number);
+  const found = [];
+  const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  while (walk.nextNode()) {
+    const box = walk.currentNode.parentElement;
+    if (!walk.currentNode.textContent.trim() || !box.checkVisibility()
+        || ['STYLE', 'SCRIPT', 'OPTION'].includes(box.tagName) || box.disabled
+        || box.closest('label')?.querySelector(':disabled')) { continue; }
+    let ground = [255, 255, 255];
+    for (let one = box; one; one = one.parentElement) {
+      const colour = rgb(getComputedStyle(one).backgroundColor);
+      if (colour.length < 4 || colour[3] === 1) { ground = colour; break; }
+    }
+    const both = [light(rgb(getComputedStyle(box).color)), light(ground)].sort((a, b) => b - a);
+    const ratio = (both[0] + 0.05) / (both[1] + 0.05);
+    if (ratio < 4.5) { found.push(ratio.toFixed(2) + ' ' + walk.currentNode.textContent.slice(0, 40)); }
+  }
+  return found;
+}"""
+
+SMALL = f"""() => [...document.querySelectorAll(
+  '.lc-page button, .lc-page a, .lc-page input[type=text], .lc-page select, .lc-page label')]
+  .filter(one => one.checkVisibility() && (one.tagName !== 'LABEL' || one.querySelector('input')))
+  .filter(one => one.getBoundingClientRect().height < {TOUCH} - 0.5)
+  .map(one => one.tagName + ' ' + one.innerText + ' ' + one.getBoundingClientRect().height)"""
+"""Texts too pale, as ratio and beginning; what is touched and too low. Empty where all is well."""
+
+UNNAMED = """() => [...document.querySelectorAll('.lc-page input, .lc-page select')].filter(one =>
+  one.checkVisibility() && !one.labels?.length && !one.title).length"""
+"""Number of fields that nobody could call by a name."""
+
 
 def chromium_path() -> str:
     """Return where Chromium is; skip where there is none, which is a failure on CI."""
@@ -44,12 +84,12 @@ def chromium_path() -> str:
 
 @contextmanager
 def chromium() -> Iterator[Any]:
-    """Start a browser, and end it after."""
+    """Start a browser that reaches nothing but this computer, and end it after."""
     path = chromium_path()
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=path, args=list(FLAGS))
+        browser = play.chromium.launch(executable_path=path, args=list(FLAGS), proxy=NOWHERE)
         try:
             yield browser
         finally:
@@ -57,7 +97,7 @@ def chromium() -> Iterator[Any]:
 
 
 class Tab:
-    """One tab on a page: it may reach nothing but that page, and keeps what it asked for and what failed.
+    """One tab on a page: it keeps what was asked for outside that page, and what failed.
 
     Parameters
     ----------
@@ -67,20 +107,24 @@ class Tab:
         Of the page.
     size : tuple of int
         Of the window. [CSS pixel]
+    there : str
+        What is on the page once it is there.
     """
 
-    def __init__(self, browser: Any, url: str, size: tuple[int, int] = WIDTHS[0]) -> None:
+    def __init__(
+        self, browser: Any, url: str, size: tuple[int, int] = WIDTHS[0], there: str = ".lc-word"
+    ) -> None:
         self.outside: list[str] = []
         self.errors: list[str] = []
         self._host = urlsplit(url).netloc
         context = browser.new_context(viewport={"width": size[0], "height": size[1]}, accept_downloads=True)
         context.set_default_timeout(PATIENCE)
-        context.route("**/*", self._routed)
         self.page = context.new_page()
+        self.page.on("request", self._asked)
         self.page.on("pageerror", lambda error: self.errors.append(str(error)))
         self.page.on("console", self._said)
         self.page.goto(url)
-        self.page.wait_for_selector(".lc-word")
+        self.page.wait_for_selector(there)
 
     def close(self) -> None:
         """Close it."""
@@ -98,14 +142,11 @@ class Tab:
             " && !document.querySelector('.lc-page .lc-old')"
         )
 
-    def _routed(self, route: Any) -> None:
-        """Let through what goes to the page itself."""
-        address = urlsplit(route.request.url)
-        if address.netloc == self._host or address.scheme in ("data", "blob"):
-            route.continue_()
-        else:
-            self.outside.append(route.request.url)
-            route.abort()
+    def _asked(self, request: Any) -> None:
+        """Keep what is asked for anywhere but at the page."""
+        address = urlsplit(request.url)
+        if address.netloc != self._host and address.scheme not in ("data", "blob"):
+            self.outside.append(request.url)
 
     def _said(self, message: Any) -> None:
         """Keep errors of the page."""

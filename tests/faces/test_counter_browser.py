@@ -15,9 +15,8 @@ from lifecycle.faces.panels.counter_answer import TITLES
 from lifecycle.faces.sureness import last_year_named, verdict_under
 from lifecycle.places import scenario_path
 from lifecycle.studies.assessment import brief
-from tests.faces.browsing import WIDTHS, Tab, chromium
+from tests.faces.browsing import CONTRAST, SMALL, WIDTHS, Tab, chromium
 from tests.faces.serving import serving
-from tests.faces.test_pages_browser import CONTRAST, SMALL
 
 LIST = scenario_path("two-quotes").parent / "prices" / "by-the-foot.toml"
 UPRIGHT = (820, 1180)

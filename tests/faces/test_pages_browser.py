@@ -19,40 +19,8 @@ from lifecycle.faces.charts import describe_savings_spread
 from lifecycle.faces.sureness import last_year_named, verdict_under
 from lifecycle.studies.assessment import brief
 from lifecycle.studies.habits import habits
-from tests.faces.browsing import WIDTHS, Tab, chromium
+from tests.faces.browsing import CONTRAST, SMALL, UNNAMED, WIDTHS, Tab, chromium
 from tests.faces.serving import Page, serving
-
-TOUCH = 44.0
-"""Least height of what is touched. [CSS pixel]"""
-
-CONTRAST = """() => {
-  const part = c => { c /= 255; return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4; };
-  const light = c => 0.2126 * part(c[0]) + 0.7152 * part(c[1]) + 0.0722 * part(c[2]);
-  const rgb = text => text.match(/[0-9.]+/g).map(Number);
-  const found = [];
-  const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
-  while (walk.nextNode()) {
-    const box = walk.currentNode.parentElement;
-    if (!walk.currentNode.textContent.trim() || !box.checkVisibility()
-        || ['STYLE', 'SCRIPT', 'OPTION'].includes(box.tagName) || box.disabled
-        || box.closest('label')?.querySelector(':disabled')) { continue; }
-    let ground = [255, 255, 255];
-    for (let one = box; one; one = one.parentElement) {
-      const colour = rgb(getComputedStyle(one).backgroundColor);
-      if (colour.length < 4 || colour[3] === 1) { ground = colour; break; }
-    }
-    const both = [light(rgb(getComputedStyle(box).color)), light(ground)].sort((a, b) => b - a);
-    const ratio = (both[0] + 0.05) / (both[1] + 0.05);
-    if (ratio < 4.5) { found.push(ratio.toFixed(2) + ' ' + walk.currentNode.textContent.slice(0, 40)); }
-  }
-  return found;
-}"""
-
-SMALL = f"""() => [...document.querySelectorAll(
-  '.lc-page button, .lc-page a, .lc-page input[type=text], .lc-page select, .lc-page label')]
-  .filter(one => one.checkVisibility() && (one.tagName !== 'LABEL' || one.querySelector('input')))
-  .filter(one => one.getBoundingClientRect().height < {TOUCH} - 0.5)
-  .map(one => one.tagName + ' ' + one.innerText + ' ' + one.getBoundingClientRect().height)"""
 
 
 @pytest.fixture(scope="module")
@@ -267,11 +235,7 @@ def test_it_can_be_read(tab: Tab) -> None:
     assert not tab.page.evaluate(CONTRAST)
     for picture in tab.page.locator(".lc-page img").all():
         assert len(picture.get_attribute("alt") or "") > 40
-    unnamed = tab.page.evaluate(
-        "() => [...document.querySelectorAll('.lc-page input, .lc-page select')].filter(one =>"
-        " one.checkVisibility() && !one.labels?.length && !one.title).length"
-    )
-    assert not unnamed
+    assert not tab.page.evaluate(UNNAMED)
     assert not tab.page.locator("[title=null]:visible").count()
 
 
