@@ -7,7 +7,8 @@ from typing import Any
 
 import lifecycle
 from lifecycle.faces.assumptions import assumptions, bases_sentence, what_moves_it
-from lifecycle.faces.panels.example import NAME, example_text, on_a_page
+from lifecycle.faces.pages import on_a_page
+from lifecycle.faces.panels.example import NAME, example_text
 from lifecycle.faces.panels.owner import NOT_RUNNING
 from lifecycle.faces.sureness import verdict_under
 from lifecycle.places import notebook_paths, scenario_path

@@ -11,7 +11,9 @@ Left out: pictures for print, which want all their dots.
 
 from __future__ import annotations
 
+import base64
 import io
+from html import escape
 from typing import Any
 
 from matplotlib.axes import Axes
@@ -19,6 +21,7 @@ from matplotlib.figure import Figure
 
 from lifecycle.faces.charts.canvas import picture_bytes
 from lifecycle.faces.charts.frame import HATCHED
+from lifecycle.faces.pages import on_a_page
 from lifecycle.faces.palette import FAINT, GROUND, INK, LOOKS, QUIET
 
 STEPS = 6
@@ -53,7 +56,14 @@ class SmallPicture:
         self.content = _in_few_bytes(picture_bytes(figure, "png"))
 
     def _repr_mimebundle_(self, **_: Any) -> tuple[dict[str, Any], dict[str, Any]]:
-        """Return the picture, and its sentence where no picture can be shown."""
+        """Return the picture, and its sentence where no picture can be shown.
+
+        A page gets it as HTML: its program shows pictures of the other kind without their sentence.
+        """
+        if on_a_page():
+            carried = base64.b64encode(self.content).decode("ascii")
+            image = f'<img alt="{escape(self.text_alternative)}" src="data:image/png;base64,{carried}">'
+            return {"text/html": image, "text/plain": self.text_alternative}, {}
         shown = {"image/png": self.content, "text/plain": self.text_alternative}
         return shown, {"image/png": {"alt": self.text_alternative}}
 

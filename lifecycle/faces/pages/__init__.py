@@ -16,6 +16,7 @@ Left out: what stands on a page (`faces.panels`).
 from __future__ import annotations
 
 import os
+from collections.abc import Mapping
 from pathlib import Path
 
 from lifecycle.errors import Fault, ScenarioError, nearest
@@ -26,6 +27,20 @@ PAGES = ("owner", "counter", "analyst", "doubt", "method")
 
 SCENARIO = "LIFECYCLE_SCENARIO"
 """Environment variable that names the scenario file of a page."""
+
+PREHEATED, SERVER, LIBRARY = "VOILA_PREHEAT", "SERVER_SOFTWARE", "voila"
+"""How the program behind a page is told apart from a notebook with its code."""
+
+
+def on_a_page(environment: Mapping[str, str] = os.environ) -> bool:
+    """Whether this runs behind a page.
+
+    Examples
+    --------
+    >>> on_a_page({}), on_a_page({"SERVER_SOFTWARE": "voila/0.5"})
+    (False, True)
+    """
+    return PREHEATED in environment or environment.get(SERVER, "").startswith(LIBRARY)
 
 
 def given_scenario() -> Path | None:

@@ -29,7 +29,7 @@ from lifecycle.faces.bench import (
     with_records,
     with_weather,
 )
-from lifecycle.faces.panels.example import on_a_page
+from lifecycle.faces.pages import on_a_page
 from lifecycle.places import scenario_path, shipped_file
 
 if TYPE_CHECKING:

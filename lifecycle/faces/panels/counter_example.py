@@ -7,7 +7,7 @@ The answer in the order of the page, for a shipped scenario with a quote from a 
 
 from __future__ import annotations
 
-from lifecycle.faces.panels.example import on_a_page
+from lifecycle.faces.pages import on_a_page
 
 NAME = "two-quotes"
 """The shipped scenario that is shown."""

@@ -13,7 +13,7 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING
 
-from lifecycle.faces.panels.example import on_a_page
+from lifecycle.faces.pages import on_a_page
 
 if TYPE_CHECKING:
     from lifecycle.faces.charts.small import SmallPicture

@@ -8,25 +8,10 @@ anchor people on somebody else's coach, so there nothing is shown.
 
 from __future__ import annotations
 
-import os
-from collections.abc import Mapping
+from lifecycle.faces.pages import on_a_page
 
 NAME = "humid-coast-motorhome"
 """The shipped scenario that is shown."""
-
-PREHEATED, SERVER, LIBRARY = "VOILA_PREHEAT", "SERVER_SOFTWARE", "voila"
-"""How the program behind a page is told apart from a notebook with its code."""
-
-
-def on_a_page(environment: Mapping[str, str] = os.environ) -> bool:
-    """Whether this runs behind a page.
-
-    Examples
-    --------
-    >>> on_a_page({}), on_a_page({"SERVER_SOFTWARE": "voila/0.5"})
-    (False, True)
-    """
-    return PREHEATED in environment or environment.get(SERVER, "").startswith(LIBRARY)
 
 
 def example_text() -> str:

@@ -29,7 +29,7 @@ PRIVATE = (
 )
 
 _STYLE = """
-.lc-study { max-width: 980px; }
+.lc-page.lc-study { max-width: 980px; margin: 0; }
 .lc-study .lc-bar .widget-dropdown { flex: 1 1 300px; flex-flow: column; align-items: stretch;
   max-width: 480px; }
 .lc-study .lc-bar .widget-dropdown select { max-width: 480px; flex: 0 0 44px; }

@@ -15,10 +15,6 @@ from __future__ import annotations
 from lifecycle.faces.palette import FAINT, GROUND, INK, LOOKS, QUIET
 
 _STYLE = """
-#main, #jp-main-content-panel, #rendered_cells { position: static !important; contain: none !important;
-  overflow: visible !important; width: auto !important; height: auto !important; }
-#rendered_cells .jp-OutputArea, #rendered_cells .jp-OutputArea-child, #rendered_cells .jp-OutputArea-output {
-  overflow: visible !important; }
 .lc-page, .lc-page .widget-html-content, .lc-page .jupyter-widgets { color: INK; font-family: system-ui,
   'DejaVu Sans', Verdana, sans-serif; font-size: 16px; line-height: 1.42; }
 .lc-page, .lc-page .widget-box, .lc-page .widget-vbox, .lc-page .widget-hbox { overflow: visible; }
