@@ -64,8 +64,10 @@ class Hidden:
 
     Parameters
     ----------
-    open, silent : ndarray, shape (4, months + 1, draws)
-        Hidden leaks by class. [leaks]
+    open, silent : ndarray, shape (months + 1, draws)
+        Hidden leaks, all classes together. [leaks]
+    open_puncture, silent_puncture, open_end : ndarray, shape (months + 1, draws)
+        Punctures and end leaks among them; end leaks are never silent. [leaks]
     severe, severe_end : ndarray, shape (months + 1, draws)
         Those of the open ones past `severe_after`: not end leaks, and end leaks. [leaks]
     sound_open, sound_silent : ndarray, shape (months + 1, draws)
@@ -75,9 +77,12 @@ class Hidden:
     """
 
     open: Array
-    silent: Array
+    open_puncture: Array
+    open_end: Array
     severe: Array
     severe_end: Array
+    silent: Array
+    silent_puncture: Array
     sound_open: Array
     sound_silent: Array
     insured_open: Array
@@ -98,10 +103,10 @@ def months_until_severe(leaks: Leaks, age: float = 0.5) -> NDArray[np.int64]:
 
 
 # Rows of the running sums, kept together so that a month is two operations.
-_OPEN, _SOUND_OPEN, _SEVERE, _SEVERE_END = slice(0, 4), 4, 5, 6
-_SILENT, _SOUND_SILENT = slice(7, 11), 11
-_FINDABLE = slice(0, 7)
-_ROWS = 12
+_OPEN, _PUNCTURE, _END, _SOUND, _SEVERE, _SEVERE_END = range(6)
+_SILENT, _SILENT_PUNCTURE, _SILENT_SOUND = range(6, 9)
+_FINDABLE = slice(0, 6)
+_ROWS = 9
 
 
 def hidden_leaks(course: Timeline, leaks: Leaks, at_start: Cohorts | None) -> Hidden:
@@ -126,7 +131,7 @@ def hidden_leaks(course: Timeline, leaks: Leaks, at_start: Cohorts | None) -> Hi
         _add_cohorts(at_start, course, leaks, sums)
     fading = np.exp(-1.0 / (12.0 * np.asarray(leaks.rot_time)))
     keeps = np.ones((_ROWS, sums.shape[2]))
-    keeps[[_SOUND_OPEN, _SOUND_SILENT]] = fading
+    keeps[[_SOUND, _SILENT_SOUND]] = fading
     after_visits = dict(zip(course.days.tolist(), course.misses, strict=True))
     brought_on = np.empty_like(keeps)
     for month in range(1, sums.shape[0]):
@@ -139,34 +144,39 @@ def hidden_leaks(course: Timeline, leaks: Leaks, at_start: Cohorts | None) -> Hi
     insured_open, insured_silent = _insured(course, leaks, at_start)
     by_row = sums.transpose(1, 0, 2)
     return Hidden(
-        by_row[_OPEN],
-        by_row[_SILENT],
-        by_row[_SEVERE],
-        by_row[_SEVERE_END],
-        by_row[_SOUND_OPEN],
-        by_row[_SOUND_SILENT],
-        insured_open,
-        insured_silent,
+        open=by_row[_OPEN],
+        open_puncture=by_row[_PUNCTURE],
+        open_end=by_row[_END],
+        severe=by_row[_SEVERE],
+        severe_end=by_row[_SEVERE_END],
+        silent=by_row[_SILENT],
+        silent_puncture=by_row[_SILENT_PUNCTURE],
+        sound_open=by_row[_SOUND],
+        sound_silent=by_row[_SILENT_SOUND],
+        insured_open=insured_open,
+        insured_silent=insured_silent,
     )
 
 
 def _inflow(course: Timeline, leaks: Leaks) -> Array:
-    """Return what flows into each running sum, shape (months + 1, 12, draws): births, and turns."""
+    """Return what flows into each running sum, shape (months + 1, 9, draws): births, and turns."""
     born = course.born
     _, rows, draws = born.shape
     silent_share = np.asarray(leaks.silent_share)
     fading = np.exp(-1.0 / (12.0 * np.asarray(leaks.rot_time)))
     inflow = np.zeros((rows, _ROWS, draws))
-    plain = born[0] + born[1] + born[2]
+    plain = born[0] + born[1]
+    plain += born[PUNCTURE]
     by_row = inflow.transpose(1, 0, 2)
-    for leak_class in range(END):
-        np.multiply(born[leak_class], 1.0 - silent_share, out=by_row[leak_class])
-    by_row[END] = born[END]
-    by_row[_SOUND_OPEN] = (plain * (1.0 - silent_share) + born[END]) * fading**0.5
+    np.multiply(plain, 1.0 - silent_share, out=by_row[_OPEN])
+    by_row[_OPEN] += born[END]
+    np.multiply(born[PUNCTURE], 1.0 - silent_share, out=by_row[_PUNCTURE])
+    by_row[_END] = born[END]
+    np.multiply(by_row[_OPEN], fading**0.5, out=by_row[_SOUND])
     if np.any(silent_share):
-        for leak_class in range(END):
-            np.multiply(born[leak_class], silent_share, out=by_row[_SILENT][leak_class])
-        by_row[_SOUND_SILENT] = plain * (silent_share * fading**0.5)
+        np.multiply(plain, silent_share, out=by_row[_SILENT])
+        np.multiply(born[PUNCTURE], silent_share, out=by_row[_SILENT_PUNCTURE])
+        np.multiply(by_row[_SILENT], fading**0.5, out=by_row[_SILENT_SOUND])
 
     until_severe = np.broadcast_to(months_until_severe(leaks), (draws,))
     for months, some in _alike(until_severe):
@@ -179,12 +189,16 @@ def _inflow(course: Timeline, leaks: Leaks) -> Array:
         by_row[_SEVERE][later, some] += turning * (share + (1.0 - share) * kept)
         by_row[_SEVERE_END][later, some] += born[END][before, some] * kept
         if np.any(share):
-            silent = born[:END, before, some] * share
-            by_row[:END, later, some] += silent
-            by_row[_SILENT][:END, later, some] -= silent
-            sound = turning * (share * fade ** (months + 0.5))
-            by_row[_SOUND_OPEN][later, some] += sound
-            by_row[_SOUND_SILENT][later, some] -= sound
+            silent = turning * share
+            punctures = born[PUNCTURE][before, some] * share
+            sound = silent * fade ** (months + 0.5)
+            for openly, silently, number in (
+                (_OPEN, _SILENT, silent),
+                (_PUNCTURE, _SILENT_PUNCTURE, punctures),
+                (_SOUND, _SILENT_SOUND, sound),
+            ):
+                by_row[openly][later, some] += number
+                by_row[silently][later, some] -= number
     return inflow
 
 
@@ -227,24 +241,29 @@ def _add_cohorts(at_start: Cohorts, course: Timeline, leaks: Leaks, inflow: Arra
     for number, age in enumerate(at_start.ages):
         opens, silents = at_start.open[:, number], at_start.silent[:, number]
         sound = np.exp(-age / rot_months)
-        inflow[0, _OPEN] += opens
-        inflow[0, _SOUND_OPEN] += opens.sum(0) * sound
-        inflow[0, _SILENT] += silents
-        inflow[0, _SOUND_SILENT] += silents.sum(0) * sound
+        inflow[0, _OPEN] += opens.sum(0)
+        inflow[0, _PUNCTURE] += opens[PUNCTURE]
+        inflow[0, _END] += opens[END]
+        inflow[0, _SOUND] += opens.sum(0) * sound
+        inflow[0, _SILENT] += silents.sum(0)
+        inflow[0, _SILENT_PUNCTURE] += silents[PUNCTURE]
+        inflow[0, _SILENT_SOUND] += silents.sum(0) * sound
         month = np.broadcast_to(months_until_severe(leaks, age), (draws,))
         which = every[month < rows]
         when = month[which]
         turning_open = opens[:, which] * left[when, which]
-        turning = silents[:, which]
-        inflow[when, _SEVERE, which] += turning_open[:END].sum(0) + turning.sum(0)
+        turning = silents[:, which].sum(0)
+        inflow[when, _SEVERE, which] += turning_open[:END].sum(0) + turning
         inflow[when, _SEVERE_END, which] += turning_open[END]
         if np.any(turning):
-            sound = turning.sum(0) * np.exp(-(when + age) / np.broadcast_to(rot_months, (draws,))[which])
-            for leak_class in range(END):
-                inflow[when, leak_class, which] += turning[leak_class]
-                inflow[when, _SILENT.start + leak_class, which] -= turning[leak_class]
-            inflow[when, _SOUND_OPEN, which] += sound
-            inflow[when, _SOUND_SILENT, which] -= sound
+            sound = turning * np.exp(-(when + age) / np.broadcast_to(rot_months, (draws,))[which])
+            for openly, silently, turned in (
+                (_OPEN, _SILENT, turning),
+                (_PUNCTURE, _SILENT_PUNCTURE, silents[PUNCTURE, which]),
+                (_SOUND, _SILENT_SOUND, sound),
+            ):
+                inflow[when, openly, which] += turned
+                inflow[when, silently, which] -= turned
 
 
 def _left_by_month(course: Timeline, leaks: Leaks) -> Array:

@@ -39,7 +39,7 @@ from numpy.typing import NDArray
 
 from lifecycle.deterioration import residual_share
 from lifecycle.evaluation.hiding import Cohorts, Hidden, hidden_leaks, sign_chance
-from lifecycle.evaluation.timeline import END, PUNCTURE, TOLERANCE, Start, Timeline, due_visits, timeline
+from lifecycle.evaluation.timeline import TOLERANCE, Start, Timeline, due_visits, timeline
 from lifecycle.roofs import Leaks, Number, Roof, Visit
 
 Array = NDArray[np.float64]
@@ -187,9 +187,9 @@ class Spell:
             return np.zeros_like(stands)
         hidden = self.hidden
         unseen = 1.0 - _signs(self.leaks, months)
-        number = unseen * hidden.open[:, months].sum(0) + hidden.silent[:, months].sum(0)
+        number = unseen * hidden.open[months] + hidden.silent[months]
         sound = unseen * hidden.sound_open[months] + hidden.sound_silent[months]
-        grave = unseen * (hidden.severe[months] + hidden.open[END, months])
+        grave = unseen * (hidden.severe[months] + hidden.open_end[months])
         stripped = 1.0 - np.exp(-share * grave)
         harm = share * _damage(number, sound, self.leaks)
         return np.asarray(stands * (harm + stripped * self.roof.renew_cost))
@@ -248,10 +248,9 @@ def run_spell(
     hidden = hidden_leaks(course, leaks, hidden_at_start)
     every_month = np.arange(last + 1)
     seen = _signs(leaks, every_month)
-    number = hidden.open.sum(0)
-    by_signs = _found(hidden, number, every_month, seen, leaks)
+    by_signs = _found(hidden, every_month, seen, leaks)
     unseen = 1.0 - seen[course.days]
-    by_visits = _found(hidden, number, course.days, unseen * (1.0 - course.misses), leaks)
+    by_visits = _found(hidden, course.days, unseen * (1.0 - course.misses), leaks)
     standing = _standing(roof, course, by_signs, by_visits, planned_row, newly_laid)
     flows = _flows(
         roof,
@@ -260,7 +259,7 @@ def run_spell(
         standing,
         by_signs,
         by_visits,
-        _uncovered(hidden, number, 1.0 - seen, course, leaks),
+        _uncovered(hidden, 1.0 - seen, course, leaks),
         roof.renew_cost if change_cost is None else change_cost,
         roof.renew_days if change_days is None else change_days,
     )
@@ -279,16 +278,16 @@ def _damage(number: Array, sound: Array, leaks: Leaks) -> Array:
     return harm
 
 
-def _found(hidden: Hidden, number: Array, rows: NDArray[np.int64], share: Array, leaks: Leaks) -> Found:
+def _found(hidden: Hidden, rows: NDArray[np.int64], share: Array, leaks: Leaks) -> Found:
     """Return what is found in some months if each open leak is found with probability `share`."""
-    some: NDArray[np.int64] | slice = rows if rows.size < number.shape[0] else slice(None)
-    found = share * number[some]
+    some: NDArray[np.int64] | slice = rows if rows.size < hidden.open.shape[0] else slice(None)
+    found = share * hidden.open[some]
     severe = share * hidden.severe[some]
     return Found(
         found,
-        share * hidden.open[PUNCTURE][some],
+        share * hidden.open_puncture[some],
         severe + share * hidden.severe_end[some],
-        severe + share * hidden.open[END][some],
+        severe + share * hidden.open_end[some],
         _damage(found, share * hidden.sound_open[some], leaks),
         share * hidden.insured_open[some] if np.any(leaks.insured_share) else found,
     )
@@ -306,15 +305,14 @@ class _Uncovered:
     changed: tuple[Array, Array, Array]
 
 
-def _uncovered(hidden: Hidden, number: Array, unseen: Array, course: Timeline, leaks: Leaks) -> _Uncovered:
+def _uncovered(hidden: Hidden, unseen: Array, course: Timeline, leaks: Leaks) -> _Uncovered:
     """Return what stripping would uncover in each month, given that the roof stands."""
-    silent = hidden.silent.sum(0)
     days = course.days
 
     def at(rows: NDArray[np.int64] | slice, left: Array) -> tuple[Array, Array, Array]:
-        leaks_left = left * number[rows] + silent[rows]
+        leaks_left = left * hidden.open[rows] + hidden.silent[rows]
         sound = left * hidden.sound_open[rows] + hidden.sound_silent[rows]
-        punctures = left * hidden.open[PUNCTURE][rows] + hidden.silent[PUNCTURE][rows]
+        punctures = left * hidden.open_puncture[rows] + hidden.silent_puncture[rows]
         insured = left * hidden.insured_open[rows] + hidden.insured_silent[rows]
         return _damage(leaks_left, sound, leaks), leaks_left - punctures, insured
 

@@ -179,7 +179,7 @@ def hidden_by_age(scenario: Scenario, plans: tuple[str, ...], months: int) -> Hi
             continue
         spell = run_spell(way.roof, case.leaks, start=Start(), months=months + 1, draws=len(corners))
         hidden, unseen = spell.hidden, 1.0 - np.asarray(sign_chance(case.leaks))
-        found = unseen * hidden.open.sum(0) + hidden.silent.sum(0)
+        found = unseen * hidden.open + hidden.silent
         every[way.name] = np.asarray(found).T
         rotten[way.name] = np.asarray(unseen * (hidden.severe + hidden.severe_end)).T
     return HiddenByAge(every, rotten)

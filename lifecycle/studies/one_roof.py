@@ -115,7 +115,7 @@ def chance_of_hidden_leak(spell: Spell, age: int) -> Array:
     month = 12 * age
     hidden = spell.hidden
     unseen = 1.0 - np.asarray(sign_chance(spell.leaks))
-    number = unseen * hidden.open[:, month].sum(0) + hidden.silent[:, month].sum(0)
+    number = unseen * hidden.open[month] + hidden.silent[month]
     return np.asarray(-np.expm1(-number))
 
 
@@ -164,7 +164,7 @@ def rotten_among_stripped_for_trouble(spell: Spell, age: int) -> Array:
     days = spell.days[chosen]
     shown = np.asarray(sign_chance(spell.leaks))
     severe, stood = _severe(spell), spell.standing
-    end = spell.hidden.open[END] - spell.hidden.severe_end
+    end = spell.hidden.open_end - spell.hidden.severe_end
 
     def stripped(mass: Array, found: Array, severe: Array, end: Array) -> tuple[Array, Array]:
         """Return the mass stripped, and that of it with a severe leak."""
@@ -232,7 +232,7 @@ def found_late(spell: Spell, age: int) -> Array:
 
     hidden = spell.hidden
     severe = _severe(spell)
-    return _share(found(severe, np.zeros_like(severe)), found(hidden.open.sum(0), hidden.silent.sum(0)))
+    return _share(found(severe, np.zeros_like(severe)), found(hidden.open, hidden.silent))
 
 
 def _months(first: int, last: int) -> slice:

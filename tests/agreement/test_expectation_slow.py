@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 
+import numpy as np
 import pytest
 
 from lifecycle.evaluation.expectation import chains, evaluate
@@ -77,8 +78,10 @@ def test_hidden_leaks_stay_numbers_of_leaks(seed: int) -> None:
     for chain in chains(random_case(seed)).values():
         for spell in (chain.existing, chain.following):
             hidden = spell.hidden
-            for number in (hidden.open, hidden.silent, hidden.severe, hidden.severe_end):
+            numbers = hidden.open, hidden.open_puncture, hidden.open_end, hidden.severe, hidden.severe_end
+            for number in (*numbers, hidden.silent, hidden.silent_puncture):
                 assert number.min() > -1e-12
+            assert np.all(hidden.open_puncture + hidden.open_end <= hidden.open + 1e-12)
             for mass in (spell.standing.start, spell.standing.at_sale, spell.standing.renewed_before):
                 assert mass.min() > -1e-12 and mass.max() < 1.0 + 1e-12
 

@@ -130,7 +130,7 @@ def test_trouble_with_both_causes_is_counted_as_by_drawing_lots() -> None:
     text = text.replace('"endless"', "4").replace("finds = 1", "finds = 0.3")
     looked_at = spell(files.loads(text), "roofs.skin")
     severe = (looked_at.hidden.severe + looked_at.hidden.severe_end)[24].item()
-    end = (looked_at.hidden.open[3] - looked_at.hidden.severe_end)[24].item()
+    end = (looked_at.hidden.open_end - looked_at.hidden.severe_end)[24].item()
     lots = np.random.default_rng(20270401)
     rotten, other = lots.poisson(severe, 400_000), lots.poisson(end, 400_000)
     stripped = (lots.binomial(rotten, 0.3) + lots.binomial(other, 0.3)) > 0
