@@ -24,6 +24,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -55,9 +56,10 @@ class Ledger:
     expected : dict of str to ndarray, shape (draws,)
         Counts to the holding period, not discounted.
     chance_renewed : ndarray, shape (draws, years + 1)
-        Chance of an unplanned new roof by year. [-]
+        Chance of an unplanned new roof by year; no columns with totals only. [-]
     first_change : ndarray, shape (draws, years + 1)
-        Discounted expected number of first changes paid by a sale in the year. [-]
+        Discounted expected number of first changes paid by a sale in the year; no columns with totals
+        only. [-]
     first_change_at_holding : ndarray, shape (draws,)
         The same at the holding period. [-]
     residual_at_holding : ndarray, shape (draws,)
@@ -101,7 +103,7 @@ def close_account(chain: Chain, terms: Terms, *, totals_only: bool = False) -> L
     terms : Terms
         Discount rate, escalation, holding period, prices of time.
     totals_only : bool
-        Whether to leave categories and counts out.
+        Whether to leave out categories, counts and chances.
 
     Returns
     -------
@@ -113,38 +115,44 @@ def close_account(chain: Chain, terms: Terms, *, totals_only: bool = False) -> L
     months = np.rint(12.0 * np.broadcast_to(np.asarray(terms.holding_period, dtype=float), (draws,)))
     holding = months.astype(np.int64)
 
-    money, counts = _by_escalation(chain, terms)
+    at_year = _same_whole_year(holding) if totals_only else None
     totals, at_holding = np.zeros((years + 1, draws)), np.zeros(draws)
     by_category: dict[str, Array] = {}
-    for group in money:
+    for group in _by_escalation(chain, terms):
         sums = _Sums(chain, laid, _factors(rows, terms, group.escalation), holding)
         if not totals_only:
             by_category |= {name: sums.to_holding(*pair) for name, pair in group.parts.items()}
         totals += sums.by_year(group.own, group.new, years)
-        at_holding += sums.to_holding(group.own, group.new)
-    factor = _factors(rows, terms, 0.0)
-    sale, found, residual = _sales(chain, laid, factor, holding, years)
+        if at_year is None:
+            at_holding += sums.to_holding(Flow(*group.own), Flow(*group.new))
+    sale, found, residual = _sales(chain, laid, _factors(rows, terms, 0.0), holding, years)
     expected: dict[str, Array] = {}
     if not totals_only:
         plain = _Sums(chain, laid, np.ones((rows, 1)), holding)
-        expected = {name: plain.to_holding(*pair) for name, pair in counts.items()}
+        expected = {name: plain.to_holding(*pair) for name, pair in _counts(chain).items()}
         by_category["initial"] = np.zeros(draws)
         if chain.planned == 0:
             by_category["initial"] = by_category["initial"] + chain.existing.flows["renewal"].after[-1]
             expected["renewals"] = expected["renewals"] - chain.existing.standing.changed[-1]
         by_category["renewal"] = by_category["renewal"] - by_category["initial"]
         by_category["sale"] = found - residual
-    first, first_at_holding = _first_change(chain, terms, holding, years)
+    first, first_at_holding = _first_change(chain, terms, holding, 0 if totals_only else years)
     return Ledger(
         (totals + sale).T,
-        at_holding + found - residual,
+        (at_holding if at_year is None else totals[at_year]) + found - residual,
         by_category,
         expected,
-        _chance_renewed(chain, years),
+        np.empty((draws, 0)) if totals_only else _chance_renewed(chain, years),
         first.T,
         first_at_holding,
         residual,
     )
+
+
+def _same_whole_year(holding: NDArray[np.int64]) -> int | None:
+    """Return the year that all draws are sold after, or None if they differ or it is no whole one."""
+    first = int(holding[0])
+    return first // 12 if first % 12 == 0 and np.all(holding == first) else None
 
 
 def _factors(rows: int, terms: Terms, escalation: Number) -> Array:
@@ -160,6 +168,9 @@ def _factors(rows: int, terms: Terms, escalation: Number) -> Array:
 Pair = tuple[Flow | None, Flow | None]
 """A flow of the existing roof's spell, and the same of a new roof's."""
 
+Both = tuple[Array, Array]
+"""Amounts of one spell before and after the sale of a month; shapes (months + 1, draws), (days, draws)."""
+
 
 @dataclass(frozen=True)
 class _Group:
@@ -167,30 +178,24 @@ class _Group:
 
     escalation: Number
     parts: dict[str, Pair]
-    own: Flow
-    new: Flow
+    own: Both
+    new: Both
 
 
-def _by_escalation(chain: Chain, terms: Terms) -> tuple[list[_Group], dict[str, Pair]]:
-    """Sort the flows of both spells into money, by rate of escalation, and counts."""
-    names = dict.fromkeys([*chain.existing.flows, *chain.following.flows])
+def _by_escalation(chain: Chain, terms: Terms) -> list[_Group]:
+    """Turn the flows of both spells into money, and sort them by rate of escalation."""
     grouped: dict[float, dict[str, Pair]] = {}
     rates: dict[float, Number] = {}
-    counts: dict[str, Pair] = {}
     prices = {"days": terms.day_cost, "hours": terms.hour_value}
-    for name in names:
-        pair = chain.existing.flows.get(name), chain.following.flows.get(name)
-        if name in COUNTS:
-            counts[name] = pair
+    for name in dict.fromkeys([*chain.existing.flows, *chain.following.flows]):
+        own, new = chain.existing.flows.get(name), chain.following.flows.get(name)
         if name in prices:
-            pair = _priced(pair[0], prices[name]), _priced(pair[1], prices[name])
-        elif name in COUNTS:
-            continue
+            own, new = _priced(own, prices[name]), _priced(new, prices[name])
         rate = terms.escalation.get(name.split(":")[0], 0.0)
         key = float(rate) if np.ndim(rate) == 0 else float(id(rate))
         rates[key] = rate
-        grouped.setdefault(key, {})[name] = pair
-    groups = [
+        grouped.setdefault(key, {})[name] = own, new
+    return [
         _Group(
             rates[key],
             parts,
@@ -199,23 +204,31 @@ def _by_escalation(chain: Chain, terms: Terms) -> tuple[list[_Group], dict[str, 
         )
         for key, parts in grouped.items()
     ]
-    return groups, counts
+
+
+def _counts(chain: Chain) -> dict[str, Pair]:
+    """Return what is counted, of both spells."""
+    own, new = ({**spell.counts, **spell.flows} for spell in (chain.existing, chain.following))
+    return {name: (own[name], new[name]) for name in COUNTS}
 
 
 def _priced(flow: Flow | None, price: Number) -> Flow | None:
     """Turn a count into money."""
-    return None if flow is None else Flow(flow.before * price, flow.after * price)
+    if flow is None:
+        return None
+    return Flow(None if flow.before is None else flow.before * price, flow.after * price)
 
 
-def _sum(flows: list[Flow | None], spell: Spell) -> Flow:
-    """Add flows of one spell; none: zeros."""
+def _sum(flows: list[Flow | None], spell: Spell) -> Both:
+    """Add flows of one spell, before and after the sale of a month; none: zeros."""
     before = np.zeros_like(spell.standing.start)
     after = np.zeros_like(spell.standing.renewed_after)
     for flow in flows:
         if flow is not None:
-            before += flow.before
             after += flow.after
-    return Flow(before, after)
+            if flow.before is not None:
+                before += flow.before
+    return before, after
 
 
 class _Sums:
@@ -240,29 +253,31 @@ class _Sums:
         self.own_rows = chain.existing.standing.start.shape[0]
         self.running = np.zeros((rows + 1, draws))  # roofs laid before month t, discounted
         self.running[1:] = running_sum(laid * factor)
-        month = np.arange(rows)[:, None]
-        # What counts of an amount in a month of either spell, by a sale after the holding period.
+        self.holding = holding
+
+    @cached_property
+    def _weights(self) -> tuple[Array, Array, Array, Array]:
+        """What counts of an amount in a month or day of either spell, by a sale after the holding period."""
+        holding, days = self.holding, self.new_days[:, None]
+        month = np.arange(self.factor.shape[0])[:, None]
         own = slice(0, self.own_rows)
-        self.own_before = factor[own] * (month[own] <= holding)
-        self.own_after = factor[self.own_days] * (self.own_days[:, None] < holding)
-        self.new_before = factor * _by_draw(self.running, np.maximum(holding - month + 1, 0))
-        days = self.new_days[:, None]
-        self.new_after = factor[self.new_days] * _by_draw(self.running, np.maximum(holding - days, 0))
+        return (
+            self.factor[own] * (month[own] <= holding),
+            self.factor[self.own_days] * (self.own_days[:, None] < holding),
+            self.factor * _by_draw(self.running, np.maximum(holding - month + 1, 0)),
+            self.factor[self.new_days] * _by_draw(self.running, np.maximum(holding - days, 0)),
+        )
 
     def to_holding(self, own: Flow | None, new: Flow | None) -> Array:
         """Return the sum to the holding period, shape (draws,)."""
-        total = np.zeros(self.running.shape[1])
-        if own is not None:
-            total += _dot(self.own_before, own.before) + _dot(self.own_after, own.after)
-        if new is not None:
-            total += _dot(self.new_before, new.before) + _dot(self.new_after, new.after)
-        return total
+        own_before, own_after, new_before, new_after = self._weights
+        return _weighed(own, own_before, own_after) + _weighed(new, new_before, new_after)
 
-    def by_year(self, own: Flow, new: Flow, years: int) -> Array:
+    def by_year(self, own: Both, new: Both, years: int) -> Array:
         """Return the sum to a sale at the end of each year 0 ... years, shape (years + 1, draws)."""
-        own_before = running_sum(own.before * self.factor[: self.own_rows])
-        own_after = running_sum(own.after * self.factor[self.own_days])
-        new_before, new_after = new.before * self.factor, new.after * self.factor[self.new_days]
+        own_before = running_sum(own[0] * self.factor[: self.own_rows])
+        own_after = running_sum(own[1] * self.factor[self.own_days])
+        new_before, new_after = new[0] * self.factor, new[1] * self.factor[self.new_days]
         out = np.zeros((years + 1, self.running.shape[1]))
         for year in range(1, years + 1):
             month = 12 * year
@@ -274,6 +289,14 @@ class _Sums:
             past_days = int(np.searchsorted(self.new_days, month))
             out[year] += _dot(new_after[:past_days], self.running[month - self.new_days[:past_days]])
         return out
+
+
+def _weighed(flow: Flow | None, before: Array, after: Array) -> Array:
+    """Sum a flow by the weights of its months and its days, shape (draws,); none: zeros."""
+    if flow is None:
+        return np.zeros(before.shape[1])
+    total = _dot(after, flow.after)
+    return total if flow.before is None else total + _dot(before, flow.before)
 
 
 def _by_draw(values: Array, row: NDArray[np.int64]) -> Array:
@@ -344,7 +367,8 @@ def _first_change(chain: Chain, terms: Terms, holding: NDArray[np.int64], years:
     after = running_sum(ended * factor)
     to_sale = running_sum(before * factor)
     to_sale[1:] += after[:-1]
-    return np.concatenate([np.zeros_like(to_sale[:1]), to_sale[12::12]]), _by_draw(to_sale, holding[None])[0]
+    by_year = np.concatenate([np.zeros_like(to_sale[:1]), to_sale[12 : 12 * years + 1 : 12]])
+    return by_year if years else by_year[:0], _by_draw(to_sale, holding[None])[0]
 
 
 def _chance_renewed(chain: Chain, years: int) -> Array:

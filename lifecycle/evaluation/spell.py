@@ -51,13 +51,13 @@ class Flow:
 
     Parameters
     ----------
-    before : ndarray, shape (months + 1, draws)
-        Before a sale in the month: steps 1 and 2.
+    before : ndarray, shape (months + 1, draws), or None
+        Before a sale in the month: steps 1 and 2; None: nothing.
     after : ndarray, shape (days, draws)
         After it: step 4, in the months in which something is done (`Timeline.days`).
     """
 
-    before: Array
+    before: Array | None
     after: Array
 
 
@@ -130,8 +130,8 @@ class Spell:
     standing : Standing
         Where its mass is.
     flows : dict of str to Flow
-        Category of cost or count -> expected amounts of the spell. Days and hours are counts here;
-        upkeep is kept by visit name under ``"upkeep: NAME"``.
+        Category of cost -> expected amounts of the spell. Days and hours are counts here; upkeep is
+        kept by visit name under ``"upkeep: NAME"``.
     """
 
     roof: Roof
@@ -162,6 +162,18 @@ class Spell:
         mass[: self.standing.start.shape[0]] = self.standing.renewed_before
         mass[self.days] += on_days
         return mass
+
+    @cached_property
+    def counts(self) -> dict[str, Flow]:
+        """Expected numbers of renewals, leaks that start and severe finds, which have no price themselves."""
+        standing, nothing = self.standing, np.zeros_like(self.standing.changed)
+        visited = standing.at_sale[self.days] - standing.changed
+        by_signs, by_visits = (-np.expm1(-found.severe) for found in (self.by_signs, self.by_visits))
+        return {
+            "renewals": Flow(standing.renewed_before, standing.renewed_after + standing.changed),
+            "leaks": Flow(standing.start * self.course.born.sum(0), nothing),
+            "severe finds": Flow(standing.start * by_signs, visited * by_visits),
+        }
 
     @cached_property
     def sold_at_any_age(self) -> tuple[Array, Array]:
@@ -259,7 +271,7 @@ def run_spell(
         standing,
         by_signs,
         by_visits,
-        _uncovered(hidden, 1.0 - seen, course, leaks),
+        _uncovered(roof, hidden, 1.0 - seen, course, leaks),
         roof.renew_cost if change_cost is None else change_cost,
         roof.renew_days if change_days is None else change_days,
     )
@@ -293,28 +305,39 @@ def _found(hidden: Hidden, rows: NDArray[np.int64], share: Array, leaks: Leaks) 
     )
 
 
+_Three = tuple[Array, Array | None, Array | None]
+
+
 @dataclass(frozen=True)
 class _Uncovered:
     """What stripping uncovers: damage, leaks but punctures, insured; in step 2, and by day in step 4.
 
-    `stripped` is after the visits of the day, `changed` is without them.
+    `stripped` is after the visits of the day, `changed` is without them. What nobody asks for (no
+    warranty, no insurance) is None.
     """
 
-    before: tuple[Array, Array, Array]
-    stripped: tuple[Array, Array, Array]
-    changed: tuple[Array, Array, Array]
+    before: _Three
+    stripped: _Three
+    changed: _Three
 
 
-def _uncovered(hidden: Hidden, unseen: Array, course: Timeline, leaks: Leaks) -> _Uncovered:
+def _uncovered(roof: Roof, hidden: Hidden, unseen: Array, course: Timeline, leaks: Leaks) -> _Uncovered:
     """Return what stripping would uncover in each month, given that the roof stands."""
     days = course.days
+    warranted, insured = np.any(roof.warranty_share), np.any(leaks.insured_share)
 
-    def at(rows: NDArray[np.int64] | slice, left: Array) -> tuple[Array, Array, Array]:
-        leaks_left = left * hidden.open[rows] + hidden.silent[rows]
-        sound = left * hidden.sound_open[rows] + hidden.sound_silent[rows]
-        punctures = left * hidden.open_puncture[rows] + hidden.silent_puncture[rows]
-        insured = left * hidden.insured_open[rows] + hidden.insured_silent[rows]
-        return _damage(leaks_left, sound, leaks), leaks_left - punctures, insured
+    def at(rows: NDArray[np.int64] | slice, left: Array) -> _Three:
+        def both(openly: Array, silently: Array) -> Array:
+            found: Array = left * openly[rows]
+            found += silently[rows]
+            return found
+
+        number = both(hidden.open, hidden.silent)
+        return (
+            _damage(number, both(hidden.sound_open, hidden.sound_silent), leaks),
+            number - both(hidden.open_puncture, hidden.silent_puncture) if warranted else None,
+            both(hidden.insured_open, hidden.insured_silent) if insured else None,
+        )
 
     return _Uncovered(at(slice(None), unseen), at(days, unseen[days] * course.misses), at(days, unseen[days]))
 
@@ -373,49 +396,48 @@ def _flows(
     change_cost: Number,
     change_days: Number,
 ) -> dict[str, Flow]:
-    """Return the expected money and counts of the spell, by category."""
+    """Return the expected money, days and hours of the spell, by category."""
     start, stripped = standing.start, standing.renewed_before
     visited = standing.at_sale[course.days] - standing.changed
     ended = standing.renewed_after + standing.changed
 
-    def flow(by_sign: Array, by_visit: Array, kind: int) -> Flow:
+    def found(by_sign: Array, by_visit: Array, kind: int) -> tuple[Array, Array]:
         """Add what is found and what stripping uncovers."""
+        parts = (uncovered.before[kind], uncovered.stripped[kind], uncovered.changed[kind])
+        bare, stripped_now, changed_now = (part for part in parts if part is not None)
         before = start * by_sign
-        before += stripped * uncovered.before[kind]
-        after = visited * by_visit + standing.renewed_after * uncovered.stripped[kind]
-        return Flow(before, after + standing.changed * uncovered.changed[kind])
+        before += stripped * bare
+        after = visited * by_visit
+        after += standing.renewed_after * stripped_now
+        after += standing.changed * changed_now
+        return before, after
 
     flows: dict[str, Flow] = {}
     flows["renewal"] = Flow(change_cost * stripped, change_cost * ended)
-    flows["leak damage"] = flow(by_signs.damage, by_visits.damage, 0)
+    flows["leak damage"] = Flow(*found(by_signs.damage, by_visits.damage, 0))
     if np.any(leaks.insured_share):
-        paid = flow(by_signs.insured, by_visits.insured, 2)
-        flows["insurance"] = Flow(-paid.before, -paid.after)
+        before, after = found(by_signs.insured, by_visits.insured, 2)
+        flows["insurance"] = Flow(-before, -after)
     if np.any(roof.warranty_share):
         under = course.calendar_age[:, None] <= 12.0 * np.asarray(roof.warranty_years) + TOLERANCE
         share = -np.asarray(roof.warranty_share) * under
-        mended = flow(by_signs.number - by_signs.puncture, by_visits.number - by_visits.puncture, 1)
+        before, after = found(by_signs.number - by_signs.puncture, by_visits.number - by_visits.puncture, 1)
         flows["warranty"] = Flow(
-            share * (leaks.patch_cost * mended.before + roof.renew_cost * standing.life_ended),
-            share[course.days] * leaks.patch_cost * mended.after,
+            share * (leaks.patch_cost * before + roof.renew_cost * standing.life_ended),
+            share[course.days] * leaks.patch_cost * after,
         )
-    nothing = np.zeros_like(start)
     if np.any(roof.energy_cost):
         energy = start * (np.asarray(roof.energy_cost) / 12.0)
         energy[0] = 0.0
         flows["energy"] = Flow(energy, np.zeros_like(visited))
 
     upkeep, visit_days, visit_hours = _work(course, visited)
-    flows.update({f"upkeep: {name}": Flow(nothing, paid_for) for name, paid_for in upkeep.items()})
-    days_signs, severe_signs = _find_days(by_signs, leaks)
-    days_visits, severe_visits = _find_days(by_visits, leaks)
-    out_of_use = start * days_signs
+    flows.update({f"upkeep: {name}": Flow(None, paid_for) for name, paid_for in upkeep.items()})
+    out_of_use = start * _find_days(by_signs, leaks)
     out_of_use += change_days * stripped
-    flows["days"] = Flow(out_of_use, visited * (days_visits + visit_days) + change_days * ended)
-    flows["hours"] = Flow(nothing, visited * visit_hours)
-    flows["leaks"] = Flow(start * course.born.sum(0), np.zeros_like(visited))
-    flows["severe finds"] = Flow(start * severe_signs, visited * severe_visits)
-    flows["renewals"] = Flow(stripped, ended)
+    on_days = visited * (_find_days(by_visits, leaks) + visit_days) + change_days * ended
+    flows["days"] = Flow(out_of_use, on_days)
+    flows["hours"] = Flow(None, visited * visit_hours)
     return flows
 
 
@@ -432,9 +454,8 @@ def _work(course: Timeline, visited: Array) -> tuple[dict[str, Array], Array, Ar
     return upkeep, days, hours
 
 
-def _find_days(found: Found, leaks: Leaks) -> tuple[Array, Array]:
-    """Return days out of use for the finds of one step, and the chance of a severe find."""
-    severe_find = -np.expm1(-found.severe)
-    days = leaks.patch_days * (found.number - found.severe)
-    days += leaks.severe_days * severe_find
-    return days, severe_find
+def _find_days(found: Found, leaks: Leaks) -> Array:
+    """Return days out of use for the finds of one step."""
+    days: Array = leaks.patch_days * (found.number - found.severe)
+    days -= leaks.severe_days * np.expm1(-found.severe)
+    return days

@@ -143,8 +143,6 @@ def _payments(chain: Chain, terms: Terms, loan: Loan | None) -> Payments:
     prices = {"days": float(terms.day_cost), "hours": float(terms.hour_value)}
     for name in names:
         category = name.split(":")[0]
-        if category not in moments:
-            continue  # a count
         own = _own(chain.existing, chain.existing.flows.get(name), rows)
         new = _own(chain.following, chain.following.flows.get(name), rows)
         both = np.stack([own[at] + _after_laying(laid, new[at]) for at in (0, 1)], axis=1)
@@ -164,8 +162,9 @@ def _own(spell: Spell, flow: Flow | None, rows: int) -> tuple[Array, Array]:
     """Return a flow before and after the sale of each month of a spell, shape (rows,) each."""
     before, after = np.zeros(rows), np.zeros(rows)
     if flow is not None:
-        before[: flow.before.shape[0]] = flow.before[:, 0]
         after[spell.days] = flow.after[:, 0]
+        if flow.before is not None:
+            before[: flow.before.shape[0]] = flow.before[:, 0]
     return before, after
 
 

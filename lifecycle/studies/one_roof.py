@@ -93,7 +93,9 @@ def leak_damage_a_year(spell: Spell, first: int, last: int) -> Array:
     months = _months(first, last)
     flow = spell.flows["leak damage"]
     visited = _visited_in(spell, months)
-    damage = flow.before[months].sum(0) + flow.after[visited].sum(0)
+    damage = flow.after[visited].sum(0)
+    if flow.before is not None:
+        damage = damage + flow.before[months].sum(0)
     return _share(damage, spell.standing.start[months].sum(0) / 12.0)
 
 
