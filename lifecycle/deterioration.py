@@ -207,13 +207,34 @@ def _residual_part(effective_age: ArrayLike, *, shape: ArrayLike, scale: ArrayLi
     age = np.asarray(effective_age, dtype=float) / scale
     power = np.asarray(shape, dtype=float)
     with np.errstate(over="ignore"):
-        hazard = np.minimum(age**power, 1e100)
+        hazard = np.asarray(np.minimum(age**power, 1e100), dtype=float)
     age, a, gamma = (
         np.broadcast_to(value, hazard.shape) for value in (age, 1.0 / power, _gamma_above_one(power))
     )
+    if hazard.ndim < 2:
+        return _part(age, a, gamma, hazard)
     part = np.empty(hazard.shape)
+    for start in range(0, hazard.shape[0], _ROWS_TOGETHER):
+        rows = slice(start, start + _ROWS_TOGETHER)
+        part[rows] = _part(age[rows], a[rows], gamma[rows], hazard[rows])
+    return part
+
+
+_ROWS_TOGETHER = 12
+"""Months whose series are taken together: a young roof needs few terms, and need not wait for an old one."""
+
+
+def _part(
+    age: NDArray[np.float64],
+    a: NDArray[np.float64],
+    gamma: NDArray[np.float64],
+    hazard: NDArray[np.float64],
+) -> NDArray[np.float64]:
+    """Return the product of `_residual_part` by series or fraction; arrays of one shape."""
     young = hazard <= np.maximum(2.0, 1.0 + a)
-    old = ~young
+    if np.all(young):
+        return np.asarray(np.exp(hazard) - age / gamma * _series(a, hazard))
+    part, old = np.empty(hazard.shape), ~young
     part[young] = np.exp(hazard[young]) - age[young] / gamma[young] * _series(a[young], hazard[young])
     part[old] = age[old] * a[old] / gamma[old] / _fraction(a[old], hazard[old])
     return part
