@@ -204,10 +204,10 @@ def _residual_part(effective_age: ArrayLike, *, shape: ArrayLike, scale: ArrayLi
     product is taken as one, by a series below ``H = max(2, 1 + a)`` and by a continued fraction
     above. In both, ``H ** a`` is the age over the scale. Agrees with the library to 2e-11.
     """
-    age = np.asarray(effective_age, dtype=float) / scale
+    age = np.asarray(effective_age, dtype=float) / np.asarray(scale, dtype=float)
     power = np.asarray(shape, dtype=float)
     with np.errstate(over="ignore"):
-        hazard = np.asarray(np.minimum(age**power, 1e100), dtype=float)
+        hazard = np.minimum(age**power, 1e100)
     age, a, gamma = (
         np.broadcast_to(value, hazard.shape) for value in (age, 1.0 / power, _gamma_above_one(power))
     )
