@@ -184,8 +184,10 @@ def value_text(figure: Figure, value: float, scenario: Scenario) -> str:
     value : float
         In the model's own unit.
     scenario : Scenario
-        Gives the units; money is written without its currency.
+        Gives the units; money is written without its currency, rates of money as percent.
     """
+    if figure.field.unit == "1/year" and figure.field.group == "money":
+        return f"{number_text(100.0 * value, 3)}\N{NO-BREAK SPACE}% a year"
     unit = figure.field.unit_in(scenario.units)
     number = number_text(convert(value, figure.field.unit, unit), 3)
     return number + ("" if unit.startswith("money") else unit_text(unit))

@@ -178,7 +178,10 @@ def _listed(found: Sensitivity) -> list[str]:
     turning = {swing.figure.path for swing in _turning(found)}
     shown = [s for place, s in enumerate(found.swings) if place < LISTED or s.figure.path in turning]
     rest = [swing for swing in found.swings if swing not in shown]
-    lines = ["One at a time through its range, all others at their likely values, the largest first:"]
+    lines = [
+        "One at a time through its range, all others at their likely values, the largest first (money in "
+        f"{found.scenario.currency}):"
+    ]
     lines += [f"- {_swing(swing, found)}" for swing in shown]
     if rest:
         size = max(swing.size for swing in rest)
