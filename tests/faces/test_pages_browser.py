@@ -174,6 +174,28 @@ def test_save_reload_and_load(tab: Tab, tmp_path: Path) -> None:
     assert tab.page.get_by_label("most likely").first.input_value() == "10"
 
 
+STALE = """async () => {
+  const models = await Promise.all(Object.values(window.jupyterapp.widgetManager._models));
+  models.find(one => String(one.get('value')).includes('id="verdict"')).set('value', 'nothing');
+}"""
+"""Lets the browser hold something else for the verdict than the program does."""
+
+
+def test_what_came_while_the_page_was_drawn_is_sent_again(tab: Tab) -> None:
+    """As if an answer had been lost on the way; what somebody begins to type meanwhile stays."""
+    before = tab.text(".lc-sticky")
+    length = tab.page.get_by_label("How long is the coach").first
+    length.focus()
+    tab.page.keyboard.type("3")
+    tab.page.evaluate(STALE)
+    tab.page.wait_for_function("() => document.querySelector('.lc-sticky').innerText.trim() === 'nothing'")
+    tab.page.evaluate("() => document.querySelector('button.lc-arrived').click()")
+    tab.page.wait_for_selector(".lc-word")
+    assert tab.text(".lc-sticky") == before
+    assert length.input_value() == "3"
+    length.fill("")
+
+
 def test_the_keyboard_alone_suffices(served: Page, browsing: Any) -> None:
     tab = Tab(browsing, served.url)
     keys = tab.page.keyboard
