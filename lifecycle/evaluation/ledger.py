@@ -30,8 +30,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.economics import discount_factor
+from lifecycle.evaluation.flows import Flow
 from lifecycle.evaluation.renewal import renewals
-from lifecycle.evaluation.spell import Flow, Spell
+from lifecycle.evaluation.spell import Spell
 from lifecycle.evaluation.timeline import running_sum
 from lifecycle.roofs import Number, Terms
 

@@ -3,8 +3,8 @@
 Lecture
 -------
 A spell's course (`timeline`) and its hidden leaks (`hiding`) are settled as long as the roof
-stands. This room adds the chance that it stands, and so what a spell costs, on average, in each
-month. In month t, in this order:
+stands. What is found, and the chance that it stands, follow from them (`standing`), and from these
+what it costs (`flows`). In month t, in this order:
 
 1. Signs show open leaks with probability q. Finding a severe leak or an end leak forces a renewal.
 2. The roof is renewed with probability ``1 - exp(-(a + b))``; a: forcing finds by signs, b: the part
@@ -16,14 +16,6 @@ month. In month t, in this order:
 
 What is found is Poisson and independent of what is not: so the damage found does not depend on
 whether the roof is renewed, and the damage uncovered does not depend on what forced the renewal.
-
-With S the standing mass, ``w(t) = (1 - p) + p exp(-t / (12 defect_life))`` the mixture of a good
-and a badly done roof (p = `defect_share`), a roof that would stand by all other causes with
-probability G(t) stands with probability ``G(t) w(t)``.
-
-Each amount is kept twice: *before* the sale of its month (steps 1-2), for every month, and *after*
-it (step 4), for the few months in which something is done. Amounts are expected money or events of
-one spell at constant prices, not discounted. Costs are positive, receipts negative.
 
 Left out: that a renewal is late, or that its price depends on the state of the roof (the damage
 uncovered is counted by itself).
@@ -38,77 +30,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.deterioration import residual_share
-from lifecycle.evaluation.hiding import Cohorts, Hidden, hidden_leaks, sign_chance
-from lifecycle.evaluation.timeline import TOLERANCE, Start, Timeline, due_visits, timeline
+from lifecycle.evaluation.flows import Flow, flows_of, uncovered_by
+from lifecycle.evaluation.hiding import Cohorts, Hidden, hidden_leaks
+from lifecycle.evaluation.standing import Found, Standing, damage_of, found_in, signs_seen, standing_of
+from lifecycle.evaluation.timeline import Start, Timeline, due_visits, timeline
 from lifecycle.roofs import Leaks, Number, Roof, Visit
 
 Array = NDArray[np.float64]
-
-
-@dataclass(frozen=True)
-class Flow:
-    """Expected amounts of one kind in a spell.
-
-    Parameters
-    ----------
-    before : ndarray, shape (months + 1, draws), or None
-        Before a sale in the month: steps 1 and 2; None: nothing.
-    after : ndarray, shape (days, draws)
-        After it: step 4, in the months in which something is done (`Timeline.days`).
-    """
-
-    before: Array | None
-    after: Array
-
-
-@dataclass(frozen=True)
-class Standing:
-    """Where the mass of a spell is.
-
-    Parameters
-    ----------
-    start : ndarray, shape (months + 1, draws)
-        Probability that the roof stands at the start of the month. [-]
-    at_sale : ndarray, shape (months + 1, draws)
-        That it stands after step 2, when a sale would happen. [-]
-    renewed_before : ndarray, shape (months + 1, draws)
-        That it is renewed in step 2. [-]
-    renewed_after : ndarray, shape (days, draws)
-        That it is renewed in step 4 by a forcing find. [-]
-    changed : ndarray, shape (days, draws)
-        That it is stripped by the planned change. [-]
-    life_ended : ndarray, shape (months + 1, draws)
-        That its life ends by step 2(b), whatever else happens. [-]
-    """
-
-    start: Array
-    at_sale: Array
-    renewed_before: Array
-    renewed_after: Array
-    changed: Array
-    life_ended: Array
-
-
-@dataclass(frozen=True)
-class Found:
-    """Leaks found by one step, given that the roof stands then; by month, or by day of visits.
-
-    Parameters
-    ----------
-    number, puncture : ndarray, shape (rows, draws)
-        Leaks found; punctures among them. [leaks]
-    severe, forcing : ndarray, shape (rows, draws)
-        Severe ones; those that force a renewal. [leaks]
-    damage, insured : ndarray, shape (rows, draws)
-        Their damage, and what insurance pays of it. [money]
-    """
-
-    number: Array
-    puncture: Array
-    severe: Array
-    forcing: Array
-    damage: Array
-    insured: Array
 
 
 @dataclass(frozen=True)
@@ -198,12 +126,12 @@ class Spell:
         if not np.any(share):
             return np.zeros_like(stands)
         hidden = self.hidden
-        unseen = 1.0 - _signs(self.leaks, months)
+        unseen = 1.0 - signs_seen(self.leaks, months)
         number = unseen * hidden.open[months] + hidden.silent[months]
         sound = unseen * hidden.sound_open[months] + hidden.sound_silent[months]
         grave = unseen * (hidden.severe[months] + hidden.open_end[months])
         stripped = 1.0 - np.exp(-share * grave)
-        harm = share * _damage(number, sound, self.leaks)
+        harm = share * damage_of(number, sound, self.leaks)
         return np.asarray(stands * (harm + stripped * self.roof.renew_cost))
 
 
@@ -259,203 +187,20 @@ def run_spell(
     course = timeline(roof, start, due, draws, planned_row)
     hidden = hidden_leaks(course, leaks, hidden_at_start)
     every_month = np.arange(last + 1)
-    seen = _signs(leaks, every_month)
-    by_signs = _found(hidden, every_month, seen, leaks)
+    seen = signs_seen(leaks, every_month)
+    by_signs = found_in(hidden, every_month, seen, leaks)
     unseen = 1.0 - seen[course.days]
-    by_visits = _found(hidden, course.days, unseen * (1.0 - course.misses), leaks)
-    standing = _standing(roof, course, by_signs, by_visits, planned_row, newly_laid)
-    flows = _flows(
+    by_visits = found_in(hidden, course.days, unseen * (1.0 - course.misses), leaks)
+    standing = standing_of(roof, course, by_signs, by_visits, planned_row, newly_laid)
+    flows = flows_of(
         roof,
         leaks,
         course,
         standing,
         by_signs,
         by_visits,
-        _uncovered(roof, hidden, 1.0 - seen, course, leaks),
+        uncovered_by(roof, hidden, 1.0 - seen, course, leaks),
         roof.renew_cost if change_cost is None else change_cost,
         roof.renew_days if change_days is None else change_days,
     )
     return Spell(roof, leaks, course, hidden, by_signs, by_visits, standing, flows)
-
-
-def _signs(leaks: Leaks, months: NDArray[np.int64]) -> Array:
-    """Chance that signs show an open leak in some months; none in month 0; shape (months, 1 or draws)."""
-    return np.asarray(np.where(months[:, None] > 0, sign_chance(leaks), 0.0))
-
-
-def _damage(number: Array, sound: Array, leaks: Leaks) -> Array:
-    """Damage of `number` leaks of which the part `sound` has not rotted yet. [money]"""
-    harm: Array = number * (np.asarray(leaks.patch_cost) + leaks.rot_cost)
-    harm -= leaks.rot_cost * sound
-    return harm
-
-
-def _found(hidden: Hidden, rows: NDArray[np.int64], share: Array, leaks: Leaks) -> Found:
-    """Return what is found in some months if each open leak is found with probability `share`."""
-    some: NDArray[np.int64] | slice = rows if rows.size < hidden.open.shape[0] else slice(None)
-    found = share * hidden.open[some]
-    severe = share * hidden.severe[some]
-    return Found(
-        found,
-        share * hidden.open_puncture[some],
-        severe + share * hidden.severe_end[some],
-        severe + share * hidden.open_end[some],
-        _damage(found, share * hidden.sound_open[some], leaks),
-        share * hidden.insured_open[some] if np.any(leaks.insured_share) else found,
-    )
-
-
-_Three = tuple[Array, Array | None, Array | None]
-
-
-@dataclass(frozen=True)
-class _Uncovered:
-    """What stripping uncovers: damage, leaks but punctures, insured; in step 2, and by day in step 4.
-
-    `stripped` is after the visits of the day, `changed` is without them. What nobody asks for (no
-    warranty, no insurance) is None.
-    """
-
-    before: _Three
-    stripped: _Three
-    changed: _Three
-
-
-def _uncovered(roof: Roof, hidden: Hidden, unseen: Array, course: Timeline, leaks: Leaks) -> _Uncovered:
-    """Return what stripping would uncover in each month, given that the roof stands."""
-    days = course.days
-    warranted, insured = np.any(roof.warranty_share), np.any(leaks.insured_share)
-
-    def at(rows: NDArray[np.int64] | slice, left: Array) -> _Three:
-        def both(openly: Array, silently: Array) -> Array:
-            found: Array = left * openly[rows]
-            found += silently[rows]
-            return found
-
-        number = both(hidden.open, hidden.silent)
-        return (
-            _damage(number, both(hidden.sound_open, hidden.sound_silent), leaks),
-            number - both(hidden.open_puncture, hidden.silent_puncture) if warranted else None,
-            both(hidden.insured_open, hidden.insured_silent) if insured else None,
-        )
-
-    return _Uncovered(at(slice(None), unseen), at(days, unseen[days] * course.misses), at(days, unseen[days]))
-
-
-def _standing(
-    roof: Roof,
-    course: Timeline,
-    by_signs: Found,
-    by_visits: Found,
-    planned: int | None,
-    newly_laid: bool,
-) -> Standing:
-    """Return the masses of the spell by month."""
-    rows, draws = by_signs.number.shape
-    mixture = _mixture(roof, rows, newly_laid)
-    seen_in_time = (1.0 - np.asarray(roof.ends_by_leak)) * course.hazard
-    survives = np.exp(-(seen_in_time + by_signs.forcing))
-    no_find = np.exp(-by_visits.forcing)
-    on_day = dict(zip(course.days.tolist(), no_find, strict=True))
-    good = np.ones((rows + 1, draws))  # at the start of each month, if well done
-    for month in range(rows):
-        np.multiply(good[month], survives[month], out=good[month + 1])
-        if month in on_day:
-            good[month + 1] *= on_day[month]
-
-    start = good[:-1] * mixture[:-1]
-    at_sale = good[:-1] * survives
-    at_sale *= mixture[1:]
-    changed = np.zeros_like(no_find)
-    renewed_after = at_sale[course.days] * (1.0 - no_find)
-    if planned is not None:
-        changed[-1], renewed_after[-1] = at_sale[planned], 0.0
-    life_ended = start
-    if np.any(roof.warranty_share):
-        life_ended = start - good[:-1] * np.exp(-seen_in_time) * mixture[1:]
-    return Standing(start, at_sale, start - at_sale, renewed_after, changed, life_ended)
-
-
-def _mixture(roof: Roof, rows: int, newly_laid: bool) -> Array:
-    """Return w(t) at the start and the end of each month, one row after the other, (rows + 1, draws)."""
-    if not newly_laid or not np.any(roof.defect_share):
-        return np.ones((rows + 1, 1))
-    share = np.asarray(roof.defect_share)
-    month = np.maximum(0, np.arange(-1, rows))[:, None]
-    return np.asarray(1.0 - share + share * np.exp(-month / (12.0 * np.asarray(roof.defect_life))))
-
-
-def _flows(
-    roof: Roof,
-    leaks: Leaks,
-    course: Timeline,
-    standing: Standing,
-    by_signs: Found,
-    by_visits: Found,
-    uncovered: _Uncovered,
-    change_cost: Number,
-    change_days: Number,
-) -> dict[str, Flow]:
-    """Return the expected money, days and hours of the spell, by category."""
-    start, stripped = standing.start, standing.renewed_before
-    visited = standing.at_sale[course.days] - standing.changed
-    ended = standing.renewed_after + standing.changed
-
-    def found(by_sign: Array, by_visit: Array, kind: int) -> tuple[Array, Array]:
-        """Add what is found and what stripping uncovers."""
-        parts = (uncovered.before[kind], uncovered.stripped[kind], uncovered.changed[kind])
-        bare, stripped_now, changed_now = (part for part in parts if part is not None)
-        before = start * by_sign
-        before += stripped * bare
-        after = visited * by_visit
-        after += standing.renewed_after * stripped_now
-        after += standing.changed * changed_now
-        return before, after
-
-    flows: dict[str, Flow] = {}
-    flows["renewal"] = Flow(change_cost * stripped, change_cost * ended)
-    flows["leak damage"] = Flow(*found(by_signs.damage, by_visits.damage, 0))
-    if np.any(leaks.insured_share):
-        before, after = found(by_signs.insured, by_visits.insured, 2)
-        flows["insurance"] = Flow(-before, -after)
-    if np.any(roof.warranty_share):
-        under = course.calendar_age[:, None] <= 12.0 * np.asarray(roof.warranty_years) + TOLERANCE
-        share = -np.asarray(roof.warranty_share) * under
-        before, after = found(by_signs.number - by_signs.puncture, by_visits.number - by_visits.puncture, 1)
-        flows["warranty"] = Flow(
-            share * (leaks.patch_cost * before + roof.renew_cost * standing.life_ended),
-            share[course.days] * leaks.patch_cost * after,
-        )
-    if np.any(roof.energy_cost):
-        energy = start * (np.asarray(roof.energy_cost) / 12.0)
-        energy[0] = 0.0
-        flows["energy"] = Flow(energy, np.zeros_like(visited))
-
-    upkeep, visit_days, visit_hours = _work(course, visited)
-    flows.update({f"upkeep: {name}": Flow(None, paid_for) for name, paid_for in upkeep.items()})
-    out_of_use = start * _find_days(by_signs, leaks)
-    out_of_use += change_days * stripped
-    on_days = visited * (_find_days(by_visits, leaks) + visit_days) + change_days * ended
-    flows["days"] = Flow(out_of_use, on_days)
-    flows["hours"] = Flow(None, visited * visit_hours)
-    return flows
-
-
-def _work(course: Timeline, visited: Array) -> tuple[dict[str, Array], Array, Array]:
-    """Return the price of the visits by name, and days and hours of one visited roof; (days, draws)."""
-    upkeep: dict[str, Array] = {}
-    days, hours = np.zeros_like(visited), np.zeros_like(visited)
-    for place, month in enumerate(course.days.tolist()):
-        for visit in course.due[month]:
-            days[place] += visit.days
-            hours[place] += visit.hours
-            paid = upkeep.setdefault(visit.name, np.zeros_like(visited))
-            paid[place] += visited[place] * visit.cost
-    return upkeep, days, hours
-
-
-def _find_days(found: Found, leaks: Leaks) -> Array:
-    """Return days out of use for the finds of one step."""
-    days: Array = leaks.patch_days * (found.number - found.severe)
-    days -= leaks.severe_days * np.expm1(-found.severe)
-    return days

@@ -36,9 +36,10 @@ from numpy.typing import NDArray
 
 from lifecycle.economics import loan_balance, loan_payment
 from lifecycle.evaluation.expectation import chains
+from lifecycle.evaluation.flows import Flow
 from lifecycle.evaluation.ledger import Chain
 from lifecycle.evaluation.renewal import renewals
-from lifecycle.evaluation.spell import Flow, Spell
+from lifecycle.evaluation.spell import Spell
 from lifecycle.roofs import CATEGORIES, Case, Loan, Terms, draws_of
 
 Array = NDArray[np.float64]
