@@ -85,10 +85,10 @@ def coaches(chance: float) -> str:
     Examples
     --------
     >>> coaches(0.16), coaches(0.006), coaches(0.0)
-    ('3 of 20', '1 of 170', 'none')
+    ('3 of 20', '1 of 170', '0 of 20')
     """
     if chance <= 0.0:
-        return "none"
+        return "0 of 20"
     if chance >= 0.05:
         return f"{int(20.0 * chance + 0.5)} of 20"
     return f"1 of {number_text(float(f'{1.0 / chance:.2g}'))}"

@@ -18,6 +18,7 @@ from lifecycle.faces.case_lines import OTHER_WAY, case_lines, lines_of
 from lifecycle.faces.claims_answer import may_not_say, may_say
 from lifecycle.files import data, load, loads
 from lifecycle.quantities import FieldInfo, Figure
+from lifecycle.roofs import HiddenLeak
 from lifecycle.scenario import Scenario, replaced, resolve
 from lifecycle.studies.both_ways import (
     both_ways,
@@ -298,6 +299,17 @@ def test_the_price_holds_where_a_cap_is_on_paper() -> None:
     other = doubted(replace(comparison.scenario, quotes=uncapped))
     found = {claim.key: claim for claim in claims(*other)}
     assert found["price_holds"].ruling.judgement == NOT_SUPPORTED
+
+
+def test_a_price_with_a_cap_holds_within_limits_where_many_roofs_hide_wet_wood() -> None:
+    """Half a leak hidden for a year, on average: the cap is no promise of the price any more."""
+    comparison, doubt = shipped(SCENARIOS / "two-quotes.toml")
+    listed = replace(comparison.case.existing, hidden_now=(HiddenLeak(12, joint=0.5),))
+    wet = replace(comparison, case=replace(comparison.case, existing=listed))
+    claim = next(claim for claim in claims(wet, doubt) if claim.key == "price_holds")
+    assert claim.ruling.judgement == LIMITED
+    assert claim.ruling.figures["wet"].value > 0.15
+    assert "Up to the cap of about" in may_say(claim)
 
 
 def test_without_a_price_or_a_plan_nothing_is_said_of_paying_back() -> None:
