@@ -19,6 +19,7 @@ from lifecycle.faces.progress import Waiting
 if TYPE_CHECKING:
     from lifecycle.faces.words import Verdict
     from lifecycle.scenario import Scenario
+    from lifecycle.studies.answer import Progress
     from lifecycle.studies.assessment import Assessment
     from lifecycle.studies.timing import Timing
 
@@ -101,14 +102,14 @@ def timing(arguments: Namespace) -> str:
     from lifecycle.faces.timing_answer import timing_result, timing_text
     from lifecycle.studies import timing as study
 
-    def work(draws: int) -> Timing:
-        return in_futures(lambda: study.timing(scenario, draws=draws, seed=arguments.seed))
+    def work(draws: int, progress: Progress | None = None) -> Timing:
+        return in_futures(lambda: study.timing(scenario, draws=draws, seed=arguments.seed, progress=progress))
 
     if arguments.draws > MANY:
         say_what_it_takes(arguments.draws, scenario, work)
     with Waiting() as waiting:
         waiting.step("dates of the change, and intervals between reseals")
-        found = work(arguments.draws)
+        found = work(arguments.draws, waiting.part)
     drawn = [_draw_dates(scenario, found, chart)] if chart else []
     if arguments.json:
         return as_json(timing_result(scenario, found))

@@ -37,7 +37,7 @@ GROUP_WORDS = {
     "price": "prices",
     "life": "how long roofs last",
     "leak": "how often leaks start",
-    "looks": "how well looks find them",
+    "looks": "how well looks find leaks",
     "damage": "what leaks cost",
     "money": "rates, insurance and warranty",
     "owner": "what your time is worth",
@@ -179,7 +179,7 @@ def worth_lines(found: Assessment) -> list[str]:
         if worth >= 0.5
     ]
     if groups:
-        lines.append(f"If one kind of thing were known, up to: {'; '.join(groups)}.")
+        lines.append(f"Knowing one kind of thing is worth up to: {'; '.join(groups)}.")
     lines += [_call(call, found) for call in found.calls]
     if sum(call.figure.field.group == "price" for call in found.calls) > 1:
         lines.append("  Prices move together: one that is high hints that the others are.")

@@ -222,21 +222,23 @@ def fault(place: str, rule: str, got: str, remedy: str) -> ScenarioError:
 
 
 def wrapped(lines: Iterable[str]) -> list[str]:
-    """Wrap sentences to the width of the terminal; items of a list hang.
+    """Wrap sentences to the width of the terminal; items of a list hang, a number keeps its percent sign.
 
     Examples
     --------
     >>> wrapped(["- one two"])
     ['- one two']
+    >>> wrapped([f"{'one ' * 24}1 %"])[0].splitlines()[1]
+    '1 %'
     """
     return [
         textwrap.fill(
-            line,
+            line.replace(" %", "\N{NO-BREAK SPACE}%"),
             WIDTH,
             subsequent_indent="  " if line.startswith("- ") else "",
             break_on_hyphens=False,
             break_long_words=False,
-        )
+        ).replace("\N{NO-BREAK SPACE}", " ")
         for line in lines
     ]
 

@@ -52,6 +52,9 @@ LABELS: Mapping[str, str] = {
 }
 """Plain label of each standard term."""
 
+PLURALS = (" years", " hours", " days", " leaks", " months")
+"""Units that lose their last letter after 1."""
+
 CATEGORY_LABELS: Mapping[str, str] = {
     "initial": "change today",
     "renewal": "later new roof",
@@ -185,9 +188,17 @@ def value_text(figure: Figure, value: float, scenario: Scenario) -> str:
         In the model's own unit.
     scenario : Scenario
         Gives the units; money is written without its currency, rates of money as percent.
+
+    Returns
+    -------
+    str
+        For instance "1 year", "4.4 a day", "6.5 % a year".
     """
     if figure.field.unit == "1/year" and figure.field.group == "money":
         return f"{number_text(100.0 * value, 3)}\N{NO-BREAK SPACE}% a year"
     unit = figure.field.unit_in(scenario.units)
     number = number_text(convert(value, figure.field.unit, unit), 3)
-    return number + ("" if unit.startswith("money") else unit_text(unit))
+    if unit.startswith("money"):
+        return number + unit_text(unit.replace("money", "1", 1) if "/" in unit else "-")
+    name = unit_text(unit)
+    return number + (name[:-1] if number == "1" and name in PLURALS else name)

@@ -165,7 +165,7 @@ def flips_text(switch: Switch, scenario: Scenario) -> str:
     if not switch.at:
         return f"stays {'cheaper' if switch.cheaper_at_low else 'dearer'} all along"
     words = ["cheaper", "dearer"] if switch.cheaper_at_low else ["dearer", "cheaper"]
-    at = [value_text(switch.figure, float(f"{value:.3g}"), scenario) for value in switch.at]
+    at = [value_text(switch.figure, float(f"{value:.2g}"), scenario) for value in switch.at]
     parts = [f"{words[0]} below about {at[0]}"]
     parts += [f"{words[place % 2]} up to about {value}" for place, value in enumerate(at[1:], start=1)]
     return ", ".join([*parts, f"{words[len(at) % 2]} above"])

@@ -61,10 +61,10 @@ def ways_table(comparison: Comparison) -> str:
     if not comparison.ways:
         return "Nothing is compared."
     head = (
-        f"{comparison.scenario.currency} in today's money, if you keep it "
+        f"{comparison.scenario.currency} in today's money, every figure at its likely value, if you keep it "
         f"{years_text(comparison.holding_period)}; a minus is money that comes in"
     )
-    return "\n".join([*_legend(comparison), "", head, "", *laid_out(_rows(comparison), len(comparison.ways))])
+    return "\n".join([*_legend(comparison), "", *wrapped([head]), "", *laid_out(_rows(comparison), len(comparison.ways))])
 
 
 def _legend(comparison: Comparison) -> list[str]:

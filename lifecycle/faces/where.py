@@ -2,7 +2,7 @@
 
 Lecture
 -------
-First the place against the reference climate; then what each effect multiplies the figures with, and
+First the place against the reference climate; then what each effect multiplies the figures by, and
 what they do together; what each alone does to the answer; and the same coach in every place of the
 table. Factors are written with two decimals: 1.00 changes nothing. What nobody knows stands beside
 it: a published survey of building roofs saw no geographic difference.
@@ -58,7 +58,7 @@ def where_text(found: ByPlace) -> list[list[str]]:
     return [
         _place(found),
         _drivers(found),
-        ["What this multiplies the figures with (1.00 changes nothing):", "", *_factors(found)],
+        ["What this multiplies the figures by (1.00 changes nothing):", "", *_factors(found)],
         _held(found),
         _alone(found),
         _everywhere(found),

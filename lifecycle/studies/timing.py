@@ -35,6 +35,7 @@ from lifecycle.evaluation.expectation import evaluate
 from lifecycle.plans import subject_of
 from lifecycle.roofs import Alternative, Case, Roof, take
 from lifecycle.scenario import Scenario, resolve
+from lifecycle.studies.answer import Progress
 from lifecycle.studies.decision import chances_cheapest
 from lifecycle.studies.doubt import DRAWS, SEED, Band, band, futures
 
@@ -43,8 +44,8 @@ Array = NDArray[np.float64]
 WHEN_IT_MUST, NEVER = "when it must", "never"
 """Choices beside the years."""
 
-_ROUND = 4096
-"""Futures that are evaluated together."""
+_ROUND, _WAYS = 4096, 12
+"""Futures, and choices, that are evaluated together: a stop is heeded between two such parts."""
 
 INTERVALS = (6, 12, 18, 24, 36, 48, 60, 72)
 """Reseal intervals compared. [months]"""
@@ -122,7 +123,9 @@ def _mean(choice: Choice) -> float:
     return float(choice.cost.mean)
 
 
-def timing(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED) -> Timing:
+def timing(
+    scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, progress: Progress | None = None
+) -> Timing:
     """Evaluate every date of the change and every reseal interval under doubt.
 
     Parameters
@@ -131,6 +134,8 @@ def timing(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED) -> Timin
         Its subject is the change.
     draws, seed : int
         Of the futures.
+    progress : callable or None
+        Called with the parts done and in all; may give the work up.
 
     Returns
     -------
@@ -145,10 +150,15 @@ def timing(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED) -> Timin
     case = replace(case, terms=replace(case.terms, study_period=last, holding_period=years), loan=None)
     subject = case.alternative(subject_of(scenario).name)
     quote = float(np.mean(likely.alternative(subject.name).quote))
-    change = _changes(case, subject, years, drawn.weights)
     resealed = _resealed(case)
-    reseal = _reseals(case, resealed, drawn.weights) if resealed is not None else ()
+    dates = _dates(case, subject, years)
+    intervals = _intervals(resealed) if resealed is not None else {}
+    ways = (*dates.values(), *intervals.values())
+    accounts = _accounts(replace(case, alternatives=ways), drawn.weights.size, progress)
+    change = _best_dates(dates, accounts, drawn.weights)
     name = resealed.name if resealed is not None else ""
+    chosen = {when: (name, accounts[way.name]) for when, way in intervals.items()}
+    reseal = _choices(chosen, drawn.weights) if chosen else ()
     return Timing(change, reseal, years, quote, subject.name, name, draws, seed)
 
 
@@ -157,20 +167,30 @@ def waiting_roofs(case: Case) -> dict[str, Roof]:
     return {way.roof.name: way.roof for way in case.alternatives}
 
 
-def _changes(case: Case, subject: Alternative, years: float, weights: Array) -> tuple[Choice, ...]:
-    """Return the choices of the date, each with the upkeep that is cheapest on average."""
+def _dates(case: Case, subject: Alternative, years: float) -> dict[tuple[int | str, str], Alternative]:
+    """Return the ways of putting the change off, by date and by the roof that is kept until then."""
     whens: list[int | str] = [*range(int(np.ceil(years))), WHEN_IT_MUST, NEVER]
-    ways = {
+    return {
         (when, name): _put_off(subject, roof, when, f"{when} {name}")
         for when in whens
         for name, roof in waiting_roofs(case).items()
     }
-    accounts = _accounts(replace(case, alternatives=tuple(ways.values())), weights.size)
-    chosen = {}
-    for when in whens:
-        options = {name: accounts[f"{when} {name}"] for name in waiting_roofs(case)}
-        chosen[when] = min(options.items(), key=lambda option: _weighted(option[1].cost, weights))
-    return _choices(chosen, weights)
+
+
+def _best_dates(
+    dates: Mapping[tuple[int | str, str], Alternative], accounts: Mapping[str, _Account], weights: Array
+) -> tuple[Choice, ...]:
+    """Return the choices of the date, each with the upkeep that is cheapest on average."""
+    options: dict[int | str, list[tuple[str, _Account]]] = {}
+    for (when, name), way in dates.items():
+        options.setdefault(when, []).append((name, accounts[way.name]))
+    return _choices(
+        {
+            when: min(upkeeps, key=lambda option: _weighted(option[1].cost, weights))
+            for when, upkeeps in options.items()
+        },
+        weights,
+    )
 
 
 @dataclass(frozen=True)
@@ -181,15 +201,23 @@ class _Account:
     first_change: Array
 
 
-def _accounts(case: Case, draws: int) -> dict[str, _Account]:
-    """Evaluate the ways of a case some futures at a time, so that memory stays small."""
-    names = [way.name for way in case.alternatives]
-    accounts = {name: _Account(np.empty(draws), np.empty(draws)) for name in names}
-    for start in range(0, draws, _ROUND):
-        some = slice(start, min(start + _ROUND, draws))
-        for name, ledger in evaluate(take(case, some), totals_only=True).items():
+def _accounts(case: Case, draws: int, progress: Progress | None) -> dict[str, _Account]:
+    """Evaluate the ways of a case some futures and some ways at a time, so that memory stays small."""
+    accounts = {way.name: _Account(np.empty(draws), np.empty(draws)) for way in case.alternatives}
+    parts = [
+        (slice(start, min(start + _ROUND, draws)), case.alternatives[first : first + _WAYS])
+        for start in range(0, draws, _ROUND)
+        for first in range(0, len(case.alternatives), _WAYS)
+    ]
+    for done, (some, ways) in enumerate(parts):
+        if progress is not None:
+            progress(done, len(parts))
+        together = replace(case, alternatives=ways)
+        for name, ledger in evaluate(take(together, some), totals_only=True).items():
             accounts[name].cost[some] = ledger.at_holding
             accounts[name].first_change[some] = ledger.first_change_at_holding
+    if progress is not None:
+        progress(len(parts), len(parts))
     return accounts
 
 
@@ -227,15 +255,10 @@ def _resealed(case: Case) -> Roof | None:
     return next((roof for roof in roofs if any(visit.is_full_reseal for visit in roof.visits)), None)
 
 
-def _reseals(case: Case, roof: Roof, weights: Array) -> tuple[Choice, ...]:
-    """Return the choices of the interval, the same roof laid again when it must."""
-    chosen: dict[int | str, tuple[str, _Account]] = {}
+def _intervals(roof: Roof) -> dict[int | str, Alternative]:
+    """Return the ways of resealing a roof, by interval; the same roof is laid again when it must."""
     whens: list[int | str] = [*INTERVALS, NEVER]
-    ways = {when: _resealed_every(roof, when) for when in whens}
-    accounts = _accounts(replace(case, alternatives=tuple(ways.values())), weights.size)
-    for when in whens:
-        chosen[when] = (roof.name, accounts[ways[when].name])
-    return _choices(chosen, weights)
+    return {when: _resealed_every(roof, when) for when in whens}
 
 
 def _resealed_every(roof: Roof, when: int | str) -> Alternative:

@@ -135,3 +135,18 @@ def test_the_interval_of_the_plan_itself_costs_the_base_case() -> None:
     assert float(every_year.cost.mean) == pytest.approx(11030.51, abs=0.005)
     assert dates("worked-example-1").best_reseal is not None
     assert dates("worked-example-1").best_reseal.when == NEVER
+
+
+def test_the_dates_say_how_far_they_are_and_can_be_given_up() -> None:
+    scenario = load(SCENARIOS / "sells-in-three-years.toml")
+    seen: list[tuple[int, int]] = []
+    timing(scenario, draws=16, progress=lambda done, of: seen.append((done, of)))
+    assert [done for done, _ in seen] == list(range(seen[-1][1] + 1))
+    assert len({of for _, of in seen}) == 1 and len(seen) > 2
+
+    def give_up(done: int, of: int) -> None:
+        if done:
+            raise InterruptedError
+
+    with pytest.raises(InterruptedError):
+        timing(scenario, draws=16, progress=give_up)

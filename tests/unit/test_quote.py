@@ -10,6 +10,7 @@ import pytest
 from lifecycle import files
 from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.comparison import compare
+from lifecycle.places import scenario_path
 from lifecycle.quote import (
     Found,
     Item,
@@ -22,6 +23,7 @@ from lifecycle.quote import (
     two_forms,
 )
 from lifecycle.scenario import Scenario
+from lifecycle.studies.both_ways import offers_of
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 EXAMPLE = (SCENARIOS / "worked-example-1.toml").read_text(encoding="utf-8")
@@ -348,3 +350,10 @@ def test_missing_items_come_at_the_others_prices() -> None:
     assert of_bare.added == {"topcoat": pytest.approx(990.0)}
     assert of_bare.unknown == ("strip",)
     assert of_bare.complete == pytest.approx(7700.0 + 990.0)
+
+
+def test_what_a_quote_adds_up_to_is_an_offer() -> None:
+    """So it is counted among the figures of somebody who gains by them, and left out to see."""
+    scenario = files.load(scenario_path("two-quotes"))
+    offered = {figure.path for figure in offers_of(scenario)}
+    assert {"quotes.by_the_foot.price", "quotes.by_overall_length.price"} <= offered

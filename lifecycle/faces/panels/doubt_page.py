@@ -172,7 +172,8 @@ class DoubtPage(StudyPage):
         from lifecycle.studies.timing import timing
 
         measure.step("dates of the change, and intervals between reseals")
-        found, currency = timing(self.scenario, draws=self._draws), self.scenario.currency
+        found = timing(self.scenario, draws=self._draws, progress=measure.part)
+        currency = self.scenario.currency
         job.check()
         sentences = [when_sentence(self.scenario, found), last_day_sentence(found)]
         pictures = [drawn(when_to_change(found, currency=currency))]

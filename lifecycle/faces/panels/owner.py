@@ -25,8 +25,9 @@ from lifecycle.faces.labels import HEADINGS
 from lifecycle.faces.panels.answering import Answer
 from lifecycle.faces.panels.arriving import arrival
 from lifecycle.faces.panels.figure_fields import FigureLine, Figures
-from lifecycle.faces.panels.folds import Fold, OnDemand
+from lifecycle.faces.panels.folds import Fold
 from lifecycle.faces.panels.guard import guarded, sentence_of
+from lifecycle.faces.panels.measured import Measure, Measured, Show
 from lifecycle.faces.panels.paper_links import PaperLinks
 from lifecycle.faces.panels.partner import Partner
 from lifecycle.faces.panels.pictures import picture_widget, put
@@ -75,7 +76,7 @@ class OwnerPage:
         self.figures = Figures(self._figure, self.bar.say)
         self._left = ipywidgets.VBox([self.questions.box])
         self.folds = {name: Fold(title, fill, self.bar.say) for name, title, fill in self._folds()}
-        self.papers, self.timing = PaperLinks(self._scenario), OnDemand("Work it out", self._timing)
+        self.papers, self.timing = PaperLinks(self._scenario), Measured("Work it out", self._timing)
         self.partner: Partner | None = None
         columns = ipywidgets.Box([self._left, self.results.box])
         columns.add_class("lc-columns")
@@ -248,7 +249,7 @@ class OwnerPage:
         pair.add_class("lc-pair")
         return [pair]
 
-    def _timing(self, job: Job, told: Callable[[str], None]) -> Callable[[], list[Any]]:
+    def _timing(self, job: Job, measure: Measure) -> Show:
         """Work out now, later or never."""
         from lifecycle.faces.charts import when_to_change
         from lifecycle.faces.timing_answer import last_day_sentence, when_sentence
@@ -258,8 +259,8 @@ class OwnerPage:
         if scenario is None or scenario.trouble:
             said = AFTER_ANSWERS if scenario is None else OPEN_FIRST
             return lambda: [ipywidgets.HTML(paragraphs([said]))]
-        told("dates of the change, and intervals between reseals")
-        found = timing(scenario)
+        measure.step("dates of the change, and intervals between reseals")
+        found = timing(scenario, progress=measure.part)
         job.check()
         drawn = chart(when_to_change(found, currency=scenario.currency))
         sentences = [when_sentence(scenario, found), last_day_sentence(found)]
