@@ -22,6 +22,7 @@ from typing import TYPE_CHECKING, Any
 
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.faces.cautions import last_whole_year
+from lifecycle.faces.given import wrapped
 from lifecycle.faces.labels import CATEGORY_LABELS, LABELS, years_text
 from lifecycle.quantities import money_text
 from lifecycle.studies.doubt import of_20
@@ -64,7 +65,8 @@ def ways_table(comparison: Comparison) -> str:
         f"{comparison.scenario.currency} in today's money, every figure at its likely value, if you keep it "
         f"{years_text(comparison.holding_period)}; a minus is money that comes in"
     )
-    return "\n".join([*_legend(comparison), "", *wrapped([head]), "", *laid_out(_rows(comparison), len(comparison.ways))])
+    table = laid_out(_rows(comparison), len(comparison.ways))
+    return "\n".join([*_legend(comparison), "", *wrapped([head]), "", *table])
 
 
 def _legend(comparison: Comparison) -> list[str]:
