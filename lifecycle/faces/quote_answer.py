@@ -17,10 +17,12 @@ from typing import Any
 from lifecycle.evaluation.opening import Opening
 from lifecycle.faces.labels import counted, listed, years_text
 from lifecycle.faces.tables import Row, laid_out
+from lifecycle.faces.words import many_of_20
 from lifecycle.quantities import convert, money_text, number_text
 from lifecycle.quote import BY_AREA, BY_LENGTH, OVERALL, Held, Item, OnOneScope, Quote, TwoForms
 from lifecycle.scenario import Scenario
 from lifecycle.scenario.takeoff import Takeoff
+from lifecycle.studies.doubt import of_20
 from lifecycle.studies.quoting import TAIL, Examination, Examined, LoanTerms, Plausible, scope
 
 UNSEEN = {
@@ -85,12 +87,10 @@ def coaches(chance: float) -> str:
     Examples
     --------
     >>> coaches(0.16), coaches(0.006), coaches(0.0)
-    ('3 of 20', '1 of 170', '0 of 20')
+    ('3 of 20', '1 of 170', 'fewer than 1 in 40')
     """
-    if chance <= 0.0:
-        return "0 of 20"
-    if chance >= 0.05:
-        return f"{int(20.0 * chance + 0.5)} of 20"
+    if chance <= 0.0 or chance >= 0.05:
+        return many_of_20(of_20(chance))
     return f"1 of {number_text(float(f'{1.0 / chance:.2g}'))}"
 
 

@@ -18,6 +18,7 @@ import lifecycle
 from lifecycle.faces.labels import counted, listed
 from lifecycle.faces.results import SCHEMA
 from lifecycle.faces.tables import Row, laid_out
+from lifecycle.faces.words import many_of_20
 from lifecycle.files import fields
 from lifecycle.quantities import number_text
 from lifecycle.records.account import Account
@@ -26,6 +27,7 @@ from lifecycle.records.hidden_fit import HiddenFit
 from lifecycle.records.joint_fit import JointFit
 from lifecycle.records.life_fit import LifeFit
 from lifecycle.records.tuning import PLACES, Exchanged
+from lifecycle.studies.doubt import of_20
 
 SECTIONS = {"roof": "roofs", "leaks": "leaks", "figures": "visits"}
 """Section of the field metadata that says what a figure means."""
@@ -210,8 +212,7 @@ def hidden_lines(fit: HiddenFit) -> list[str]:
     if fit.widened:
         lines.append(_widened(sheets.not_sound, "decks that were not sound"))
     lines.append(
-        f"Allowance in a quote: new wood in {_of_20(wood.share)} of 20 jobs, a rotten deck in "
-        f"{_of_20(wood.share_rotten)} of 20."
+        f"Allowance in a quote: new wood in {_jobs(wood.share)}, a rotten deck in {_jobs(wood.share_rotten)}."
     )
     if wood.area_middle is not None and wood.area_nine_in_ten is not None:
         lines.append(
@@ -241,10 +242,17 @@ def hidden_lines(fit: HiddenFit) -> list[str]:
     return lines
 
 
-def _of_20(share: Estimate) -> str:
-    """Return a share as so many of 20, with its ends."""
-    likely, low, high = (round(20.0 * value) for value in (share.likely, share.low, share.high))
-    return f"{likely}" if low == high else f"{likely} ({low} to {high})"
+def _jobs(share: Estimate) -> str:
+    """Return a share as so many of 20 jobs, with its ends.
+
+    Examples
+    --------
+    >>> _jobs(Estimate("a", 0.2, 0.18, 0.26)), _jobs(Estimate("a", 0.0, 0.0, 0.0))
+    ('4 of 20 jobs (4 to 5 of 20)', 'fewer than 1 in 40 jobs')
+    """
+    likely, low, high = (of_20(value) for value in (share.likely, share.low, share.high))
+    jobs = f"{many_of_20(likely)} jobs"
+    return jobs if low == high else f"{jobs} ({low} to {high} of 20)"
 
 
 def _widened(events: int, what: str) -> str:

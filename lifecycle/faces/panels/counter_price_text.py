@@ -103,11 +103,11 @@ def opening_sentence(found: Opening) -> str:
     >>> import numpy as np
     >>> opening_sentence(Opening(0.16, 1.0 / 150.0, 0.2, 50.0, np.zeros(1), np.ones(1)))
     'In 3 of 20 coaches like this there is wet wood, in 1 of 150 the whole deck is gone.'
+    >>> opening_sentence(Opening(0.0, 0.0, 0.0, 0.0, np.zeros(1), np.ones(1)))[:34]
+    'In fewer than 1 in 40 coaches like'
     """
-    gone = f"in {coaches(found.rotten)} the whole deck is gone"
-    if found.rotten <= 0.0:
-        gone = "and by these figures in none is the whole deck gone"
-    return f"In {coaches(found.wet)} coaches like this there is wet wood, {gone}."
+    wet, rotten = coaches(found.wet), coaches(found.rotten)
+    return f"In {wet} coaches like this there is wet wood, in {rotten} the whole deck is gone."
 
 
 def _forms(one: Examined, units: str) -> str:
