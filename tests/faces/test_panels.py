@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import base64
 import re
-from collections.abc import Iterator
 from datetime import date, datetime
+from functools import partial
 from typing import Any
 
 import pytest
@@ -13,6 +13,7 @@ import pytest
 import lifecycle
 from lifecycle import files
 from lifecycle.errors import ScenarioError
+from lifecycle.evaluation.expectation import evaluate
 from lifecycle.faces.panels.answering import Answer, Answering
 from lifecycle.faces.panels.figure_fields import FigureLine, typed_figure
 from lifecycle.faces.panels.guard import guarded
@@ -30,6 +31,7 @@ from lifecycle.faces.panels.state import (
     with_figure,
 )
 from lifecycle.faces.panels.working import Job, Superseded, Worker
+from lifecycle.faces.papers import gathered
 from lifecycle.faces.sureness import last_year_named, verdict_under
 from lifecycle.interview import NOT_SURE, parts
 from lifecycle.places import scenario_path
@@ -87,21 +89,33 @@ def answering() -> Answering:
 
 
 @pytest.fixture
-def owner(monkeypatch: pytest.MonkeyPatch) -> OwnerPage:
-    """Return an owner's page that works with few draws."""
-    monkeypatch.setattr("lifecycle.faces.panels.session.Answering", lambda: Answering(draws=DRAWS))
+def owner(answering: Answering, monkeypatch: pytest.MonkeyPatch) -> OwnerPage:
+    """Return an owner's page; ways that another page has worked out already are taken from there."""
+    monkeypatch.setattr("lifecycle.faces.panels.session.Answering", lambda: answering)
     return OwnerPage(today=TODAY)
 
 
-def fill(owner: OwnerPage, **answers: Any) -> None:
-    """Fill fields as somebody would who types."""
-    typed: dict[str, Any] = {
-        "otherwise": ("chosen", "shop_every_year"),
-        "keep": ("likely", "10"),
-        "quote": ("typed", "8,130"),
-        "roof_age": ("typed", "14 months"),
-    }
-    for key, (control, value) in {**typed, **answers}.items():
+@pytest.fixture(scope="module")
+def filled(answering: Answering) -> OwnerPage:
+    """Return a page with its answer, for those who leave it as it was."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("lifecycle.faces.panels.session.Answering", lambda: answering)
+        page = OwnerPage(today=TODAY)
+    fill(page)
+    return page
+
+
+TYPED = {
+    "otherwise": ("chosen", "shop_every_year"),
+    "keep": ("likely", "10"),
+    "quote": ("typed", "8,130"),
+    "roof_age": ("typed", "14 months"),
+}
+
+
+def fill(owner: OwnerPage, **answers: tuple[str, str]) -> None:
+    """Fill fields as somebody would who types; what is given comes first, so one answer is worked out."""
+    for key, (control, value) in {**answers, **TYPED, **answers}.items():
         owner.questions.fields[key].controls[control].value = value
 
 
@@ -245,6 +259,28 @@ def test_the_table_of_20s_is_that_of_the_library(answering: Answering) -> None:
     assert answering.table(scenario_of(entered(trouble=["bubble"])), wanted) is None
 
 
+def test_the_table_takes_the_ways_that_the_verdict_has(monkeypatch: pytest.MonkeyPatch) -> None:
+    worked_out: list[str] = []
+
+    def seen(case: Any, **options: Any) -> Any:
+        worked_out.extend(way.name for way in case.alternatives)
+        return evaluate(case, **options)
+
+    monkeypatch.setattr("lifecycle.faces.panels.answering.evaluate", seen)
+    fresh, scenario = Answering(draws=16), scenario_of(entered())
+    fresh.whole(scenario, wanted)
+    assert "keep" in worked_out
+    worked_out.clear()
+    fresh.table(scenario, wanted)
+    assert "keep under nothing" in worked_out and "keep under shop_every_year" not in worked_out
+    worked_out.clear()
+    fresh.first(scenario_of(entered(quote=7000)), wanted)
+    assert worked_out == ["coat_now"]
+    keep = {**ANSWERS["keep"], "likely": ANSWERS["keep"]["likely"] - 1}
+    fresh.whole(scenario_of(entered(quote=7000, keep=keep)), wanted)
+    assert not {"keep", "keep_own_touch_up"} & set(worked_out)
+
+
 def test_older_work_is_given_up_between_its_parts(answering: Answering) -> None:
     worker = Worker(lambda error: None, None)
     job = Job(worker, worker.newest)
@@ -328,16 +364,17 @@ def test_the_page_says_which_answer_changed_the_word(owner: OwnerPage) -> None:
     ],
 )
 def test_a_wrong_value_is_explained_and_the_last_good_answer_kept(
-    owner: OwnerPage, key: str, control: str, typed: str, said: str
+    filled: OwnerPage, key: str, control: str, typed: str, said: str
 ) -> None:
-    fill(owner)
-    before, verdict = owner.session.entered, owner.verdict.html.value
-    field = owner.questions.fields[key]
+    before, verdict = filled.session.entered, filled.verdict.html.value
+    field = filled.questions.fields[key]
+    good = field.controls[control].value
     field.controls[control].value = typed
     assert said in field.message.value and field.message.layout.display == ""
-    assert owner.session.entered == before and owner.verdict.html.value == verdict
-    field.controls[control].value = {"keep": "10", "roof_age": "2 years", "seal_age": "1 year"}.get(key, "12")
+    assert filled.session.entered == before and filled.verdict.html.value == verdict
+    field.controls[control].value = good
     assert not field.message.value
+    assert filled.session.entered == before and filled.verdict.html.value == verdict
 
 
 def test_an_exception_becomes_a_plain_sentence_and_the_answer_stays(
@@ -393,14 +430,14 @@ def test_save_and_load_give_the_same_page(owner: OwnerPage) -> None:
 
 
 @pytest.mark.parametrize("content", [b"\xff\xfe", b"a = ", b"x" * 400_000, b"schema = 1"])
-def test_a_file_that_is_none_is_refused_and_nothing_moves(owner: OwnerPage, content: bytes) -> None:
-    fill(owner)
-    before = owner.session.entered
-    owner.bar.load.value = (
+def test_a_file_that_is_none_is_refused_and_nothing_moves(filled: OwnerPage, content: bytes) -> None:
+    before, verdict = filled.session.entered, filled.verdict.html.value
+    filled.bar.say("")
+    filled.bar.load.value = (
         {"name": "bad.toml", "type": "", "size": len(content), "content": content, "last_modified": NOW},
     )
-    assert "That does not work" in owner.bar.status.value
-    assert owner.session.entered == before
+    assert "That does not work" in filled.bar.status.value
+    assert filled.session.entered == before and filled.verdict.html.value == verdict
 
 
 def test_units_change_what_is_shown_and_nothing_else(owner: OwnerPage) -> None:
@@ -478,25 +515,22 @@ def test_the_partners_turn_says_why_the_two_differ(owner: OwnerPage) -> None:
     assert owner.session.entered.answers["otherwise"] == "shop_every_year"
 
 
-def test_the_case_against_is_as_long_as_the_case_for(owner: OwnerPage) -> None:
-    fill(owner)
-    owner.folds["case"].turn()
-    sides = owner.folds["case"].inside.children[0].value.split("<h3>Against")
+def test_the_case_against_is_as_long_as_the_case_for(filled: OwnerPage) -> None:
+    filled.folds["case"].turn()
+    sides = filled.folds["case"].inside.children[0].value.split("<h3>Against")
     assert len(sides) == 2 and sides[0].count("<li>") == sides[1].count("<li>") >= 5
 
 
 @pytest.fixture(scope="module")
-def papers() -> Iterator[list[tuple[str, bytes]]]:
+def papers(filled: OwnerPage) -> list[tuple[str, bytes]]:
     """Make the papers of a page once."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("lifecycle.faces.panels.session.Answering", lambda: Answering(draws=DRAWS))
-        page = OwnerPage(today=TODAY)
-        fill(page)
-        page.folds["papers"].turn()
-        page.papers.demand.start.click()
-        shown = page.papers.demand.result.children[0].value
+        patch.setattr(gathered, "gather", partial(gathered.gather, draws=DRAWS))
+        filled.folds["papers"].turn()
+        filled.papers.demand.start.click()
+    shown = filled.papers.demand.result.children[0].value
     links = re.findall(r'download="([^"]+)" href="data:[^;]+;base64,([^"]+)"', shown)
-    yield [(name, base64.b64decode(content)) for name, content in links]
+    return [(name, base64.b64decode(content)) for name, content in links]
 
 
 def test_papers_are_links_that_carry_them(papers: list[tuple[str, bytes]]) -> None:

@@ -22,10 +22,9 @@ Left out: luck, timing and differences, which are worked out on demand.
 from __future__ import annotations
 
 import hashlib
-import pickle
 from collections import OrderedDict
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, fields, is_dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -278,17 +277,37 @@ class _Cost:
 
 
 def _key(case: Case, name: str, draws: int) -> bytes:
-    """Return a digest of all numbers that the cost of a way stands on; its name is none of them."""
+    """Return a digest of all numbers that the cost of a way stands on; names are none of them."""
     way = replace(case.alternative(name), name="", title="", base_case=False, subject=False)
+    way = replace(way, roof=replace(way.roof, name=""), then=replace(way.then, name=""))
     loan = case.loan if case.loan and case.loan.alternative == name else None
-    numbers = (case.leaks, _past(case.existing), way, case.terms, loan, draws)
-    return hashlib.blake2b(pickle.dumps(numbers), digest_size=16).digest()
+    digest = hashlib.blake2b(digest_size=16)
+    _add(digest, (case.leaks, _past(case.existing), way, case.terms, loan, draws))
+    return digest.digest()
+
+
+def _add(digest: hashlib.blake2b, thing: object) -> None:
+    """Add all numbers within a thing to a digest, each where it stands."""
+    if isinstance(thing, np.ndarray):
+        digest.update(f"{thing.shape}".encode() + thing.tobytes())
+    elif is_dataclass(thing):
+        for part in fields(thing):
+            _add(digest, getattr(thing, part.name))
+    elif isinstance(thing, Mapping):
+        for key, value in thing.items():
+            _add(digest, (key, value))
+    elif isinstance(thing, tuple):
+        digest.update(b"(")
+        for value in thing:
+            _add(digest, value)
+    else:
+        digest.update(f"{thing!r},".encode())
 
 
 def _past(existing: Existing) -> Existing:
     """Return what the past of the standing roof stands on: its visits, but not what they cost."""
     visits = tuple(replace(visit, cost=0.0, hours=0.0, days=0.0) for visit in existing.roof.visits)
-    return replace(existing, roof=replace(existing.roof, visits=visits))
+    return replace(existing, roof=replace(existing.roof, name="", visits=visits))
 
 
 def _by_following(case: Case, names: Sequence[str]) -> list[tuple[Alternative, ...]]:
