@@ -28,12 +28,11 @@ from lifecycle.faces.labels import (
     value_text,
     years_text,
 )
-from lifecycle.faces.words import Sureness, many_of_20
+from lifecycle.faces.words import Sureness
 from lifecycle.interview import NOT_SURE
 from lifecycle.quantities import Figure, about
 from lifecycle.roofs import CATEGORIES
 from lifecycle.scenario import Use
-from lifecycle.studies.doubt import of_20
 from lifecycle.studies.verdict import about_the_same
 
 UNSURE_YEARS, ELSE_SOLD, ELSE_IF_SAME = (3, 8, 20), 5, 3
@@ -177,7 +176,7 @@ def cheapest_sentence(comparison: Comparison, sureness: Sureness | None = None) 
 
 def _cheapest_under_doubt(comparison: Comparison, sureness: Sureness, cheapest: Way) -> str:
     """Say which way is the cheapest on average over the futures, by how much, and how often."""
-    often = f"cheapest of all in {many_of_20(of_20(sureness.cheapest_chance))} futures"
+    often = f"cheapest of all in {sureness.cheapest_often} futures"
     if cheapest.name == comparison.subject:
         return f"None of the ways compared is cheaper on average; it is {often}."
     title = comparison.ways[comparison.subject or cheapest.name].title

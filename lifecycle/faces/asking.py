@@ -20,13 +20,26 @@ from typing import Any
 
 from lifecycle import files
 from lifecycle.errors import Fault, ScenarioError
-from lifecycle.interview import NEVER, NOT_SURE, Part, broken_rule, contradictions, questions
+from lifecycle.interview import NEVER, NOT_SURE, Part, broken_rule, contradictions, parts, questions
+from lifecycle.interview.site import place_in
 
 WITHOUT_DEFAULT = (1, 2, 3)
 """Questions to which an empty line is no answer."""
 
 UNSURE = ("not sure", "notsure", "unsure", "don't know", "dont know", "?")
 """What may be typed for "not sure"."""
+
+CURRENCY = "USD"
+"""Of every price that is asked for: so are the prices that stand in for what is not answered."""
+
+CHANGE_EARLIER = "To change an earlier answer, stop with Ctrl-C and start again."
+
+PLACES = ("place", "second_place")
+"""Parts that name a place."""
+
+UNKNOWN_PLACE = (
+    "It is not in the table, so a middling climate stands in. The file written says how to name one."
+)
 
 METRES_IN_A_FOOT = 0.3048
 LENGTHS = ("length", "quoted_length")
@@ -83,10 +96,12 @@ def _ask_part(
         output(f"   {number}  {choice['text']}")
     while True:
         try:
-            typed = input(f"   {part.ask}: ").strip()
+            typed = input(f"   {part.ask}{_currency(part)}{'' if part.ask.endswith('?') else ':'} ").strip()
         except EOFError:
             place = f"answers.{part.key}"
-            fault = Fault(place, "must be asked", "the input ended", "start again, or use --answers FILE")
+            fault = Fault(
+                place, "must be answered", "the end of the input", "start again, or use --answers FILE"
+            )
             raise ScenarioError((fault,)) from None
         if not typed and not needed:
             return None
@@ -95,6 +110,8 @@ def _ask_part(
         if trouble is None:
             if part.kind in ("amount", "age") and value != NOT_SURE:
                 output(f"      understood: {_said_back(part, value)}")
+            if part.key in PLACES and value != NOT_SURE and place_in(value) is None:
+                output(f"      {UNKNOWN_PLACE}")
             return value
         output(f"      {trouble}")
 
@@ -103,13 +120,63 @@ def _objection(part: Part, value: Any, typed: str, answers: Mapping[str, Any]) -
     """Return what is wrong with an answer, as a sentence, or None."""
     if not typed:
         return "No answer is assumed here." + (f" Say '{NOT_SURE}' if you are." if part.not_sure else "")
-    rule = broken_rule(part, value)
-    if rule:
-        return f"'{typed}' is no answer: it {rule}."
+    if broken_rule(part, value):
+        if value == NOT_SURE:
+            return "This one has to be known: a good guess will do."
+        return f"'{typed}' is no answer here. Say {wanted(part)}."
     for fault in contradictions({**answers, part.key: value}):
         if fault.place == f"answers.{part.key}":
-            return f"'{typed}' does not fit: it {fault.rule}. {fault.remedy[0].upper()}{fault.remedy[1:]}."
+            rule, remedy = _in_words(fault.rule), _in_words(fault.remedy)
+            return f"'{typed}' does not fit: it {rule}. {remedy[0].upper()}{remedy[1:]}. {CHANGE_EARLIER}"
     return None
+
+
+def wanted(part: Part) -> str:
+    """Say what may be typed at a prompt.
+
+    Parameters
+    ----------
+    part : Part
+        What is asked.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> from lifecycle.interview import parts
+    >>> wanted(parts()["climbs"]), wanted(parts()["otherwise"])
+    ("yes or no, or 'not sure'", "a number from 1 to 7, or 'not sure'")
+    >>> wanted(parts()["keep"])
+    "one number from 1 to 60 years, or three with the smallest first, or 'not sure'"
+    """
+    unit = "" if part.unit.startswith("money") else f" {part.unit}"
+    limits = f"from {part.low:,.10g} to {part.high:,.10g}{unit}"
+    said = {
+        "yes_no": "yes or no",
+        "choice": f"a number from 1 to {len(part.choices)}",
+        "several": f"numbers from 1 to {len(part.choices)}, or none",
+        "age": "months or years, as 14 months or 7 years",
+        "months": "a number of months from 0 to 12",
+        "text": "a few words on one line",
+        "amount": f"one number {limits}, or three with the smallest first",
+    }.get(part.kind, f"a number {limits}")
+    free = [NOT_SURE] * part.not_sure + [NEVER] * part.never
+    return said + "".join(f", or {word!r}" for word in free)
+
+
+def _in_words(text: str) -> str:
+    """Return a rule of a file in the words of the questions."""
+    for part in parts().values():
+        for choice in part.choices:
+            text = text.replace(repr(choice["value"]), f'"{choice["text"]}"')
+    return text.replace("must be true", "must be yes")
+
+
+def _currency(part: Part) -> str:
+    """Return the unit of an amount of money, to stand behind what is asked."""
+    return f" ({part.unit.replace('money', CURRENCY)})" if part.unit.startswith("money") else ""
 
 
 def _said_back(part: Part, value: Any) -> str:
@@ -117,7 +184,7 @@ def _said_back(part: Part, value: Any) -> str:
     if isinstance(value, str):
         return value
     numbers = value.values() if isinstance(value, Mapping) else (value,)
-    unit = "" if part.unit.startswith("money") else f" {part.unit}"
+    unit = f" {part.unit.replace('money', CURRENCY)}"
     return " / ".join(f"{number:,.10g}" for number in numbers) + unit
 
 
@@ -247,9 +314,9 @@ def read_answers(path: str | Path) -> dict[str, Any]:
     if not isinstance(answers, Mapping):
         rule = "must hold a section [answers]"
         raise ScenarioError((Fault(str(path), rule, "none", "write the answers under [answers]"),))
-    if document.get("currency", "USD") != "USD":
+    if document.get("currency", CURRENCY) != CURRENCY:
         remedy = "write the scenario by hand for another currency"
-        rule = "must be 'USD': so are the prices that stand in for what is not answered"
+        rule = f"must be {CURRENCY!r}: so are the prices that stand in for what is not answered"
         raise ScenarioError((Fault("currency", rule, repr(document["currency"]), remedy),))
     units = document.get("units", "us")
     if units not in ("us", "metric"):

@@ -167,7 +167,7 @@ def claims_text(
     return blocks(
         [HEADINGS["claims"], scenario.title],
         wrapped([_about(comparison)]),
-        wrapped([RULE]),
+        wrapped([f"{RULE} All money is in {scenario.currency}."]),
         wrapped(_counted(claims)),
         *statements,
         *rest,

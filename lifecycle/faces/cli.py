@@ -68,6 +68,8 @@ def parser() -> argparse.ArgumentParser:
     whole = argparse.ArgumentParser(
         prog="lifecycle",
         description="What each way of looking after a coach roof costs, and which is cheaper.",
+        epilog="Begin with: lifecycle new my-roof.toml, then lifecycle compare my-roof.toml. "
+        "lifecycle COMMAND --help explains a command.",
     )
     whole.add_argument("--version", action="version", version=f"lifecycle {lifecycle.__version__}")
     commands = whole.add_subparsers(dest="command", required=True, metavar="COMMAND")

@@ -82,7 +82,7 @@ def compare(arguments: Namespace) -> str:
         wrapped(answer.lines),
         wrapped(answer.beside),
         [ways_table(comparison)] if comparison.ways else [],
-        cheapest_lines(comparison),
+        wrapped(cheapest_lines(comparison)),
         drawn,
     )
 
@@ -160,6 +160,8 @@ def _typed(prompt: str) -> str:
     sys.stderr.write(prompt)
     sys.stderr.flush()
     line = sys.stdin.readline()
+    if not sys.stdin.isatty():
+        sys.stderr.write(line if line.endswith("\n") else f"{line}\n")
     if not line:
         raise EOFError
     return line.rstrip("\n")

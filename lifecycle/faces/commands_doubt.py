@@ -63,7 +63,8 @@ def doubt(arguments: Namespace) -> str:
     drawn = [_draw(found, answer, chart)] if chart else []
     if arguments.json:
         return as_json(doubt_result(found, answer))
-    return blocks([doubt_text(found, answer)], drawn)
+    exact = {name: way.chance_renewed for name, way in comparison.ways.items()}
+    return blocks([doubt_text(found, answer, exact)], drawn)
 
 
 def _draw(found: Assessment, answer: Verdict, place: Path) -> str:

@@ -94,7 +94,8 @@ def _check(scenarios: list[Scenario], *, found: bool, schedule: bool) -> None:
         Fault(
             scenario.source,
             "must have a quote",
-            remedy="write [quotes.NAME], with its items as [[quotes.NAME.items]]",
+            remedy="write [quotes.NAME], with its items as [[quotes.NAME.items]]; "
+            "scenarios/two-quotes.toml shows how",
         )
         for scenario in scenarios
         if not scenario.quotes and not scenario.trouble

@@ -20,6 +20,10 @@ Left out: percentiles and indices by name, which are for analysts (see the resul
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
 
 from lifecycle.faces.finding_out import (
     TOGETHER,
@@ -33,9 +37,12 @@ from lifecycle.faces.given import blocks, wrapped
 from lifecycle.faces.labels import HEADINGS, LABELS, counted, listed, rounded, years_text
 from lifecycle.faces.sureness import few_draws
 from lifecycle.faces.tables import Row, laid_out
-from lifecycle.faces.words import NO_QUOTE, NO_SINGLE, Verdict, many_of_20
+from lifecycle.faces.words import NO_QUOTE, NO_SINGLE, Verdict, many_of_20, shared_out
 from lifecycle.studies.assessment import Assessment, Luck
 from lifecycle.studies.doubt import Band, of_20
+
+Renewed: TypeAlias = Mapping[str, NDArray[np.float64]]
+"""Chance of an unplanned new roof by way and year. [-]"""
 
 YEARS = (3, 5, 10, 15)
 """Years of sale shown besides the years kept, as far as the study goes. [years]"""
@@ -61,7 +68,7 @@ BASIS_WORDS = {
 """Where figures come from, in words."""
 
 
-def doubt_text(found: Assessment, verdict: Verdict) -> str:
+def doubt_text(found: Assessment, verdict: Verdict, exact: Renewed | None = None) -> str:
     """Return the whole answer as plain text.
 
     Parameters
@@ -70,6 +77,8 @@ def doubt_text(found: Assessment, verdict: Verdict) -> str:
         The whole of it.
     verdict : Verdict
         Under this doubt.
+    exact : mapping of str to ndarray, shape (years + 1,), or None
+        Chance of an unplanned new roof by way and year, as the expectation has it; None: as drawn. [-]
 
     Returns
     -------
@@ -91,7 +100,7 @@ def doubt_text(found: Assessment, verdict: Verdict) -> str:
         _legend(found),
         _costs(found),
         *(of_futures if sure else []),
-        _luck(found),
+        _luck(found, exact or {}),
         *(of_choosing if sure else []),
     )
 
@@ -171,7 +180,7 @@ def _costs(found: Assessment) -> list[str]:
         band = found.costs[name]
         rows.append(Row(f"{number}{average}", tuple(rounded_signed(band.mean[year]) for year in years)))
         if found.any_doubt:
-            rows.append(Row("    8 in 10 between", tuple(_between(band, year) for year in years)))
+            rows.append(Row("    8 in 10 from", tuple(_between(band, year) for year in years)))
     currency = found.scenario.currency
     head = f"What each way costs, {currency} in today's money, by the year in which you sell"
     return [head, *_by_year(rows, years)]
@@ -231,30 +240,6 @@ def _of_20_text(chance: float) -> str:
     return str(of_20(chance))
 
 
-def shared_out(chances: Mapping[str, float]) -> dict[str, int]:
-    """Share twenty futures out by chances that add up to 1, so that they add up to 20.
-
-    Parameters
-    ----------
-    chances : mapping of str to float
-        Adding up to 1. [-]
-
-    Returns
-    -------
-    dict of str to int
-        Whole numbers below or above 20 p, the largest remainders up.
-
-    Examples
-    --------
-    >>> shared_out({"a": 0.334, "b": 0.333, "c": 0.333})
-    {'a': 7, 'b': 7, 'c': 6}
-    """
-    whole = {name: int(20.0 * chance + 1e-9) for name, chance in chances.items()}
-    left = 20 - sum(whole.values())
-    order = sorted(chances, key=lambda name: whole[name] - 20.0 * chances[name])
-    return {name: number + (name in order[:left]) for name, number in whole.items()}
-
-
 def _cheapest(found: Assessment) -> list[str]:
     """Say in how many of 20 futures each way is the cheapest."""
     numbers, titles = way_numbers(found), _titles(found)
@@ -304,8 +289,8 @@ def _table_of_20s(found: Assessment) -> list[str]:
     return [*wrapped([head]), *laid_out(rows, len(heads), heads=heads, corner="sold after ... years")]
 
 
-def _luck(found: Assessment) -> list[str]:
-    """Return what happens to one coach, way by way."""
+def _luck(found: Assessment, exact: Renewed) -> list[str]:
+    """Return what happens to one coach, way by way; new roofs are exact where `exact` has them."""
     if not found.luck:
         return []
     last = next(iter(found.luck.values())).chance_of_new_roof.size - 1
@@ -315,13 +300,15 @@ def _luck(found: Assessment) -> list[str]:
         if found.large_bill == _two_digits(found.large_bill)
         else f"{found.large_bill:,.0f}"
     )
+    drawn = f"{found.lives:,} lives drawn by chance for each way" + ("; new roofs exact" if exact else "")
     head = wrapped(
         [
             "Luck, which is another thing: leaks come or they do not. Of 20 coaches like this one, every "
-            f"figure at its likely value ({found.lives:,} lives drawn by chance for each way):"
+            f"figure at its likely value ({drawn}):"
         ]
     )
     lucks = list(found.luck.values())
+    renewed = [exact.get(name, luck.chance_of_new_roof) for name, luck in found.luck.items()]
     rows = [
         Row(
             f"2 of 20 cost less than, by year {year}",
@@ -331,7 +318,10 @@ def _luck(found: Assessment) -> list[str]:
         Row("2 of 20 cost more than", tuple(rounded_signed(luck.cost.p90[year]) for luck in lucks)),
         Row(f"one bill above {bill} by year {year}", _coaches(lucks, "chance_of_large_bill", year)),
         *(
-            Row(f"an unplanned new roof by year {other}", _coaches(lucks, "chance_of_new_roof", other))
+            Row(
+                f"an unplanned new roof by year {other}",
+                tuple(_of_20_text(float(chance[other])) for chance in renewed),
+            )
             for other in shown_years(found)
         ),
         Row(f"any leak found by year {year}", _coaches(lucks, "chance_of_leak", year)),

@@ -18,7 +18,7 @@ from lifecycle.evaluation.opening import Opening
 from lifecycle.faces.labels import counted, listed, years_text
 from lifecycle.faces.tables import Row, laid_out
 from lifecycle.faces.words import many_of_20
-from lifecycle.quantities import convert, money_text, number_text
+from lifecycle.quantities import about, convert, money_text, number_text
 from lifecycle.quote import BY_AREA, BY_LENGTH, OVERALL, Held, Item, OnOneScope, Quote, TwoForms
 from lifecycle.scenario import Scenario
 from lifecycle.scenario.takeoff import Takeoff
@@ -35,6 +35,9 @@ UNSEEN = {
 }
 """What nobody measured or looked at, in words."""
 
+
+WITHOUT_TRIP = ", without getting there and back"
+"""Said where a price leaves out a trip that the quote counts."""
 
 SOUND_PRICE = "price of a sound job"
 """Names the sum of a quote."""
@@ -94,6 +97,17 @@ def coaches(chance: float) -> str:
     return f"1 of {number_text(float(f'{1.0 / chance:.2g}'))}"
 
 
+def have(chance: float) -> str:
+    """Return "has" after one coach of so many, else "have".
+
+    Examples
+    --------
+    >>> have(0.05), have(0.006), have(0.16), have(0.0)
+    ('has', 'has', 'have', 'have')
+    """
+    return "has" if coaches(chance).startswith("1 ") else "have"
+
+
 def answer(examination: Examination) -> list[list[str]]:
     """Put the examined quotes of a scenario into blocks of lines.
 
@@ -142,7 +156,7 @@ def _one(one: Examined, examination: Examination) -> list[list[str]]:
     return [
         [head, *item_lines(one, units)],
         price_lines(one, units),
-        form_lines(one.forms, units),
+        form_lines(one.forms, units, one.sum.trip),
         _terms(quote, units),
         left_out_lines(one),
     ]
@@ -221,23 +235,23 @@ def _plausible(found: Plausible, bill: float) -> str:
     """Say whether a bill can be true, by material and labour."""
     low, likely, high = (money_text(round(end, -2)) for end in (found.low, found.likely, found.high))
     return {
-        "below": f"By our judgement material and labour make it {low} to {high}, {likely} the usual: ask how "
-        "the price can be so low, and what is not done.",
-        "within": f"By our judgement material and labour make it {low} to {high}, {likely} the usual: the "
-        "price can be true.",
-        "above": f"By our judgement material and labour make it {low} to {high}, {likely} the usual: ask "
-        "what the rest is for.",
+        "below": f"By our judgement material and labour come to {low} to {high}, mostly about {likely}: ask "
+        "how the price can be so low, and what is not done.",
+        "within": f"By our judgement material and labour come to {low} to {high}, mostly about {likely}: "
+        "the price can be true.",
+        "above": f"By our judgement material and labour come to {low} to {high}, mostly about {likely}: "
+        "ask what the rest is for.",
     }[found.judged(bill)]
 
 
-def form_lines(forms: TwoForms, units: str) -> list[str]:
-    """Say the price in its two forms."""
+def form_lines(forms: TwoForms, units: str, trip: float = 0.0) -> list[str]:
+    """Say the price in its two forms; `trip` is what getting there and back costs, which no form holds."""
     wood = "a price for wood that it does not say"
     if forms.wood_price is not None:
         wood = f"new wood at {by_unit(forms.wood_price, 'm2', units)}"
     cap = "no cap" if forms.cap is None else f"never above {money_text(forms.cap)}"
     return [
-        "Two honest forms of this price, with tax:",
+        f"Two honest forms of this price, with tax{WITHOUT_TRIP if trip >= 0.5 else ''}:",
         f"- {money_text(forms.sound)} for a sound roof, {wood}, {cap};",
         f"- or all-in {money_text(forms.all_in)}: {money_text(forms.sound)}, "
         f"{money_text(forms.mean_extra)} for what is found on average, {money_text(forms.charge)} for "
@@ -249,7 +263,7 @@ def _terms(quote: Quote, units: str) -> list[str]:
     """Say what a quote promises besides its price, and what it is silent about."""
     said = terms(quote, units)
     silent = [name for name, text in said.items() if text is None]
-    told = [f"{name} {text}" for name, text in said.items() if text is not None]
+    told = [f"{name}: {text}" for name, text in said.items() if text is not None]
     lines = [f"It says: {'; '.join(told)}."] if told else []
     return [*lines, f"It does not say: {', '.join(silent)}."] if silent else lines
 
@@ -262,15 +276,15 @@ def terms(quote: Quote, units: str) -> dict[str, str | None]:
     goes_on = {None: None, True: "yes", False: "no"}[own.warranty_transfers]
     return {
         "cap": _money(quote.cap),
-        "call first": "before anything more" if quote.call_first == 0.0 else call,
+        "when they call first": "before anything more" if quote.call_first == 0.0 else call,
         "price of stopping once it is open": _money(quote.exit_price),
         "deposit": _money(quote.deposit),
-        "valid": own.validity or None,
+        "how long it is valid": own.validity or None,
         "warranty": None if own.warranty_years is None else years_text(own.warranty_years),
         "warranty goes on with the coach": goes_on,
-        "dry film": thick,
-        "next topcoat after": None if own.topcoat_years is None else years_text(own.topcoat_years),
-        "next topcoat costs": _money(own.topcoat_price),
+        "thickness of the dry film": thick,
+        "time until the next topcoat": None if own.topcoat_years is None else years_text(own.topcoat_years),
+        "price of the next topcoat": _money(own.topcoat_price),
     }
 
 
@@ -297,12 +311,12 @@ def left_out_lines(one: Examined) -> list[str]:
 def once_open(found: Opening, scenario: Scenario) -> list[str]:
     """Say what stripping may uncover: what happens to one coach."""
     high = found.percentile(TAIL)
-    most = f"have no more than {money_text(high)}" if high > 0.0 else "have none"
-    each = f", {money_text(found.mean / found.wet)} where there is any" if found.wet > 0.0 else ""
+    most = f"; 9 of 10 have no more than {about(high)}" if high > 0.0 else ""
+    each = f", or {about(found.mean / found.wet)} where there is any" if found.wet > 0.0 else ""
     return [
-        f"Once the roof is open: of coaches like this {coaches(found.wet)} have wet wood, "
-        f"{coaches(found.rotten)} a deck that is gone. On average damage of "
-        f"{money_text(found.mean, scenario.currency)} is uncovered{each}; 9 of 10 {most}.",
+        f"Once the roof is open: of coaches like this {coaches(found.wet)} {have(found.wet)} wet wood, "
+        f"{coaches(found.rotten)} {have(found.rotten)} a deck that is gone. Damage of "
+        f"{about(found.mean)} is uncovered on average{each} ({scenario.currency}){most}.",
         "This is what happens to one coach, with every figure at its likely value. In the comparison it "
         "stands under leak damage: allowances are not added to the price there.",
     ]
@@ -315,7 +329,7 @@ def loan_lines(loan: LoanTerms, scenario: Scenario) -> list[str]:
     return [
         f"Paid by a loan of {money_text(loan.principal)} at {number_text(100.0 * loan.rate, 4)} % over "
         f"{counted(loan.months, 'month')}: {money_text(loan.payment)} a month. If you sell after {sale}, "
-        f"{money_text(loan.balance)} is still owed. Financing {less} "
+        f"{money_text(loan.balance) if loan.balance >= 0.5 else 'nothing'} is still owed. Financing {less} "
         f"{money_text(abs(loan.adds), scenario.currency)} in today's money.",
     ]
 
@@ -354,7 +368,9 @@ def side_by_side(examined: Sequence[tuple[str, Examined]], on_scope: Sequence[On
     on_scope : sequence of OnOneScope
         In the same order.
     """
-    lines = ["On one scope, what one lacks at the others' prices, without what is more than the job needs:"]
+    without = WITHOUT_TRIP if any(one.sum.trip >= 0.5 for _, one in examined) else ""
+    head = "On one scope, what one lacks at the others' prices, without what is more than the job needs"
+    lines = [f"{head}{without}:"]
     parts = scope()
     for (_, one), scoped in zip(examined, on_scope, strict=True):
         added = [f"{_titles(names, parts)} {money_text(cost)}" for names, cost in scoped.added.items()]

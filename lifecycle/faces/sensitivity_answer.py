@@ -242,7 +242,7 @@ def _indices(found: Sensitivity) -> list[str]:
 
 def _percent(share: float, error: float) -> str:
     """Return a share and its standard error in percent."""
-    return f"{100.0 * share:.0f} +- {100.0 * error:.0f}"
+    return f"{round(100.0 * share)} +- {round(100.0 * error)}"
 
 
 def _map(found: Sensitivity) -> list[str]:

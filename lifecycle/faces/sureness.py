@@ -22,7 +22,7 @@ from lifecycle.evaluation.comparison import Comparison
 from lifecycle.faces import advice
 from lifecycle.faces.finding_out import biggest_number, next_step
 from lifecycle.faces.verdict import verdict
-from lifecycle.faces.words import Spread, Sureness, Verdict
+from lifecycle.faces.words import Spread, Sureness, Verdict, best_of_20
 from lifecycle.scenario import resolve
 from lifecycle.studies.assessment import Assessment
 
@@ -94,7 +94,7 @@ def sureness(comparison: Comparison, found: Assessment) -> Sureness:
         if_sold={year: result.chance_cheaper(subject, base, year) for year in years},
         cheapest=found.cheapest,
         cheapest_less=less,
-        cheapest_chance=found.choosing.chance_cheapest[found.cheapest],
+        cheapest_often=best_of_20(found.choosing.chance_cheapest, found.cheapest),
         savings=_savings(comparison, found, years) if unsure["otherwise"] else {},
         prices=_prices(comparison, found, years) if unsure["quote"] else {},
         remarks=tuple(line for line in (biggest_number(found),) if line),

@@ -22,16 +22,13 @@ from typing import TYPE_CHECKING, Any
 
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.faces.cautions import last_whole_year
-from lifecycle.faces.given import wrapped
+from lifecycle.faces.given import WIDTH, wrapped
 from lifecycle.faces.labels import CATEGORY_LABELS, LABELS, years_text
 from lifecycle.quantities import money_text
 from lifecycle.studies.doubt import of_20
 
 if TYPE_CHECKING:
     import pandas
-
-WIDTH = 100
-"""Widest table on the terminal. [characters]"""
 
 NONE = "-"
 """Stands where there is nothing to say."""

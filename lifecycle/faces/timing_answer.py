@@ -18,7 +18,7 @@ Left out: that prices may fall, and that one learns while waiting.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import lifecycle
@@ -27,10 +27,9 @@ from lifecycle.faces.given import blocks, wrapped
 from lifecycle.faces.labels import HEADINGS, inner, rounded, years_text
 from lifecycle.faces.results import SCHEMA
 from lifecycle.faces.tables import Row, laid_out
-from lifecycle.faces.words import many_of_20
+from lifecycle.faces.words import best_of_20, shared_out
 from lifecycle.quantities import about, money_text
 from lifecycle.scenario import Scenario
-from lifecycle.studies.doubt import of_20
 from lifecycle.studies.timing import NEVER, WHEN_IT_MUST, Choice, Timing
 from lifecycle.studies.verdict import about_the_same
 
@@ -126,7 +125,7 @@ def when_sentence(scenario: Scenario, found: Timing) -> str:
         else:
             sentences.append(f"To do it now costs {about(more)} more.")
     if any_range(scenario):
-        sentences.append(f"It is the best date in {many_of_20(of_20(best.chance_best))} futures.")
+        sentences.append(f"{_named(best)} is best in {_often(found.change, best)} futures.")
     alike = [
         _date(choice)
         for choice in found.change
@@ -135,6 +134,16 @@ def when_sentence(scenario: Scenario, found: Timing) -> str:
     if alike:
         sentences.append(f"About the same: {'; '.join(alike)}.")
     return " ".join(sentences)
+
+
+def _named(best: Choice) -> str:
+    """Name a date as the subject of a sentence."""
+    return {0: "To do it now", NEVER: "Never"}.get(best.when, "To wait so long")
+
+
+def _often(choices: Sequence[Choice], best: Choice) -> str:
+    """Say in how many of 20 futures a choice is the best of its table."""
+    return best_of_20({choice.when: choice.chance_best for choice in choices}, best.when)
 
 
 def _date(choice: Choice) -> str:
@@ -219,7 +228,7 @@ def how_often_sentence(scenario: Scenario, found: Timing) -> str:
     start = "Never reseal in full" if best.when == NEVER else f"Reseal {_every(best)}"
     sentence = f'{start}, if you keep the roof as in "{kept}" but for that: {about(_mean(best))}'
     if any_range(scenario):
-        sentence += f" on average, the best in {many_of_20(of_20(best.chance_best))} futures"
+        sentence += f" on average, the best in {_often(found.reseal, best)} futures"
     planned = _planned(scenario, found)
     if planned is not None and planned.when != best.when:
         more = about(_mean(planned) - _mean(best))
@@ -264,10 +273,11 @@ def _dates(scenario: Scenario, found: Timing) -> list[str]:
     kept = dict.fromkeys(choice.upkeep for choice in found.change if choice.when != 0)
     numbers = {name: f"({place})" for place, name in enumerate(kept, 1)}
     rows = []
+    often = _best_of_20(found.change)
     for choice in found.change:
         label = _date(choice) if choice.when == 0 else f"{_date(choice)} {numbers[choice.upkeep]}"
         rise = rounded(choice.price_rise) if choice.price_rise and choice.price_rise > 0.5 else ""
-        rows.append(Row(label, (*_cost_cells(choice, sure), rise)))
+        rows.append(Row(label, (*_cost_cells(choice, often, sure), rise)))
     heads = [*_cost_heads(sure), "may rise by"]
     head = (
         f"The change at other dates, {scenario.currency} in today's money, if you keep it "
@@ -289,15 +299,20 @@ def _dates(scenario: Scenario, found: Timing) -> list[str]:
 
 def _cost_heads(sure: bool) -> list[str]:
     """Return the heads of the columns of a choice; `sure` is whether there are futures."""
-    return ["on average", "8 in 10 between", "best, of 20"] if sure else ["cost"]
+    return ["on average", "8 in 10 from", "best, of 20"] if sure else ["cost"]
 
 
-def _cost_cells(choice: Choice, sure: bool) -> tuple[str, ...]:
-    """Return the cells of a choice under these heads."""
+def _best_of_20(choices: Sequence[Choice]) -> dict[str | int, int]:
+    """Share twenty futures out over the choices of a table by which is the best."""
+    return shared_out({choice.when: choice.chance_best for choice in choices})
+
+
+def _cost_cells(choice: Choice, often: Mapping[str | int, int], sure: bool) -> tuple[str, ...]:
+    """Return the cells of a choice under these heads; a mean with three digits, to tell dates apart."""
     if not sure:
         return (money_text(_mean(choice)),)
     band = f"{rounded_signed(float(choice.cost.p10))} to {rounded_signed(float(choice.cost.p90))}"
-    return money_text(_mean(choice)), band, str(of_20(choice.chance_best))
+    return money_text(float(f"{_mean(choice):.3g}")), band, str(often[choice.when])
 
 
 def _intervals(scenario: Scenario, found: Timing) -> list[str]:
@@ -305,10 +320,11 @@ def _intervals(scenario: Scenario, found: Timing) -> list[str]:
     if not found.reseal:
         return []
     sure = any_range(scenario)
-    rows = [Row(_every(choice), _cost_cells(choice, sure)) for choice in found.reseal]
+    often = _best_of_20(found.reseal)
+    rows = [Row(_every(choice), _cost_cells(choice, often, sure)) for choice in found.reseal]
     heads = _cost_heads(sure)
     head = f'A full reseal at other intervals, all else as in "{_kept_titles(scenario)[found.resealed]}"'
-    return [head, *laid_out(rows, len(heads), heads=heads)]
+    return [*wrapped([head]), *laid_out(rows, len(heads), heads=heads)]
 
 
 def timing_result(scenario: Scenario, found: Timing) -> dict[str, Any]:

@@ -19,11 +19,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, field
-from typing import Any
+from typing import Any, TypeVar
 
 from lifecycle.faces.labels import cheaper_or_dearer, inner, listed, rounded, years_text
 from lifecycle.quantities import about
 from lifecycle.studies.doubt import of_20
+
+Name = TypeVar("Name", str, str | int)
+"""What a choice goes by."""
 
 OPEN_FIRST, NO_QUOTE, NO_SINGLE, ONE_WAY = (
     "open it first",
@@ -62,8 +65,8 @@ class Sureness:
         Name of the way that is cheapest on average; None: not said.
     cheapest_less : float
         How much less it costs than the subject, on average. [money]
-    cheapest_chance : float
-        Chance that it is the cheapest of all. [-]
+    cheapest_often : str
+        In how many of 20 futures it is the cheapest of all, in words.
     savings, prices : mapping of (str, int or None) to Spread
         Net savings of the subject, and the highest price worth paying for it, against each way that it
         may be compared with, by year of sale (None: the years kept); where a verdict needs them.
@@ -82,7 +85,7 @@ class Sureness:
     if_sold: Mapping[int, float] = field(default_factory=dict)
     cheapest: str | None = None
     cheapest_less: float = 0.0
-    cheapest_chance: float = 0.0
+    cheapest_often: str = ""
     savings: Mapping[tuple[str, int | None], Spread] = field(default_factory=dict)
     prices: Mapping[tuple[str, int | None], Spread] = field(default_factory=dict)
     remarks: tuple[str, ...] = ()
@@ -348,3 +351,49 @@ def many_of_20(number: int) -> str:
     ('12 of 20', 'fewer than 1 in 40', 'more than 39 in 40')
     """
     return {0: "fewer than 1 in 40", 20: "more than 39 in 40"}.get(number, f"{number} of 20")
+
+
+def shared_out(chances: Mapping[Name, float]) -> dict[Name, int]:
+    """Share twenty futures out by chances that add up to 1, so that they add up to 20.
+
+    Parameters
+    ----------
+    chances : mapping of name to float
+        Adding up to 1. [-]
+
+    Returns
+    -------
+    dict of name to int
+        Whole numbers below or above 20 p, the largest remainders up.
+
+    Examples
+    --------
+    >>> shared_out({"a": 0.334, "b": 0.333, "c": 0.333})
+    {'a': 7, 'b': 7, 'c': 6}
+    """
+    whole = {name: int(20.0 * chance + 1e-9) for name, chance in chances.items()}
+    left = 20 - sum(whole.values())
+    order = sorted(chances, key=lambda name: whole[name] - 20.0 * chances[name])
+    return {name: number + (name in order[:left]) for name, number in whole.items()}
+
+
+def best_of_20(chances: Mapping[Name, float], name: Name) -> str:
+    """Return in how many of 20 futures one choice is the best of all, in words.
+
+    Where twenty futures are shared out the number is the same as there; a share that rounds to none
+    or to all is said as it is.
+
+    Parameters
+    ----------
+    chances : mapping of name to float
+        Of every choice, adding up to 1. [-]
+    name : str or int
+        The choice.
+
+    Examples
+    --------
+    >>> best_of_20({"a": 0.524, "b": 0.238, "c": 0.238}, "a"), best_of_20({"a": 0.99, "b": 0.01}, "b")
+    ('11 of 20', 'fewer than 1 in 40')
+    """
+    number = shared_out(chances)[name]
+    return many_of_20(number if 0 < number < 20 else of_20(chances[name]))

@@ -94,14 +94,16 @@ def test_not_sure_is_an_answer_to_every_question() -> None:
 @pytest.mark.parametrize(
     ("key", "wrong", "said"),
     [
-        ("otherwise", "9", "must be one of"),
-        ("climbs", "perhaps", "must be true or false"),
-        ("keep", "15 10 6", "must have low <= likely <= high"),
-        ("quote", "-3", "must be from 0 to"),
-        ("roof_age", "14", "must be a number of months"),
+        ("otherwise", "9", "Say a number from 1 to 7, or 'not sure'."),
+        ("climbs", "perhaps", "Say yes or no, or 'not sure'."),
+        ("keep", "15 10 6", "Say one number from 1 to 60 years, or three with the smallest first"),
+        ("quote", "-3", "Say one number from 0 to 1,000,000, or three"),
+        ("roof_age", "14", "Say months or years, as 14 months or 7 years."),
         ("seal_age", "3 years", "must not be above the age of the roof, 14 months"),
-        ("sheltered_share", "13", "must be from 0 to 1"),
-        ("trouble", "rust", "must be a list of"),
+        ("roof_age", "not sure", "has to be known: a good guess will do"),
+        ("length", "hm", "Say a number from 5 to 100 ft, or 'not sure'."),
+        ("sheltered_share", "13", "Say a number of months from 0 to 12"),
+        ("trouble", "rust", "Say numbers from 1 to 5, or none, or 'not sure'."),
     ],
 )
 def test_a_wrong_line_is_explained_and_asked_again(key: str, wrong: str, said: str) -> None:
@@ -117,7 +119,7 @@ def test_who_reseals_and_does_not_climb_is_asked_again() -> None:
 
 
 def test_input_that_ends_early_is_one_message() -> None:
-    with pytest.raises(ScenarioError, match="the input ended"):
+    with pytest.raises(ScenarioError, match="must be answered; got the end of the input"):
         asked(["1", "yes"])
 
 
@@ -190,3 +192,18 @@ def test_a_file_that_holds_no_answers_is_one_message(tmp_path: Path, text: str, 
 def test_a_missing_file_is_one_message(tmp_path: Path) -> None:
     with pytest.raises(ScenarioError):
         read_answers(tmp_path / "none.toml")
+
+
+def test_a_plan_of_ones_own_without_climbing_is_said_in_the_words_of_the_questions() -> None:
+    _, shown = asked(with_lines(otherwise="4", climbs=["no", "yes"]))
+    said = next(line for line in shown if "does not fit" in line)
+    assert 'it must be yes for what you would do otherwise, "I reseal it myself, every year"' in said
+    assert "own_reseal" not in said and "true" not in said
+
+
+def test_money_is_asked_for_with_its_unit_and_a_place_that_is_unknown_is_said() -> None:
+    _, shown = asked(with_lines())
+    assert any(line.strip() == "The price with tax (USD):" for line in shown)
+    assert any(line.strip().endswith("worth to you? (USD an hour)") for line in shown)
+    assert sum("It is not in the table" in line for line in shown) == 1  # "Humid coast"
+    assert not any("It is not in the table" in line for line in asked(with_lines(place="Miami"))[1])

@@ -11,7 +11,7 @@ import pytest
 from numpy.testing import assert_allclose, assert_array_equal
 
 from lifecycle.evaluation.simulation import simulate
-from lifecycle.faces.doubt_answer import shared_out
+from lifecycle.faces.words import shared_out
 from lifecycle.files import load
 from lifecycle.scenario import Scenario, replaced, resolve
 from lifecycle.studies import assessment, doubt

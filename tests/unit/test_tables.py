@@ -31,7 +31,7 @@ def row(text: str, label: str) -> list[str]:
 def test_the_table_holds_what_the_comparison_holds() -> None:
     text = tables.ways_table(shipped("worked-example-1"))
     assert "[1] Keep the membrane, resealed every year   (what you would do otherwise)" in text
-    assert "USD in today's money, if you keep it 8 years" in text
+    assert "USD in today's money, every figure at its likely value, if you keep it 8 years" in text
     assert row(text, "change today") == ["0", "7,100", "0", "0"]
     assert row(text, "cost in today's money") == ["11,031", "7,751", "9,638", "10,204"]
     assert row(text, "cheaper by") == ["3,279", "1,393", "826"]

@@ -26,7 +26,7 @@ from lifecycle.faces.charts.frame import HATCHED, SOLID, axis_name, heading, key
 from lifecycle.faces.charts.ways import NOTHING_COMPARED, money_scale, said_instead, title_of
 from lifecycle.faces.labels import cheaper_or_dearer, years_text
 from lifecycle.faces.palette import INK, LOOKS
-from lifecycle.quantities import money_text
+from lifecycle.quantities import money_text, number_text
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.doubt import of_20
 
@@ -80,7 +80,7 @@ def owning_under_doubt(found: Assessment, ax: Axes | None = None) -> Axes:
         )
         ax.plot(years, mean, color=look.colour, linestyle=look.line, linewidth=2.6, clip_on=False)
         title = wrapped(title_of(found, name), LABELS - 0.42, bold=True)
-        remark = f"8 in 10: {low[-1]:,.1f} to {high[-1]:,.1f}"
+        remark = f"8 in 10: {_two_digits(low[-1])} to {_two_digits(high[-1])}"
         ends.append((float(mean[-1]), Label(title, wrapped(remark, LABELS - 0.42), bold=True), look))
     ax.set_ylim(bottom=min(0.0, ax.get_ylim()[0]))
     label_ends(ax, ends, room=HEIGHT + 0.5)
@@ -94,6 +94,11 @@ def owning_under_doubt(found: Assessment, ax: Axes | None = None) -> Axes:
     )
     heading(ax, ["What each way costs, under doubt"], above=0.34)
     return ax
+
+
+def _two_digits(amount: float) -> str:
+    """Write an amount with two significant digits."""
+    return number_text(float(f"{amount:.2g}"))
 
 
 def describe_owning_under_doubt(found: Assessment) -> str:

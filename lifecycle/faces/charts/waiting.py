@@ -36,9 +36,9 @@ from lifecycle.faces.charts.frame import axis_name, heading, key, plain_axes, ri
 from lifecycle.faces.charts.ways import money_scale, said_instead
 from lifecycle.faces.labels import years_text
 from lifecycle.faces.palette import INK, LOOKS, QUIET
+from lifecycle.faces.words import shared_out
 from lifecycle.quantities import money_text
-from lifecycle.studies.doubt import of_20
-from lifecycle.studies.timing import Choice, Timing
+from lifecycle.studies.timing import WHEN_IT_MUST, Choice, Timing
 
 NO_RESEAL = "No way of keeping the roof has a full reseal, so there is no interval to choose."
 """What stands in place of the reseal intervals where there are none."""
@@ -94,7 +94,7 @@ def how_often_to_reseal(timing: Timing, ax: Axes | None = None, *, currency: str
 def _when(when: int | str) -> str:
     """Say when the change is made."""
     if isinstance(when, str):
-        return when
+        return "when the roof must go" if when == WHEN_IT_MUST else when
     return "today" if when == 0 else f"in year {when}"
 
 
@@ -136,10 +136,11 @@ def _choices(
     ax.tick_params(axis="y", length=0.0)
     ax.spines["left"].set_visible(False)
     across = blended_transform_factory(ax.transAxes, ax.transData)
+    often = shared_out({choice.when: choice.chance_best for choice in choices})
     for place, (choice, (low, mean, high)) in enumerate(zip(choices, bands, strict=True)):
         ax.plot([low, high], [place, place], color=LOOKS[1].colour, linewidth=2.0, solid_capstyle="butt")
         ax.plot([mean], [place], color=INK, marker="o", markersize=6)
-        best_in, right = str(of_20(choice.chance_best)), (0.55 * POINTS, 0.0)
+        best_in, right = str(often[choice.when]), (0.55 * POINTS, 0.0)
         write(ax, 1.0, place, best_in, across="right", up="center_baseline", shift=right, by=across)
     best = int(np.argmin(bands[:, 1]))
     ax.add_line(ring(INK, float(bands[best, 1]), float(best)))

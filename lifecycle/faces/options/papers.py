@@ -16,8 +16,10 @@ def add(commands: Commands) -> None:
     add_draws(report)
 
     card = command(commands, "card", "a page for people who run nothing", room="commands_card")
-    card.add_argument("file", nargs="?", metavar="FILE", help="scenario; default: the card's own coach")
-    card.add_argument("--to", metavar="CARD.html", help="page to write")
+    card.add_argument(
+        "file", nargs="?", metavar="FILE", help="scenario, a TOML file; default: the card's own coach"
+    )
+    card.add_argument("--to", metavar="CARD.html", help="page to write; needed, but with --json")
     add_draws(card)
     add_json(card)
 
@@ -27,15 +29,19 @@ def add(commands: Commands) -> None:
     logbook.add_argument(
         "file", metavar="LOG", help="what was done, a TOML or CSV file: date, kind, cost, hours"
     )
-    logbook.add_argument("--scenario", required=True, metavar="FILE", help="scenario that the log belongs to")
-    logbook.add_argument("--today", metavar="DATE", help="day to which the log runs; default: today")
+    logbook.add_argument(
+        "--scenario", required=True, metavar="FILE", help="scenario that the log belongs to, a TOML file"
+    )
+    logbook.add_argument(
+        "--today", metavar="DATE", help="day to which the log runs, as 2030-04-20; default: today"
+    )
     logbook.add_argument(
         "--way", metavar="NAME", help="way that you took; default: the one that fits the log"
     )
     logbook.add_argument("--buyer", metavar="FILE.html", help="write a page for the buyer")
     logbook.add_argument("--readings", metavar="CSV", help="film readings for that page: spot, reading")
     logbook.add_argument(
-        "--film", type=float, metavar="N", help="dry film promised, mil or mm as the scenario"
+        "--film", type=float, metavar="N", help="dry film promised, in mil, or mm if the scenario is metric"
     )
     add_draws(logbook)
     add_json(logbook)

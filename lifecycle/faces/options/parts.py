@@ -20,7 +20,7 @@ def command(
     commands: Commands, name: str, question: str, *, room: str = "commands"
 ) -> argparse.ArgumentParser:
     """Add a command; `room` is the module of the faces that holds its function."""
-    added = commands.add_parser(name, help=question)
+    added = commands.add_parser(name, help=question, description=f"{question[0].upper()}{question[1:]}")
     added.set_defaults(room=room)
     return added
 
@@ -32,20 +32,28 @@ def add_file(command: argparse.ArgumentParser) -> None:
 
 def add_draws(command: argparse.ArgumentParser) -> None:
     """Add the number of draws and their seed to the arguments of a command."""
-    command.add_argument("--draws", type=int, default=1024, metavar="N", help="futures drawn; default: 1024")
+    command.add_argument(
+        "--draws", type=int, default=1024, metavar="N", help="futures drawn, at least 16; default: 1024"
+    )
     add_seed(command)
 
 
 def add_seed(command: argparse.ArgumentParser) -> None:
     """Add the seed to the arguments of a command."""
-    command.add_argument("--seed", type=int, default=1, metavar="N", help="seed of the draws; default: 1")
+    command.add_argument(
+        "--seed",
+        type=int,
+        default=1,
+        metavar="N",
+        help="a whole number: the same seed draws the same futures; default: 1",
+    )
 
 
 def add_chart(command: argparse.ArgumentParser, what: str = "draw a chart") -> None:
     """Add the place of a chart to the arguments of a command."""
-    command.add_argument("--chart", metavar="FILE", help=f"{what} to FILE.png or FILE.svg")
+    command.add_argument("--chart", metavar="FILE", help=f"{what} to FILE.png or FILE.svg; default: none")
 
 
 def add_json(command: argparse.ArgumentParser) -> None:
     """Add the choice of JSON to the arguments of a command."""
-    command.add_argument("--json", action="store_true", help="print the answer as JSON")
+    command.add_argument("--json", action="store_true", help="print the answer as JSON, for programs")

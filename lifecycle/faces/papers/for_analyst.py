@@ -213,8 +213,8 @@ def _indices(studied: Studied) -> Iterator[Block]:
     rows = tuple(
         (
             input_name(one.figure),
-            f"{100.0 * one.first:.0f} ± {100.0 * one.first_error:.0f}",
-            f"{100.0 * one.total:.0f} ± {100.0 * one.total_error:.0f}",
+            f"{round(100.0 * one.first)} ± {round(100.0 * one.first_error)}",
+            f"{round(100.0 * one.total)} ± {round(100.0 * one.total_error)}",
         )
         for one in found.inputs
     )

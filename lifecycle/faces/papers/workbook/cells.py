@@ -70,8 +70,8 @@ _LOOKS: Mapping[str, Mapping[str, Any]] = {
 
 _WRAPPED = {name for name, look in _LOOKS.items() if look.get("text_wrap")}
 
-LINE, MOST_LINES, ROOM = 13.0, 30, 1.05
-"""Height of a line [points]; lines of a row at most; room for a letter. [widths of a figure]"""
+LINE, MOST_LINES, TITLE_LINES, ROOM = 13.0, 30, 2, 1.05
+"""Height of a line [points]; lines of a row at most, of a title; room for a letter. [widths of a figure]"""
 
 Value = float | str
 """What a cell holds."""
@@ -193,6 +193,8 @@ class Page:
         self._sheet.write_string(row, 0, written, self._looks[look])
         if look in _WRAPPED:
             self._as_high_as(row, written, sum(self._widths))
+        elif look == "title":
+            self._lines[row] = TITLE_LINES
 
     def print_columns(self, number: int, rows: int) -> None:
         """Print only the first columns, of some rows."""
