@@ -273,7 +273,8 @@ def implied_rows(before: Bench, plan: str = PLAN) -> list[tuple[str, str, str]]:
     shown = [quantity for quantity in QUANTITIES if not quantity.name.startswith(SINGLE_AGE)]
     first, now = (values[plan] for values in both)
     return [
-        (quantity_label(one), implied_text(first[one.name]), implied_text(now[one.name])) for one in shown
+        (quantity_label(one, before.now.currency), implied_text(first[one.name]), implied_text(now[one.name]))
+        for one in shown
     ]
 
 

@@ -56,9 +56,8 @@ def figures_text(scenario: Scenario) -> str:
     for line in table.entries:
         lines += entry_lines(line)
     needs = _takeoff(scenario)
-    return "\n".join(
-        [*lines, "", *_counts(table), "", *table.on_bands, "", *needs, *_implied(implied(scenario))]
-    )
+    implies = _implied(implied(scenario), scenario.currency)
+    return "\n".join([*lines, "", *_counts(table), "", *table.on_bands, "", *needs, *implies])
 
 
 def _takeoff(scenario: Scenario) -> list[str]:
@@ -94,12 +93,15 @@ def _counts(table: Register) -> list[str]:
     return lines
 
 
-def _implied(plans: tuple[PlanImplied, ...]) -> list[str]:
+def _implied(plans: tuple[PlanImplied, ...], currency: str) -> list[str]:
     """Return what the figures imply, a column for each plan."""
     legend = [f"[{number}] {plan.title}" for number, plan in enumerate(plans, start=1)]
     single = {quantity.name for quantity in QUANTITIES if quantity.name.startswith(SINGLE_AGE)}
     ranges = [
-        Row(quantity_label(quantity), tuple(implied_text(plan.implied[quantity.name]) for plan in plans))
+        Row(
+            quantity_label(quantity, currency),
+            tuple(implied_text(plan.implied[quantity.name]) for plan in plans),
+        )
         for quantity in QUANTITIES
         if quantity.name not in single
     ]
@@ -116,9 +118,10 @@ def _implied(plans: tuple[PlanImplied, ...]) -> list[str]:
     return [IMPLIED_HEADING, *legend, "", *tables]
 
 
-def quantity_label(quantity: Quantity) -> str:
-    """Return a label with its unit; shares are in per cent."""
-    return f"{quantity.label}, %" if quantity.unit == "-" else quantity.label
+def quantity_label(quantity: Quantity, currency: str) -> str:
+    """Return a label with its unit; shares are in per cent, counts name what is counted."""
+    units = {"-": ", %", "money/year": f", {currency}"}
+    return f"{quantity.label}{units.get(quantity.unit, '')}"
 
 
 def _likely(value: Implied) -> str:

@@ -12,19 +12,45 @@ Left out: the working out (`studies.explained`, `studies.agreement`, `faces.publ
 from __future__ import annotations
 
 from functools import cache
+from html import escape
 from typing import TYPE_CHECKING
 
 from lifecycle.faces.charts.small import SmallPicture
+from lifecycle.faces.labels import CATEGORY_LABELS
+from lifecycle.faces.pages import on_a_page
 
 if TYPE_CHECKING:
     import pandas
 
     from lifecycle.faces.published import Published
     from lifecycle.scenario import Scenario
-    from lifecycle.studies.agreement import Agreement
+    from lifecycle.studies.agreement import Agreement, Line
 
 EXAMPLE = "humid-coast-motorhome"
 """The shipped scenario that is shown."""
+
+COUNT_LABELS = {"leaks": "leaks", "severe finds": "decks gone", "renewals": "new roofs"}
+"""Plain name of what is counted."""
+
+
+class Paragraphs:
+    """A text that a page breaks by itself, and a notebook shows as it is laid out.
+
+    Parameters
+    ----------
+    text : str
+        Paragraphs with an empty line between them.
+    """
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+
+    def _repr_mimebundle_(self, **_: object) -> dict[str, str]:
+        """Return the text; for a page as paragraphs."""
+        if on_a_page():
+            parts = "".join(f"<p>{escape(part)}</p>" for part in self.text.split("\n\n"))
+            return {"text/html": parts, "text/plain": self.text}
+        return {"text/plain": self.text}
 
 
 @cache
@@ -53,9 +79,9 @@ def _both() -> Agreement:
     return agreement(scenario())
 
 
-def shown() -> str:
+def shown() -> Paragraphs:
     """Say which scenario the pictures are of."""
-    return f"The pictures are of: {scenario().title}."
+    return Paragraphs(f"The pictures are of: {scenario().title}.")
 
 
 def step(name: str) -> SmallPicture:
@@ -101,11 +127,11 @@ def printed(name: str) -> SmallPicture:
     return SmallPicture(published_numbers(_printed()[name]))
 
 
-def sources() -> str:
+def sources() -> Paragraphs:
     """Say where each printed number stands, and how it is known."""
     from lifecycle.faces.published import sources_text
 
-    return sources_text(_printed().values())
+    return Paragraphs(sources_text(_printed().values()))
 
 
 def differences() -> pandas.DataFrame:
@@ -131,10 +157,10 @@ def both_as_a_table() -> pandas.DataFrame:
         case.alternatives[0].title
     ]
     rows = {
-        (line.way, line.name): {
-            "exact average": f"{line.expected:,.2f}",
-            "lives by chance": f"{line.mean:,.2f}",
-            "give or take": f"{line.error:,.2f}",
+        (line.way, _named(line, case.currency)): {
+            "exact average": f"{line.expected:,.{_decimals(line)}f}",
+            "lives by chance": f"{line.mean:,.{_decimals(line)}f}",
+            "give or take": f"{line.error:,.{_decimals(line)}f}",
             "standard errors apart": f"{line.apart:+.1f}",
         }
         for line in found.lines
@@ -143,3 +169,25 @@ def both_as_a_table() -> pandas.DataFrame:
     table = pandas.DataFrame.from_dict(rows, orient="index")
     table.index = pandas.MultiIndex.from_tuples(list(rows), names=["way", "line"])
     return table
+
+
+def _named(line: Line, currency: str) -> str:
+    """Return the plain name of a line with its unit.
+
+    Examples
+    --------
+    >>> from lifecycle.studies.agreement import Line
+    >>> _named(Line("any", "upkeep: reseal", 1.0, 1.0, 1.0), "USD")
+    'upkeep: reseal, USD'
+    >>> _named(Line("any", "severe finds", 1.0, 1.0, 1.0), "USD")
+    'decks gone, number'
+    """
+    if line.name in COUNT_LABELS:
+        return f"{COUNT_LABELS[line.name]}, number"
+    category, between, job = line.name.partition(": ")
+    return f"{CATEGORY_LABELS.get(category, category)}{between}{job}, {currency}"
+
+
+def _decimals(line: Line) -> int:
+    """Decimals shown: counts are small."""
+    return 3 if line.name in COUNT_LABELS else 2

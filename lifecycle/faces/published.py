@@ -366,7 +366,7 @@ def difference_table(found: Iterable[Published]) -> pandas.DataFrame:
         (one.title, number.name): {
             "printed": number.printed,
             "ours": f"{round(number.ours, _digits(number)) + 0.0:.{_digits(number)}f}",
-            "allowed": f"{number.allowed:.1g}",
+            "allowed": _written_out(number.allowed),
             "apart, of the allowed": f"{abs(number.difference) / number.allowed:.2f}",
             "agrees": "yes" if number.agrees else "NO",
         }
@@ -376,6 +376,17 @@ def difference_table(found: Iterable[Published]) -> pandas.DataFrame:
     table = pandas.DataFrame.from_dict(rows, orient="index")
     table.index = pandas.MultiIndex.from_tuples(list(rows), names=["", "number"])
     return table
+
+
+def _written_out(allowed: float) -> str:
+    """Return a small number without a power of ten.
+
+    Examples
+    --------
+    >>> _written_out(5e-05), _written_out(1.0)
+    ('0.00005', '1')
+    """
+    return str(np.format_float_positional(allowed, precision=1, fractional=False, trim="-"))
 
 
 def _digits(number: Number) -> int:
@@ -400,7 +411,7 @@ def sources_text(found: Iterable[Published]) -> str:
 
     parts = []
     for one in found:
-        why = f" Allowed is {one.numbers[0].allowed:g}: {one.why}." if one.why else ""
+        why = f" Allowed is {_written_out(one.numbers[0].allowed)}: {one.why}." if one.why else ""
         held = sum(number.agrees for number in one.numbers)
         said = f"{one.title}. {one.says} Printed in: {one.source} ({one.status}).{why}"
         parts.append(wrapped([f"{said} {held} of {len(one.numbers)} numbers agree."]))

@@ -119,7 +119,7 @@ def test_both_evaluations_agree_on_a_shipped_coach() -> None:
 
 def test_what_is_stored_is_what_the_library_says(found: dict[str, Any]) -> None:
     cells = stored()
-    said = "".join(cells["sources_text"]["outputs"][0]["text"])
+    said = "".join(cells["sources_text"]["outputs"][0]["data"]["text/plain"])
     for one in found.values():
         assert sources_text([one]) in said
     assert "NO" not in "".join(cells["differences"]["outputs"][0]["data"]["text/plain"])

@@ -137,7 +137,8 @@ _STYLE = """
 .lc-page .lc-short .widget-radio-box label { width: auto; }
 .lc-page .lc-field select { flex: 0 0 44px; }
 .lc-page .lc-field .lc-row .widget-text { flex: 1 1 170px; width: auto; max-width: 340px; }
-.lc-page .widget-upload { font-size: 0; }
+.lc-page .jupyter-button.widget-upload { font-size: 0; display: inline-flex; align-items: center;
+  padding: 0 16px; }
 .lc-page .widget-upload i { font-size: 16px; }
 .lc-page .widget-upload::after { content: "Load a file"; font-size: 16px; }
 @media (max-width: 1200px) { .lc-columns { gap: 24px; } .lc-answer { grid-template-columns: minmax(0, 1fr); }
