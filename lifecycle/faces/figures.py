@@ -2,7 +2,7 @@
 
 Lecture
 -------
-Each input takes two lines: its path with value or range, unit and basis; then what it means, its
+Each input opens with its path with value or range, unit and basis; below stand what it means, its
 source and note, and the tool's own figure where another stands in its place. Then come the count by
 basis, how the tool's own figures stand to the joint bands, and what the figures of this scenario
 imply together under each upkeep plan: at likely values, and in brackets the lowest and the highest
@@ -14,9 +14,11 @@ Left out: how much each figure matters to the answer (`cautions`, the swings).
 
 from __future__ import annotations
 
+from textwrap import fill
 from typing import Any
 
 import lifecycle
+from lifecycle.faces.given import WIDTH, wrapped
 from lifecycle.faces.labels import HEADINGS, counted, listed
 from lifecycle.faces.tables import Row, laid_out
 from lifecycle.faces.takeoff import figures_of, takeoff_lines, takeoff_result
@@ -27,6 +29,9 @@ from lifecycle.studies.register import Amount, Entry, Register, entry, register
 
 IMPLIED_HEADING = "What these figures imply together, for such a roof laid anew"
 """Heading of the second half."""
+
+INDENT = "    "
+"""Before what an input means."""
 
 OTHERS_HEADING = "Figures that the comparison does not depend on"
 """Heading of coating, sealant, label and cooling."""
@@ -57,20 +62,20 @@ def figures_text(scenario: Scenario) -> str:
         lines += entry_lines(line)
     needs = _takeoff(scenario)
     implies = _implied(implied(scenario), scenario.currency)
-    return "\n".join([*lines, "", *_counts(table), "", *table.on_bands, "", *needs, *implies])
+    return "\n".join([*lines, "", *_counts(table), "", *wrapped(table.on_bands), "", *needs, *implies])
 
 
 def _takeoff(scenario: Scenario) -> list[str]:
     """Return what the coach needs, and the figures that it rests on."""
     found, others = takeoff_of(scenario), figures_of(scenario)
-    lines = [*takeoff_lines(found, scenario), ""] if found is not None else []
+    lines = [*wrapped(takeoff_lines(found, scenario)), ""] if found is not None else []
     if others:
         lines += [OTHERS_HEADING, *(line for one in others for line in entry_lines(entry(one, scenario))), ""]
     return lines
 
 
 def entry_lines(line: Entry) -> list[str]:
-    """Return the two lines of one input: its numbers and basis; what it is and where it comes from."""
+    """Return one input: its numbers and basis on a line; below, what it is and where it comes from."""
     unit = f" {line.unit}" if line.unit else ""
     shape = f", {line.amount.shape}" if line.amount.shape else ""
     said = [line.label]
@@ -78,7 +83,10 @@ def entry_lines(line: Entry) -> list[str]:
     said += [line.note] if line.note else []
     if line.own is not None and line.changed:
         said.append(f"the tool's own: {line.own.text}")
-    return [f"{line.path} = {line.amount.text}{unit}{shape}  [{line.basis}]", f"    {'; '.join(said)}"]
+    about = fill(
+        "; ".join(said), WIDTH, initial_indent=INDENT, subsequent_indent=INDENT, break_long_words=False
+    )
+    return [f"{line.path} = {line.amount.text}{unit}{shape}  [{line.basis}]", about]
 
 
 def _counts(table: Register) -> list[str]:

@@ -14,8 +14,8 @@ from lifecycle.records.handover import READINGS, SPOT_SHARE, FilmCheck
 HEADING = "Before you drive off"
 
 RULE = (
-    f"The rule: a spot is the mean of {READINGS} readings; no spot below {SPOT_SHARE:.0%} of the specified "
-    "film, the mean of all spots not below it (SSPC-PA 2, from memory, and written for steel)."
+    f"The rule: a spot is the mean of {READINGS} readings; no spot below {100.0 * SPOT_SHARE:.0f} % of the "
+    "specified film, the mean of all spots not below it (SSPC-PA 2, from memory, and written for steel)."
 )
 """The rule, and how it is known."""
 

@@ -129,7 +129,7 @@ def _not_used(found: StationClimate) -> list[str]:
         if refused:
             years = counted(len(refused), "year")
             lines.append(
-                f"{years} not used for {SHORT[name]}, with under {LEAST_OBSERVED:.0%} of the days: "
+                f"{years} not used for {SHORT[name]}, with under {100.0 * LEAST_OBSERVED:.0f} % of the days: "
                 f"{listed(refused)}."
             )
     if found.dropped:
@@ -146,7 +146,7 @@ def _missing(found: StationClimate) -> list[str]:
         reason: listed([label[name].label for name, why in found.missing.items() if why == reason] or ["sun"])
         for reason in reasons
     }
-    lines = [f"None for {name}: {reason}." for reason, name in named.items()]
+    lines = [f"No figure for {name}: {reason}." for reason, name in named.items()]
     return [
         *lines,
         "What is missing comes from the place that the scenario names, else from the reference climate.",

@@ -21,12 +21,18 @@ import lifecycle
 from lifecycle.errors import Fault, ScenarioError, closest
 from lifecycle.faces.figures import entry_lines, entry_result
 from lifecycle.faces.given import blocks, wrapped
-from lifecycle.faces.labels import HEADINGS, counted, listed, years_text
+from lifecycle.faces.labels import HEADINGS, LABELS, counted, listed, years_text
 from lifecycle.faces.results import SCHEMA
 from lifecycle.quantities import Figure, money_text, number_text
 from lifecycle.scenario import Scenario
 from lifecycle.studies.register import entry
 from lifecycle.studies.tracing import Move, Trace, moved, result_called, results, trace
+
+ROWS = {"cheaper by": "net_savings", "dearer by": "net_savings"}
+"""Rows of the table of ways that are one result."""
+
+FOLLOWING = (LABELS["break-even year"], LABELS["break-even price"])
+"""Rows of that table that follow from another."""
 
 LISTED = 12
 """Inputs listed, the one that moves the result most first; the others are counted."""
@@ -55,13 +61,17 @@ def why(scenario: Scenario, name: str) -> Trace | Figure:
         return found
     way, _, rest = name.partition(".")
     named = {one.name: one for one in scenario.alternatives}
-    result = result_called(rest) if way in named else result_called(name)
+    asked = rest if way in named else name
+    result = result_called(ROWS.get(asked.strip().casefold(), asked))
     if result is None:
+        if asked.strip().casefold() in FOLLOWING:
+            rule = "cannot be traced by itself: it follows from what a way is cheaper or dearer by"
+            remedy = 'write --why "cheaper or dearer by"'
+            raise ScenarioError([Fault("--why", rule, f'"{name}"', remedy)])
         known = [*results(), *(one.label for one in results().values()), *scenario.inputs]
-        near = closest(rest if way in named else name, known)
-        remedy = (
-            f'did you mean "{near}"?' if near else f"results: {', '.join(results())}; or the path of an input"
-        )
+        near = closest(asked, known)
+        printed = ", ".join(f'"{one.label}"' for one in results().values())
+        remedy = f'did you mean "{near}"?' if near else f"results: {printed}; or the path of an input"
         raise ScenarioError([Fault("--why", "must name a result or an input", f'"{name}"', remedy)])
     if scenario.trouble:
         rule = "cannot be traced: trouble is reported, so nothing is compared"

@@ -51,7 +51,9 @@ def test_an_input_is_found_by_the_end_of_its_path(capsys: pytest.CaptureFixture[
 def test_what_cannot_be_traced_is_said(capsys: pytest.CaptureFixture[str]) -> None:
     assert 'did you mean "upkeep"?' in mistake(capsys, "upkep")
     assert "must be the end of one path only" in mistake(capsys, "life_mean")
-    assert "results: net_present_cost" in mistake(capsys, "xyzzy")
+    assert 'results: "cost in today\'s money", ' in mistake(capsys, "xyzzy")
+    assert said(capsys, "dearer by") == said(capsys, "cheaper or dearer by")
+    assert 'write --why "cheaper or dearer by"' in mistake(capsys, "highest price worth paying")
     assert "cannot be compared with itself" in mistake(capsys, "keep.net_savings")
     trouble = str(SCENARIOS / "trouble-reported.toml")
     assert "open the roof first" in mistake(capsys, "leaks that start", file=trouble)

@@ -20,7 +20,7 @@ from lifecycle.faces.options.parts import (
 )
 
 BILL = "in the currency of the file: how often is one bill above AMOUNT? default: half a new roof"
-MAP = "two figures of the file, as owner.holding_period: a map of where the answer flips"
+MAP = "a map of where the answer flips by two figures, named as in lifecycle figures: owner.holding_period"
 FILM = "dry film (how thick the coating is once dry) that was promised, in mil, or in mm with --units metric"
 """Helps that are too long for a line of code."""
 
