@@ -325,7 +325,7 @@ def once_open(found: Opening, scenario: Scenario) -> list[str]:
 def loan_lines(loan: LoanTerms, scenario: Scenario) -> list[str]:
     """Say what a loan costs."""
     sale = years_text(loan.sold_at / 12.0)
-    less = "adds" if loan.adds >= 0.0 else "saves"
+    less = "adds" if loan.adds >= 0.0 else "takes off"
     return [
         f"Paid by a loan of {money_text(loan.principal)} at {number_text(100.0 * loan.rate, 4)} % over "
         f"{counted(loan.months, 'month')}: {money_text(loan.payment)} a month. If you sell after {sale}, "

@@ -80,6 +80,7 @@ footer{{margin-top:2rem;border-top:1px solid {QUIET};padding-top:.4rem}}
 .columns{{display:block}}
 th,td{{padding-right:.4rem}}
 .wide{{min-width:36rem}}
+caption{{max-width:calc(100vw - 2rem)}}
 }}
 @media print{{
 @page{{margin:10mm}}
