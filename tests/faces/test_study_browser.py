@@ -31,6 +31,16 @@ STANDS = """selector => [...document.querySelectorAll(selector)].map(one =>
   && !one.closest('pre, .lc-wide') && one.innerText.slice(0, 40)).filter(Boolean)"""
 """Texts that stand beyond the right edge of the page, but for what scrolls within itself."""
 
+UNEVEN = """() => [...document.querySelectorAll('.lc-page, .jp-OutputArea, .jp-RenderedMarkdown')].map(one =>
+  [one.getBoundingClientRect().left, document.documentElement.clientWidth - one.getBoundingClientRect().right]
+).filter(([left, right]) => left < 8 || right < 8)"""
+"""Margins of what stands on the page, left and right, where one is too narrow. [CSS pixel]"""
+
+BROKEN = """() => [...document.querySelectorAll('.lc-study pre')].filter(one => one.checkVisibility())
+  .map(one => getComputedStyle(one)).filter(style => style.whiteSpace !== 'pre' || !style.fontFamily.includes('Mono')
+  || style.wordBreak !== 'normal').length"""
+"""Number of laid out texts whose columns do not stand below each other."""
+
 
 @pytest.fixture(scope="module")
 def browsing() -> Iterator[Any]:
@@ -109,6 +119,8 @@ def can_be_used(tab: Tab, name: str, pictures: Path) -> None:
         tab.page.screenshot(path=pictures / f"{name}-{width}.png", full_page=True)
         assert tab.page.evaluate("() => document.documentElement.scrollWidth") <= width
         assert tab.page.evaluate(STANDS, "p, h1, h2, h3, li, img, button, input, select") == []
+        assert tab.page.evaluate(UNEVEN) == []
+        assert tab.page.evaluate(BROKEN) == 0
         assert tab.page.evaluate(SMALL) == []
     tab.page.set_viewport_size(dict(zip(("width", "height"), WIDTHS[0], strict=True)))
     assert tab.page.evaluate(CONTRAST) == []

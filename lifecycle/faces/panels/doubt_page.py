@@ -21,7 +21,7 @@ import ipywidgets
 from lifecycle.faces.labels import HEADINGS, input_name
 from lifecycle.faces.panels.guard import sentence_of
 from lifecycle.faces.panels.measured import Measure, Measured, Show
-from lifecycle.faces.panels.study_page import StudyPage, as_lists, below, drawn, said, title
+from lifecycle.faces.panels.study_page import StudyPage, as_read, below, drawn, said, title
 from lifecycle.faces.panels.words_on_page import paragraphs
 from lifecycle.faces.panels.working import Job, Worker, loop_of_page
 from lifecycle.scenario import Scenario
@@ -116,7 +116,7 @@ class DoubtPage(StudyPage):
 
     def _show_turns(self, first: str, rest: str) -> None:
         """Show where the answer turns."""
-        self.turns.value, self.list.value = paragraphs([first]), as_lists(rest)
+        self.turns.value, self.list.value = paragraphs([first]), as_read(rest)
 
     def _failed(self, error: BaseException) -> None:
         """Say what went wrong; what stands there stays."""

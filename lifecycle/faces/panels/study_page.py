@@ -11,16 +11,18 @@ Left out: what the parts are (`doubt_page`, `analyst_page`).
 from __future__ import annotations
 
 from html import escape
+from itertools import groupby
 from typing import Any
 
 import ipywidgets
 
+from lifecycle.faces.given import WIDTH
 from lifecycle.faces.panels.arriving import arrival
 from lifecycle.faces.panels.guard import guarded
 from lifecycle.faces.panels.pictures import picture_widget, put
 from lifecycle.faces.panels.scenario_choice import ScenarioChoice
 from lifecycle.faces.panels.style import style_sheet
-from lifecycle.faces.panels.words_on_page import STROKE, lines, paragraphs
+from lifecycle.faces.panels.words_on_page import STROKE, items, paragraphs
 from lifecycle.scenario import Scenario
 
 PRIVATE = (
@@ -120,17 +122,18 @@ def as_laid_out(text: str) -> str:
 
 
 def text_of(text: str) -> Any:
-    """Return laid out text as a widget."""
-    return ipywidgets.HTML(as_laid_out(text))
+    """Return an answer for a terminal as a widget."""
+    return ipywidgets.HTML(as_read(text))
 
 
-def as_lists(text: str) -> str:
-    r"""Return an answer for a terminal as paragraphs and lists that a page breaks by itself.
+def as_read(text: str) -> str:
+    r"""Return an answer for a terminal as a page shows it: columns as laid out, the rest breaks by itself.
 
     Parameters
     ----------
     text : str
-        Paragraphs with an empty line between them; items begin with a stroke, and hang.
+        Blocks with an empty line between them; items begin with a stroke, and hang; two spaces within a
+        line are a column.
 
     Returns
     -------
@@ -139,21 +142,37 @@ def as_lists(text: str) -> str:
 
     Examples
     --------
-    >>> as_lists("All\nof it:\n- one\n  more\n- two\nThe rest.")
+    >>> as_read("All of it:\n- one\n  more\n- two\nThe rest.")
     '<p>All of it:</p><ul><li>one more</li><li>two</li></ul><p>The rest.</p>'
+    >>> as_read("a   1\nbc  2")
+    '<pre tabindex="0">a   1\nbc  2</pre>'
     """
-    return "".join(lines(_whole_lines(part.split("\n"))) for part in text.split("\n\n"))
+    return "".join(_block(part.split("\n")) for part in text.split("\n\n"))
+
+
+def _block(rows: list[str]) -> str:
+    """Return one block."""
+    if any("  " in row.strip() for row in rows):
+        return as_laid_out("\n".join(rows))
+    shown = ""
+    for item, group in groupby(_whole_lines(rows), key=lambda line: line.startswith(STROKE)):
+        said_there = [line.removeprefix(STROKE) for line in group]
+        shown += items(said_there) if item else paragraphs(said_there)
+    return shown
 
 
 def _whole_lines(broken: list[str]) -> list[str]:
-    """Join lines that were broken at the width of a terminal."""
+    """Join lines that were broken because the next word was too long for the terminal."""
     whole: list[str] = []
+    length = 0
     for line in broken:
-        item, last_is_item = line.startswith(STROKE), bool(whole) and whole[-1].startswith(STROKE)
-        if not whole or item or (last_is_item and not line.startswith(" ")):
-            whole.append(line)
-        else:
+        word = line.lstrip().replace(" %", "\N{NO-BREAK SPACE}%").partition(" ")[0]
+        full = length + 1 + len(word) > WIDTH
+        if whole and not line.startswith(STROKE) and (full or line.startswith(" ")):
             whole[-1] = f"{whole[-1]} {line.strip()}"
+        else:
+            whole.append(line)
+        length = len(line)
     return whole
 
 
