@@ -8,7 +8,7 @@ belong together, and what fixes the calendar of a way (how often, when) goes wit
 differs is a difference of statement: another base case, another upkeep plan, a price that is another
 input. To find it, both are resolved with the same values of the inputs that both have, once with
 those of the first and once with those of the second; whatever part of the resolved cases still
-differs is a cause.
+differs is a cause. An input that two roofs share in one scenario only is split first (`inherited`).
 
 The *parts* are taken by role, not by name: the base case, the subject (the way in question) and its
 quote, the roof that stands, the terms, the leak figures, the loan. A mixed case takes each part from
@@ -46,6 +46,7 @@ from lifecycle.studies.answer import (
     paths_in,
     ways_in_question,
 )
+from lifecycle.studies.inherited import with_inputs_alike
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -105,7 +106,7 @@ class TwoScenarios:
     Parameters
     ----------
     first, second : Scenario
-        What was stated.
+        What was stated, with inputs alike.
     ways_first, ways_second : tuple of str
         Subject and base case of the two.
     causes : tuple of StatedCause
@@ -182,6 +183,7 @@ def two_scenarios(first: Scenario, second: Scenario) -> TwoScenarios:
             f"one scenario is in {first.currency or 'no currency'}, the other in "
             f"{second.currency or 'no currency'}: nothing converts one to the other; state both in one"
         )
+    first, second = with_inputs_alike(first, second)
     ways = ways_in_question(first, None, None), ways_in_question(second, None, None)
     used = inputs_used(first, *ways[0]) | inputs_used(second, *ways[1])
     figures = [

@@ -9,9 +9,10 @@ import pytest
 
 from lifecycle.evaluation.comparison import compare
 from lifecycle.files import load, loads
-from lifecycle.scenario import Scenario, replaced
+from lifecycle.scenario import Scenario, replaced, resolve
 from lifecycle.studies import difference as module
 from lifecycle.studies.difference import Difference, difference
+from lifecycle.studies.inherited import with_inputs_alike
 from lifecycle.studies.taking_over import LABELS, OTHERWISE, PLACE, QUOTE, SIZE, STANDING, WAY
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -316,3 +317,32 @@ def test_an_exponent_that_both_have_is_a_cause_of_its_own() -> None:
     found = difference(weak, strong)
     check(found, weak, strong)
     assert set(amounts(found)) == {"climate.heat_exponent", PLACE}
+
+
+MEMBRANE = '[roofs.membrane]\nlike = "membrane"\n'
+
+
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [("joint_leaks_ten_years", 2.22), ("age_leaks_ten_years", 0.162), ("puncture_rate", 0.1)],
+)
+def test_a_figure_of_the_membrane_is_no_other_coating(humid_coast: Scenario, name: str, value: float) -> None:
+    """Said of the membrane alone it leaves the coating on the tool's own: one input becomes two."""
+    said = changed_text(humid_coast, (MEMBRANE, f"{MEMBRANE}{name} = {value}\n"))
+    assert f"shared.roofs.membrane.{name}" in said.inputs
+    for first, second in ((humid_coast, said), (said, humid_coast)):
+        found = difference(first, second)
+        check(found, first, second)
+        assert list(amounts(found)) == [f"roofs.membrane.{name}"]
+        assert abs(found.total) > 10.0
+
+
+def test_inputs_made_alike_leave_every_number(humid_coast: Scenario) -> None:
+    said = changed_text(humid_coast, (MEMBRANE, f"{MEMBRANE}joint_leaks_ten_years = 2.22\n"))
+    first, second = with_inputs_alike(humid_coast, said)
+    assert resolve(first) == resolve(humid_coast) and second is said
+    both = {
+        roof.numbers["joint_leaks_ten_years"] for roof in (first.roofs["coating"], second.roofs["coating"])
+    }
+    assert len(both) == 1
+    assert with_inputs_alike(humid_coast, humid_coast) == (humid_coast, humid_coast)
