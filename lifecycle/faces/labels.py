@@ -177,6 +177,11 @@ def input_name(figure: Figure) -> str:
     return f"{figure.field.label} ({', '.join(words)})" if words else figure.field.label
 
 
+def in_percent(figure: Figure) -> bool:
+    """Whether an input is a rate of money, which is said in percent a year."""
+    return figure.field.unit == "1/year" and figure.field.group == "money"
+
+
 def value_text(figure: Figure, value: float, scenario: Scenario) -> str:
     """Return a value of an input with its unit, in the units of the scenario.
 
@@ -194,7 +199,7 @@ def value_text(figure: Figure, value: float, scenario: Scenario) -> str:
     str
         For instance "1 year", "4.4 a day", "6.5 % a year".
     """
-    if figure.field.unit == "1/year" and figure.field.group == "money":
+    if in_percent(figure):
         return f"{number_text(100.0 * value, 3)}\N{NO-BREAK SPACE}% a year"
     unit = figure.field.unit_in(scenario.units)
     number = number_text(convert(value, figure.field.unit, unit), 3)

@@ -12,6 +12,7 @@ from matplotlib.axes import Axes
 from matplotlib.colors import to_hex
 from matplotlib.figure import Figure
 from matplotlib.patches import FancyBboxPatch, Rectangle
+from matplotlib.text import Text
 from matplotlib.transforms import Bbox
 
 import lifecycle
@@ -262,7 +263,7 @@ def test_choices_show_their_means_bands_and_chances(texts_of: Texts) -> None:
     found = timed(SHOWN)
     ax = charts.when_to_change(found, currency="USD")
     assert [label.get_text() for label in ax.get_yticklabels()][:2] == ["today", "in year 1"]
-    assert [label.get_text() for label in ax.get_yticklabels()][-2:] == ["when it must", "never"]
+    assert [label.get_text() for label in ax.get_yticklabels()][-2:] == ["when the roof must go", "never"]
     assert "thousand USD in today's money" in ax.get_xlabel()
     for place, choice in enumerate(found.change):
         ends = [choice.cost.p10 / 1e3, choice.cost.p90 / 1e3]
@@ -316,6 +317,15 @@ def test_the_map_marks_the_likely_point_and_the_line_where_the_answer_turns() ->
     crossing = np.interp(0.0, found.net_savings[:, column], found.up_values)
     near = path.vertices[np.argmin(np.abs(path.vertices[:, 0] - found.across_values[column]))]
     assert near[1] == pytest.approx(crossing, rel=0.02)
+
+
+def test_the_map_names_the_unit_of_money_and_draws_rates_in_percent() -> None:
+    kept = scenario(SHOWN)
+    found = two_way_map(kept, "study.discount_rate", "owner.hour_value", steps=3)
+    ax = charts.answer_map(found, kept)
+    said = " ".join(text.get_text().replace("\n", " ") for text in figure_of(ax).findobj(Text))
+    assert "above inflation [% a year]" in said and f"[{kept.currency} an hour]" in said
+    assert ax.get_xlim() == pytest.approx(tuple(100.0 * found.across_values[[0, -1]]))
 
 
 # Stories.

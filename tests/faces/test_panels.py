@@ -101,7 +101,7 @@ def filled(answering: Answering) -> OwnerPage:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("lifecycle.faces.panels.session.Answering", lambda: answering)
         page = OwnerPage(today=TODAY)
-    fill(page)
+    fill(page, length=("typed", "26"), seal_age=("typed", "1 year"), sheltered_share=("typed", "1"))
     return page
 
 

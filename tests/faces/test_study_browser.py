@@ -37,8 +37,9 @@ UNEVEN = """() => [...document.querySelectorAll('.lc-page, .jp-OutputArea, .jp-R
 """Margins of what stands on the page, left and right, where one is too narrow. [CSS pixel]"""
 
 BROKEN = """() => [...document.querySelectorAll('.lc-study pre')].filter(one => one.checkVisibility())
-  .map(one => getComputedStyle(one)).filter(style => style.whiteSpace !== 'pre' || !style.fontFamily.includes('Mono')
-  || style.wordBreak !== 'normal').length"""
+  .map(one => getComputedStyle(one))
+  .filter(one => one.whiteSpace !== 'pre' || !one.fontFamily.includes('Mono') || one.wordBreak !== 'normal')
+  .length"""
 """Number of laid out texts whose columns do not stand below each other."""
 
 

@@ -45,7 +45,7 @@ from lifecycle.faces.charts.frame import (
     titled_height,
 )
 from lifecycle.faces.charts.ways import money_scale, said_instead
-from lifecycle.faces.labels import cheaper_or_dearer, input_name, value_text
+from lifecycle.faces.labels import cheaper_or_dearer, in_percent, input_name, value_text
 from lifecycle.faces.palette import GROUND, INK, QUIET
 from lifecycle.quantities import Figure, convert
 from lifecycle.scenario import Scenario
@@ -193,14 +193,17 @@ def _label_lines(ax: Axes, lines: QuadContourSet) -> None:
 
 
 def _shown(figure: Figure, values: Array, scenario: Scenario) -> Array:
-    """Return values of an input in the units of the scenario."""
+    """Return values of an input in the units of the scenario, rates of money in percent."""
+    if in_percent(figure):
+        return 100.0 * values
     unit = figure.field.unit_in(scenario.units)
     return np.array([convert(float(value), figure.field.unit, unit) for value in values])
 
 
 def _named(figure: Figure, scenario: Scenario) -> str:
-    """Return the name of an input with its unit."""
-    unit = value_text(figure, figure.likely, scenario).partition(" ")[2]
+    """Return the name of an input with its unit, as it stands behind more than one."""
+    money = [scenario.currency] if figure.field.unit.startswith("money") else []
+    unit = " ".join([*money, *value_text(figure, 2.0, scenario).split()[1:]])
     return f"{input_name(figure)}{f' [{unit}]' if unit else ''}"
 
 

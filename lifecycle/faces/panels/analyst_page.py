@@ -176,7 +176,10 @@ class AnalystPage(StudyPage):
 
     def _implied(self) -> list[Any]:
         """Return what the figures imply, before and now."""
-        rows = implied_rows(self.bench, self.plan.value)
+        rows = [
+            (name, *(text.replace("-", "\N{NON-BREAKING HYPHEN}") for text in both))
+            for name, *both in implied_rows(self.bench, self.plan.value)
+        ]
         heads = ("for such a roof laid anew", "as it came", "now")
         said_ = "In brackets the lowest and highest that one figure alone makes of it."
         shown = ipywidgets.HTML(f'{paragraphs([said_])}<div class="lc-wide">{table(heads, rows)}</div>')

@@ -18,7 +18,7 @@ _STYLE = """
 .lc-page, .lc-page .widget-html-content, .lc-page .jupyter-widgets { color: INK; font-family: system-ui,
   'DejaVu Sans', Verdana, sans-serif; font-size: 16px; line-height: 1.42; }
 .lc-page, .lc-page .widget-box, .lc-page .widget-vbox, .lc-page .widget-hbox { overflow: visible; }
-.lc-page { max-width: 1360px; margin: 0 auto; background: GROUND; }
+.lc-page { max-width: 1440px; margin: 0 auto; background: GROUND; }
 .lc-page .jupyter-widgets { margin: 0; height: auto; }
 .lc-page p { margin: 0 0 6px; }
 .lc-page h2, .lc-page h3 { margin: 4px 0 6px; line-height: 1.25; }
