@@ -146,3 +146,8 @@ def closest(name: str, known: Sequence[str]) -> str | None:
     wanted = name[:100].casefold().replace("_", " ").replace("-", " ")
     found = difflib.get_close_matches(wanted, list(plain), n=1, cutoff=0.6)
     return plain[found[0]] if found else None
+
+
+def fault(place: str, rule: str, got: str, remedy: str) -> ScenarioError:
+    """Return the error for one mistake."""
+    return ScenarioError([Fault(place, rule, got, remedy)])

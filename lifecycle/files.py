@@ -15,12 +15,13 @@ import re
 import stat
 import tomllib
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from functools import cache
 from importlib import resources
+from pathlib import Path
 from typing import Any, BinaryIO
 
-from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.errors import Fault, ScenarioError, fault, nearest
 from lifecycle.quantities import Fields, fields_from
 from lifecycle.quote import Found
 from lifecycle.reading import read_scenario, shown_name
@@ -365,3 +366,25 @@ def _reading(shown: str) -> Iterator[None]:
 def _error(name: str, rule: str, got: str = "", remedy: str = "") -> ScenarioError:
     """Return the error for a file as a whole."""
     return ScenarioError([Fault(name, rule, got, remedy)])
+
+
+def write(place: Path, content: bytes) -> None:
+    """Put a file where it is to go, whole or not at all.
+
+    Raises
+    ------
+    ScenarioError
+        If it cannot be written.
+    """
+    whole = place.resolve()
+    part = whole.with_name(f".{whole.name}.part")
+    try:
+        try:
+            part.write_bytes(content)
+            os.replace(part, whole)
+        finally:
+            with suppress(OSError):
+                part.unlink()
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise fault(str(place), f"cannot be written: {reason}", "", "") from None

@@ -23,12 +23,14 @@ Source: the model's own; weights by likelihood are importance sampling, textbook
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
+from lifecycle.errors import fault
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.history import log_likelihood
 from lifecycle.evaluation.ledger import Ledger
@@ -36,9 +38,10 @@ from lifecycle.quantities import Figure
 from lifecycle.roofs import Case, take
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies import decision
-from lifecycle.studies.sampling import Sample, sample
+from lifecycle.studies.sampling import Contradiction, Sample, sample
 
 Array = NDArray[np.float64]
+Found = TypeVar("Found")
 
 DRAWS, SEED = 1024, 1
 """Default number of draws and seed on every face."""
@@ -341,3 +344,23 @@ def _at(case: Case, ledgers: Mapping[str, Ledger], years: float) -> Array:
         likely = replace(case, terms=replace(case.terms, holding_period=years))
         ledgers = evaluate(likely, totals_only=True)
     return np.stack([ledger.at_holding for ledger in ledgers.values()], axis=1)
+
+
+def in_futures(work: Callable[[], Found]) -> Found:
+    """Do work in futures of a scenario; a scenario that allows none is a user's mistake.
+
+    Raises
+    ------
+    ScenarioError
+        If correlations contradict each other, or no draw can explain the history.
+    """
+    try:
+        return work()
+    except Contradiction as error:
+        rest = (
+            f"; mind that pairs of prices that the file does not name move together at {PRICES_TOGETHER}, "
+            f"pairs of lives at {LIVES_TOGETHER}"
+        )
+        raise fault("[[correlations]]", "must be possible together", "", f"{error}{rest}") from None
+    except NoFuture as error:
+        raise fault("existing", "must have a history that can be", "", str(error)) from None

@@ -12,11 +12,11 @@ from typing import Any
 import numpy as np
 import pytest
 
+from lifecycle.answers.results import as_json
+from lifecycle.cli.main import main
 from lifecycle.evaluation.comparison import compare
-from lifecycle.faces.cli import main
-from lifecycle.faces.results import as_json
-from lifecycle.faces.sureness import verdict_under
 from lifecycle.files import load
+from lifecycle.language.sureness import verdict_under
 from lifecycle.studies.assessment import brief
 from lifecycle.studies.difference import difference
 from lifecycle.studies.doubt import doubt, of_20

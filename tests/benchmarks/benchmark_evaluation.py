@@ -93,7 +93,7 @@ def _plain_loop(case: Case) -> float:
 
 def _process(words: list[str]) -> None:
     """Run the command line as a process of its own."""
-    command = [sys.executable, "-m", "lifecycle.faces.cli", *words]
+    command = [sys.executable, "-m", "lifecycle", *words]
     subprocess.run(command, check=True, stdout=subprocess.DEVNULL, cwd=ROOT)
 
 

@@ -20,9 +20,9 @@ import pytest
 PATIENCE = 60.0
 """How long a page may take to be there, and to end. [s]"""
 
-COMMAND = "import sys; from lifecycle.faces.cli import main; sys.exit(main(sys.argv[1:]))"
+COMMAND = "import sys; from lifecycle.cli import main; sys.exit(main(sys.argv[1:]))"
 ANY_NOTEBOOK = (
-    "import sys; from pathlib import Path; from lifecycle.faces.pages.starting import Opening, serve;"
+    "import sys; from pathlib import Path; from lifecycle.pages.server.starting import Opening, serve;"
     "scenario, idle, address = sys.argv[2:];"
     "opening = Opening(Path(sys.argv[1]), Path(scenario) if scenario else None, browser=False,"
     " address=address, idle=float(idle));"

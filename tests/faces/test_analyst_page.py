@@ -10,12 +10,12 @@ import numpy as np
 import pytest
 
 import lifecycle
+from lifecycle.answers import bench as benches
 from lifecycle.errors import ScenarioError
-from lifecycle.faces import bench as benches
-from lifecycle.faces.panels import analyst_example
-from lifecycle.faces.panels.analyst_inputs import NO_FILE
-from lifecycle.faces.panels.analyst_page import EXAMPLE, NOT_RUNNING, NOTHING_DONE, OPEN_FIRST, AnalystPage
 from lifecycle.files import loads
+from lifecycle.pages.panels import analyst_example
+from lifecycle.pages.panels.analyst_inputs import NO_FILE
+from lifecycle.pages.panels.analyst_page import EXAMPLE, NOT_RUNNING, NOTHING_DONE, OPEN_FIRST, AnalystPage
 from lifecycle.places import notebook_paths, scenario_path, shipped_file
 from lifecycle.records.demo import Truth
 from lifecycle.records.demo_weather import HEAD, WeatherTruth, demo_weather

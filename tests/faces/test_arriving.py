@@ -5,7 +5,7 @@ from __future__ import annotations
 import ipywidgets
 import pytest
 
-from lifecycle.faces.panels.arriving import MARK, arrival, showing
+from lifecycle.pages.panels.arriving import MARK, arrival, showing
 
 
 def test_what_shows_is_sent_again_and_what_asks_is_left_alone(monkeypatch: pytest.MonkeyPatch) -> None:

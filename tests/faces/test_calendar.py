@@ -12,7 +12,6 @@ import pytest
 import lifecycle
 from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.expectation import chains
-from lifecycle.faces.papers.calendar import PRODUCT, as_calendar
 from lifecycle.files import data, loads
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.upkeep_calendar import (
@@ -29,6 +28,7 @@ from lifecycle.studies.upkeep_calendar import (
     dated_jobs,
     day_after,
 )
+from lifecycle.writers.calendar import PRODUCT, as_calendar
 
 EXAMPLE = "scenarios/worked-example-2.toml"
 COAST = "scenarios/humid-coast-motorhome.toml"

@@ -11,14 +11,14 @@ from pathlib import Path
 import pytest
 
 import lifecycle
-from lifecycle.faces.cli import main
-from lifecycle.faces.papers.card import price_card_sheet
-from lifecycle.faces.papers.html import as_html
-from lifecycle.faces.papers.sheet import Columns, Heading, Items, Sentence, Sheet, Table
+from lifecycle.answers.blocks import Columns, Heading, Items, Sentence, Sheet, Table
+from lifecycle.answers.card import price_card_sheet
+from lifecycle.cli.main import main
 from lifecycle.files import data, load
 from lifecycle.plans import plan_titles
 from lifecycle.studies.habits import Habits
 from lifecycle.studies.price_card import PriceCard, price_card
+from lifecycle.writers.html import as_html
 
 ROOT = Path(__file__).resolve().parents[2]
 OWN = ROOT / "scenarios" / "price-card.toml"

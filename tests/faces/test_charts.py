@@ -25,12 +25,11 @@ from matplotlib.colors import to_hex
 from matplotlib.figure import Figure
 from matplotlib.transforms import Bbox
 
-from lifecycle import files
+from lifecycle import charts, files
+from lifecycle.charts.palette import FILLS, LOOKS, looks
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.evaluation.yearly import yearly_by_category
-from lifecycle.faces import charts
-from lifecycle.faces.palette import FILLS, LOOKS, looks
-from lifecycle.faces.verdict import verdict
+from lifecycle.language.verdict import verdict
 
 SCENARIOS = sorted((Path(__file__).parents[2] / "scenarios").glob("*.toml"))
 NAMES = [path.stem for path in SCENARIOS]
@@ -331,7 +330,7 @@ def style():
 before = style()
 from lifecycle import files
 from lifecycle.evaluation.comparison import compare
-from lifecycle.faces import charts
+from lifecycle import charts
 
 charts.picture_bytes(charts.first_look(compare(files.load(sys.argv[1]))), "svg")
 assert style() == before

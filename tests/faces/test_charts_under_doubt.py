@@ -16,11 +16,11 @@ from matplotlib.text import Text
 from matplotlib.transforms import Bbox
 
 import lifecycle
+from lifecycle import charts
+from lifecycle.charts.futures import spread_bars
+from lifecycle.charts.palette import INK
+from lifecycle.charts.twenties import luck_sentences
 from lifecycle.evaluation.simulation import simulate
-from lifecycle.faces import charts
-from lifecycle.faces.charts.futures import spread_bars
-from lifecycle.faces.charts.twenties import luck_sentences
-from lifecycle.faces.palette import INK
 from lifecycle.places import scenario_path
 from lifecycle.scenario import Scenario
 from lifecycle.studies import stories as lives_told

@@ -11,9 +11,9 @@ from typing import Any
 
 import pytest
 
-from lifecycle.faces.claims_answer import rests_on
-from lifecycle.faces.cli import main
-from lifecycle.faces.filled import filled, said
+from lifecycle.answers.claims_answer import rests_on
+from lifecycle.cli.main import main
+from lifecycle.language.filled import filled, said
 from lifecycle.studies.named import Named
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 import lifecycle
-from lifecycle.faces.cli import main
+from lifecycle.cli.main import main
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 ALL = sorted(path.name for path in SCENARIOS.glob("*.toml"))
@@ -79,7 +79,7 @@ def mistake(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
 
 def run(*arguments: str, **how: Any) -> subprocess.CompletedProcess[str]:
     """Run the command line in a process of its own."""
-    command = [sys.executable, "-m", "lifecycle.faces.cli", *arguments]
+    command = [sys.executable, "-m", "lifecycle", *arguments]
     return subprocess.run(command, text=True, capture_output=True, check=False, timeout=60, **how)
 
 
@@ -357,7 +357,7 @@ def test_a_reader_that_goes_away_leaves_no_traceback() -> None:
     command = [
         sys.executable,
         "-m",
-        "lifecycle.faces.cli",
+        "lifecycle",
         "figures",
         str(SCENARIOS / "worked-example-3.toml"),
     ]
@@ -377,7 +377,7 @@ def test_a_terminal_that_cannot_show_a_letter_is_no_mistake(tmp_path: Path) -> N
 
 def test_help_imports_nothing_heavy() -> None:
     look = (
-        "import sys\nfrom lifecycle.faces.cli import main\n"
+        "import sys\nfrom lifecycle.cli import main\n"
         "try:\n    main(['--help'])\nexcept SystemExit as end:\n    assert end.code == 0\n"
         "heavy = ('numpy', 'pandas', 'matplotlib', 'scipy', 'tomlkit')\n"
         "print([name for name in heavy if name in sys.modules])"
@@ -392,7 +392,7 @@ def test_help_imports_nothing_heavy() -> None:
 def test_comparing_without_a_chart_imports_no_drawing() -> None:
     file = str(SCENARIOS / "worked-example-3.toml")
     look = (
-        f"import sys\nfrom lifecycle.faces.cli import main\nmain(['compare', {file!r}, '--json'])\n"
+        f"import sys\nfrom lifecycle.cli import main\nmain(['compare', {file!r}, '--json'])\n"
         "print([name for name in ('pandas', 'matplotlib') if name in sys.modules])"
     )
     done = subprocess.run(

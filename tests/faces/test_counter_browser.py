@@ -11,8 +11,8 @@ import pytest
 
 from lifecycle import files
 from lifecycle.evaluation.comparison import compare
-from lifecycle.faces.panels.counter_answer import TITLES
-from lifecycle.faces.sureness import last_year_named, verdict_under
+from lifecycle.language.sureness import last_year_named, verdict_under
+from lifecycle.pages.panels.counter_answer import TITLES
 from lifecycle.places import scenario_path
 from lifecycle.studies.assessment import brief
 from tests.faces.browsing import CONTRAST, SMALL, WIDTHS, Tab, chromium

@@ -12,16 +12,16 @@ from typing import Any
 
 import pytest
 
+from lifecycle.answers.both_ways import offer_lines
+from lifecycle.cli.main import main
 from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.comparison import compare
-from lifecycle.faces.both_ways import offer_lines
-from lifecycle.faces.cli import main
-from lifecycle.faces.panels.counter import CounterPage
-from lifecycle.faces.panels.counter_answer import TITLES
-from lifecycle.faces.panels.counter_customer import Asked, Customer, Walk, roof_of, scenario_of, still_needed
-from lifecycle.faces.panels.guard import guarded
-from lifecycle.faces.sureness import verdict_under
 from lifecycle.files import load, loads, loads_prices
+from lifecycle.language.sureness import verdict_under
+from lifecycle.pages.panels.counter import CounterPage
+from lifecycle.pages.panels.counter_answer import TITLES
+from lifecycle.pages.panels.counter_customer import Asked, Customer, Walk, roof_of, scenario_of, still_needed
+from lifecycle.pages.panels.guard import guarded
 from lifecycle.places import scenario_path
 from lifecycle.quantities import convert, money_text
 from lifecycle.studies.assessment import brief
@@ -346,7 +346,7 @@ def test_an_error_says_a_sentence_and_the_last_answer_stays(monkeypatch: pytest.
     def broken(*_: object) -> None:
         raise RuntimeError("out of paper")
 
-    monkeypatch.setattr("lifecycle.faces.panels.counter.examine", broken)
+    monkeypatch.setattr("lifecycle.pages.panels.counter.examine", broken)
     page.price.amounts["exit_price"].text.value = "950"
     assert "Something went wrong in this program" in page.status.value
     assert page.answer.sections[5].value == before and page.answer.word == word

@@ -17,8 +17,7 @@ import pytest
 from matplotlib.figure import Figure
 
 from lifecycle import files
-from lifecycle.evaluation.comparison import compare
-from lifecycle.faces.charts import (
+from lifecycle.charts import (
     describe_doubt_sheet,
     describe_owning_under_doubt,
     describe_savings_spread,
@@ -26,8 +25,9 @@ from lifecycle.faces.charts import (
     doubt_sheet,
     picture_bytes,
 )
-from lifecycle.faces.sureness import verdict_under
-from lifecycle.faces.words import Verdict
+from lifecycle.evaluation.comparison import compare
+from lifecycle.language.sureness import verdict_under
+from lifecycle.language.words import Verdict
 from lifecycle.studies.assessment import Assessment, whole
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

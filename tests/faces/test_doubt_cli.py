@@ -18,15 +18,16 @@ from typing import Any
 
 import pytest
 
+from lifecycle.answers import doubt_answer, timing_answer
+from lifecycle.answers.difference_answer import first_sentence as why_they_differ
+from lifecycle.answers.sensitivity_answer import break_even_line, flips_text
+from lifecycle.cli import assessing
+from lifecycle.cli.main import main
+from lifecycle.cli.progress import Waiting
 from lifecycle.evaluation.comparison import Comparison, compare
-from lifecycle.faces import assessing, doubt_answer, finding_out, timing_answer, words
-from lifecycle.faces.cli import main
-from lifecycle.faces.difference_answer import first_sentence as why_they_differ
-from lifecycle.faces.given import write
-from lifecycle.faces.progress import Waiting
-from lifecycle.faces.sensitivity_answer import break_even_line, flips_text
-from lifecycle.faces.sureness import verdict_under
-from lifecycle.files import load, loads
+from lifecycle.files import load, loads, write
+from lifecycle.language import finding_out, words
+from lifecycle.language.sureness import verdict_under
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario
 from lifecycle.studies.assessment import Assessment, brief
@@ -181,12 +182,12 @@ def test_dates_and_swings_are_drawn_under_the_first_sentence(
 ) -> None:
     from matplotlib.text import Text
 
-    from lifecycle.faces import given
+    from lifecycle.cli import given
 
     drawn: list[Any] = []
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(given, "write", lambda place, content: drawn.append((place, content)))
-        patch.setattr("lifecycle.faces.charts.picture_bytes", lambda figure, _: drawn.append(figure) or b"")
+        patch.setattr("lifecycle.charts.picture_bytes", lambda figure, _: drawn.append(figure) or b"")
         said = answer(capsys, *command, "--chart", str(tmp_path / "sheet.svg"))
     figure, (place, _) = drawn
     texts = " ".join(text.get_text().replace("\n", " ") for text in figure.findobj(Text))
@@ -661,8 +662,8 @@ class Terminal(io.StringIO):
 
 def shown(stream: io.StringIO, seconds: float, monkeypatch: pytest.MonkeyPatch) -> str:
     """Return what stands on a stream when work ends after some seconds; a second lasts a hundredth."""
-    monkeypatch.setattr("lifecycle.faces.progress.QUIET", 0.01)
-    monkeypatch.setattr("lifecycle.faces.progress.BETWEEN", 0.002)
+    monkeypatch.setattr("lifecycle.cli.progress.QUIET", 0.01)
+    monkeypatch.setattr("lifecycle.cli.progress.BETWEEN", 0.002)
     with Waiting(stream) as waiting:
         waiting.step("the table of 20s")
         waiting.part(1, 2)
@@ -679,7 +680,7 @@ def test_a_line_for_whoever_waits(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def test_nothing_is_shown_of_quick_work_nor_where_nobody_looks(monkeypatch: pytest.MonkeyPatch) -> None:
     assert shown(io.StringIO(), 5.0, monkeypatch) == ""
-    monkeypatch.setattr("lifecycle.faces.progress.QUIET", 60.0)
+    monkeypatch.setattr("lifecycle.cli.progress.QUIET", 60.0)
     stream = Terminal()
     with Waiting(stream) as waiting:
         waiting.step("quick")
@@ -693,7 +694,7 @@ def test_a_file_is_written_whole_or_not_at_all(tmp_path: Path, monkeypatch: pyte
     def stop(source: object, target: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("lifecycle.faces.given.os.replace", stop)
+    monkeypatch.setattr("lifecycle.cli.given.os.replace", stop)
     with pytest.raises(KeyboardInterrupt):
         write(place, b"after")
     assert place.read_bytes() == b"before"
@@ -703,7 +704,7 @@ def test_a_file_is_written_whole_or_not_at_all(tmp_path: Path, monkeypatch: pyte
 @pytest.mark.skipif(sys.platform == "win32", reason="no such signal there")
 def test_stopping_a_long_run_leaves_nothing_behind(tmp_path: Path) -> None:
     place = tmp_path / "sure.png"
-    command = [sys.executable, "-m", "lifecycle.faces.cli", "doubt", SHORT, "--draws", "200000"]
+    command = [sys.executable, "-m", "lifecycle", "doubt", SHORT, "--draws", "200000"]
     run = subprocess.Popen(
         [*command, "--chart", str(place)],
         stdout=subprocess.PIPE,
@@ -725,7 +726,7 @@ def test_stopping_a_long_run_leaves_nothing_behind(tmp_path: Path) -> None:
 
 def test_comparing_imports_nothing_that_takes_a_second() -> None:
     look = (
-        f"import sys\nfrom lifecycle.faces.cli import main\nmain(['compare', {SHORT!r}, '--draws', '16'])\n"
+        f"import sys\nfrom lifecycle.cli import main\nmain(['compare', {SHORT!r}, '--draws', '16'])\n"
         "print([name for name in ('pandas', 'matplotlib', 'scipy.stats') if name in sys.modules])"
     )
     done = subprocess.run(

@@ -9,12 +9,12 @@ from typing import Any
 import pytest
 
 import lifecycle
-from lifecycle.faces.panels import doubt_example
-from lifecycle.faces.panels.doubt_page import EXAMPLE, NOT_RUNNING, OPEN_FIRST, TWICE, DoubtPage, what_changes
-from lifecycle.faces.panels.measured import Measure
-from lifecycle.faces.panels.working import Job, Superseded, Worker
-from lifecycle.faces.sensitivity_answer import Sensitivity, first_sentence, sensitivity_text
-from lifecycle.faces.timing_answer import when_sentence
+from lifecycle.answers.sensitivity_answer import Sensitivity, first_sentence, sensitivity_text
+from lifecycle.answers.timing_answer import when_sentence
+from lifecycle.pages.panels import doubt_example
+from lifecycle.pages.panels.doubt_page import EXAMPLE, NOT_RUNNING, OPEN_FIRST, TWICE, DoubtPage, what_changes
+from lifecycle.pages.panels.measured import Measure
+from lifecycle.pages.panels.working import Job, Superseded, Worker
 from lifecycle.places import notebook_paths, scenario_path
 from lifecycle.studies.timing import timing
 

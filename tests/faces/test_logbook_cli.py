@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from lifecycle.faces.cli import main
+from lifecycle.cli.main import main
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 LOGS = SCENARIOS / "logbooks"

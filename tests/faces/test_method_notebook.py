@@ -10,13 +10,13 @@ import numpy as np
 import pytest
 
 import lifecycle
+from lifecycle.answers.published import Number, difference_table, published, sources_text
+from lifecycle.answers.published_chart import published_numbers
+from lifecycle.charts.explained import describe_step, step
+from lifecycle.charts.small import SmallPicture
 from lifecycle.deterioration import power_law, survival
 from lifecycle.errors import ScenarioError
-from lifecycle.faces import method
-from lifecycle.faces.charts.explained import describe_step, step
-from lifecycle.faces.charts.published import published_numbers
-from lifecycle.faces.charts.small import SmallPicture
-from lifecycle.faces.published import Number, difference_table, published, sources_text
+from lifecycle.pages.panels import method
 from lifecycle.places import notebook_paths, scenario_path
 from lifecycle.scenario import resolve
 from lifecycle.studies.agreement import BEYOND, agreement
@@ -132,7 +132,7 @@ def test_a_small_picture_keeps_its_white_ground_and_its_colours(steps: dict[str,
 
     from PIL import Image
 
-    from lifecycle.faces.palette import LOOKS
+    from lifecycle.charts.palette import LOOKS
 
     with Image.open(io.BytesIO(SmallPicture(step(steps["joints"])).content)) as image:
         colours = {colour: number for number, colour in image.convert("RGB").getcolors(2**20)}

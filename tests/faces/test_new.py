@@ -10,9 +10,10 @@ from typing import Any
 import pytest
 
 from lifecycle import files
+from lifecycle.cli.asking import ask, read_answers
 from lifecycle.errors import ScenarioError
-from lifecycle.faces.asking import ask, read_answers, understood
 from lifecycle.interview import NOT_SURE, parts, scenario_text
+from lifecycle.interview.typed import understood
 
 BASE_DATE = date(2027, 4, 1)
 LINES = {

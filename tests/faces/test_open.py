@@ -16,12 +16,12 @@ from pathlib import Path
 import nbformat
 import pytest
 
+from lifecycle.cli import commands_open
+from lifecycle.cli.main import main
 from lifecycle.errors import ScenarioError
-from lifecycle.faces import commands_open
-from lifecycle.faces.cli import main
-from lifecycle.faces.pages import PAGES, SCENARIO, given_scenario, notebook_of, starting
-from lifecycle.faces.pages.address import LOOPBACK, checked, hosts, listening
-from lifecycle.faces.pages.starting import Opening, said, serve
+from lifecycle.pages.server import PAGES, SCENARIO, given_scenario, notebook_of, starting
+from lifecycle.pages.server.address import LOOPBACK, checked, hosts, listening
+from lifecycle.pages.server.starting import Opening, said, serve
 from lifecycle.places import scenario_path
 from tests.faces.serving import needed, serving
 

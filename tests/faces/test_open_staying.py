@@ -14,7 +14,7 @@ from typing import Any
 import nbformat
 import pytest
 
-from lifecycle.faces.pages.server import LOOKS, PATIENCE
+from lifecycle.pages.server.server import LOOKS, PATIENCE
 from tests.faces.browsing import chromium
 from tests.faces.serving import Page, serving
 

@@ -6,11 +6,11 @@ import json
 from typing import Any
 
 import lifecycle
-from lifecycle.faces.assumptions import assumptions, bases_sentence, what_moves_it
-from lifecycle.faces.pages import on_a_page
-from lifecycle.faces.panels.example import NAME, example_text
-from lifecycle.faces.panels.owner import NOT_RUNNING
-from lifecycle.faces.sureness import verdict_under
+from lifecycle.language.assumptions import assumptions, bases_sentence, what_moves_it
+from lifecycle.language.sureness import verdict_under
+from lifecycle.pages.panels.example import NAME, example_text
+from lifecycle.pages.panels.owner import NOT_RUNNING
+from lifecycle.pages.server import on_a_page
 from lifecycle.places import notebook_paths, scenario_path
 from lifecycle.studies.assessment import brief
 

@@ -15,8 +15,8 @@ import pytest
 
 import lifecycle
 from lifecycle import files
-from lifecycle.faces.charts import describe_savings_spread
-from lifecycle.faces.sureness import last_year_named, verdict_under
+from lifecycle.charts import describe_savings_spread
+from lifecycle.language.sureness import last_year_named, verdict_under
 from lifecycle.studies.assessment import brief
 from lifecycle.studies.habits import habits
 from tests.faces.browsing import CONTRAST, SMALL, UNNAMED, WIDTHS, Tab, chromium

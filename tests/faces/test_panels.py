@@ -12,15 +12,18 @@ import pytest
 
 import lifecycle
 from lifecycle import files
+from lifecycle.answers import gathered
 from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.expectation import evaluate
-from lifecycle.faces.panels.answering import Answer, Answering
-from lifecycle.faces.panels.figure_fields import FigureLine, typed_figure
-from lifecycle.faces.panels.guard import guarded
-from lifecycle.faces.panels.owner import OwnerPage
-from lifecycle.faces.panels.questions import Questions
-from lifecycle.faces.panels.saving import can_be_written, scenario_file
-from lifecycle.faces.panels.state import (
+from lifecycle.interview import NOT_SURE, parts
+from lifecycle.language.sureness import last_year_named, verdict_under
+from lifecycle.pages.panels.answering import Answer, Answering
+from lifecycle.pages.panels.figure_fields import FigureLine, typed_figure
+from lifecycle.pages.panels.guard import guarded
+from lifecycle.pages.panels.owner import OwnerPage
+from lifecycle.pages.panels.questions import Questions
+from lifecycle.pages.panels.saving import can_be_written, scenario_file
+from lifecycle.pages.panels.state import (
     SHORT,
     Entered,
     answered,
@@ -30,10 +33,7 @@ from lifecycle.faces.panels.state import (
     still_needed,
     with_figure,
 )
-from lifecycle.faces.panels.working import Job, Superseded, Worker
-from lifecycle.faces.papers import gathered
-from lifecycle.faces.sureness import last_year_named, verdict_under
-from lifecycle.interview import NOT_SURE, parts
+from lifecycle.pages.panels.working import Job, Superseded, Worker
 from lifecycle.places import scenario_path
 from lifecycle.scenario import Scenario
 from lifecycle.studies.assessment import brief
@@ -91,7 +91,7 @@ def answering() -> Answering:
 @pytest.fixture
 def owner(answering: Answering, monkeypatch: pytest.MonkeyPatch) -> OwnerPage:
     """Return an owner's page; ways that another page has worked out already are taken from there."""
-    monkeypatch.setattr("lifecycle.faces.panels.session.Answering", lambda: answering)
+    monkeypatch.setattr("lifecycle.pages.panels.session.Answering", lambda: answering)
     return OwnerPage(today=TODAY)
 
 
@@ -99,7 +99,7 @@ def owner(answering: Answering, monkeypatch: pytest.MonkeyPatch) -> OwnerPage:
 def filled(answering: Answering) -> OwnerPage:
     """Return a page with its answer, for those who leave it as it was."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("lifecycle.faces.panels.session.Answering", lambda: answering)
+        patch.setattr("lifecycle.pages.panels.session.Answering", lambda: answering)
         page = OwnerPage(today=TODAY)
     fill(page, length=("typed", "26"), seal_age=("typed", "1 year"), sheltered_share=("typed", "1"))
     return page
@@ -266,7 +266,7 @@ def test_the_table_takes_the_ways_that_the_verdict_has(monkeypatch: pytest.Monke
         worked_out.extend(way.name for way in case.alternatives)
         return evaluate(case, **options)
 
-    monkeypatch.setattr("lifecycle.faces.panels.answering.evaluate", seen)
+    monkeypatch.setattr("lifecycle.pages.panels.answering.evaluate", seen)
     fresh, scenario = Answering(draws=16), scenario_of(entered())
     fresh.whole(scenario, wanted)
     assert "keep" in worked_out

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from lifecycle import files
-from lifecycle.faces.charts.roof_plan import describe_roof_plan, roof_plan
-from lifecycle.faces.cli import main
+from lifecycle.charts.roof_plan import describe_roof_plan, roof_plan
+from lifecycle.cli.main import main
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 TWO = str(SCENARIOS / "two-quotes.toml")

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from lifecycle.faces.charts.probability_plot import describe_probability_plot, probability_plot
-from lifecycle.faces.cli import main
-from lifecycle.faces.demo_records import demo_files
-from lifecycle.faces.records_answer import life_lines
+from lifecycle.answers.records_answer import life_lines
+from lifecycle.charts.probability_plot import describe_probability_plot, probability_plot
+from lifecycle.cli.demo_records import demo_files
+from lifecycle.cli.main import main
 from lifecycle.files import load
 from lifecycle.records.demo import Truth
 from lifecycle.records.life_fit import fit_life
@@ -28,7 +28,7 @@ COACH = ROOT / "scenarios" / "humid-coast-motorhome.toml"
 
 
 def test_the_invented_records_are_those_that_the_generator_draws() -> None:
-    """Else run: python -m lifecycle.faces.demo_records scenarios/records"""
+    """Else run: python -m lifecycle.cli.demo_records scenarios/records"""
     for name, text in demo_files().items():
         assert (RECORDS / name).read_text(encoding="utf-8") == text
         assert len(text) < 100_000

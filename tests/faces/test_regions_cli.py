@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from lifecycle.faces.cli import main
+from lifecycle.cli.main import main
 from lifecycle.files import load
 from lifecycle.studies.habits import habits
 

@@ -21,17 +21,17 @@ from PIL import Image
 from pypdf import PdfReader
 
 import lifecycle
+from lifecycle.answers.gathered import Gathered, gather
+from lifecycle.answers.papers.for_shop import asked_for, for_shop
+from lifecycle.answers.papers.for_us import NOT_ANSWERED, for_us
+from lifecycle.cli.commands_report import PAPERS, papers_of
+from lifecycle.cli.main import main
 from lifecycle.evaluation.swings import swings
-from lifecycle.faces.cli import main
-from lifecycle.faces.commands_report import PAPERS, papers_of
-from lifecycle.faces.papers.for_shop import asked_for, for_shop
-from lifecycle.faces.papers.for_us import NOT_ANSWERED, for_us
-from lifecycle.faces.papers.gathered import Gathered, gather
-from lifecycle.faces.papers.html import as_html
-from lifecycle.faces.papers.pdf import as_pdf
-from lifecycle.faces.words import NO_SINGLE
+from lifecycle.language.words import NO_SINGLE
 from lifecycle.quantities import money_text
 from lifecycle.scenario import replaced
+from lifecycle.writers.html import as_html
+from lifecycle.writers.pdf import as_pdf
 
 ROOT = Path(__file__).parents[2]
 HUMID = ROOT / "scenarios" / "humid-coast-motorhome.toml"

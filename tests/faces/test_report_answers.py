@@ -6,18 +6,18 @@ from datetime import date
 from pathlib import Path
 
 import lifecycle
-from lifecycle.evaluation.comparison import compare
-from lifecycle.faces.papers.seven_answers import (
+from lifecycle.answers.blocks import Sentence, Table
+from lifecycle.answers.papers.seven_answers import (
     AS_ANSWERED,
     BY_HAND,
     MORE_CHANGED,
     answers_blocks,
     changed_since,
 )
-from lifecycle.faces.papers.sheet import Sentence, Table
-from lifecycle.faces.verdict import verdict
+from lifecycle.evaluation.comparison import compare
 from lifecycle.files import loads
 from lifecycle.interview import scenario_text
+from lifecycle.language.verdict import verdict
 from lifecycle.scenario import Scenario, replaced
 
 ANSWERS = {

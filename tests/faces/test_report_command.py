@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
-from lifecycle.faces import commands_report
-from lifecycle.faces.cli import main
-from lifecycle.faces.commands_report import PAPERS
+from lifecycle.cli import commands_report
+from lifecycle.cli.commands_report import PAPERS
+from lifecycle.cli.main import main
 
 TROUBLE = str(Path(__file__).parents[2] / "scenarios" / "trouble-reported.toml")
 

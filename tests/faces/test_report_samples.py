@@ -9,18 +9,18 @@ from pathlib import Path
 import pytest
 
 import lifecycle
+from lifecycle.answers.both_ways import offer_lines
+from lifecycle.answers.gathered import Gathered
+from lifecycle.answers.papers.footing import INVENTED, footer
+from lifecycle.answers.papers.for_shop import for_shop
 from lifecycle.evaluation.comparison import Comparison, compare
-from lifecycle.faces.both_ways import offer_lines
-from lifecycle.faces.case_lines import case_lines
-from lifecycle.faces.papers.footing import INVENTED, footer
-from lifecycle.faces.papers.for_shop import for_shop
-from lifecycle.faces.papers.gathered import Gathered
-from lifecycle.faces.papers.html import as_html
-from lifecycle.faces.sureness import verdict_under
+from lifecycle.language.case_lines import case_lines
+from lifecycle.language.sureness import verdict_under
 from lifecycle.quantities import money_text
 from lifecycle.studies import assessment
 from lifecycle.studies.by_place import by_place
 from lifecycle.studies.register import register
+from lifecycle.writers.html import as_html
 
 ROOT = Path(__file__).parents[2]
 REPORTS = ROOT / "reports"

@@ -10,10 +10,7 @@ import pytest
 from matplotlib.figure import Figure
 from pypdf import PdfReader
 
-from lifecycle.faces.papers import pen
-from lifecycle.faces.papers.html import as_html
-from lifecycle.faces.papers.pdf import as_pdf
-from lifecycle.faces.papers.sheet import (
+from lifecycle.answers.blocks import (
     Block,
     Columns,
     Drawing,
@@ -25,6 +22,9 @@ from lifecycle.faces.papers.sheet import (
     Sheet,
     Table,
 )
+from lifecycle.writers import pen
+from lifecycle.writers.html import as_html
+from lifecycle.writers.pdf import as_pdf
 
 HOSTILE = {
     "marks": "\"><script>alert('x')</script><b>&amp;",

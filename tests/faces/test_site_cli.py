@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from lifecycle.faces.cli import main
+from lifecycle.cli.main import main
 from lifecycle.files import shared
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

@@ -14,11 +14,11 @@ from typing import Any
 import pytest
 
 import lifecycle
-from lifecycle.faces.charts import describe_answer_map, describe_swings
-from lifecycle.faces.panels.analyst_page import _answer
-from lifecycle.faces.panels.doubt_page import OPEN_FIRST, TWICE, what_changes
-from lifecycle.faces.published import published
-from lifecycle.faces.sensitivity_answer import first_sentence
+from lifecycle.answers.published import published
+from lifecycle.answers.sensitivity_answer import first_sentence
+from lifecycle.charts import describe_answer_map, describe_swings
+from lifecycle.pages.panels.analyst_page import _answer
+from lifecycle.pages.panels.doubt_page import OPEN_FIRST, TWICE, what_changes
 from lifecycle.places import scenario_path
 from lifecycle.studies.by_place import by_place
 from lifecycle.studies.sensitivity import two_way_map

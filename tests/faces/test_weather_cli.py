@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 import lifecycle
-from lifecycle.faces.cli import main
+from lifecycle.cli.main import main
 from lifecycle.scenario import resolve
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from lifecycle.faces.cli import main
+from lifecycle.cli.main import main
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 SHORT = str(SCENARIOS / "sells-in-three-years.toml")

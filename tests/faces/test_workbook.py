@@ -25,11 +25,11 @@ import pytest
 import lifecycle
 from lifecycle.economics import Answer
 from lifecycle.evaluation.comparison import Comparison
-from lifecycle.faces.papers.workbook import as_workbook
-from lifecycle.faces.papers.workbook.account import ASSUMPTIONS, DOUBT, MEASURES, PRESENT, WAYS
 from lifecycle.files import loads
 from lifecycle.scenario import Scenario, Use, replaced
 from lifecycle.studies.assessment import brief
+from lifecycle.writers.workbook import as_workbook
+from lifecycle.writers.workbook.account import ASSUMPTIONS, DOUBT, MEASURES, PRESENT, WAYS
 
 CENT = 0.005
 RATES, YEARS = {"two-quotes": 0.055, "small": 0.055, "tiny": 0.0}, 7.25

@@ -16,8 +16,8 @@ from typing import Any
 import pytest
 
 from lifecycle.evaluation.comparison import compare
-from lifecycle.faces.sureness import last_year_named, verdict_under
 from lifecycle.files import data, load
+from lifecycle.language.sureness import last_year_named, verdict_under
 from lifecycle.studies.assessment import brief
 from tests.house.readability import measure, sentences, syllables, units, words
 

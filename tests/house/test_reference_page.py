@@ -5,14 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 
 from lifecycle import files
-from lifecycle.faces.reference import SECTIONS, reference_page
+from lifecycle.answers.reference import SECTIONS, reference_page
 
 PAGE = Path(__file__).parents[2] / "scenarios" / "README.md"
 
 
 def test_page_is_fresh() -> None:
     written = PAGE.read_text(encoding="utf-8")
-    assert written == reference_page(), "run: python -m lifecycle.faces.reference > scenarios/README.md"
+    assert written == reference_page(), "run: python -m lifecycle.answers.reference > scenarios/README.md"
 
 
 def test_every_section_and_name_stands_on_the_page() -> None:

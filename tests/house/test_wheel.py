@@ -43,7 +43,7 @@ def test_it_answers_without_the_repository(installed: Path, tmp_path: Path) -> N
     code = (
         "import sys; sys.path.insert(0, sys.argv[1]);"
         "import lifecycle; assert lifecycle.__file__.startswith(sys.argv[1]);"
-        "from lifecycle.faces.cli import main; sys.exit(main(['compare', sys.argv[2]]))"
+        "from lifecycle.cli import main; sys.exit(main(['compare', sys.argv[2]]))"
     )
     done = subprocess.run(
         [sys.executable, "-c", code, str(installed), str(scenario)],

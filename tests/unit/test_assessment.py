@@ -11,8 +11,8 @@ import pytest
 from numpy.testing import assert_allclose, assert_array_equal
 
 from lifecycle.evaluation.simulation import simulate
-from lifecycle.faces.words import shared_out
 from lifecycle.files import load
+from lifecycle.language.words import shared_out
 from lifecycle.scenario import Scenario, replaced, resolve
 from lifecycle.studies import assessment, doubt
 from lifecycle.studies.assessment import Assessment, brief, choosing, whole

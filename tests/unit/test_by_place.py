@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from lifecycle import files
+from lifecycle.answers.where import where_text
 from lifecycle.evaluation.comparison import compare
-from lifecycle.faces.where import where_text
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.by_place import EFFECTS, ByPlace, by_place, with_climate
 

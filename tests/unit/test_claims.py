@@ -11,12 +11,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from lifecycle.answers.both_ways import offer_lines
+from lifecycle.answers.claims_answer import may_not_say, may_say
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.evaluation.expectation import evaluate
-from lifecycle.faces.both_ways import offer_lines
-from lifecycle.faces.case_lines import OTHER_WAY, case_lines, lines_of
-from lifecycle.faces.claims_answer import may_not_say, may_say
 from lifecycle.files import data, load, loads
+from lifecycle.language.case_lines import OTHER_WAY, case_lines, lines_of
 from lifecycle.quantities import FieldInfo, Figure
 from lifecycle.roofs import HiddenLeak
 from lifecycle.scenario import Scenario, replaced, resolve

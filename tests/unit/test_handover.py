@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from lifecycle import files
+from lifecycle.charts.film_plan import describe_film_plan, film_plan
+from lifecycle.cli.main import main
 from lifecycle.errors import ScenarioError
-from lifecycle.faces.charts.film_plan import describe_film_plan, film_plan
-from lifecycle.faces.cli import main
 from lifecycle.records.handover import FilmCheck, Reading, check_film, read_readings
 
 

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from lifecycle.answers import tables
 from lifecycle.evaluation.comparison import Comparison, compare
-from lifecycle.faces import tables
-from lifecycle.faces.labels import LABELS
 from lifecycle.files import load
+from lifecycle.language.labels import LABELS
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 

@@ -8,7 +8,7 @@ import pytest
 
 import lifecycle
 from lifecycle.evaluation.comparison import Comparison
-from lifecycle.faces.labels import CATEGORY_LABELS
+from lifecycle.language.labels import CATEGORY_LABELS
 from lifecycle.scenario import Scenario, replaced
 from lifecycle.studies.tracing import Trace, moved, result_called, results, trace
 

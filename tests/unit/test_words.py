@@ -13,11 +13,11 @@ import pytest
 
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.evaluation.swings import Swing
-from lifecycle.faces import advice, cautions, labels, words
-from lifecycle.faces.verdict import verdict
-from lifecycle.faces.words import Sureness, VerdictParts
 from lifecycle.files import load, loads
 from lifecycle.interview import scenario_text
+from lifecycle.language import advice, cautions, labels, words
+from lifecycle.language.verdict import verdict
+from lifecycle.language.words import Sureness, VerdictParts
 from lifecycle.roofs import CATEGORIES, Roof, Visit
 from lifecycle.scenario import replaced
 from lifecycle.studies.verdict import word_under_doubt, word_without_doubt

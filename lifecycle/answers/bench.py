@@ -1,0 +1,414 @@
+"""The analyst's bench: one scenario before and after its figures were replaced by records.
+
+Lecture
+-------
+Everything here keeps in memory: a scenario is tuned step by step, each step a new text that is read back
+and checked, with what was done in words. Nothing is written; whoever wants the tuned file saves its text.
+
+- *weather*: a daily record becomes the climate. *records*: looks and job sheets become ranges.
+- *implied*: what the figures say together, before and after, under one upkeep plan.
+- *objections*: the answer again with each objection, as regional guidance counts it, for one region: this
+  scenario.
+- *difference*: before and after, split by cause.
+
+Left out: the fits and the studies themselves.
+"""
+
+from __future__ import annotations
+
+import io
+import tomllib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.scenario import Scenario
+
+if TYPE_CHECKING:
+    import pandas
+
+    from lifecycle.answers.records_fitting import Fitted
+    from lifecycle.records.weather import StationClimate
+    from lifecycle.studies.answer import Progress
+
+PLAN = "shop_every_year"
+"""Upkeep plan under which figures are looked at, if not said otherwise."""
+
+FEW_DRAWS = 256
+"""Futures behind objections and regions where it must be quick."""
+
+
+@dataclass(frozen=True)
+class Bench:
+    """A scenario before and after.
+
+    Parameters
+    ----------
+    first, now : Scenario
+        As it came, and as it stands.
+    done : tuple of str
+        What was done to it, in order.
+    longer : float or None
+        How many times as long lives look without the correction for roofs that ended early. [-]
+    """
+
+    first: Scenario
+    now: Scenario
+    done: tuple[str, ...] = ()
+    longer: float | None = None
+
+
+def bench(scenario: Scenario) -> Bench:
+    """Put a scenario on the bench."""
+    return Bench(scenario, scenario)
+
+
+def with_text(before: Bench, text: str, done: str) -> Bench:
+    """Return the bench with a new text of the scenario.
+
+    Parameters
+    ----------
+    before : Bench
+        Any.
+    text : str
+        TOML.
+    done : str
+        What was done, in words.
+
+    Returns
+    -------
+    Bench
+
+    Raises
+    ------
+    ScenarioError
+        With all that is wrong with the text.
+    """
+    from lifecycle.files import loads
+
+    now = loads(text, before.now.source, beside=beside(before.now))
+    return replace(before, now=now, done=(*before.done, done))
+
+
+def beside(scenario: Scenario) -> str | None:
+    """Return the folder of the price lists that a scenario names, if it came from a folder."""
+    return str(Path(scenario.source).parent) if Path(scenario.source).is_file() else None
+
+
+def table_of(text: str, name: str) -> dict[str, Any]:
+    """Parse a column map that was handed over.
+
+    Raises
+    ------
+    ScenarioError
+        If it is no TOML.
+
+    Examples
+    --------
+    >>> table_of("units = 'us'", "map.toml")
+    {'units': 'us'}
+    """
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise ScenarioError([Fault(name, f"must be TOML: {error}")], name) from None
+
+
+def weather_of(
+    content: bytes,
+    name: str,
+    columns: Mapping[str, Any] | None = None,
+    *,
+    columns_name: str = "",
+    units: str | None = None,
+) -> StationClimate:
+    """Read a daily weather file that was handed over.
+
+    Parameters
+    ----------
+    content : bytes
+        The file.
+    name : str
+        Its name.
+    columns : mapping or None
+        A column map, as parsed.
+    columns_name : str
+        Name of the map, for messages.
+    units : str or None
+        "us" or "metric", where the file does not say.
+
+    Returns
+    -------
+    StationClimate
+
+    Raises
+    ------
+    ScenarioError
+        With what is wrong with the file or the map.
+    """
+    from lifecycle.records.daily_files import read_daily
+    from lifecycle.records.weather import day_columns, station_climate
+
+    known = day_columns(columns, columns_name) if columns is not None else None
+    return station_climate(read_daily(io.BytesIO(content), name, units=units, columns=known))
+
+
+def with_weather(before: Bench, found: StationClimate, name: str) -> Bench:
+    """Return the bench with the climate of a station.
+
+    Parameters
+    ----------
+    before : Bench
+        Any.
+    found : StationClimate
+        What the record says.
+    name : str
+        Of the file.
+
+    Returns
+    -------
+    Bench
+    """
+    from lifecycle.answers.climate_section import climate_into
+    from lifecycle.answers.weather_answer import figures_of
+
+    station = f"the station {found.station}" if found.station else "a station"
+    done = f"the climate of {station} ({name})"
+    text = climate_into(before.now, figures_of(found, name, before.now.units))
+    return with_text(before, text, done)
+
+
+def records_of(purpose: str, text: str, name: str, columns: Mapping[str, Any], scenario: Scenario) -> Fitted:
+    """Clean and fit records that were handed over.
+
+    Parameters
+    ----------
+    purpose : str
+        One of `records_fitting.PURPOSES`.
+    text, name : str
+        Content and name of the sheet.
+    columns : mapping
+        A column map, as parsed; may be empty.
+    scenario : Scenario
+        Whose upkeep and roof they are held against.
+
+    Returns
+    -------
+    Fitted
+
+    Raises
+    ------
+    ScenarioError
+        With what is wrong with the sheet or the map.
+    """
+    from lifecycle.answers.records_fitting import fit_records
+    from lifecycle.files import shared
+    from lifecycle.records.column_map import read_map
+    from lifecycle.records.sheets import read_sheet
+
+    known = read_map(dict(columns), name, tuple(shared()["plans"]))
+    return fit_records(purpose, read_sheet(text, name), known, scenario)
+
+
+def fitted_text(found: Fitted) -> str:
+    """Return what became of the rows, the estimates, and what must be said with them."""
+    from lifecycle.answers.records_answer import account_lines, estimate_lines
+    from lifecycle.language.lines import blocks, wrapped
+
+    account, estimates = account_lines(found.account), estimate_lines(found.estimates)
+    return blocks([found.source], wrapped(account), estimates, wrapped(found.lines))
+
+
+def with_records(before: Bench, found: Fitted) -> Bench:
+    """Return the bench with estimates in the place of judgement.
+
+    Parameters
+    ----------
+    before : Bench
+        Any.
+    found : Fitted
+        From `records_of`.
+
+    Returns
+    -------
+    Bench
+    """
+    from lifecycle.answers.records_fitting import tuned
+
+    text, _ = tuned(before.now, found, beside=beside(before.now))
+    after = with_text(before, text, found.source)
+    ignored = found.more.get("entry_ignored")
+    mean = {one.name: one.likely for one in found.estimates}.get("life_mean")
+    return after if ignored is None or mean is None else replace(after, longer=float(ignored) / mean)
+
+
+def implied_rows(before: Bench, plan: str = PLAN) -> list[tuple[str, str, str]]:
+    """Return what the figures imply together, before and after.
+
+    Parameters
+    ----------
+    before : Bench
+        Any.
+    plan : str
+        An upkeep plan.
+
+    Returns
+    -------
+    list of (str, str, str)
+        What, before, after; in brackets the lowest and highest that one figure alone makes of it.
+
+    Raises
+    ------
+    ScenarioError
+        If there is no such plan.
+    """
+    from lifecycle.answers.figures import SINGLE_AGE, implied_text, quantity_label
+    from lifecycle.studies.implied import QUANTITIES, implied
+
+    both = [{one.plan: one.implied for one in implied(scenario)} for scenario in (before.first, before.now)]
+    if plan not in both[0] or plan not in both[1]:
+        raise ScenarioError([Fault(plan, "is no upkeep plan", remedy=nearest(plan, tuple(both[0])))])
+    shown = [quantity for quantity in QUANTITIES if not quantity.name.startswith(SINGLE_AGE)]
+    first, now = (values[plan] for values in both)
+    return [
+        (quantity_label(one, before.now.currency), implied_text(first[one.name]), implied_text(now[one.name]))
+        for one in shown
+    ]
+
+
+def implied_frame(before: Bench, plan: str = PLAN) -> pandas.DataFrame:
+    """Return `implied_rows` as a table."""
+    return frame(implied_rows(before, plan), ("under one plan", "before", "after"))
+
+
+def objection_rows(
+    before: Bench, *, plan: str = PLAN, draws: int = FEW_DRAWS, progress: Progress | None = None
+) -> list[tuple[str, str, str]]:
+    """Return the answer as stated and under each objection.
+
+    Parameters
+    ----------
+    before : Bench
+        Its scenario of now is the one region.
+    plan : str
+        What the owner does otherwise.
+    draws : int
+        Futures.
+    progress : callable or None
+        Called with the parts done and in all.
+
+    Returns
+    -------
+    list of (str, str, str)
+        Objection, in how many of 20 the change today is cheaper, word; or why it cannot be tried.
+    """
+    from lifecycle.studies.objections import objections
+    from lifecycle.studies.regions import Region, region_table
+
+    year = max(1, round(before.now.likely(before.now.owner["holding_period"])))
+    region = Region("this coach", "", before.now, longer=before.longer)
+    table = region_table([region], [plan], [year], objections(), draws=draws, progress=progress)
+    (cell,) = table.cells.values()
+    rows = [("as stated", _of_20(cell.stated), cell.stated.word)]
+    for key, one in objections().items():
+        tried = cell.objected.get(key)
+        untried = table.untried.get(key, {}).get("this coach", "")
+        cells = (_of_20(tried), tried.word) if tried is not None else ("not tried", untried)
+        rows.append((one.title, *cells))
+    return rows
+
+
+def _of_20(said: Any) -> str:
+    """Return in how many of 20 futures the change is cheaper."""
+    return f"{said.of_20} of 20"
+
+
+def frame(rows: Sequence[tuple[str, ...]], heads: tuple[str, ...]) -> pandas.DataFrame:
+    """Return rows of text as a table whose first column names them."""
+    import pandas
+
+    table = pandas.DataFrame(
+        [row[1:] for row in rows], index=[row[0] for row in rows], columns=list(heads[1:])
+    )
+    table.index.name = heads[0]
+    return table
+
+
+def objection_frame(before: Bench) -> pandas.DataFrame:
+    """Return `objection_rows` as a table."""
+    return frame(objection_rows(before), ("what may be held against it", "cheaper", "word"))
+
+
+def difference_lines(before: Bench, progress: Progress | None = None) -> str:
+    """Say why the scenario before and the one after differ.
+
+    Parameters
+    ----------
+    before : Bench
+        Any.
+    progress : callable or None
+        Called with the parts done and in all.
+
+    Returns
+    -------
+    str
+    """
+    from lifecycle.answers.difference_answer import difference_text
+    from lifecycle.studies.difference import difference
+
+    found = difference(before.first, before.now, progress=progress)
+    return difference_text(before.first, before.now, found)
+
+
+def record_rows(before: Bench) -> list[tuple[str, str, str]]:
+    """Return the figures that come from records now.
+
+    Parameters
+    ----------
+    before : Bench
+        Any.
+
+    Returns
+    -------
+    list of (str, str, str)
+        Figure, amount with unit, source.
+    """
+    from lifecycle.studies.register import register
+
+    return [
+        (line.label, f"{line.amount.text} {line.unit}".strip(), line.source)
+        for line in register(before.now).entries
+        if line.basis == "record"
+    ]
+
+
+def regions_answer(path: str, *, draws: int = FEW_DRAWS, tried: Sequence[str] | None = None) -> str:
+    """Answer for the regions of a file, as a trial that was not fixed beforehand.
+
+    Parameters
+    ----------
+    path : str
+        A file of regions.
+    draws : int
+        Futures.
+    tried : sequence of str or None
+        Objections that are tried; None: those of the file.
+
+    Returns
+    -------
+    str
+    """
+    from lifecycle.answers.regions_answer import regions_text
+    from lifecycle.records.editions import Standing, rule_sha256
+    from lifecycle.studies.objections import objections
+    from lifecycle.studies.region_scenarios import load_protocol, load_regions
+    from lifecycle.studies.regions import region_table
+
+    protocol = load_protocol(path)
+    stated = protocol.stated
+    wanted = stated.objections if tried is None else tried
+    known = {key: one for key, one in objections().items() if key in wanted}
+    table = region_table(load_regions(protocol), stated.habits, stated.years, known, draws=draws)
+    return regions_text(protocol, Standing(protocol.sha256, rule_sha256(), None), table, [])

@@ -1,0 +1,136 @@
+"""Figures that come from the seller, in sentences: how many, which, and the verdict both ways.
+
+Lecture
+-------
+First how many figures somebody said who gains by them, then which of the tool's own were changed here, then
+the verdict as stated and with the tool's own instead, then what could not be replaced. Where the owner is
+not sure of the price, or of what they would do otherwise, there is no verdict to give both ways.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from lifecycle.evaluation.comparison import Comparison
+from lifecycle.language import advice
+from lifecycle.language.labels import cheaper_or_dearer, counted, input_name, listed
+from lifecycle.language.words import many_of_20
+from lifecycle.quantities import Figure
+from lifecycle.studies.both_ways import BothWays, Stand, both_ways
+from lifecycle.studies.doubt import Doubt, of_20
+
+NAMED = 6
+"""Figures that are named at most; of more the number is said."""
+
+NONE_SAID = "No figure here was said by somebody who gains by it."
+"""Where nothing is offered."""
+
+
+def offer_lines(comparison: Comparison, doubt: Doubt | None) -> tuple[str, ...]:
+    """Say which figures come from somebody who gains by them, and give the verdict both ways.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        At likely values.
+    doubt : Doubt or None
+        Of the same scenario, for instance `found.doubt` of an assessment; None where nothing is compared.
+
+    Returns
+    -------
+    tuple of str
+        Sentences; none where nothing is compared.
+    """
+    if comparison.subject is None or not comparison.ways or doubt is None:
+        return ()
+    return both_ways_lines(comparison, both_ways(comparison, doubt))
+
+
+def both_ways_lines(comparison: Comparison, found: BothWays) -> tuple[str, ...]:
+    """Put offered and changed figures, and the verdict both ways, into words.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        At likely values.
+    found : BothWays
+        Of it.
+    """
+    return tuple(_lines(comparison, found))
+
+
+def _lines(comparison: Comparison, found: BothWays) -> Iterator[str]:
+    """Go through the sentences."""
+    yield _offered(found.offers)
+    changed = [figure for figure in found.changed if figure not in found.offers]
+    if changed:
+        yield f"{counted(len(changed), 'figure')} of the tool's own changed here: {_names(changed)}."
+    if not found.offers:
+        return
+    verdict = not any(advice.not_sure(comparison, asked) for asked in ("otherwise", "quote"))
+    if verdict:
+        yield f"The verdict with the figures as stated: {stand_text(found.as_stated)}."
+    if verdict and found.with_own is not None:
+        changes = [figure for figure in found.offers if figure.path in found.own]
+        yield f"With the tool's own in place of {_names(changes)}: {stand_text(found.with_own)}."
+    if found.stay:
+        yield f"The tool has no figure of its own for this, so it stays as stated: {_names(found.stay)}."
+
+
+def _offered(offers: Sequence[Figure]) -> str:
+    """Count and name the figures that somebody said who gains by them."""
+    if not offers:
+        return NONE_SAID
+    said = (
+        "was said by somebody who gains by it" if len(offers) == 1 else "were said by those who gain by them"
+    )
+    return f"{counted(len(offers), 'figure')} here {said}: {_names(offers)}."
+
+
+def _names(figures: Sequence[Figure]) -> str:
+    """Name figures, some of many."""
+    names = list(dict.fromkeys(input_name(figure) for figure in figures))
+    if len(names) > NAMED:
+        names = [*names[:NAMED], f"{counted(len(names) - NAMED, 'more')}"]
+    return listed(names)
+
+
+def stand_text(stand: Stand) -> str:
+    """Say how a way stands, in a word and figures.
+
+    Parameters
+    ----------
+    stand : Stand
+        With or without doubt.
+
+    Examples
+    --------
+    >>> stand_text(Stand("probably cheaper", 2417.0, 0.76)), stand_text(Stand("dearer", -800.0, None))
+    ('probably cheaper, about 2,400 cheaper; cheaper in 15 of 20 futures', 'dearer, about 800 dearer')
+    """
+    futures = "" if stand.chance is None else f"; cheaper in {many_of_20(of_20(stand.chance))} futures"
+    return f"{stand.word}, {cheaper_or_dearer(stand.middle)}{futures}"
+
+
+def both_ways_result(found: BothWays) -> dict[str, Any]:
+    """Return offered and changed figures, and the verdict both ways, as plain data.
+
+    Parameters
+    ----------
+    found : BothWays
+        Of a scenario.
+    """
+    return {
+        "offers": [figure.path for figure in found.offers],
+        "changed": [figure.path for figure in found.changed],
+        "stay": [figure.path for figure in found.stay],
+        "as_stated": _stand_result(found.as_stated),
+        "with_own": None if found.with_own is None else _stand_result(found.with_own),
+    }
+
+
+def _stand_result(stand: Stand) -> dict[str, Any]:
+    """Return a stand as plain data."""
+    number = None if stand.chance is None else of_20(stand.chance)
+    return {"word": stand.word, "middle": stand.middle, "of_20": number}

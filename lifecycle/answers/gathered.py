@@ -1,0 +1,134 @@
+"""Everything that the papers of one scenario say, worked out once.
+
+Lecture
+-------
+The papers for the owner, the shop and the analyst, the workbook and the calendar stand on the same
+answers; each study runs once, with the same draws and the same seed as on the command line. So no two
+papers can say two things, and none says another thing than ``lifecycle compare``.
+
+With trouble reported, or with one way only, nothing is compared: the studies are left out, and the
+papers say why.
+
+Left out: what stands on which paper.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+
+from lifecycle.answers.sensitivity_answer import Sensitivity
+from lifecycle.evaluation.comparison import Comparison, compare
+from lifecycle.language.sureness import verdict_under
+from lifecycle.language.words import Verdict
+from lifecycle.scenario import Scenario
+from lifecycle.studies import assessment
+from lifecycle.studies.assessment import Assessment
+from lifecycle.studies.by_place import ByPlace, by_place
+from lifecycle.studies.doubt import DRAWS, SEED
+from lifecycle.studies.sensitivity import Indices, TwoWayMap, indices, two_way_map
+from lifecycle.studies.switching import along, defaults, switch_values
+from lifecycle.studies.timing import Timing, timing
+
+POINTS = 128
+"""Base points of the indices on the analyst's paper; the command takes more."""
+
+Told = Callable[[str], None]
+"""Called with what is being worked out."""
+
+
+@dataclass(frozen=True)
+class Studied:
+    """What the studies of a comparison say.
+
+    Parameters
+    ----------
+    found : Assessment
+        Doubt and luck, all of it.
+    timing : Timing
+        Now, later or never.
+    change : Sensitivity
+        What would change the answer, with indices, and a map of the two figures that move it most.
+    """
+
+    found: Assessment
+    timing: Timing
+    change: Sensitivity
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """What the papers of one scenario say.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        At likely values.
+    answer : Verdict
+        Under doubt, where there is any.
+    studied : Studied or None
+        None where nothing is compared.
+    places : ByPlace
+        Where it stands.
+    """
+
+    comparison: Comparison
+    answer: Verdict
+    studied: Studied | None
+    places: ByPlace
+
+    @property
+    def scenario(self) -> Scenario:
+        """What was stated."""
+        return self.comparison.scenario
+
+
+def gather(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, told: Told | None = None) -> Gathered:
+    """Work out what the papers of a scenario say.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What was stated.
+    draws, seed : int
+        Of the futures.
+    told : callable or None
+        Called with what is being worked out.
+
+    Returns
+    -------
+    Gathered
+
+    Raises
+    ------
+    ValueError
+        As for `assessment.whole`.
+    """
+    comparison = compare(scenario)
+    places = by_place(scenario)
+    if not comparison.ways or comparison.subject is None:
+        return Gathered(comparison, verdict_under(comparison, None), None, places)
+    with ThreadPoolExecutor(1) as beside:
+        waiting = beside.submit(timing, scenario, draws=draws, seed=seed)
+        found = assessment.whole(scenario, draws=draws, seed=seed, told=told)
+        change = _change(comparison, seed)
+        studied = Studied(found, waiting.result(), change)
+    return Gathered(comparison, verdict_under(comparison, found), studied, places)
+
+
+def _change(comparison: Comparison, seed: int) -> Sensitivity:
+    """Find out what would change the answer; the swings are known already."""
+    scenario, moved = comparison.scenario, comparison.swings
+    grid = along(scenario)
+    switches = {switch.figure.path: switch for switch in switch_values(scenario, grid)}
+    found: Indices = indices(scenario, known_swings=moved, points=POINTS, seed=seed)
+    likely = grid.likely_than - grid.likely
+    plan = _map(scenario, [swing.figure.path for swing in moved])
+    pair = grid.subject, grid.than
+    return Sensitivity(scenario, *pair, likely, moved, switches, defaults(grid), found, plan)
+
+
+def _map(scenario: Scenario, paths: list[str]) -> TwoWayMap | None:
+    """Return the map of the two figures that move the answer most; None with fewer ranges."""
+    return two_way_map(scenario, paths[0], paths[1]) if len(paths) > 1 else None

@@ -1,0 +1,1 @@
+"""Papers: answers put together for one reader."""

@@ -1,0 +1,325 @@
+"""The analyst's paper: measures, doubt, indices, switch values, a map, the places, and every figure.
+
+Lecture
+-------
+What the papers for owners leave out stands here, under the standard's names: net-present cost, net
+savings, savings-to-investment ratio, rates of return; percentiles over the futures; Sobol indices with
+their standard errors and what has to be said first; switch values; a map of the two inputs that move the
+answer most; the same coach in every place of the table; the register of every input with basis and
+source. Method, draws, seed and base points are named, so that it can be made again.
+
+Left out: yearly cash flow (the workbook).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lifecycle.answers.blocks import Block, Columns, Heading, Items, Sentence, Sheet, Table
+from lifecycle.answers.gathered import Gathered, Studied
+from lifecycle.answers.papers.footing import footer, invented
+from lifecycle.answers.papers.for_us import drawn, twenties
+from lifecycle.answers.sensitivity_answer import flips_text
+from lifecycle.answers.where import SURVEY, stands_in
+from lifecycle.charts import answer_map, savings_spread
+from lifecycle.charts import indices as indices_chart
+from lifecycle.evaluation.comparison import Comparison, Measures, Way
+from lifecycle.language.finding_out import percent, worth_lines
+from lifecycle.language.labels import cheaper_or_dearer, counted, inner, input_name, value_text, years_text
+from lifecycle.quantities import money_text
+from lifecycle.studies.by_place import ByPlace, Standing
+from lifecycle.studies.register import register
+
+TITLE = "For the analyst: what the answer stands on"
+"""Of the paper."""
+
+SIZE = 8.5
+"""Size of the text in print. [point]"""
+
+SHOWN = 24
+"""Inputs whose switch values are shown, the largest swings first."""
+
+NONE = "-"
+"""Stands where there is no number; the reason stands below the table."""
+
+
+def for_analyst(told: Gathered) -> Sheet:
+    """Return the analyst's paper.
+
+    Parameters
+    ----------
+    told : Gathered
+        What the studies say.
+
+    Returns
+    -------
+    Sheet
+    """
+    scenario = told.scenario
+    blocks: list[Block] = list(invented(scenario))
+    blocks += [Sentence(line, "verdict") for line in told.answer.lines]
+    blocks += [Sentence(line, "note") for line in told.answer.beside]
+    if told.studied is not None:
+        blocks += [
+            *_method(told.studied),
+            *_ways(told.comparison),
+            *_doubt(told, told.studied),
+            *_indices(told.studied),
+            *_switches(told.studied),
+            *_map(told.studied),
+        ]
+    blocks += [*_places(told.places, told.comparison), *_figures(told)]
+    return Sheet(
+        title=TITLE,
+        subtitle=scenario.title,
+        blocks=tuple(blocks),
+        footer=footer(scenario),
+        text_size=SIZE,
+        date=scenario.base_date.isoformat(),
+    )
+
+
+def _method(studied: Studied) -> Iterator[Block]:
+    """Say how the numbers were got."""
+    found, indices = studied.found, studied.change.indices
+    drawn_ = found.doubt.futures
+    lines = [
+        "Costs: expectation on a grid of months, exact for given inputs; present values at the base date.",
+        f"Doubt: {drawn_.sample.draws:,} draws of all ranged inputs, seed {drawn_.sample.seed}, weighed by "
+        f"the history of the roof ({drawn_.effective:,.0f} effective).",
+        f"Luck: {found.lives:,} lives drawn for each way, every input at its likely value.",
+    ]
+    if indices is not None:
+        lines.append(
+            f"Indices: {counted(indices.points, 'base point')}, {counted(indices.evaluations, 'evaluation')}."
+            " lifecycle sensitivity --indices takes more."
+        )
+    yield Heading("Method")
+    yield Items(tuple(lines))
+
+
+def _ways(comparison: Comparison) -> Iterator[Block]:
+    """Return the measures of every way at likely values."""
+    kept = years_text(comparison.holding_period)
+    reasons: dict[str, list[str]] = {}
+    for way in comparison.ways.values():
+        for name, answer in (way.measures.answers if way.measures else {}).items():
+            if answer.reason:
+                reasons.setdefault(f"{name.replace('_', ' ')}: {answer.reason}", []).append(way.title)
+    yield Heading("Every way, every input at its likely value")
+    yield Table(
+        head=(
+            "way",
+            "net-present cost",
+            "net savings",
+            "SIR",
+            "AIRR, %",
+            "discounted payback",
+            "break-even year",
+            "break-even price",
+            "P(new roof), %",
+        ),
+        rows=tuple(_way_row(way, comparison) for way in comparison.ways.values()),
+        caption=f"{comparison.scenario.currency}, sold after {kept}",
+        note=f"SIR: savings-to-investment ratio. AIRR: adjusted internal rate of return. {NONE}: no such "
+        "number.",
+        numbers=tuple(range(1, 9)),
+        strong=tuple(
+            place
+            for place, name in enumerate(comparison.ways)
+            if name in (comparison.subject, comparison.base_case)
+        ),
+    )
+    if reasons:
+        yield Heading("Why there is no number, and remarks", 3)
+        yield Items(tuple(f"{reason} ({'; '.join(titles)})" for reason, titles in reasons.items()))
+
+
+def _way_row(way: Way, comparison: Comparison) -> tuple[str, ...]:
+    """Return the row of one way."""
+    year = max(1, int(comparison.holding_period + 1e-9))
+    measures = _measures(way.measures) if way.measures else (NONE,) * 6
+    return (
+        way.title,
+        money_text(way.at_holding),
+        *measures,
+        f"{100.0 * float(way.chance_renewed[year]):.0f}",
+    )
+
+
+def _measures(measures: Measures) -> tuple[str, ...]:
+    """Return the measures of one way against the base case."""
+    found = {name: answer.value for name, answer in measures.answers.items()}
+
+    def text(name: str, by: float, digits: int) -> str:
+        value = found[name]
+        return NONE if value is None else f"{by * value:,.{digits}f}"
+
+    return (
+        money_text(measures.at_holding),
+        text("savings_to_investment", 1.0, 2),
+        text("adjusted_internal_rate_of_return", 100.0, 1),
+        text("discounted_payback", 1.0, 1),
+        text("break_even_year", 1.0, 0),
+        text("break_even_price", 1.0, 0),
+    )
+
+
+def _doubt(told: Gathered, studied: Studied) -> Iterator[Block]:
+    """Return costs over the futures, who is cheapest how often, and what finding out is worth."""
+    found, comparison = studied.found, told.comparison
+    yield Heading("Doubt")
+    chances, loss = found.choosing.chance_cheapest, found.choosing.opportunity_loss
+    costs = []
+    for name in found.doubt.names:
+        band = found.doubt.band(found.doubt.cost(name))
+        amounts = (float(getattr(band, part)) for part in ("mean", "p10", "p50", "p90"))
+        costs.append(
+            (
+                comparison.ways[name].title,
+                *map(money_text, amounts),
+                f"{100.0 * chances[name]:.0f}",
+                money_text(loss[name]),
+            )
+        )
+    yield Table(
+        head=("way", "mean", "10 %", "50 %", "90 %", "P(cheapest), %", "opportunity loss"),
+        rows=tuple(costs),
+        caption="Net-present cost over the futures, at the likely years kept",
+        note=f"Value of perfect information: {money_text(found.choosing.perfect_information)}.",
+        numbers=tuple(range(1, 7)),
+    )
+    left: list[Block] = [drawn(savings_spread(found))]
+    right: list[Block] = []
+    if found.habits is not None:
+        right.append(twenties(found.habits, comparison.ways[comparison.subject or ""].title))
+    if found.knowing is not None and found.knowing.share_by_basis:
+        shares = sorted(found.knowing.share_by_basis.items(), key=lambda one: -one[1])
+        rows = [(basis, percent(share)) for basis, share in shares if share > 0.0]
+        right.append(Table(("basis", "share of the doubt"), tuple(rows), numbers=(1,)))
+    yield Columns(tuple(left), tuple(right))
+    numbered = [f"[{place}] {comparison.ways[name].title}" for place, name in enumerate(found.doubt.names, 1)]
+    yield Heading("Worth finding out", 3)
+    yield Items(tuple(line.strip().removeprefix("- ") for line in worth_lines(found)))
+    yield Sentence("; ".join(numbered), "note")
+
+
+def _indices(studied: Studied) -> Iterator[Block]:
+    """Return the indices."""
+    found = studied.change.indices
+    if found is None or not found.inputs:
+        return
+    yield Heading("Sobol indices of the net savings")
+    rows = tuple(
+        (
+            input_name(one.figure),
+            f"{round(100.0 * one.first)} ± {round(100.0 * one.first_error)}",
+            f"{round(100.0 * one.total)} ± {round(100.0 * one.total_error)}",
+        )
+        for one in found.inputs
+    )
+    table = Table(
+        head=("input", "first order, %", "total, %"), rows=rows, note=found.said_first, numbers=(1, 2)
+    )
+    yield Columns((drawn(indices_chart(found)),), (table,))
+
+
+def _switches(studied: Studied) -> Iterator[Block]:
+    """Return swings and switch values of the inputs that move the answer most."""
+    change = studied.change
+    if not change.swings:
+        return
+    scenario = change.scenario
+    rows = []
+    for swing in change.swings[:SHOWN]:
+        figure, switch = swing.figure, change.switches[swing.figure.path]
+        ends = (value_text(figure, end, scenario) for end in (figure.low, figure.high))
+        turns = flips_text(switch, scenario) if switch.at else switch.reason or ""
+        rows.append((input_name(figure), *ends, money_text(swing.at_low), money_text(swing.at_high), turns))
+    yield Heading("Swings and switch values")
+    yield Table(
+        head=("input", "low", "high", "net savings at low", "at high", "switch value"),
+        rows=tuple(rows),
+        caption=f"At likely values {money_text(change.likely)} {scenario.currency}; one input at a time",
+        numbers=(1, 2, 3, 4),
+    )
+    rest = change.swings[SHOWN:]
+    if rest:
+        size = money_text(max(swing.size for swing in rest))
+        yield Sentence(f"{counted(len(rest), 'more input')} move it by {size} at most each.", "note")
+    yield Sentence(change.defaults.sentence, "note")
+
+
+def _map(studied: Studied) -> Iterator[Block]:
+    """Return the map of the two inputs that move the answer most."""
+    plan = studied.change.map
+    if plan is not None:
+        yield Heading("Where the answer flips, over two inputs")
+        yield drawn(answer_map(plan, studied.change.scenario), share=0.6)
+
+
+def _places(found: ByPlace, comparison: Comparison) -> Iterator[Block]:
+    """Return the same coach in every place of the table."""
+    yield Heading("The same coach elsewhere")
+    share = float(found.site.sheltered_share)
+    cover = f", under cover {percent(share)} of the year" if share else ""
+    yield Sentence(
+        f"It stands {stands_in(found)}{cover}. Every figure at its likely value; factors of the roof that "
+        "stands."
+    )
+    compared = found.subject is not None and bool(found.here.costs)
+    head = ("place", "zone", "ageing", "joint leaks", "punctures", "rot time")
+    rows = tuple(_place_row(place, found, comparison, compared) for place in (*found.places, found.here))
+    yield Table(
+        head=(*head, "net savings", "cheapest way") if compared else head,
+        rows=rows,
+        numbers=tuple(range(2, 7 if compared else 6)),
+        strong=(len(rows) - 1,),
+        note=SURVEY,
+    )
+    if found.without is not None:
+        parts = [f"{effect} alone makes it {cheaper_or_dearer(more)}" for effect, more in found.alone.items()]
+        without = f"Without any effect of the climate: {cheaper_or_dearer(found.without)}"
+        yield Sentence(f"{without}; {'; '.join(parts)}.", "note")
+
+
+def _place_row(place: Standing, found: ByPlace, comparison: Comparison, compared: bool) -> tuple[str, ...]:
+    """Return the row of one place."""
+    factors, size = place.stands.factors, found.site.geometry
+    joints, area = (1.0, 1.0) if size is None else (float(size.joint_ratio), float(size.area_ratio))
+    numbers = (factors.ageing, place.stands.joint_leaks * joints, factors.punctures * area, place.rot_time)
+    cells = (place.name or "here", place.zone, *(f"{float(number):.2f}" for number in numbers))
+    if not compared:
+        return cells
+    cheapest = comparison.ways[place.cheapest].title if place.cheapest else ""
+    return (*cells, money_text(found.net_savings(place) or 0.0), inner(cheapest))
+
+
+def _figures(told: Gathered) -> Iterator[Block]:
+    """Return every figure with its basis and source."""
+    table = register(told.scenario)
+    by_basis = "; ".join(f"{number} {basis}" for basis, number in table.by_basis.items() if number)
+    rows = tuple(
+        (
+            f"{line.label} ({line.path})",
+            f"{line.amount.text} {line.unit}".strip(),
+            line.basis + (" *" if line.changed else ""),
+            "; ".join(part for part in (line.source, line.note, _own(line.own)) if part),
+        )
+        for line in table.entries
+    )
+    yield Heading("Every figure, and where it comes from")
+    counts = counted(table.estimates, "estimate"), counted(table.statements, "statement")
+    offers = counted(table.offers, "figure")
+    yield Sentence(
+        f"{counts[0]} by basis: {by_basis}. {counts[1]}. {offers} said by somebody who gains by it. * in the "
+        "place of one of the tool's own."
+    )
+    yield Table(("figure", "low ... likely ... high", "basis", "source and note"), rows, numbers=(1,))
+    yield Items(table.on_bands)
+
+
+def _own(own: object) -> str:
+    """Return the tool's own figure beside one that takes its place."""
+    text = getattr(own, "text", "")
+    return f"the tool's own: {text}" if text else ""

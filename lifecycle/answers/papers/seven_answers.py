@@ -1,0 +1,186 @@
+"""The seven answers on paper, with what was changed since, so that anyone can retype them.
+
+Lecture
+-------
+A scenario that `lifecycle new` wrote keeps the answers that it was made from. Whoever types the same
+answers gets the same file but for what was changed in it by hand since; so every figure that differs
+from what the answers alone would give is listed beside them. If something other than figures was
+changed (ways, roofs), retyping does not give the same verdict, and that is said.
+
+A scenario written by hand has no answers: what the seven questions stand at is read from it, and it is
+said that the file itself has to be kept.
+
+Left out: how a question is asked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+from lifecycle.answers.blocks import Block, Sentence, Table
+from lifecycle.files import loads
+from lifecycle.interview import NOT_SURE, Part, questions, scenario_text
+from lifecycle.interview.typed import in_feet
+from lifecycle.language.labels import counted, input_name, listed, years_text
+from lifecycle.quantities import Figure, number_text
+from lifecycle.scenario import Scenario, StatedAlternative, Use
+from lifecycle.studies.register import Amount, entry
+
+HEAD = ("Question", "Answer")
+"""Heads of the table."""
+
+BY_HAND = (
+    "This file was written by hand, not from the seven questions. Keep the file: with it and the version "
+    "below anyone gets the same verdict."
+)
+"""Said where there are no answers."""
+
+AS_ANSWERED = "Type these answers into lifecycle new, and anyone gets the same verdict."
+"""Said where nothing was changed."""
+
+MORE_CHANGED = (
+    "More than figures was changed in the file since, so the answers alone do not give the same verdict: "
+    "keep the file."
+)
+"""Said where ways, roofs or other parts differ."""
+
+
+def answers_blocks(scenario: Scenario) -> tuple[Block, ...]:
+    """Return the seven answers, and what was changed since.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any.
+
+    Returns
+    -------
+    tuple of Block
+        A table and sentences.
+    """
+    if not scenario.answers:
+        return Table(HEAD, tuple(_stands_at(scenario))), Sentence(BY_HAND, "note")
+    table = Table(HEAD, tuple(_answered(scenario)))
+    changed = changed_since(scenario)
+    if changed is None:
+        return table, Sentence(MORE_CHANGED, "note")
+    if not changed:
+        return table, Sentence(AS_ANSWERED, "note")
+    rows = tuple((input_name(now), _amount(now, scenario), _amount(was, scenario)) for was, now in changed)
+    said = (
+        f"Type these answers into lifecycle new, then change {counted(len(changed), 'figure')} in the file "
+        "as below, and anyone gets the same verdict."
+    )
+    head = ("Changed since in the file", "now", "by the answers alone")
+    return table, Sentence(said, "note"), Table(head, rows)
+
+
+def changed_since(scenario: Scenario) -> tuple[tuple[Figure, Figure], ...] | None:
+    """Return the figures that differ from what the answers alone give, as they were and as they are.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With answers.
+
+    Returns
+    -------
+    tuple of (Figure, Figure) or None
+        None if more than figures was changed.
+    """
+    alone = loads(scenario_text(in_feet(scenario.answers, scenario.units), base_date=scenario.base_date))
+    same_parts = (
+        alone.inputs.keys() == scenario.inputs.keys()
+        and _untitled(alone) == _untitled(scenario)
+        and alone.roofs == scenario.roofs
+        and alone.existing == scenario.existing
+        and (alone.climbs, alone.trouble, alone.left_out)
+        == (scenario.climbs, scenario.trouble, scenario.left_out)
+    )
+    if not same_parts:
+        return None
+    pairs = ((alone.inputs[path], now) for path, now in scenario.inputs.items())
+    return tuple((was, now) for was, now in pairs if _numbers(was) != _numbers(now))
+
+
+def _untitled(scenario: Scenario) -> list[StatedAlternative]:
+    """Return the ways without their titles, which change no figure."""
+    return [replace(way, title="") for way in scenario.alternatives]
+
+
+def _numbers(figure: Figure) -> tuple[float, float, float, str]:
+    """Return what counts in a figure."""
+    return figure.low, figure.likely, figure.high, figure.shape
+
+
+def _amount(figure: Figure, scenario: Scenario) -> str:
+    """Return a figure as it is typed, with its unit."""
+    line = entry(figure, scenario)
+    return f"{line.amount.text} {line.unit}".strip()
+
+
+def _answered(scenario: Scenario) -> Iterator[tuple[str, str]]:
+    """Go through the questions that were answered."""
+    for question in questions():
+        answered = [part for part in question.parts if part.key in scenario.answers]
+        texts = [_answer_text(part, scenario.answers[part.key], scenario.units) for part in answered]
+        yield (
+            f"{question.number}. {question.text}",
+            "; ".join(f"{_short(part)}: {text}" for part, text in zip(answered, texts, strict=True))
+            or NOT_SURE,
+        )
+
+
+def _short(part: Part) -> str:
+    """Return the name of a part as it stands in the file, in words."""
+    return part.key.replace("_", " ")
+
+
+def _answer_text(part: Part, value: Any, units: str) -> str:
+    """Return an answer in words."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, str):
+        return next((choice["text"] for choice in part.choices if choice["value"] == value), value)
+    if isinstance(value, dict):
+        amount = Amount(value["likely"], value["low"], value["high"], "")
+        return f"{amount.text} {_unit(part, units)}".strip()
+    if isinstance(value, list | tuple):
+        return listed(map(str, value)) or "none"
+    return f"{number_text(float(value))} {_unit(part, units)}".strip()
+
+
+def _unit(part: Part, units: str) -> str:
+    """Return the unit of an answer; money has none."""
+    if part.unit.startswith("money"):
+        return ""
+    return "m" if part.unit == "ft" and units == "metric" else part.unit
+
+
+def _stands_at(scenario: Scenario) -> Iterator[tuple[str, str]]:
+    """Read what the seven questions stand at from a scenario that was written by hand."""
+    text = {question.number: f"{question.number}. {question.text}" for question in questions()}
+    yield text[1], scenario.base_case.title
+    yield text[2], _stated(scenario, scenario.owner["holding_period"])
+    subject = next((way for way in scenario.alternatives if way.subject), None)
+    if subject is not None:
+        yield text[3], _stated(scenario, subject.quote)
+    numbers = scenario.existing.numbers
+    age = years_text(scenario.likely(numbers["age"]) / 12.0)
+    seal = numbers.get("seal_age")
+    joints = f"; joints redone {years_text(scenario.likely(seal) / 12.0)} ago" if seal is not None else ""
+    yield text[4], f"{age}{joints}"
+    if scenario.coach is not None and "length" in scenario.coach.numbers:
+        yield text[5], _stated(scenario, scenario.coach.numbers["length"])
+    if scenario.climate is not None and scenario.climate.places:
+        yield text[6], listed(place.name for place in scenario.climate.places)
+    yield text[7], listed(scenario.trouble) or "no trouble is stated in the file"
+
+
+def _stated(scenario: Scenario, stated: Any) -> str:
+    """Return a stated number with its unit."""
+    if isinstance(stated, Use):
+        return _amount(scenario.inputs[stated.path], scenario)
+    return number_text(float(stated))

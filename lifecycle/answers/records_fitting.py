@@ -1,0 +1,232 @@
+"""Records to figures, and figures into a scenario: one way for the command, the notebook and the page.
+
+Lecture
+-------
+A sheet of records is cleaned and fitted for one purpose: how long roofs last (`life`), how often joints
+leak (`joints`), or what stripped roofs hid (`hidden`). What comes of it is the same data for whoever shows
+it: the account of the rows, the estimates, and sentences. `tuned` puts estimates into a scenario.
+
+Left out: how each fit works (`records`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from lifecycle.records.account import Account
+    from lifecycle.records.column_map import ColumnMap
+    from lifecycle.records.estimate import Estimate
+    from lifecycle.records.sheets import Sheet
+    from lifecycle.records.tuning import Exchanged
+    from lifecycle.scenario import Scenario
+
+PURPOSES = ("life", "joints", "hidden")
+"""What records are fitted for."""
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """What a fit gives.
+
+    Parameters
+    ----------
+    account : Account
+        What became of the rows.
+    estimates : tuple of Estimate
+        Figures with their ends.
+    lines : list of str
+        What must be said with them.
+    counts : str
+        What they rest on.
+    fit_chance : float or None
+        Chance of records further from the fit than these; None: no test. [-]
+    more : dict
+        For a result file.
+    fit : LifeFit, JointFit or HiddenFit
+        The fit itself.
+    source : str
+        Name of the sheet and what it holds.
+    """
+
+    account: Account
+    estimates: tuple[Estimate, ...]
+    lines: list[str]
+    counts: str
+    fit_chance: float | None
+    more: dict[str, Any]
+    fit: Any
+    source: str
+
+
+def fit_records(
+    purpose: str,
+    sheet: Sheet,
+    known: ColumnMap,
+    scenario: Scenario | None = None,
+    roof: str | None = None,
+    *,
+    widen: bool = False,
+) -> Fitted:
+    """Clean and fit a sheet of records.
+
+    Parameters
+    ----------
+    purpose : str
+        One of `PURPOSES`.
+    sheet : Sheet
+        The records.
+    known : ColumnMap
+        What its columns mean.
+    scenario : Scenario or None
+        Whose upkeep and roof they are held against.
+    roof : str or None
+        Roof that the records are of; None: the one that stands, else the membrane.
+    widen : bool
+        Whether too few records are joined to the tool's own figure; else they are refused.
+
+    Returns
+    -------
+    Fitted
+
+    Raises
+    ------
+    ScenarioError
+        With what is wrong with the records.
+    """
+    return _FITS[purpose](sheet, known, scenario, roof, widen)
+
+
+def _life(sheet: Sheet, known: ColumnMap, scenario: Scenario | None, roof: str | None, widen: bool) -> Fitted:
+    """Fit lives."""
+    from lifecycle.answers.records_answer import life_lines
+    from lifecycle.records.life_fit import fit_life
+    from lifecycle.records.looks import read_looks
+    from lifecycle.records.roof_lives import lives_from_looks, read_intervals
+    from lifecycle.records.tuning import tool_figures
+
+    ready = known.named("upper") in sheet.names and known.named("lower") in sheet.names
+    lives = read_intervals(sheet, known) if ready else lives_from_looks(read_looks(sheet, known))
+    priors = tool_figures(_roof(scenario, roof)) if widen else None
+    fit = fit_life(lives, priors=priors, source=sheet.source)
+    counts = f"{lives.roofs} roofs, {lives.ended} ends of life" + (
+        f", {lives.covered}" if lives.covered else ""
+    )
+    effects = {one.name: {"low": one.low, "likely": one.likely, "high": one.high} for one in fit.effects}
+    more = {
+        "roofs": lives.roofs,
+        "ended": lives.ended,
+        "scale": fit.scale,
+        "entry_ignored": fit.entry_ignored,
+        "correlation": fit.together,
+        "effects": effects,
+        "widened": fit.widened,
+    }
+    source = f"{sheet.source}: {counts}"
+    return Fitted(lives.account, fit.estimates, life_lines(fit), counts, fit.fit_chance, more, fit, source)
+
+
+def _joints(
+    sheet: Sheet, known: ColumnMap, scenario: Scenario | None, roof: str | None, widen: bool
+) -> Fitted:
+    """Fit joint leaks."""
+    from lifecycle.answers.records_answer import joint_lines
+    from lifecycle.records.epochs import epochs_of
+    from lifecycle.records.joint_fit import fit_joints
+    from lifecycle.records.looks import read_looks
+    from lifecycle.records.tuning import tool_figures
+
+    epochs = epochs_of(read_looks(sheet, known))
+    fit = fit_joints(epochs, tool_figures(_roof(scenario, roof)), widen=widen, source=sheet.source)
+    counts = f"{epochs.found} leaks in {epochs.years:.0f} years of watching, {epochs.covered}"
+    more = {
+        "leaks": epochs.found,
+        "years": epochs.years,
+        "looks_that_found_nothing": epochs.found_nothing,
+        "reason_known": epochs.has_reason,
+        "not_told_apart": [[*pair, rank] for pair, rank in fit.together.items()],
+        "kept": list(fit.kept),
+        "widened": fit.widened,
+    }
+    source = f"{sheet.source}: {counts}"
+    return Fitted(epochs.account, fit.estimates, joint_lines(fit), counts, fit.fit_chance, more, fit, source)
+
+
+def _hidden(
+    sheet: Sheet, known: ColumnMap, scenario: Scenario | None, roof: str | None, widen: bool
+) -> Fitted:
+    """Fit what stripped roofs hid."""
+    from lifecycle.answers.records_answer import hidden_lines
+    from lifecycle.records.hidden_fit import fit_hidden
+    from lifecycle.records.job_sheets import read_job_sheets
+    from lifecycle.records.tuning import tool_figures
+    from lifecycle.studies.bands import shipped_membrane
+
+    sheets = read_job_sheets(sheet, known)
+    under = scenario if scenario is not None else shipped_membrane()
+    fit = fit_hidden(sheets, under, tool_figures(_roof(scenario, roof)), widen=widen, source=sheet.source)
+    counts = f"{sheets.roofs} stripped roofs, {sheets.not_sound} not sound"
+    wood = fit.allowance
+    more = {
+        "roofs": sheets.roofs,
+        "not_sound": sheets.not_sound,
+        "rotten": sheets.rotten,
+        "allowance": {
+            "share": [wood.share.low, wood.share.likely, wood.share.high],
+            "share_rotten": [wood.share_rotten.low, wood.share_rotten.likely, wood.share_rotten.high],
+            "areas": wood.areas,
+            "area_middle": wood.area_middle,
+            "area_nine_in_ten": wood.area_nine_in_ten,
+        },
+        "reason_known": sheets.has_reason,
+        "correlation": fit.together,
+        "widened": fit.widened,
+    }
+    source = f"{sheet.source}: {counts}"
+    return Fitted(sheets.account, fit.estimates, hidden_lines(fit), counts, fit.fit_chance, more, fit, source)
+
+
+def _roof(scenario: Scenario | None, roof: str | None) -> str:
+    """Return the roof whose own figures of the tool join too few records."""
+    return roof or (scenario.existing.roof if scenario is not None else "membrane")
+
+
+_Fit = Callable[["Sheet", "ColumnMap", "Scenario | None", "str | None", bool], Fitted]
+
+_FITS: Mapping[str, _Fit] = {"life": _life, "joints": _joints, "hidden": _hidden}
+
+
+def tuned(
+    scenario: Scenario, found: Fitted, *, roof: str | None = None, beside: str | None = None
+) -> tuple[str, tuple[Exchanged, ...]]:
+    """Put estimates into a scenario.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        As loaded.
+    found : Fitted
+        From `fit_records`.
+    roof : str or None
+        Roof that the records are of; None: the one that stands.
+    beside : str or None
+        Folder with the price lists that quotes name.
+
+    Returns
+    -------
+    str, tuple of Exchanged
+        The new text, and each figure before and after.
+
+    Raises
+    ------
+    ScenarioError
+        If the new scenario would break a rule.
+    """
+    from lifecycle.records.tuning import tuned_text
+
+    note = "fitted to records; low and high hold 8 in 10"
+    if getattr(found.fit, "widened", False):
+        note = "too few records: the tool's own figure, moved by them; low and high hold 8 in 10"
+    return tuned_text(scenario, found.estimates, source=found.source, note=note, roof=roof, beside=beside)

@@ -1,0 +1,187 @@
+"""What the coach needs, as lines and as plain data: lengths and areas, coating, weight, sealant.
+
+Lecture
+-------
+Quantities stand in the units of the scenario, at likely figures; behind a volume or a weight stand the
+two ends in brackets, with every figure of the material at the end that takes least and most. What
+nobody measured is named. Below stand the figures that they rest on, each with its basis.
+
+Left out: what it costs.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from lifecycle.coach import Geometry
+from lifecycle.language.labels import counted, listed
+from lifecycle.material import Coating, LayerMaterial
+from lifecycle.quantities import CONVERSIONS, Figure, convert, number_text
+from lifecycle.scenario import Scenario, Takeoff
+
+HEADING = "What the coach needs"
+"""Of the lines."""
+
+US = {metric: us for us, (metric, _, _) in CONVERSIONS.items()}
+"""US unit of each metric one."""
+
+
+def takeoff_lines(found: Takeoff, scenario: Scenario) -> list[str]:
+    """Return what a coach needs as lines.
+
+    Parameters
+    ----------
+    found : Takeoff
+        Of the scenario.
+    scenario : Scenario
+        Gives the units.
+
+    Returns
+    -------
+    list of str
+        Heading, quantities, limits; without the figures that they rest on.
+    """
+    units = scenario.units
+    return [
+        HEADING,
+        *_shape(found.geometry, units),
+        *_coating(found, units),
+        *_weight(found, units),
+        f"Sealant for all joints once: {counted(found.cartridges, 'cartridge')}.",
+    ]
+
+
+def _shape(shape: Geometry, units: str) -> list[str]:
+    """Return lengths and areas."""
+    sprayed, whole, joints, flanges = (
+        _in(value, "m", units)
+        for value in (shape.sprayed_length, shape.length, shape.joint_length, shape.flange_length)
+    )
+    area, roof = (_in(value, "m2", units) for value in (shape.sprayed_area, shape.roof_area))
+    ratios = (number_text(float(ratio), 3) for ratio in (shape.joint_ratio, shape.area_ratio))
+    lines = [
+        f"Sprayed: {sprayed} of {whole}, {area} with the edge returns; the whole roof is {roof}.",
+        f"Joints: {joints}, of it {flanges} around openings and fixtures.",
+        "Against the reference coach: {} times the joints, {} times the roof.".format(*ratios),
+    ]
+    if shape.assumed:
+        lines.append(f"Not measured, as on the reference coach: {listed(shape.assumed)}.")
+    return lines
+
+
+def _coating(found: Takeoff, units: str) -> list[str]:
+    """Return what the layers take."""
+    three = (found.coating, found.least, found.most)
+    return [
+        _layer("Base layer", *(one.base for one in three), units=units),
+        _layer("Topcoat", *(one.topcoat for one in three), units=units),
+    ]
+
+
+def _layer(name: str, layer: LayerMaterial, least: LayerMaterial, most: LayerMaterial, *, units: str) -> str:
+    """Return what one layer takes."""
+    if layer.volume == 0.0:
+        return f"{name}: none."
+    volume = f"{_in(layer.volume, 'L', units)} to spray{_between((least.volume, most.volume), 'L', units)}"
+    coats = f"{counted(round(layer.coats), 'coat')} of {_film(layer.film_a_coat, units)}"
+    return f"{name}: {volume}, dry film {_film(layer.film, units)} in {coats}."
+
+
+def _weight(found: Takeoff, units: str) -> list[str]:
+    """Return what the coach gains, against the limits of its label."""
+    check = found.weight
+    added, back = (_in(value, "kg", units) for value in (found.coating.added, found.coating.given_back))
+    ends = _between((found.least.net_weight, found.most.net_weight), "kg", units)
+    gained = f"{_in(abs(check.net_weight), 'kg', units)} {'more' if check.net_weight >= 0 else 'less'}"
+    lines = [f"Weight: {added} of coating less {back} of membrane taken off: {gained}{ends}."]
+    if check.cargo_capacity is None or check.left is None:
+        lines.append("Cargo capacity: not stated. Read it from the label, and check it first.")
+    elif check.too_heavy:
+        over, capacity = (_in(value, "kg", units) for value in (-check.left, check.cargo_capacity))
+        lines.append(f"TOO HEAVY: {over} above the cargo capacity of {capacity}.")
+    else:
+        left, capacity = (_in(value, "kg", units) for value in (check.left, check.cargo_capacity))
+        lines.append(f"Of the cargo capacity of {capacity}, {left} are left.")
+    if check.label_limit is not None:
+        limit = _in(check.label_limit, "kg", units)
+        which = "more" if check.on_label else "not more"
+        lines.append(
+            f"Before the first retail sale, added weight beyond {limit} goes on the label (72 FR 68442): "
+            f"this is {which}."
+        )
+    return lines
+
+
+def _in(value: Any, unit: str, units: str) -> str:
+    """Return a quantity in the units of a scenario, with three significant digits."""
+    to = US[unit] if units == "us" else unit
+    return f"{_number(value, unit, units)} {to}"
+
+
+def _number(value: Any, unit: str, units: str) -> str:
+    """Return a quantity without its unit."""
+    to = US[unit] if units == "us" else unit
+    return number_text(float(f"{convert(float(value), unit, to):.3g}"))
+
+
+def _film(value: Any, units: str) -> str:
+    """Return a film: in mil, or in millimetres."""
+    return (
+        f"{number_text(convert(float(value), 'mm', 'mil'), 4)} mil"
+        if units == "us"
+        else f"{float(value):.3g} mm"
+    )
+
+
+def _between(ends: tuple[Any, Any], unit: str, units: str) -> str:
+    """Return two ends in brackets; nothing if they are the same."""
+    low, high = (_number(end, unit, units) for end in ends)
+    return "" if low == high else f" ({low} to {high})"
+
+
+def takeoff_result(found: Takeoff) -> dict[str, Any]:
+    """Return what a coach needs as plain data, in m, m2, mm, L and kg.
+
+    Parameters
+    ----------
+    found : Takeoff
+        Of a scenario.
+
+    Returns
+    -------
+    dict
+        Of str, int, float, bool, None, lists and dicts.
+    """
+    shape, check = found.geometry, found.weight
+    lengths = {name: float(value) for name, value in vars(shape).items() if name != "assumed"}
+    return {
+        **lengths,
+        "not_measured": list(shape.assumed),
+        "coating": _coating_result(found.coating),
+        "least": _coating_result(found.least),
+        "most": _coating_result(found.most),
+        "net_weight": check.net_weight,
+        "cargo_capacity": check.cargo_capacity,
+        "cargo_left": check.left,
+        "too_heavy": check.too_heavy,
+        "label_limit": check.label_limit,
+        "on_label": check.on_label,
+        "cartridges": found.cartridges,
+    }
+
+
+def _coating_result(coating: Coating) -> dict[str, Any]:
+    """Return a coating as plain data."""
+    return {
+        "base": {name: float(value) for name, value in vars(coating.base).items()},
+        "topcoat": {name: float(value) for name, value in vars(coating.topcoat).items()},
+        "added": float(coating.added),
+        "given_back": float(coating.given_back),
+    }
+
+
+def figures_of(scenario: Scenario) -> tuple[Figure, ...]:
+    """Return the figures of material, label and cooling that a scenario has besides its inputs."""
+    coach, climate = scenario.coach, scenario.climate
+    found = [*coach.limits.values(), *coach.material.values()] if coach is not None else []
+    return tuple([*found, *climate.cooling.values()] if climate is not None else found)

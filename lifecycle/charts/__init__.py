@@ -1,0 +1,78 @@
+"""Charts: `chart(data, ax=None) -> Axes`, each with a sentence that says what it shows.
+
+Lecture
+-------
+Every chart is a function of a result and, if wanted, of the axes to draw on; without axes it makes a
+picture of its own, of fixed width, whose text alternative is the sentence of the function
+`describe_...` beside it. Nothing here shows a window, changes a style, or opens a file:
+`picture_bytes` gives the content of a file.
+"""
+
+from lifecycle.charts.canvas import Picture, picture_bytes
+from lifecycle.charts.costs import cost_by_category, describe_cost_by_category
+from lifecycle.charts.doubt_sheet import describe_doubt_sheet, doubt_sheet
+from lifecycle.charts.film_plan import describe_film_plan, film_plan
+from lifecycle.charts.first_look import describe_first_look, first_look
+from lifecycle.charts.futures import (
+    describe_owning_under_doubt,
+    describe_savings_spread,
+    owning_under_doubt,
+    savings_spread,
+)
+from lifecycle.charts.owning import cost_of_owning, describe_cost_of_owning
+from lifecycle.charts.roof_plan import describe_roof_plan, roof_plan
+from lifecycle.charts.shares import answer_map, describe_answer_map, describe_indices, indices
+from lifecycle.charts.spending import describe_yearly_spending, yearly_spending
+from lifecycle.charts.stories import describe_three_stories, three_stories
+from lifecycle.charts.swings import describe_swings, swings
+from lifecycle.charts.twenties import (
+    describe_table_of_20s,
+    describe_twenty_coaches,
+    table_of_20s,
+    twenty_coaches,
+)
+from lifecycle.charts.waiting import (
+    describe_how_often_to_reseal,
+    describe_when_to_change,
+    how_often_to_reseal,
+    when_to_change,
+)
+
+__all__ = [
+    "Picture",
+    "answer_map",
+    "cost_by_category",
+    "cost_of_owning",
+    "describe_answer_map",
+    "describe_cost_by_category",
+    "describe_cost_of_owning",
+    "describe_doubt_sheet",
+    "describe_film_plan",
+    "describe_first_look",
+    "describe_how_often_to_reseal",
+    "describe_indices",
+    "describe_owning_under_doubt",
+    "describe_roof_plan",
+    "describe_savings_spread",
+    "describe_swings",
+    "describe_table_of_20s",
+    "describe_three_stories",
+    "describe_twenty_coaches",
+    "describe_when_to_change",
+    "describe_yearly_spending",
+    "doubt_sheet",
+    "film_plan",
+    "first_look",
+    "how_often_to_reseal",
+    "indices",
+    "owning_under_doubt",
+    "picture_bytes",
+    "roof_plan",
+    "savings_spread",
+    "swings",
+    "table_of_20s",
+    "three_stories",
+    "twenty_coaches",
+    "when_to_change",
+    "yearly_spending",
+]

@@ -1,0 +1,179 @@
+"""What each way costs by category: one stacked bar for each way, at the years kept.
+
+Lecture
+-------
+Costs are stacked to the right of zero, receipts (what a warranty or an insurer pays, what a buyer
+pays for unused life) to the left of it, and a tick marks the sum of both, which is what the way
+costs and what stands in figures beside its title. So no receipt hides a cost.
+
+Left out: doubt and luck. Every input stands at its likely value.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.lines import Line2D
+from matplotlib.patches import Patch
+
+from lifecycle.charts.canvas import MARGIN, POINTS, WIDTH, Picture, lines_height, wrapped, write
+from lifecycle.charts.frame import BAR, axis_name, heading, key, plain_axes, titled_bars, titled_height
+from lifecycle.charts.palette import GROUND, INK
+from lifecycle.charts.ways import (
+    NOTHING_COMPARED,
+    Scale,
+    fill_patch,
+    filled_bars,
+    money_scale,
+    said_instead,
+    stands_out,
+    way_title,
+    ways_of,
+)
+from lifecycle.evaluation.comparison import Comparison, Way
+from lifecycle.language.labels import CATEGORY_LABELS, years_text
+from lifecycle.quantities import money_text
+from lifecycle.roofs import CATEGORIES
+
+BELOW, ABOVE = 0.62, 0.78
+"""Room below the axes for ticks and unit, and above them for the heading. [inch]"""
+
+
+def cost_by_category(comparison: Comparison, ax: Axes | None = None) -> Axes:
+    """Draw what each way costs at the years kept, stacked by category.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        Any; where nothing is compared, a sentence says so.
+    ax : Axes or None
+        Where; None: on a picture of its own. It needs the height `costs_height` and, around it,
+        `ABOVE` and `BELOW` with the key.
+
+    Returns
+    -------
+    Axes
+    """
+    ways = ways_of(comparison)
+    if not ways:
+        return said_instead(NOTHING_COMPARED, ax)
+    if ax is None:
+        height, below = costs_height(comparison), BELOW + key_height(comparison)
+        picture = Picture(below + height + ABOVE, describe_cost_by_category(comparison))
+        ax = picture.axes_at(MARGIN, below, WIDTH - 2 * MARGIN, height)
+    scale = money_scale(max(_costs(way) for way in ways), comparison.scenario.currency)
+    plain_axes(ax, grid="x")
+    middles = titled_bars(
+        ax,
+        _titles(comparison),
+        bold=[stands_out(comparison, way) for way in ways],
+        beside=[f"{way.at_holding / scale.by:,.1f}" for way in ways],
+    )
+    for way, middle in zip(ways, middles, strict=True):
+        _bar(ax, way, middle, scale)
+    _money_across(ax, ways, scale)
+    kept = years_text(comparison.holding_period)
+    heading(ax, [f"What each way costs, if you keep it {kept}"], above=0.4)
+    write(ax, 0.0, 1.0, "every input at its likely value", shift=(0.0, 0.14 * POINTS))
+    key(ax, _entries(ways), below=BELOW)
+    return ax
+
+
+def costs_height(comparison: Comparison) -> float:
+    """Return the height of the axes of `cost_by_category`. [inch]"""
+    return titled_height(_titles(comparison))
+
+
+def key_height(comparison: Comparison) -> float:
+    """Return the height of the key of `cost_by_category`. [inch]"""
+    return lines_height(-(-len(_entries(ways_of(comparison))) // 3)) + MARGIN
+
+
+def _titles(comparison: Comparison) -> list[list[str]]:
+    """Return the lines of the title of each way; room is left for its sum."""
+    room = WIDTH - 2 * MARGIN - 0.7
+    return [
+        wrapped(way_title(comparison, way), room, bold=stands_out(comparison, way))
+        for way in ways_of(comparison)
+    ]
+
+
+def _shown(ways: Iterable[Way]) -> list[str]:
+    """Return the categories that can be seen in some bar: half a hundredth of the longest, or more."""
+    ways = list(ways)
+    least = 0.005 * max(_costs(way) for way in ways)
+    return [name for name in CATEGORIES if any(abs(way.by_category[name]) > least for way in ways)]
+
+
+def _entries(ways: Iterable[Way]) -> list[tuple[Patch | Line2D, str]]:
+    """Return the entries of the key: swatch and plain name."""
+    swatches: list[tuple[Patch | Line2D, str]] = [
+        (fill_patch(name), CATEGORY_LABELS[name]) for name in _shown(ways)
+    ]
+    total = Line2D([], [], color=INK, linewidth=2.4, marker="|", markersize=13, linestyle="none")
+    total.set_markeredgewidth(2.4)
+    return [*swatches, (total, "the sum of all")]
+
+
+def _costs(way: Way) -> float:
+    """Return the sum of what a way costs, receipts left out. [money]"""
+    return sum(max(0.0, amount) for amount in way.by_category.values())
+
+
+def _bar(ax: Axes, way: Way, middle: float, scale: Scale) -> None:
+    """Draw one bar: costs to the right of zero, receipts to the left, a tick at their sum."""
+    ends = {True: 0.0, False: 0.0}
+    for name in CATEGORIES:
+        amount = way.by_category[name] / scale.by
+        if amount:
+            side = amount > 0.0
+            bar = [[ends[side], middle - BAR / 2.0, ends[side] + amount, middle + BAR / 2.0]]
+            filled_bars(ax, name, np.array(bar))
+            ends[side] += amount
+    total = [way.at_holding / scale.by] * 2
+    up = [middle - 0.55 * BAR, middle + 0.85 * BAR]
+    ax.plot(total, up, color=GROUND, linewidth=5.0, zorder=3, solid_capstyle="butt")
+    ax.plot(total, up, color=INK, linewidth=2.4, zorder=4, solid_capstyle="butt")
+
+
+def _money_across(ax: Axes, ways: Sequence[Way], scale: Scale) -> None:
+    """Set the money axis across: from the largest receipts to the largest costs, zero marked."""
+    most = max(_costs(way) for way in ways) / scale.by
+    least = min(way.at_holding - _costs(way) for way in ways) / scale.by
+    pad = 0.02 * ((most - least) or 1.0)
+    ax.set_xlim(least - pad, most + pad)
+    ax.axvline(0.0, color=INK, linewidth=1.2)
+    axis_name(ax, scale.name)
+
+
+def describe_cost_by_category(comparison: Comparison) -> str:
+    """Say in one sentence what `cost_by_category` shows.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        Any.
+
+    Returns
+    -------
+    str
+    """
+    if not comparison.ways:
+        return NOTHING_COMPARED
+    currency = comparison.scenario.currency
+    parts = [
+        f"{way_title(comparison, way)} costs {money_text(way.at_holding)}, most of it {_largest(way)}"
+        for way in sorted(ways_of(comparison), key=lambda way: way.at_holding)
+    ]
+    return (
+        f"Stacked bars of what each way costs in {currency} of today's money, if the coach is kept "
+        f"{years_text(comparison.holding_period)}, the cheapest first: {'; '.join(parts)}."
+    )
+
+
+def _largest(way: Way) -> str:
+    """Return the plain name of the largest category of a way, with its amount."""
+    name = max(CATEGORIES, key=lambda category: way.by_category[category])
+    return f"{CATEGORY_LABELS[name]} ({money_text(way.by_category[name])})"

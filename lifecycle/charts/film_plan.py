@@ -1,0 +1,118 @@
+"""Where the film is thick enough: every spot with its mean, thin ones filled.
+
+Lecture
+-------
+Spots lie where the file says, by their names as rows and columns, or in order; the caption says which.
+A spot that is thick enough is an open circle, a thin one a filled square, one with too few readings a
+cross: shape, fill and number tell it, not colour.
+"""
+
+from __future__ import annotations
+
+from matplotlib.axes import Axes
+
+from lifecycle.charts.canvas import HEADING, MARGIN, TEXT, WIDTH, Picture, lines_height, wrapped, write
+from lifecycle.charts.palette import FAINT, GROUND, INK, QUIET
+from lifecycle.quantities import number_text
+from lifecycle.records.handover import FilmCheck, Spot
+
+PLACED = {
+    "columns": "Spots lie as measured from the front left corner.",
+    "names": "Spots lie by their names: the letter is the row, the number the column.",
+    "order": "Nobody wrote down where the spots are: they lie in the order of the list.",
+}
+"""What to say of the places, by how they were found."""
+
+MOST_NAMED = 40
+"""Spots whose means are written; of more, only thin ones."""
+
+ROOM = 2.6
+"""Height of the plan. [inch]"""
+
+
+def film_plan(check: FilmCheck, unit: str, ax: Axes | None = None) -> Axes:
+    """Draw the spots with their means.
+
+    Parameters
+    ----------
+    check : FilmCheck
+        Readings against the specified film.
+    unit : str
+        Unit of the readings.
+    ax : Axes or None
+        Where; None: on a picture of its own.
+
+    Returns
+    -------
+    Axes
+    """
+    axes = _own_axes(check, unit) if ax is None else ax
+    along, across = ([spot.place[side] for spot in check.spots] for side in (0, 1))
+    for values, limits in ((along, axes.set_xlim), (across, axes.set_ylim)):
+        margin = max(0.12 * (max(values) - min(values)), 0.5)
+        limits(min(values) - margin, max(values) + margin)
+    axes.invert_yaxis()
+    axes.set_xticks([])
+    axes.set_yticks([])
+    for spine in axes.spines.values():
+        spine.set_color(QUIET)
+    for spot in check.spots:
+        _draw(axes, check, spot)
+    return axes
+
+
+def _draw(axes: Axes, check: FilmCheck, spot: Spot) -> None:
+    """Draw one spot."""
+    thin = spot in check.thin
+    marker = "s" if thin else "o" if spot.complete else "x"
+    fill = INK if thin else GROUND
+    axes.plot(*spot.place, marker=marker, markersize=10, markerfacecolor=fill, markeredgecolor=INK, color=INK)
+    if len(check.spots) <= MOST_NAMED or thin:
+        text = number_text(spot.mean, 3)
+        write(axes, *spot.place, text, across="center", shift=(0.0, 8.0), by=axes.transData, bold=thin)
+
+
+def describe_film_plan(check: FilmCheck, unit: str) -> str:
+    """Say what `film_plan` shows, in one sentence.
+
+    Parameters
+    ----------
+    check : FilmCheck
+        Readings against the specified film.
+    unit : str
+        Unit of the readings.
+    """
+    return (
+        f"Dry film at {len(check.spots)} spots, on average {number_text(check.mean, 4)} {unit} of "
+        f"{number_text(check.specified, 4)} specified; {len(check.thin)} below "
+        f"{number_text(check.least, 4)}, {len(check.incomplete)} with too few readings."
+    )
+
+
+def _own_axes(check: FilmCheck, unit: str) -> Axes:
+    """Make a picture with a heading and a caption."""
+    room = WIDTH - 2.0 * MARGIN
+    count = len(check.thin)
+    said = f"{count} of {len(check.spots)} spots are too thin" if count else "No spot is too thin"
+    enough = "too thin" if check.area_thin else "as promised"
+    said += f"; the mean, {number_text(check.mean, 4)} {unit}, is {enough}"
+    title = wrapped(said, room, HEADING, bold=True)
+    notes = [
+        f"Mean of the readings at each spot, {unit}. Specified {number_text(check.specified, 4)}; filled: "
+        f"below {number_text(check.least, 4)}; crossed: too few readings.",
+        PLACED[check.placed_by],
+    ]
+    lines = [line for note in notes for line in wrapped(note, room, TEXT)]
+    head, foot = lines_height(len(title), HEADING) + 2.0 * MARGIN, lines_height(len(lines)) + 2.0 * MARGIN
+    height = head + ROOM + foot
+    picture = Picture(height, describe_film_plan(check, unit))
+    whole = picture.axes_at(0.0, 0.0, WIDTH, height)
+    whole.set_axis_off()
+    whole.set_facecolor(FAINT)
+    for number, line in enumerate(title):
+        up = height - MARGIN - lines_height(number + 0.8, HEADING)
+        write(whole, MARGIN / WIDTH, up / height, line, size=HEADING, bold=True)
+    for number, line in enumerate(lines):
+        up = foot - MARGIN - lines_height(number + 0.8)
+        write(whole, MARGIN / WIDTH, up / height, line)
+    return picture.axes_at(MARGIN, foot, room, ROOM)

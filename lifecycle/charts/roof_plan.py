@@ -1,0 +1,226 @@
+"""The roof from above, to scale: caps, what is sprayed, what goes through it, and every joint.
+
+Lecture
+-------
+The front is at the left. Outline, caps, sprayed area, edge returns and the sizes of fixtures are to scale.
+*Places of fixtures are not*: nobody measured them, so they stand in two rows in the order of the list, large
+ones in the middle. Each carries the number of its kind, explained below the roof with what happens to
+it. Joints are drawn heavy: around what is sprayed, and around every flange. A fixture that is refitted is
+an outline, one that is replaced is filled, one that is removed is crossed out.
+
+Left out: rounded corners, slide-outs, awning rails.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import sqrt
+
+from matplotlib.axes import Axes
+from matplotlib.patches import Circle, Patch, Rectangle
+
+from lifecycle.charts.canvas import HEADING, MARGIN, TEXT, WIDTH, Picture, lines_height, wrapped, write
+from lifecycle.charts.palette import FAINT, GROUND, INK, QUIET
+from lifecycle.coach import Geometry
+from lifecycle.language.labels import area_text, counted, length_text, listed
+from lifecycle.scenario import Scenario, geometry_of
+
+SPRAYED, CAP = "#cfe0f7", "#eeeeee"
+"""Fill of what is sprayed, and of the caps."""
+
+MOST_DRAWN = 40
+"""Fixtures drawn at most; the list names all."""
+
+FATES = {"refit": "taken off and put back", "replace": "replaced", "remove": "removed, the hole patched"}
+"""What happens to a fixture, in words."""
+
+JOINT = 2.2
+"""Width of a joint. [point]"""
+
+
+@dataclass(frozen=True)
+class Fixture:
+    """One fixture: the number of its kind, what happens to it, and length and width of its flange. [m]"""
+
+    number: int
+    fate: str
+    length: float
+    width: float | None
+
+    @property
+    def across(self) -> float:
+        """Its extent across the roof. [m]"""
+        return self.length if self.width is None else self.width
+
+
+def roof_plan(scenario: Scenario, ax: Axes | None = None) -> Axes:
+    """Draw the roof of a scenario from above.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With `[coach]`.
+    ax : Axes or None
+        Where; None: on a picture of its own.
+
+    Returns
+    -------
+    Axes
+        In metres from the front left corner.
+
+    Raises
+    ------
+    ValueError
+        If the scenario has no coach.
+    """
+    shape = geometry_of(scenario)
+    if shape is None:
+        raise ValueError("a roof plan needs a measured coach: [coach]")
+    kinds = _kinds(scenario)
+    axes = _own_axes(scenario, shape, kinds) if ax is None else ax
+    edge = (shape.sprayed_area / shape.sprayed_length - shape.width) / 2.0
+    front = _front_cap(scenario, shape)
+    axes.set_xlim(-0.02 * shape.length, 1.02 * shape.length)
+    axes.set_ylim(shape.width + edge + 0.05 * shape.width, -edge - 0.05 * shape.width)
+    axes.set_aspect("equal", adjustable="box")
+    axes.set_axis_off()
+    _draw_roof(axes, shape, front, edge)
+    for fixture, place in zip(_fixtures(scenario), _places(scenario, shape, front), strict=False):
+        _draw_fixture(axes, fixture, place)
+    return axes
+
+
+def describe_roof_plan(scenario: Scenario) -> str:
+    """Say what `roof_plan` shows, in one sentence.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With `[coach]`.
+    """
+    shape = geometry_of(scenario)
+    if shape is None:
+        raise ValueError("a roof plan needs a measured coach: [coach]")
+    units = scenario.units
+    through = [f"{line.split(' ', 1)[1]}" for line in _kinds(scenario)]
+    with_them = f", with {listed(through)}" if through else ""
+    return (
+        f"The roof from above, to scale: of {length_text(shape.length, units)} overall "
+        f"{length_text(shape.sprayed_length, units)} are sprayed, "
+        f"{area_text(shape.sprayed_area, units)}, and {length_text(shape.joint_length, units)} are "
+        f"joints{with_them}."
+    )
+
+
+def _kinds(scenario: Scenario) -> list[str]:
+    """Return the fixtures by kind, numbered, with what happens to them."""
+    through = scenario.coach.penetrations if scenario.coach is not None else None
+    lines = []
+    for number, one in enumerate(through or (), start=1):
+        count = round(scenario.likely(one.numbers["count"]))
+        lines.append(f"{number}: {counted(count, one.kind)}, {FATES[one.fate]}")
+    return lines
+
+
+def _fixtures(scenario: Scenario) -> list[Fixture]:
+    """Return every fixture, as many as are drawn."""
+    through = scenario.coach.penetrations if scenario.coach is not None else None
+    found = []
+    for number, one in enumerate(through or (), start=1):
+        sizes = {name: scenario.likely(one.numbers[name]) / 1000.0 for name in one.numbers if name != "count"}
+        count = round(scenario.likely(one.numbers["count"]))
+        found += [Fixture(number, one.fate, sizes["length"], sizes.get("width"))] * count
+    return found[:MOST_DRAWN]
+
+
+def _front_cap(scenario: Scenario, shape: Geometry) -> float:
+    """Return the length of the front cap; caps that nobody measured are taken as equal. [m]"""
+    numbers = scenario.coach.numbers if scenario.coach is not None else {}
+    if "front_cap" in numbers or "rear_cap" in numbers:
+        return scenario.likely(numbers.get("front_cap", 0.0))
+    return float((shape.length - shape.sprayed_length) / 2.0)
+
+
+def _places(scenario: Scenario, shape: Geometry, front: float) -> list[tuple[float, float]]:
+    """Return the middles of the fixtures: two rows, large ones in the middle. [m]"""
+    fixtures = _fixtures(scenario)
+    step = shape.sprayed_length / max(1, len(fixtures))
+    rows = (0.3 * shape.width, 0.72 * shape.width)
+    return [
+        (
+            front + (count + 0.5) * step,
+            0.55 * shape.width if fixture.across > 0.2 * shape.width else rows[count % 2],
+        )
+        for count, fixture in enumerate(fixtures)
+    ]
+
+
+def _draw_roof(axes: Axes, shape: Geometry, front: float, edge: float) -> None:
+    """Draw outline, caps, sprayed area with its edges, and the joints around it."""
+    whole = Rectangle((0.0, 0.0), shape.length, shape.width, facecolor=CAP, edgecolor=QUIET, hatch="//")
+    whole.set_linewidth(1.0)
+    axes.add_patch(whole)
+    high = shape.width + 2.0 * edge
+    axes.add_patch(
+        Rectangle((front, -edge), shape.sprayed_length, high, facecolor=SPRAYED, edgecolor=QUIET, ls="--")
+    )
+    joints = Rectangle((front, 0.0), shape.sprayed_length, shape.width, fill=False, edgecolor=INK)
+    joints.set_linewidth(JOINT)
+    axes.add_patch(joints)
+
+
+def _draw_fixture(axes: Axes, fixture: Fixture, place: tuple[float, float]) -> None:
+    """Draw a fixture with its number above it."""
+    x, y = place
+    fill = INK if fixture.fate == "replace" else GROUND
+    flange: Patch
+    if fixture.width is None:
+        half = fixture.length / 2.0
+        flange = Circle((x, y), half, facecolor=fill, edgecolor=INK)
+        reach = half / sqrt(2.0), half / sqrt(2.0)
+    else:
+        half = fixture.width / 2.0
+        corner = (x - fixture.length / 2.0, y - half)
+        flange = Rectangle(corner, fixture.length, fixture.width, facecolor=fill, edgecolor=INK)
+        reach = fixture.length / 2.0, half
+    flange.set_linewidth(JOINT)
+    axes.add_patch(flange)
+    if fixture.fate == "remove":
+        for sign in (-1.0, 1.0):
+            ends = [y - sign * reach[1], y + sign * reach[1]]
+            axes.plot([x - reach[0], x + reach[0]], ends, color=INK, linewidth=1.2)
+    write(axes, x, y - half, str(fixture.number), across="center", shift=(0.0, 4.0), by=axes.transData)
+
+
+def _own_axes(scenario: Scenario, shape: Geometry, kinds: Sequence[str]) -> Axes:
+    """Make a picture with a heading, room for the roof, and the list of fixtures."""
+    sentence = describe_roof_plan(scenario)
+    room = WIDTH - 2.0 * MARGIN
+    units = scenario.units
+    said = (
+        f"{length_text(shape.sprayed_length, units)} of {length_text(shape.length, units)} are sprayed: "
+        f"{area_text(shape.sprayed_area, units)}"
+    )
+    title = wrapped(said, room, HEADING, bold=True)
+    notes = [
+        "Front at the left. Blue: sprayed, dashed: over the edges. Hatched: caps. Heavy lines: "
+        f"{length_text(shape.joint_length, units)} of joints.",
+        *kinds,
+        "Sizes are to scale; places of fixtures are not.",
+    ]
+    lines = [line for note in notes for line in wrapped(note, room, TEXT)]
+    roof = room * 1.1 * shape.width / shape.length + 0.1
+    head, foot = lines_height(len(title), HEADING) + MARGIN, lines_height(len(lines)) + 2.0 * MARGIN
+    picture = Picture(head + roof + foot, sentence)
+    height = head + roof + foot
+    whole = picture.axes_at(0.0, 0.0, WIDTH, height)
+    whole.set_axis_off()
+    whole.set_facecolor(FAINT)
+    for number, line in enumerate(title):
+        up = height - MARGIN - lines_height(number + 0.8, HEADING)
+        write(whole, MARGIN / WIDTH, up / height, line, size=HEADING, bold=True)
+    for number, line in enumerate(lines):
+        up = foot - MARGIN - lines_height(number + 0.8)
+        write(whole, MARGIN / WIDTH, up / height, line)
+    return picture.axes_at(MARGIN, foot, room, roof)

@@ -1,0 +1,140 @@
+"""What would change the answer: how far each input alone moves it from one end of its range to the other.
+
+Lecture
+-------
+One bar for each ranged input, the widest on top: net savings of the way that the answer is about, as
+that input goes from the low to the high end of its range and all others stand at their likely
+values. Right of zero the way is cheaper than what the owner would do otherwise, left of it dearer. An
+upright line stands where all inputs are likely. A bar that crosses zero is an input that can turn the
+answer by itself. The low end's part is filled, the high end's part is hatched; the ends stand below
+the name.
+
+Left out: inputs that move together, and how likely the ends are.
+"""
+
+from __future__ import annotations
+
+from matplotlib.axes import Axes
+from matplotlib.patches import Patch
+
+from lifecycle.charts.canvas import MARGIN, WIDTH, Picture, lines_height, wrapped
+from lifecycle.charts.frame import (
+    BAR,
+    HATCHED,
+    SOLID,
+    axis_name,
+    heading,
+    key,
+    plain_axes,
+    titled_bars,
+    titled_height,
+)
+from lifecycle.charts.palette import INK, QUIET
+from lifecycle.charts.ways import NOTHING_COMPARED, money_scale, said_instead
+from lifecycle.evaluation.comparison import Comparison
+from lifecycle.evaluation.swings import Swing
+from lifecycle.language.labels import cheaper_or_dearer, input_name, value_text
+
+BELOW, ABOVE = 0.62, 0.62
+"""Room below the axes and above them. [inch]"""
+
+NO_SWING = "No input is a range that moves the answer: every input stands at one value."
+"""What stands in place of the bars where there are none."""
+
+SHOWN = 8
+"""Inputs shown, if not said otherwise."""
+
+
+def swings(comparison: Comparison, ax: Axes | None = None, *, shown: int = SHOWN) -> Axes:
+    """Draw how far each input alone moves the net savings of the subject.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        Any; without trouble, subject or range a sentence says so.
+    ax : Axes or None
+        Where; None: on a picture of its own.
+    shown : int
+        Number of inputs shown, the widest first.
+
+    Returns
+    -------
+    Axes
+    """
+    rows = _rows(comparison, shown)
+    if not rows:
+        return said_instead(describe_swings(comparison), ax)
+    names = [_name(comparison, swing) for swing in rows]
+    title = wrapped(_heading(comparison), WIDTH - 2 * MARGIN, 14.0, bold=True)
+    if ax is None:
+        height = titled_height(names)
+        below, above = BELOW + lines_height(1) + MARGIN, ABOVE + lines_height(len(title) - 1, 14.0)
+        picture = Picture(below + height + above, describe_swings(comparison, shown=shown))
+        ax = picture.axes_at(MARGIN, below, WIDTH - 2 * MARGIN, height)
+    ends = [value for swing in rows for value in (swing.at_low, swing.at_high, swing.likely)]
+    scale = money_scale(max(map(abs, ends)), comparison.scenario.currency)
+    plain_axes(ax, grid="x")
+    likely = rows[0].likely / scale.by
+    for swing, middle in zip(rows, titled_bars(ax, names), strict=True):
+        longest_first = sorted(
+            ((swing.at_low, SOLID), (swing.at_high, HATCHED)), key=lambda part: -abs(part[0] - swing.likely)
+        )
+        for end, look in longest_first:
+            ax.barh(middle, end / scale.by - likely, BAR, left=likely, **look)
+    low, high = min(0.0, *ends) / scale.by, max(0.0, *ends) / scale.by
+    pad = 0.03 * (high - low or 1.0)
+    ax.set_xlim(low - pad, high + pad)
+    ax.axvline(0.0, color=INK, linewidth=2.0)
+    ax.axvline(likely, color=QUIET, linewidth=1.4, linestyle=(0, (2.0, 2.0)))
+    axis_name(ax, f"dearer ← 0 → cheaper by, {scale.name}")
+    heading(ax, title, above=0.1)
+    key(ax, [(Patch(**SOLID), "at its low end"), (Patch(**HATCHED), "at its high end")], below=BELOW)
+    return ax
+
+
+def _rows(comparison: Comparison, shown: int) -> tuple[Swing, ...]:
+    """Return the swings shown."""
+    return tuple(swing for swing in comparison.swings[:shown] if swing.size >= 0.5)
+
+
+def _name(comparison: Comparison, swing: Swing) -> list[str]:
+    """Return the lines that name an input and the ends of its range."""
+    figure, scenario = swing.figure, comparison.scenario
+    low, high = (value_text(figure, value, scenario) for value in (figure.low, figure.high))
+    return wrapped(f"{input_name(figure)}: {low} to {high}", WIDTH - 2 * MARGIN - 0.1)
+
+
+def _heading(comparison: Comparison) -> str:
+    """Return the heading: which way against which."""
+    subject, base = comparison.ways[comparison.subject or ""], comparison.ways[comparison.base_case]
+    return f'"{subject.title}" compared with "{base.title}": what moves the answer most'
+
+
+def describe_swings(comparison: Comparison, *, shown: int = SHOWN) -> str:
+    """Say in one sentence what `swings` shows.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        Any.
+    shown : int
+        Number of inputs shown.
+
+    Returns
+    -------
+    str
+    """
+    if not comparison.ways:
+        return NOTHING_COMPARED
+    rows = _rows(comparison, shown)
+    if not rows:
+        return NO_SWING
+    parts = [
+        f"{input_name(swing.figure)}, {cheaper_or_dearer(swing.at_low)} at its low end and "
+        f"{cheaper_or_dearer(swing.at_high)} at its high end"
+        for swing in rows
+    ]
+    return (
+        f"{_heading(comparison)}, bars from the low to the high end of one range at a time, in "
+        f"{comparison.scenario.currency} of today's money: {'; '.join(parts)}."
+    )

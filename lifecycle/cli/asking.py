@@ -1,0 +1,190 @@
+"""Ask the seven questions at a prompt, or read their answers from a file.
+
+Lecture
+-------
+Each part of a question is asked until it has an answer that its rule allows. Questions 1 to 3 have
+no default: an empty line there is asked again, "not sure" is an answer. Elsewhere an empty line
+leaves the part out, which counts as "not sure". What was understood is said back where a number
+could be read in two ways.
+
+An answers file is a TOML file with `[answers]`; a scenario that `lifecycle new` wrote is one. In a
+file with `units = "metric"` lengths are metres; they are converted here, at the border.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+from lifecycle import files
+from lifecycle.errors import Fault, ScenarioError
+from lifecycle.interview import NOT_SURE, Part, broken_rule, contradictions, parts, questions
+from lifecycle.interview.site import place_in
+from lifecycle.interview.typed import in_feet, understood, wanted
+
+WITHOUT_DEFAULT = (1, 2, 3)
+"""Questions to which an empty line is no answer."""
+
+CURRENCY = "USD"
+"""Of every price that is asked for: so are the prices that stand in for what is not answered."""
+
+CHANGE_EARLIER = "To change an earlier answer, stop with Ctrl-C and start again."
+
+PLACES = ("place", "second_place")
+"""Parts that name a place."""
+
+UNKNOWN_PLACE = (
+    "It is not in the table, so a middling climate stands in. The file written says how to name one."
+)
+
+
+def ask(
+    input: Callable[[str], str] = input,
+    output: Callable[[str], object] = print,
+) -> dict[str, Any]:
+    """Ask the seven questions and return the answers.
+
+    Parameters
+    ----------
+    input : callable
+        Shows a prompt and returns the line typed.
+    output : callable
+        Shows one line.
+
+    Returns
+    -------
+    dict
+        `[answers]`, lengths in feet, free of faults.
+
+    Raises
+    ------
+    ScenarioError
+        If the input ends before the last question.
+    """
+    output("Seven questions. 'not sure' is an answer. Nothing leaves this computer.")
+    answers: dict[str, Any] = {}
+    for question in questions():
+        output("")
+        output(f"{question.number}. {question.text}")
+        for part in question.parts:
+            if part.after and answers.get(part.after, NOT_SURE) == NOT_SURE:
+                continue
+            needed = part.needed or question.number in WITHOUT_DEFAULT
+            value = _ask_part(part, needed=needed, answers=answers, input=input, output=output)
+            if value is not None:
+                answers[part.key] = value
+    return answers
+
+
+def _ask_part(
+    part: Part,
+    *,
+    needed: bool,
+    answers: Mapping[str, Any],
+    input: Callable[[str], str],
+    output: Callable[[str], object],
+) -> Any:
+    """Ask one part until it is answered; None if it is left out."""
+    for number, choice in enumerate(part.choices, start=1):
+        output(f"   {number}  {choice['text']}")
+    while True:
+        try:
+            typed = input(f"   {part.ask}{_currency(part)}{'' if part.ask.endswith('?') else ':'} ").strip()
+        except EOFError:
+            place = f"answers.{part.key}"
+            fault = Fault(
+                place, "must be answered", "the end of the input", "start again, or use --answers FILE"
+            )
+            raise ScenarioError((fault,)) from None
+        if not typed and not needed:
+            return None
+        value = understood(part, typed)
+        trouble = _objection(part, value, typed, answers)
+        if trouble is None:
+            if part.kind in ("amount", "age") and value != NOT_SURE:
+                output(f"      understood: {_said_back(part, value)}")
+            if part.key in PLACES and value != NOT_SURE and place_in(value) is None:
+                output(f"      {UNKNOWN_PLACE}")
+            return value
+        output(f"      {trouble}")
+
+
+def _objection(part: Part, value: Any, typed: str, answers: Mapping[str, Any]) -> str | None:
+    """Return what is wrong with an answer, as a sentence, or None."""
+    if not typed:
+        return "No answer is assumed here." + (f" Say '{NOT_SURE}' if you are." if part.not_sure else "")
+    if broken_rule(part, value):
+        if value == NOT_SURE:
+            return "This one has to be known: a good guess will do."
+        return f"'{typed}' is no answer here. Say {wanted(part)}."
+    for fault in contradictions({**answers, part.key: value}):
+        if fault.place == f"answers.{part.key}":
+            rule, remedy = _in_words(fault.rule), _in_words(fault.remedy)
+            return f"'{typed}' does not fit: it {rule}. {remedy[0].upper()}{remedy[1:]}. {CHANGE_EARLIER}"
+    return None
+
+
+def _in_words(text: str) -> str:
+    """Return a rule of a file in the words of the questions."""
+    for part in parts().values():
+        for choice in part.choices:
+            text = text.replace(repr(choice["value"]), f'"{choice["text"]}"')
+    return text.replace("must be true", "must be yes")
+
+
+def _currency(part: Part) -> str:
+    """Return the unit of an amount of money, to stand behind what is asked."""
+    return f" ({part.unit.replace('money', CURRENCY)})" if part.unit.startswith("money") else ""
+
+
+def _said_back(part: Part, value: Any) -> str:
+    """Say an amount or an age back."""
+    if isinstance(value, str):
+        return value
+    numbers = value.values() if isinstance(value, Mapping) else (value,)
+    unit = f" {part.unit.replace('money', CURRENCY)}"
+    return " / ".join(f"{number:,.10g}" for number in numbers) + unit
+
+
+def read_answers(path: str | Path) -> dict[str, Any]:
+    """Read the answers to the seven questions from a TOML file with `[answers]`.
+
+    Parameters
+    ----------
+    path : str or Path
+        An answers file, or a scenario that holds its answers.
+
+    Returns
+    -------
+    dict
+        `[answers]`, lengths in feet. `scenario_text` checks them.
+
+    Raises
+    ------
+    ScenarioError
+        If the file cannot be read, is no TOML, or holds no `[answers]`.
+    """
+    document = _document(path)
+    answers = document.get("answers")
+    if not isinstance(answers, Mapping):
+        rule = "must hold a section [answers]"
+        raise ScenarioError((Fault(str(path), rule, "none", "write the answers under [answers]"),))
+    if document.get("currency", CURRENCY) != CURRENCY:
+        remedy = "write the scenario by hand for another currency"
+        rule = f"must be {CURRENCY!r}: so are the prices that stand in for what is not answered"
+        raise ScenarioError((Fault("currency", rule, repr(document["currency"]), remedy),))
+    units = document.get("units", "us")
+    if units not in ("us", "metric"):
+        raise ScenarioError((Fault("units", "must be 'us' or 'metric'", repr(units), "us means feet"),))
+    return in_feet(answers, units)
+
+
+def _document(path: str | Path) -> dict[str, Any]:
+    """Parse a TOML file that need not be a whole scenario, by the rules of scenario files."""
+    content = files._bytes(str(path), str(path))
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise ScenarioError((Fault(str(path), "must be text in UTF-8", "", "save it as UTF-8"),)) from None
+    return files._parsed(text, str(path))

@@ -1,0 +1,178 @@
+"""What each command of the command line does: from its arguments to the text that it prints.
+
+Lecture
+-------
+A command loads, calls one function of a lower room, and returns text; `cli` prints it. Whatever is
+wrong with what the user gave is a `ScenarioError`, raised before anything is written. Places to
+write to are checked before anything is computed. The rooms are imported inside each command, so that
+asking for help costs no time.
+
+Left out: how arguments are spelt (`cli`).
+"""
+
+from __future__ import annotations
+
+import sys
+from argparse import Namespace
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from lifecycle.cli.given import (
+    check_draws,
+    draw,
+    loaded,
+    place_of_chart,
+    place_of_scenario,
+    with_years,
+)
+from lifecycle.files import write
+from lifecycle.language.lines import blocks, wrapped
+
+if TYPE_CHECKING:
+    from lifecycle.evaluation.comparison import Comparison
+    from lifecycle.language.words import Verdict
+    from lifecycle.scenario import Scenario
+
+
+def compare(arguments: Namespace) -> str:
+    """Answer which way is cheaper.
+
+    Parameters
+    ----------
+    arguments : Namespace
+        file, years, draws, seed, chart, json.
+
+    Returns
+    -------
+    str
+        The answer; with a chart, the file is written.
+
+    Raises
+    ------
+    ScenarioError
+        With what is wrong with the scenario, the years, the draws, or the place of the chart.
+    """
+    chart = place_of_chart(arguments.chart) if arguments.chart else None
+    check_draws(arguments.draws, arguments.seed)
+    scenario = with_years(loaded(arguments.file), arguments.years)
+
+    from lifecycle.answers.doubt_result import doubt_part
+    from lifecycle.answers.results import as_json, result
+    from lifecycle.cli.assessing import assessed
+    from lifecycle.evaluation.comparison import compare as compared
+    from lifecycle.language.sureness import last_year_named, verdict_under
+
+    comparison = compared(scenario)
+    found = None
+    if comparison.ways:
+        until = None if arguments.json else last_year_named(comparison)
+        found = assessed(scenario, draws=arguments.draws, seed=arguments.seed, until=until)
+    answer = verdict_under(comparison, found)
+    drawn = [_draw(comparison, answer, chart)] if chart else []
+    if arguments.json:
+        return as_json(result(comparison, answer, doubt_part(found) if found else None))
+
+    from lifecycle.answers.tables import cheapest_lines, ways_table
+    from lifecycle.language.labels import HEADINGS
+
+    return blocks(
+        [HEADINGS["compare"], scenario.title],
+        wrapped(answer.lines),
+        wrapped(answer.beside),
+        [ways_table(comparison)] if comparison.ways else [],
+        wrapped(cheapest_lines(comparison)),
+        drawn,
+    )
+
+
+def figures(arguments: Namespace) -> str:
+    """List every figure, where it comes from, and what the figures imply together; or trace one number.
+
+    Parameters
+    ----------
+    arguments : Namespace
+        file, why (name of a result or an input, or None), json.
+
+    Returns
+    -------
+    str
+        The register, or the trace.
+
+    Raises
+    ------
+    ScenarioError
+        With what is wrong with the scenario, or with the name.
+    """
+    scenario = loaded(arguments.file)
+    if arguments.why is not None:
+        return _why(scenario, arguments.why, arguments.json)
+
+    from lifecycle.answers.figures import figures_result, figures_text
+    from lifecycle.answers.results import as_json
+
+    return as_json(figures_result(scenario)) if arguments.json else figures_text(scenario)
+
+
+def _why(scenario: Scenario, name: str, json: bool) -> str:
+    """Trace one number to its inputs."""
+    from lifecycle.answers.results import as_json
+    from lifecycle.answers.why import why, why_result, why_text
+
+    found = why(scenario, name)
+    return as_json(why_result(scenario, found)) if json else why_text(scenario, found)
+
+
+def new(arguments: Namespace) -> str:
+    """Write a scenario from the answers to seven questions.
+
+    Parameters
+    ----------
+    arguments : Namespace
+        file (or None: the scenario itself is returned), answers (or None: they are asked for).
+
+    Returns
+    -------
+    str
+        The scenario, or where it was written.
+
+    Raises
+    ------
+    ScenarioError
+        With what is wrong with the answers or the place to write to.
+    """
+    place = place_of_scenario(arguments.file) if arguments.file else None
+
+    from lifecycle.cli.asking import ask, read_answers
+    from lifecycle.interview import scenario_text
+
+    answers = read_answers(arguments.answers) if arguments.answers else ask(_typed, _shown)
+    text = scenario_text(answers, base_date=date.today())
+    if place is None:
+        return text.rstrip("\n")
+    write(place, text.encode("utf-8"))
+    return f"Written to {place}. Now: lifecycle compare {place}"
+
+
+def _typed(prompt: str) -> str:
+    """Return a line typed at a prompt; the prompt is no part of the output."""
+    sys.stderr.write(prompt)
+    sys.stderr.flush()
+    line = sys.stdin.readline()
+    if not sys.stdin.isatty():
+        sys.stderr.write(line if line.endswith("\n") else f"{line}\n")
+    if not line:
+        raise EOFError
+    return line.rstrip("\n")
+
+
+def _shown(line: str) -> None:
+    """Show a line that is no part of the output."""
+    sys.stderr.write(f"{line}\n")
+
+
+def _draw(comparison: Comparison, answer: Verdict, place: Path) -> str:
+    """Draw the first look and say where it is."""
+    from lifecycle.charts import first_look
+
+    return draw(first_look(comparison, answer), place)

@@ -1,0 +1,188 @@
+"""What the user gave a command: files to read, years, numbers, and places to write to.
+
+Lecture
+-------
+Whatever is wrong with it is a `ScenarioError` of one fault: the place, the rule, the value got and
+the remedy. Places to write to are checked before anything is computed; a file is written beside its
+place first and then put there whole, so that a run that is stopped leaves no half of one.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from lifecycle.errors import Fault, ScenarioError, fault, nearest
+from lifecycle.files import write
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from lifecycle.scenario import Scenario
+
+MOST_DRAWS = 2**24
+"""Draws at most."""
+
+PICTURES = ("png", "svg")
+"""Kinds of chart files."""
+
+PAGES = ("html", "htm")
+"""Kinds of pages."""
+
+
+def loaded(file: str) -> Scenario:
+    """Load a scenario.
+
+    Raises
+    ------
+    ScenarioError
+        With all that is wrong with it.
+    """
+    from lifecycle.files import load
+
+    return load(file)
+
+
+def with_years(scenario: Scenario, years: float | None) -> Scenario:
+    """Return the scenario with other years kept, for this run.
+
+    Raises
+    ------
+    ScenarioError
+        If the years are out of range.
+    """
+    if years is None:
+        return scenario
+
+    from lifecycle.scenario import Use, replaced
+
+    stated = scenario.owner["holding_period"]
+    if not isinstance(stated, Use):
+        raise ValueError("the years kept are no input of this scenario")
+    try:
+        return replaced(scenario, {stated.path: years})
+    except ScenarioError as error:
+        raise ScenarioError([replace(one, place="--years") for one in error.faults]) from None
+
+
+def check_draws(draws: int | None, seed: int) -> None:
+    """Check a number of draws, where there is one, and a seed, before anything is computed.
+
+    Raises
+    ------
+    ScenarioError
+        If there are too few draws to show doubt, or the seed is below 0.
+    """
+    from lifecycle.studies.sampling import FEWEST_DRAWS
+
+    faults = []
+    if draws is not None and draws < FEWEST_DRAWS:
+        rule = f"must be at least {FEWEST_DRAWS}, for fewer do not show doubt"
+        faults.append(Fault("--draws", rule, str(draws), "leave it out for 1,024"))
+    if draws is not None and draws > MOST_DRAWS:
+        rule = f"must be at most {MOST_DRAWS:,}, for more do not fit into the memory of a computer"
+        faults.append(Fault("--draws", rule, f"{draws:,}", "leave it out for 1,024"))
+    if seed < 0:
+        faults.append(Fault("--seed", "must be a whole number from 0", str(seed), "leave it out for 1"))
+    if faults:
+        raise ScenarioError(faults)
+
+
+def check_bill(amount: float | None) -> None:
+    """Check the amount that a bill is to be above.
+
+    Raises
+    ------
+    ScenarioError
+        If it is no amount of money.
+    """
+    if amount is not None and not 0.0 <= amount < math.inf:
+        raise fault("--bill", "must be an amount of money from 0", str(amount), "leave it out")
+
+
+def place_of_chart(name: str) -> Path:
+    """Check where a chart is to go, before anything is computed.
+
+    Raises
+    ------
+    ScenarioError
+        If no chart can be put there.
+    """
+    place = Path(name)
+    if kind(place) not in PICTURES:
+        remedy = nearest(kind(place), PICTURES)
+        raise fault("--chart", "must name a file ending in .png or .svg", name, remedy)
+    _check_folder("--chart", place)
+    return place
+
+
+def place_of_page(name: str) -> Path:
+    """Check where a page is to go, before anything is computed.
+
+    Raises
+    ------
+    ScenarioError
+        If no page can be put there.
+    """
+    place = Path(name)
+    if kind(place) not in PAGES:
+        raise fault("--to", "must name a file ending in .html", name, "name it card.html, for instance")
+    _check_folder("--to", place)
+    return place
+
+
+def kind(place: Path) -> str:
+    """Return the kind of a chart file by its name.
+
+    Examples
+    --------
+    >>> kind(Path("look.PNG"))
+    'png'
+    """
+    return place.suffix.removeprefix(".").lower()
+
+
+def place_of_scenario(name: str) -> Path:
+    """Check where a scenario is to go, before anything is asked.
+
+    Raises
+    ------
+    ScenarioError
+        If something stands there already, or nothing can be put there.
+    """
+    place = Path(name)
+    if place.exists():
+        raise fault(name, "exists already, and is not overwritten", "", "name another file")
+    _check_folder(name, place)
+    return place
+
+
+def _check_folder(what: str, place: Path) -> None:
+    """Check that a file can be put where it is to go."""
+    if not place.parent.is_dir():
+        folder = str(place.parent)
+        raise fault(what, "must name a file in a folder that exists", folder, "make the folder first")
+    if place.is_dir():
+        raise fault(what, "must name a file", f"{place}, a folder", "name a file in it")
+
+
+def draw(chart: Figure | Axes, place: Path) -> str:
+    """Put a chart where it is to go, and say where that is.
+
+    Raises
+    ------
+    ScenarioError
+        If it cannot be written.
+    """
+    from matplotlib.figure import Figure
+
+    from lifecycle.charts import picture_bytes
+
+    figure = chart if isinstance(chart, Figure) else chart.get_figure(root=True)
+    if figure is None:
+        raise ValueError("the chart stands on no figure")
+    write(place, picture_bytes(figure, kind(place)))
+    return f"Chart: {place}"

@@ -1,1 +1,0 @@
-"""What people see: words, tables, charts, pages and the command line."""

@@ -1,0 +1,1 @@
+"""Words: the one place for labels, sentences and numbers as text."""

@@ -1,0 +1,110 @@
+"""The figures that an answer stands on, as rows and tables for notebooks.
+
+Lecture
+-------
+Three views of the register of assumptions, for people who do not read a register: how many figures
+rest on what, in one sentence; the figures that move the answer most, each with its range and basis;
+and all of them. Ranges are written as in the register, from low over likely to high.
+
+Left out: what the figures imply together (`figures`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from lifecycle.evaluation.comparison import Comparison
+from lifecycle.language.labels import cheaper_or_dearer, counted, input_name
+from lifecycle.scenario import Scenario
+from lifecycle.studies.register import Entry, register
+
+if TYPE_CHECKING:
+    import pandas
+
+BASES: Mapping[str, str] = {
+    "published": "published",
+    "practice": "common practice, no source",
+    "record": "from records",
+    "offer": "said by somebody who gains by it",
+    "judgement": "judgement",
+    "demo": "set for the example",
+}
+"""What each basis means, in plain words."""
+
+MOST = 8
+"""Figures shown that move the answer most."""
+
+
+def bases_sentence(scenario: Scenario) -> str:
+    """Say on what the estimates of a scenario rest.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any.
+
+    Returns
+    -------
+    str
+        For instance "57 estimates: 2 published; 50 judgement; ...".
+    """
+    table = register(scenario)
+    parts = [f"{number} {BASES[basis]}" for basis, number in table.by_basis.items() if number]
+    return f"{counted(table.estimates, 'estimate')}: {'; '.join(parts)}."
+
+
+def assumptions(scenario: Scenario) -> pandas.DataFrame:
+    """Return every figure of a scenario with its range and basis.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any.
+
+    Returns
+    -------
+    pandas.DataFrame
+        A row for each figure, in the order of the scenario; all texts.
+    """
+    import pandas
+
+    entries = {entry.path: entry for entry in register(scenario).entries}
+    rows = [{"figure": input_name(scenario.inputs[path]), **_row(entry)} for path, entry in entries.items()]
+    return pandas.DataFrame(rows).set_index("figure")
+
+
+def what_moves_it(comparison: Comparison, *, most: int = MOST) -> pandas.DataFrame:
+    """Return the figures that move the answer most, the largest first.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        With a subject.
+    most : int
+        Number of figures.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Range and basis of each, and what the answer is at either end; empty without ranges.
+    """
+    import pandas
+
+    entries = {entry.path: entry for entry in register(comparison.scenario).entries}
+    rows = [
+        {
+            "figure": input_name(swing.figure),
+            **_row(entries[swing.figure.path]),
+            "at its low end": cheaper_or_dearer(swing.at_low),
+            "at its high end": cheaper_or_dearer(swing.at_high),
+        }
+        for swing in comparison.swings[:most]
+    ]
+    return pandas.DataFrame(rows).set_index("figure") if rows else pandas.DataFrame()
+
+
+def _row(entry: Entry) -> dict[str, str]:
+    """Return range, unit and basis of a figure in plain words."""
+    rests_on = ": ".join(part for part in (BASES[entry.basis], entry.source) if part)
+    return {"low ... likely ... high": f"{entry.amount.text} {entry.unit}".strip(), "rests on": rests_on}

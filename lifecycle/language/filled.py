@@ -1,0 +1,90 @@
+"""Sentences of the data, filled with figures: one way to write each kind of figure, for every face.
+
+Lecture
+-------
+A sentence has gaps in braces; a study says which figure, and what it is (`studies.named`). Money takes two
+significant digits and no sign; a chance becomes so many of 20, or one in so many where it is rare.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from lifecycle.language.finding_out import percent
+from lifecycle.language.labels import cheaper_or_dearer, inner, rounded, years_text
+from lifecycle.language.words import coaches, many_of_20
+from lifecycle.quantities import convert, number_text
+from lifecycle.studies.doubt import of_20
+from lifecycle.studies.named import Named
+
+
+def filled(sentence: str, figures: Mapping[str, Named], units: str = "us") -> str:
+    """Fill the gaps of a sentence.
+
+    Parameters
+    ----------
+    sentence : str
+        With gaps in braces.
+    figures : mapping of str to Named
+        By name of the gap.
+    units : str
+        "us" or "metric".
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    KeyError
+        If there is no figure for a gap.
+
+    Examples
+    --------
+    >>> filled("{k} futures, about {money}.", {"k": Named(0.6, "of 20"), "money": Named(-2417.0, "money")})
+    '12 of 20 futures, about 2,400.'
+    """
+    return sentence.format_map({name: said(figure, units) for name, figure in figures.items()})
+
+
+def said(figure: Named, units: str = "us") -> str:
+    """Write one figure as its kind is written.
+
+    Parameters
+    ----------
+    figure : Named
+        A number and what it is.
+    units : str
+        "us" or "metric".
+
+    Examples
+    --------
+    >>> said(Named(0.006, "coaches")), said(Named(0.01, "of 20")), said(Named(2.5, "years"))
+    ('1 of 170', 'fewer than 1 in 40', '2 years 6 months')
+    >>> said(Named(100.0, "mass")), said(Named(5.0, "warmer")), said(Named(0.303, "number"))
+    ('220 lb', '9 F', '0.3')
+    >>> said(Named(-800.0, "difference")), said(Named(0.12, "share")), said(Named("I look", "title"))
+    ('about 800 dearer', '12 %', 'I look')
+    """
+    if isinstance(figure.value, str):
+        return inner(figure.value) if figure.kind == "title" else figure.value
+    value = figure.value
+    if figure.kind == "mass":
+        return _two_digits(convert(value, "kg", "lb"), "lb") if units == "us" else _two_digits(value, "kg")
+    if figure.kind == "warmer":
+        return _two_digits(1.8 * value, "F") if units == "us" else _two_digits(value, "C")
+    if figure.kind == "of 20":
+        return many_of_20(of_20(value))
+    writers = {
+        "money": rounded,
+        "difference": cheaper_or_dearer,
+        "coaches": coaches,
+        "share": lambda share: percent(share) if share else "0 %",
+        "years": years_text,
+    }
+    return writers[figure.kind](value) if figure.kind in writers else _two_digits(value)
+
+
+def _two_digits(value: float, unit: str = "") -> str:
+    """Write a number with two significant digits, and its unit behind it."""
+    return f"{number_text(float(f'{value:.2g}'), 2)} {unit}".strip()

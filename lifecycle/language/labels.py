@@ -1,0 +1,250 @@
+"""Plain words for everything that has a standard term, and small pieces of text that all faces share.
+
+Lecture
+-------
+Owners read plain words; the standard's term stands beside them for those who know it. Labels of
+inputs live in the field metadata; here are the words for what is computed. Money in a sentence is
+rounded to two significant digits, for no figure behind it is known better; a table may show it
+whole. A sign becomes a word: *cheaper* or *dearer*, never a minus.
+
+Left out: other languages.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from lifecycle.quantities import Figure, about, convert, money_text, number_text, unit_text
+from lifecycle.scenario import Scenario
+
+HEADINGS: Mapping[str, str] = {
+    "compare": "Which way is cheaper?",
+    "doubt": "How sure is this?",
+    "sensitivity": "What would change the answer?",
+    "timing": "Now, later or never?",
+    "quote": "Is the quote complete, and will it hold?",
+    "climate": "Where it stands",
+    "records": "What the records say",
+    "claims": "What may be said",
+    "report": "Paper to take home",
+    "figures": "Every figure and where it comes from",
+}
+"""Heading of each command's answer."""
+
+LABELS: Mapping[str, str] = {
+    "alternative": "way",
+    "base case": "what you would do otherwise",
+    "holding period": "years you keep it",
+    "study period": "years shown",
+    "switch value": "where the answer flips",
+    "hidden leak": "a leak nobody has found yet",
+    "severe find": "deck gone",
+    "visit": "upkeep job",
+    "renewal": "new roof",
+    "net-present cost": "cost in today's money",
+    "net savings": "cheaper or dearer by",
+    "break-even year": "no dearer from this year of sale on",
+    "break-even price": "highest price worth paying",
+    "doubt": "what nobody knows for sure",
+    "luck": "what happens to one coach",
+    "expected opportunity loss": "what a wrong choice costs",
+    "value of perfect information": "worth finding out, up to",
+}
+"""Plain label of each standard term."""
+
+PLURALS = (" years", " hours", " days", " leaks", " months")
+"""Units that lose their last letter after 1."""
+
+CATEGORY_LABELS: Mapping[str, str] = {
+    "initial": "change today",
+    "renewal": "later new roof",
+    "upkeep": "upkeep",
+    "leak damage": "leak damage",
+    "warranty": "warranty pays",
+    "insurance": "insurance pays",
+    "days": "days without it",
+    "hours": "own hours",
+    "energy": "cooling",
+    "financing": "loan",
+    "sale": "at the sale",
+}
+"""Plain name of each category of cost, in the order of every table."""
+
+
+def years_text(years: float) -> str:
+    """Return a time in years and months.
+
+    Examples
+    --------
+    >>> years_text(10), years_text(1.0), years_text(7.5), years_text(0.25)
+    ('10 years', '1 year', '7 years 6 months', '3 months')
+    """
+    whole, months = divmod(round(12.0 * years), 12)
+    parts = [counted(whole, "year")] if whole else []
+    if months or not whole:
+        parts.append(counted(months, "month"))
+    return " ".join(parts)
+
+
+def counted(number: int, word: str) -> str:
+    """Return a number of things.
+
+    Examples
+    --------
+    >>> counted(1, "figure"), counted(1200, "figure")
+    ('1 figure', '1,200 figures')
+    """
+    return f"{number:,} {word}{'' if number == 1 else 's'}"
+
+
+def rounded(amount: float) -> str:
+    """Return an amount without sign, with two significant digits.
+
+    Examples
+    --------
+    >>> rounded(-2417.0)
+    '2,400'
+    """
+    return about(amount).removeprefix("about ")
+
+
+def cheaper_or_dearer(net_savings: float) -> str:
+    """Say a difference in words.
+
+    Parameters
+    ----------
+    net_savings : float
+        Positive: cheaper. [money]
+
+    Examples
+    --------
+    >>> cheaper_or_dearer(2417.0), cheaper_or_dearer(-2417.0), cheaper_or_dearer(-0.2)
+    ('about 2,400 cheaper', 'about 2,400 dearer', 'no cheaper and no dearer')
+    """
+    if abs(net_savings) < 0.5:
+        return "no cheaper and no dearer"
+    return f"{about(net_savings)} {'cheaper' if net_savings > 0 else 'dearer'}"
+
+
+def inner(title: str) -> str:
+    """Return a title as it stands within a sentence.
+
+    Examples
+    --------
+    >>> inner("A shop reseals every year"), inner("RV shop does it"), inner("I reseal it")
+    ('a shop reseals every year', 'RV shop does it', 'I reseal it')
+    """
+    word = title.split(" ", 1)[0]
+    keep = word == "I" or word[1:] != word[1:].lower()
+    return title if keep else title[:1].lower() + title[1:]
+
+
+def listed(things: Iterable[str]) -> str:
+    """Join words with commas and "and".
+
+    Examples
+    --------
+    >>> listed(["a"]), listed(["a", "b"]), listed(["a", "b", "c"])
+    ('a', 'a and b', 'a, b and c')
+    """
+    every = list(things)
+    return " and ".join([", ".join(every[:-1]), every[-1]] if len(every) > 1 else every)
+
+
+def input_name(figure: Figure) -> str:
+    """Return what an input is, and where it stands, in plain words.
+
+    Parameters
+    ----------
+    figure : Figure
+        With its path and field.
+
+    Returns
+    -------
+    str
+        For instance "mean life (membrane)" or "price of the job (shop reseal)".
+    """
+    parts = figure.path.split(".")
+    if parts[0] == "figures":
+        where = parts[1:]
+    elif parts[0] in ("roofs", "plans"):
+        where = [part for part in reversed(parts[1:-1]) if part != "visits"]
+    else:
+        where = parts[1:-1]
+    words = [part.replace("_", " ") for part in where]
+    last = figure.field.name.replace("_", " ")
+    words = [word.removesuffix(f" {last}") for word in words]
+    return f"{figure.field.label} ({', '.join(words)})" if words else figure.field.label
+
+
+def in_percent(figure: Figure) -> bool:
+    """Whether an input is a rate of money, which is said in percent a year."""
+    return figure.field.unit == "1/year" and figure.field.group == "money"
+
+
+def value_text(figure: Figure, value: float, scenario: Scenario) -> str:
+    """Return a value of an input with its unit, in the units of the scenario.
+
+    Parameters
+    ----------
+    figure : Figure
+        The input.
+    value : float
+        In the model's own unit.
+    scenario : Scenario
+        Gives the units; money is written without its currency, rates of money as percent.
+
+    Returns
+    -------
+    str
+        For instance "1 year", "4.4 a day", "6.5 % a year".
+    """
+    if in_percent(figure):
+        return f"{number_text(100.0 * value, 3)}\N{NO-BREAK SPACE}% a year"
+    unit = figure.field.unit_in(scenario.units)
+    number = number_text(convert(value, figure.field.unit, unit), 3)
+    if unit.startswith("money"):
+        return number + unit_text(unit.replace("money", "1", 1) if "/" in unit else "-")
+    name = unit_text(unit)
+    return number + (name[:-1] if number == "1" and name in PLURALS else name)
+
+
+def length_text(metres: float, units: str) -> str:
+    """Return a length in the units of a file.
+
+    Examples
+    --------
+    >>> length_text(6.096, "us"), length_text(6.096, "metric")
+    ('20 ft', '6.1 m')
+    """
+    return f"{convert(metres, 'm', 'ft'):.3g} ft" if units == "us" else f"{metres:.3g} m"
+
+
+def area_text(square_metres: float, units: str) -> str:
+    """Return an area in the units of a file.
+
+    Examples
+    --------
+    >>> area_text(10.0, "us"), area_text(10.0, "metric")
+    ('108 sq ft', '10 m2')
+    """
+    return (
+        f"{convert(square_metres, 'm2', 'sq ft'):.3g} sq ft" if units == "us" else f"{square_metres:.3g} m2"
+    )
+
+
+def by_unit(price: float, unit: str, units: str) -> str:
+    """Return a price for one metre or square metre by the foot or square foot, where a file is in these.
+
+    Examples
+    --------
+    >>> by_unit(1000.0, "m", "us"), by_unit(1000.0, "m", "metric")
+    ('305 a ft', '1,000 a m')
+    """
+    own = {"m": "ft", "m2": "sq ft"}[unit] if units == "us" else unit
+    return f"{unit_price(convert(price, f'money/{unit}', f'money/{own}'))} a {own}"
+
+
+def unit_price(price: float) -> str:
+    """Return a price for one: whole, unless it is small."""
+    return money_text(price) if abs(price) >= 100.0 else number_text(round(price, 2))

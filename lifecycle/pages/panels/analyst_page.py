@@ -1,0 +1,280 @@
+"""The analyst's page: where it stands, what the figures imply, figures replaced by records, and what changed.
+
+Lecture
+-------
+One scenario on the bench. On top its answer at likely values, before and now, and what was done to it.
+Below, folded: places, what the figures imply before and after, figures by group with the tool's own beside,
+a weather file, records, objections, and why the answer differs. Every change is a new scenario that is read
+back; the file to keep is a link.
+
+Left out: regions of several scenarios, which are a file for the command.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
+import ipywidgets
+
+from lifecycle.answers.bench import (
+    PLAN,
+    Bench,
+    bench,
+    difference_lines,
+    implied_rows,
+    objection_rows,
+    record_rows,
+    with_text,
+)
+from lifecycle.language.labels import HEADINGS, cheaper_or_dearer, input_name
+from lifecycle.pages.panels.analyst_inputs import RecordsPart, WeatherPart
+from lifecycle.pages.panels.figure_fields import GROUPS, FigureLine
+from lifecycle.pages.panels.folds import Fold
+from lifecycle.pages.panels.guard import guarded
+from lifecycle.pages.panels.measured import Measure, Measured, Show
+from lifecycle.pages.panels.saving import file_name, scenario_file
+from lifecycle.pages.panels.state import Entered, scenario_of, with_figure
+from lifecycle.pages.panels.study_page import StudyPage, below, said, text_of
+from lifecycle.pages.panels.words_on_page import file_link, paragraphs, table
+from lifecycle.pages.panels.working import Job
+from lifecycle.quantities import Figure
+from lifecycle.scenario import Scenario
+from lifecycle.studies.doubt import DRAWS
+
+EXAMPLE = "humid-coast-motorhome"
+"""The shipped scenario with which the page opens."""
+
+NOT_RUNNING = (
+    "The analyst's page: records in the place of judgement. It shows itself where the notebook runs."
+)
+OPEN_FIRST = "Trouble is reported: open the roof first. Nothing is compared."
+NOTHING_DONE = "Nothing was changed yet."
+REGIONS = (
+    "Regions are a file of several scenarios. The command answers it, fixes it beforehand and compares "
+    "editions: lifecycle regions FILE."
+)
+
+
+class AnalystPage(StudyPage):
+    """The analyst's page; it shows itself in a notebook.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With which it opens.
+    name : str
+        In the list of shipped ones.
+    draws : int
+        Futures behind objections.
+    """
+
+    def __init__(self, scenario: Scenario, name: str = "", draws: int = DRAWS) -> None:
+        super().__init__(scenario, name, NOT_RUNNING)
+        self._draws = draws
+        self.bench: Bench = bench(scenario)
+        self.open(scenario)
+
+    def _made(self) -> list[Any]:
+        """Put the scenario on the bench and make the parts."""
+        self.bench = bench(self.scenario)
+        self._begin_edit()
+        self.answer, self.save = ipywidgets.HTML(), ipywidgets.HTML()
+        self.back = ipywidgets.Button(description="Put everything back", tooltip="Put everything back")
+        self.back.on_click(guarded(lambda _: self._put_back(), self.say))
+        self.weather = WeatherPart(lambda: self.bench, self.use, self.say)
+        self.records = RecordsPart(lambda: self.bench, self.use, self.say)
+        self.objections = Measured("Try every objection", self._objections)
+        self.difference = Measured("Split the difference by cause", self._difference)
+        self.plan = ipywidgets.Dropdown(description="Looked after so", options=self._plans(), value=PLAN)
+        self.group = ipywidgets.Dropdown(description="Group", options=self._groups(), tooltip="Group")
+        self.lines = ipywidgets.VBox()
+        self.plan.observe(guarded(lambda _: self.folds["implied"].renew(), self.say), names="value")
+        self.group.observe(guarded(lambda _: self._show_group(), self.say), names="value")
+        self.folds = {key: Fold(name, fill, self.say) for key, name, fill in self._folds()}
+        bar = ipywidgets.Box([self.save, self.back])
+        bar.add_class("lc-bar")
+        folds = ipywidgets.VBox([fold.box for fold in self.folds.values()])
+        folds.add_class("lc-folds")
+        self._show_answer()
+        return [self.answer, bar, folds]
+
+    def _folds(self) -> list[tuple[str, str, Callable[[], list[Any]]]]:
+        """Return name, title and content of what is folded away."""
+        return [
+            ("places", HEADINGS["climate"], self._places),
+            ("implied", "What the figures imply, before and now", self._implied),
+            ("figures", "Change a group of figures", self._figures),
+            ("weather", "A daily weather file", lambda: [self.weather.box]),
+            ("records", HEADINGS["records"], lambda: [self.records.box]),
+            ("objections", "What may be held against it", lambda: [self.objections.box, said(REGIONS)]),
+            ("difference", "Why the answer differs", lambda: [self.difference.box]),
+        ]
+
+    def use(self, change: Callable[[Bench], Bench]) -> None:
+        """Take the next bench."""
+        self.bench = change(self.bench)
+        self._begin_edit()
+        self._follow(f"Used: {self.bench.done[-1]}.")
+
+    def _put_back(self) -> None:
+        """Go back to the scenario as it came."""
+        self.bench = bench(self.bench.first)
+        self._begin_edit()
+        self._follow("Everything is put back.")
+
+    def _follow(self, text: str) -> None:
+        """Let everything follow the bench."""
+        for demand in (self.objections, self.difference):
+            demand.old()
+        self._show_answer()
+        for key in ("places", "implied", "figures"):
+            self.folds[key].renew()
+        self.say(text)
+
+    def _show_answer(self) -> None:
+        """Show the answer before and now, what was done, and the file to keep."""
+        found = self.bench
+        answers = [(name, _answer(one)) for name, one in (("As it came", found.first), ("Now", found.now))]
+        rows = answers if found.done else answers[:1]
+        done = [f"Done so far: {'; '.join(found.done)}."] if found.done else [NOTHING_DONE]
+        records = record_rows(found)
+        listed = (
+            table(("figure from records", "low ... likely ... high", "source"), records) if records else ""
+        )
+        self.answer.value = (
+            "".join(paragraphs([f"{name}: {text}"]) for name, text in rows)
+            + paragraphs(done)
+            + f'<div class="lc-wide lc-loose">{listed}</div>'
+        )
+        self.save.value = file_link(
+            file_name(Entered(found.now.base_date, by_hand=found.first)).replace(".toml", "-tuned.toml"),
+            found.now.text.encode("utf-8"),
+            "application/toml",
+            "Save the scenario as it stands",
+        )
+
+    def _plans(self) -> list[tuple[str, str]]:
+        """Return the upkeep plans."""
+        from lifecycle.plans import plan_titles
+
+        return [(title, plan) for plan, title in plan_titles().items()]
+
+    def _groups(self) -> list[tuple[str, str]]:
+        """Return the groups that the scenario has figures of."""
+        here = {figure.field.group for figure in self.scenario.inputs.values()}
+        return [(name, group) for group, name in GROUPS.items() if group in here]
+
+    def _places(self) -> list[Any]:
+        """Return where it stands, and the answer in every place."""
+        from lifecycle.answers.where import where_text
+        from lifecycle.language.lines import blocks, wrapped
+        from lifecycle.studies.by_place import by_place
+
+        return [text_of(blocks(*(wrapped(part) for part in where_text(by_place(self.bench.now)))))]
+
+    def _implied(self) -> list[Any]:
+        """Return what the figures imply, before and now."""
+        rows = [
+            (name, *(text.replace("-", "\N{NON-BREAKING HYPHEN}") for text in both))
+            for name, *both in implied_rows(self.bench, self.plan.value)
+        ]
+        heads = ("for such a roof laid anew", "as it came", "now")
+        said_ = "In brackets the lowest and highest that one figure alone makes of it."
+        shown = ipywidgets.HTML(f'{paragraphs([said_])}<div class="lc-wide">{table(heads, rows)}</div>')
+        return [_bar(self.plan), shown]
+
+    def _figures(self) -> list[Any]:
+        """Return the figures of a group."""
+        self._show_group()
+        return [_bar(self.group), self.lines]
+
+    def _begin_edit(self) -> None:
+        """Let figures be changed from here."""
+        now = self.bench.now
+        self._edited = Entered(now.base_date, units=now.units, by_hand=now)
+        self._done_before = self.bench.done
+
+    def _show_group(self) -> None:
+        """Show the lines of the group chosen."""
+        base, now = self._edited.by_hand, self.bench.now
+        if base is None:
+            return
+        group = self.group.value
+        paths = [path for path, figure in base.inputs.items() if figure.field.group == group]
+        made = [
+            FigureLine(base.inputs[path], now.inputs[path], now, self._figure, self.say, free=True)
+            for path in paths
+            if path in now.inputs
+        ]
+        self.lines.children = [line.box for line in made]
+
+    def _figure(self, old: Figure, changed: Figure | None) -> None:
+        """Take a figure that was typed; `ScenarioError` where it is not allowed."""
+        new = with_figure(self._edited, old, changed)
+        scenario_of(new)
+        names = [input_name(figure) for figure in new.changed.values()]
+        before = Bench(self.bench.first, self.bench.now, self._done_before, self.bench.longer)
+        done = f"by hand: {', '.join(names)}" if names else ""
+        after = with_text(before, scenario_file(new), done)
+        self._edited = new
+        self.bench = after if names else Bench(after.first, after.now, self._done_before, after.longer)
+        for demand in (self.objections, self.difference):
+            demand.old()
+        self._show_answer()
+        for key in ("places", "implied"):
+            self.folds[key].renew()
+        self.say("")
+
+    def _objections(self, job: Job, measure: Measure) -> Show:
+        """Try every objection."""
+        if self.bench.now.trouble:
+            return partial(_children, said(OPEN_FIRST))
+        measure.step("the answer under every objection")
+        rows = objection_rows(self.bench, plan=self.plan.value, draws=self._draws, progress=measure.part)
+        job.check()
+        heads = ("what may be held against it", "cheaper in", "word")
+        against = dict((plan, title) for title, plan in self._plans())[self.plan.value]
+        first = f"The change today, compared with: {against}; sold after the years kept."
+        shown = f'<div class="lc-wide lc-loose">{table(heads, rows)}</div>'
+        return partial(_children, said(first), ipywidgets.HTML(shown))
+
+    def _difference(self, job: Job, measure: Measure) -> Show:
+        """Split the difference by cause."""
+        if not self.bench.done or self.bench.now.trouble:
+            return partial(_children, said(OPEN_FIRST if self.bench.done else NOTHING_DONE))
+        measure.step("what the two say differently")
+        text = difference_lines(self.bench, progress=measure.part)
+        job.check()
+        return partial(_children, text_of(text))
+
+
+def _answer(scenario: Scenario) -> str:
+    """Return the answer of a scenario at likely values, in one sentence."""
+    from lifecycle.evaluation.comparison import compare
+
+    if scenario.trouble:
+        return OPEN_FIRST
+    found = compare(scenario)
+    if found.subject is None:
+        return "There is only one way."
+    way = found.ways[found.subject]
+    if way.measures is None:
+        return "There is only one way."
+    year = max(1, int(found.holding_period + 1e-9))
+    saved = float(way.measures.net_savings[year])
+    other = found.ways[found.base_case].title
+    return f'"{way.title}" is {cheaper_or_dearer(saved)}, compared with "{other}", sold after {year} years.'
+
+
+def _children(*widgets: Any) -> list[Any]:
+    """Return what is shown."""
+    return [below(*widgets)]
+
+
+def _bar(*widgets: Any) -> Any:
+    """Return controls beside each other."""
+    box = ipywidgets.Box(list(widgets))
+    box.add_class("lc-bar")
+    return box

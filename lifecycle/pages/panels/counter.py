@@ -1,0 +1,342 @@
+"""The page for the counter: ask, walk the roof, and answer in a fixed order, one customer at a time.
+
+Lecture
+-------
+On top the verdict, then three steps: what the customer is asked, the walk on the roof, the answer. A
+price list is the shop's and stays; everything else is the customer's: "New customer" asks once more and
+wipes it. What is entered lives in the program behind the page: it survives a lost network in the same
+tab, and a reload starts empty.
+
+With trouble, or with a moisture meter that says wet, nothing is compared and no price is shown.
+
+Left out: what is said before and after (the notebook), and the server.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+import ipywidgets
+
+from lifecycle.answers.both_ways import offer_lines
+from lifecycle.errors import ScenarioError
+from lifecycle.language.labels import HEADINGS
+from lifecycle.pages.panels.answering import Answer, Answering
+from lifecycle.pages.panels.arriving import arrival
+from lifecycle.pages.panels.counter_answer import CounterAnswer, unseen_lines
+from lifecycle.pages.panels.counter_customer import (
+    DRY,
+    Asked,
+    Customer,
+    Walk,
+    answered,
+    by_the_hour,
+    from_scenario,
+    objections,
+    roof_of,
+    scenario_of,
+    still_needed,
+)
+from lifecycle.pages.panels.counter_other_work import other_work
+from lifecycle.pages.panels.counter_price import PricePanel
+from lifecycle.pages.panels.counter_questions import CounterQuestions
+from lifecycle.pages.panels.counter_said import SaidPanel
+from lifecycle.pages.panels.counter_style import counter_style
+from lifecycle.pages.panels.counter_walk import WalkPanel
+from lifecycle.pages.panels.folds import Fold
+from lifecycle.pages.panels.guard import guarded, sentence_of
+from lifecycle.pages.panels.paper_links import PaperLinks
+from lifecycle.pages.panels.session import Session, Shows
+from lifecycle.pages.panels.state import SHORT, Entered
+from lifecycle.pages.panels.style import style_sheet
+from lifecycle.pages.panels.words_on_page import file_link, paragraphs
+from lifecycle.pages.panels.working import Job, Worker, loop_of_page
+from lifecycle.reading.prices import PriceList
+from lifecycle.scenario import Scenario
+from lifecycle.studies.doubt import DRAWS
+from lifecycle.studies.quoting import examine
+
+PRIVATE = (
+    "This page runs on this computer only. Nothing is sent, and nothing of a customer is kept: a reload "
+    "starts empty. No names, no plates: write those on paper."
+)
+SURE = "Wipe everything of this customer? The price list stays."
+WIPED = "Wiped. A new customer."
+STEPS = ("Ask", "Walk the roof", "The answer")
+NOT_RUNNING = "The page for the counter: ask, walk the roof, answer. It shows itself where the notebook runs."
+"""In the place of the page where nothing runs."""
+
+KEEP_SAID = "The customer's own file, to go on at home. Only if the customer wants it: nothing else is kept."
+NOTHING_YET = "Nothing can be put on paper yet."
+PLACES = {
+    "quotes.shop.cap": "the most that the bill may be",
+    "quotes.shop.exit_price": "the price of stopping",
+    "quotes.shop.items": "the price",
+}
+"""Places in a file, in words."""
+
+
+class CounterPage:
+    """The page for the counter; it shows itself in a notebook.
+
+    Parameters
+    ----------
+    scenario : Scenario or None
+        With which it was opened.
+    today : date or None
+        Day from which a comparison counts; None: today.
+    draws : int
+        Futures.
+    """
+
+    def __init__(
+        self, scenario: Scenario | None = None, today: date | None = None, draws: int = DRAWS
+    ) -> None:
+        self.today, self.units = today or date.today(), "us"
+        self.customer = Customer()
+        self.prices: PriceList | None = None
+        self.status = ipywidgets.HTML()
+        self.status.add_class("lc-status")
+        self.say("")
+        self._make_panels()
+        self.answer = CounterAnswer(self.price.box)
+        self.session = Session(self._shows(), self.today, Answering(draws))
+        self._rest = Worker(self._failed, loop_of_page())
+        self.said, self.papers = SaidPanel(self.scenario, draws), PaperLinks(self.scenario)
+        self.folds = {
+            "said": Fold(HEADINGS["claims"], lambda: [self.said.box], self.say),
+            "papers": Fold(HEADINGS["report"], self._papers, self.say),
+        }
+        self.box = ipywidgets.VBox(self._laid_out())
+        self.box.add_class("lc-page")
+        self.box.children = [*self.box.children, arrival(self.box)]
+        self.box.add_class("lc-counter")
+        self._turn_to(0)
+        self._move(Customer(), ())
+        if scenario is not None:
+            guarded(self._open, self.say)(scenario)
+
+    def _repr_mimebundle_(self, **options: Any) -> dict[str, Any]:
+        """Show the page in a notebook; where none runs, a sentence."""
+        shown = self.box._repr_mimebundle_(**options)
+        data: dict[str, Any] = shown[0] if isinstance(shown, tuple) else shown
+        return {**data, "text/plain": NOT_RUNNING}
+
+    def say(self, text: str) -> None:
+        """Show a sentence in the status line."""
+        self.status.value = f'<div role="status" aria-live="polite">{paragraphs([text])}</div>'
+
+    def scenario(self) -> Scenario | None:
+        """Return the customer's scenario, with any trouble in it; None if something is still needed."""
+        if still_needed(self.customer, self.prices):
+            return None
+        found = scenario_of(self.customer, self.prices, self.units, self.today)
+        return replace(found, trouble=self.customer.stops)
+
+    def _make_panels(self) -> None:
+        """Make what asks, in the units of the page."""
+        self.questions = CounterQuestions(self._answer, self.say, self.units)
+        self.walk = WalkPanel(self._walked, self._roof(self.units), self.say, self.units)
+        self.price = PricePanel(self._asked, self._listed, self.say, self.units)
+
+    def _roof(self, units: str) -> Callable[[Walk], Scenario]:
+        """Return what makes a roof of a walk, in some units."""
+        return lambda walk: roof_of(walk, units, self.today)
+
+    def _laid_out(self) -> list[Any]:
+        """Return the page from top to bottom."""
+        style = ipywidgets.HTML(style_sheet() + counter_style())
+        self.steps = [ipywidgets.Button(description=f"{name}") for name in STEPS]
+        for number, button in enumerate(self.steps):
+            button.on_click(guarded(self._turning(number), self.say))
+        nav = ipywidgets.Box(self.steps)
+        nav.add_class("lc-nav")
+        folds = ipywidgets.VBox([fold.box for fold in self.folds.values()])
+        folds.add_class("lc-folds")
+        self.parts = [
+            ipywidgets.VBox([self.questions.box]),
+            ipywidgets.VBox([self.walk.box]),
+            ipywidgets.VBox([self.answer.box, folds]),
+        ]
+        for part, kind in zip(self.parts, ("lc-asking", "lc-walking", "lc-answering"), strict=True):
+            part.add_class("lc-part")
+            part.add_class(kind)
+        parts = ipywidgets.Box(self.parts)
+        parts.add_class("lc-parts")
+        return [style, *self._bar(), self.answer.first, nav, parts]
+
+    def _bar(self) -> list[Any]:
+        """Return what stands at the very top."""
+        self.new = ipywidgets.Button(description="New customer")
+        self.wipe = ipywidgets.Button(description="Yes, wipe it")
+        self.keep = ipywidgets.Button(description="No, keep it")
+        self.unit_buttons = ipywidgets.ToggleButtons(options=[("feet", "us"), ("metres", "metric")])
+        self.sure = ipywidgets.Box([ipywidgets.HTML(paragraphs([SURE])), self.wipe, self.keep])
+        for kind in ("lc-bar", "lc-sure"):
+            self.sure.add_class(kind)
+        self.sure.layout.display = "none"
+        self.new.on_click(guarded(lambda _: self._ask_once_more(True), self.say))
+        self.keep.on_click(guarded(lambda _: self._ask_once_more(False), self.say))
+        self.wipe.on_click(guarded(lambda _: self._wipe(), self.say))
+        self.unit_buttons.observe(guarded(lambda change: self._use(change["new"]), self.say), names="value")
+        bar = ipywidgets.Box([self.new, self.unit_buttons])
+        bar.add_class("lc-bar")
+        return [ipywidgets.HTML(paragraphs([PRIVATE])), bar, self.sure, self.status]
+
+    def _turning(self, number: int) -> Callable[[Any], None]:
+        """Return what turns to a step."""
+        return lambda _: self._turn_to(number)
+
+    def _turn_to(self, number: int) -> None:
+        """Show one of the three steps; a wide screen shows all."""
+        for place, (button, part) in enumerate(zip(self.steps, self.parts, strict=True)):
+            (part.add_class if place == number else part.remove_class)("lc-shown")
+            (button.add_class if place == number else button.remove_class)("mod-active")
+
+    def _shows(self) -> Shows:
+        """Return what is done with what comes."""
+        return Shows(
+            entered=lambda _: None,
+            needed=lambda _: self._no_answer(),
+            working=self.answer.working,
+            draw=lambda _: None,
+            first=lambda answer, _: self.answer.show_first(answer),
+            whole=self._whole,
+            failed=self._failed,
+        )
+
+    def _answer(self, key: str, value: Any) -> str:
+        """Take an answer of the customer."""
+        if self.customer.answers.get(key) == value:
+            return ""
+        new = answered(self.customer, key, value)
+        for fault in objections(new):
+            return f"This does not fit: it {fault.rule}."
+        return self._move(new, (SHORT[key],))
+
+    def _walked(self, walk: Walk) -> str:
+        """Take what was measured and counted."""
+        return self._move(replace(self.customer, walk=walk), ("what was measured on the roof",))
+
+    def _asked(self, asked: Asked) -> str:
+        """Take what the shop asks of this customer."""
+        return self._move(replace(self.customer, asked=asked), ("the price",))
+
+    def _listed(self, prices: PriceList | None) -> None:
+        """Take a price list, or that there is none any more."""
+        self.prices = prices
+        self._move(replace(self.customer, asked=self.price.asked), ("the price list",))
+
+    def _move(self, new: Customer, moved: tuple[str, ...]) -> str:
+        """Take a new state of the customer; return why not, or ""."""
+        scenario = None
+        try:
+            if new.stops or still_needed(new, self.prices):
+                roof_of(new.walk, self.units, self.today)
+            else:
+                scenario = scenario_of(new, self.prices, self.units, self.today)
+        except ScenarioError as error:
+            return _said(error)
+        self.customer = new
+        self.say("")
+        self._rest.give_up()
+        self._old(gone=scenario is None)
+        self.session.enter(Entered(self.today, units=self.units, by_hand=scenario, last=moved))
+        self.folds["papers"].renew()
+        return ""
+
+    def _old(self, *, gone: bool) -> None:
+        """Mark statements and papers as old; where nothing is compared any more they go."""
+        for demand in (self.said.demand, self.papers.demand):
+            if gone:
+                demand.result.children = ()
+            demand.old()
+
+    def _no_answer(self) -> None:
+        """Say that the roof must be opened, or what is still needed; no price is shown."""
+        if self.customer.stops:
+            self.answer.stop(self.customer.stops)
+        else:
+            self.answer.needed(still_needed(self.customer, self.prices))
+
+    def _whole(self, answer: Answer) -> None:
+        """Show the cheapest way, and work out the rest beside the page."""
+        self.answer.show_first(answer)
+        self.answer.show_whole(answer)
+        self._rest.start(lambda job: self._work_rest(answer, job))
+
+    def _work_rest(self, answer: Answer, job: Job) -> None:
+        """Work out whose figures these are, the price, other work, and what was not looked at."""
+        found = answer.found
+        if found is None:
+            return
+        moisture = self.customer.walk.moisture == DRY
+        hours = () if self.prices is None else by_the_hour(self.prices)
+        examination = examine(answer.scenario)
+        job.check()
+        offers = offer_lines(answer.comparison, found.doubt)
+        job.check()
+        work = other_work(answer.comparison, found.doubt, examination)
+        unseen = unseen_lines(examination, moisture=moisture, hours=hours)
+        job.show(lambda: self.answer.show_rest(offers, examination, work, unseen))
+
+    def _failed(self, error: BaseException) -> None:
+        """Say what went wrong; the last good answer stays."""
+        self.answer.failed()
+        self.say(sentence_of(error))
+
+    def _ask_once_more(self, asking: bool) -> None:
+        """Ask whether everything of this customer is to be wiped."""
+        self.sure.layout.display = "" if asking else "none"
+
+    def _wipe(self) -> None:
+        """Wipe everything of the customer; the price list stays."""
+        self._ask_once_more(False)
+        self._show(Customer())
+        self.session.start_over()
+        self._turn_to(0)
+        self.say(WIPED)
+
+    def _show(self, customer: Customer) -> None:
+        """Show a customer that did not come from the fields."""
+        self.questions.show(customer.answers)
+        self.walk.show(customer.walk)
+        self.price.show(customer.asked)
+        wrong = self._move(customer, ())
+        if wrong:
+            self.say(wrong)
+
+    def _use(self, units: str) -> None:
+        """Show the page in other units; nothing else changes."""
+        if units == self.units:
+            return
+        self.units = units
+        self._make_panels()
+        self.price.prices = self.prices
+        for part, box in zip(self.parts, (self.questions.box, self.walk.box), strict=False):
+            part.children = [box]
+        self.answer.ask_by(self.price.box)
+        self._show(self.customer)
+
+    def _open(self, scenario: Scenario) -> None:
+        """Show the customer of a file."""
+        self._show(from_scenario(scenario))
+
+    def _papers(self) -> list[Any]:
+        """Return the papers, and the customer's own file."""
+        scenario = self.scenario()
+        if scenario is None:
+            return [ipywidgets.HTML(paragraphs([NOTHING_YET]))]
+        link = file_link("my-roof.toml", scenario.text.encode("utf-8"), "application/toml", "Keep as a file")
+        return [self.papers.box, ipywidgets.HTML(f"{paragraphs([KEEP_SAID])}{link}")]
+
+
+def _said(error: ScenarioError) -> str:
+    """Say what is wrong with what was entered, in words."""
+    fault = error.faults[0]
+    place = PLACES.get(fault.place, fault.place)
+    remedy = f" {fault.remedy[0].upper()}{fault.remedy[1:]}." if fault.remedy else ""
+    return f"This does not fit: {place} {fault.rule}.{remedy}"

@@ -1,0 +1,254 @@
+"""The page on doubt: what would change the answer, what brings the doubt, a map of two figures, and when.
+
+Lecture
+-------
+What moves the answer one figure at a time is worked out at once. Indices, the map and the dates take
+longer: each has its button, says how far it is, and can be given up. The lists of the map hold every
+figure that may be a range, those that move the answer most first.
+
+Indices by default from few points, with error bars that show it; the fine ones are those of the command.
+
+Left out: how many futures are cheaper, which is the owner's page.
+"""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+import ipywidgets
+
+from lifecycle.language.labels import HEADINGS, input_name
+from lifecycle.pages.panels.guard import sentence_of
+from lifecycle.pages.panels.measured import Measure, Measured, Show
+from lifecycle.pages.panels.study_page import StudyPage, as_read, below, drawn, said, title
+from lifecycle.pages.panels.words_on_page import paragraphs
+from lifecycle.pages.panels.working import Job, Worker, loop_of_page
+from lifecycle.scenario import Scenario
+from lifecycle.studies.answer import Progress
+
+if TYPE_CHECKING:
+    from lifecycle.answers.sensitivity_answer import Sensitivity
+    from lifecycle.evaluation.comparison import Comparison
+
+FOLLOWS = "Where each figure turns the answer is being worked out."
+
+EXAMPLE = "humid-coast-motorhome"
+"""The shipped scenario with which the page opens."""
+
+NOT_RUNNING = "The page on doubt: what would change the answer. It shows itself where the notebook runs."
+OPEN_FIRST = (
+    "Trouble is reported: open the roof first. Nothing is compared, so nothing can change the answer."
+)
+TWICE = "Choose two different figures."
+
+QUICK = 128
+"""Points of quick indices."""
+
+DRAWS = 1024
+"""Futures behind the dates."""
+
+
+class DoubtPage(StudyPage):
+    """The page on doubt; it shows itself in a notebook.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With which it opens.
+    name : str
+        In the list of shipped ones.
+    draws : int
+        Futures behind the dates.
+    """
+
+    def __init__(self, scenario: Scenario, name: str = "", draws: int = DRAWS) -> None:
+        super().__init__(scenario, name, NOT_RUNNING)
+        self._draws = draws
+        self._follows = Worker(self._failed, loop_of_page())
+        self.open(scenario)
+
+    def _made(self) -> list[Any]:
+        """Make the parts."""
+        from lifecycle.evaluation.comparison import compare
+
+        self._follows.give_up()
+        if self.scenario.trouble:
+            return [said(OPEN_FIRST)]
+        self._comparison = compare(self.scenario)
+        self.lists = self._lists()
+        self.fineness = ipywidgets.Dropdown(
+            description="How fine",
+            options=[("quick, wide error bars", QUICK), ("as the command does it", 0)],
+            tooltip="How fine",
+        )
+        self.indices = Measured("Work the shares out", self._indices)
+        self.map = Measured("Draw the map", self._map)
+        self.timing = Measured("Work the dates out", self._timing)
+        return [
+            *self._first(),
+            title("What brings the doubt"),
+            said("How much of the spread of the answer each figure brings, alone and with all it does."),
+            _bar(self.fineness),
+            self.indices.box,
+            title("Two figures at once"),
+            said("All others stand at their likely values. The thick line is where the answer turns."),
+            _bar(*self.lists),
+            self.map.box,
+            title(HEADINGS["timing"]),
+            said("What each date of the change costs, and each interval between full reseals."),
+            self.timing.box,
+        ]
+
+    def _first(self) -> list[Any]:
+        """Return what moves the answer, one figure at a time; where it turns follows."""
+        from lifecycle.charts import swings
+
+        self.turns, self.list = said(FOLLOWS), ipywidgets.HTML()
+        self._follows.start(self._where_it_turns)
+        return [self.turns, drawn(swings(self._comparison)), self.list]
+
+    def _where_it_turns(self, job: Job) -> None:
+        """Find out where each figure turns the answer."""
+        found = what_changes(self.scenario, lambda _, __: job.check())
+        first, rest = first_paragraph(found), without_first(found)
+        job.show(lambda: self._show_turns(first, rest))
+
+    def _show_turns(self, first: str, rest: str) -> None:
+        """Show where the answer turns."""
+        self.turns.value, self.list.value = paragraphs([first]), as_read(rest)
+
+    def _failed(self, error: BaseException) -> None:
+        """Say what went wrong; what stands there stays."""
+        self.say(sentence_of(error))
+
+    def _lists(self) -> list[Any]:
+        """Return two lists of figures, those that move the answer most first."""
+        paths = map_inputs(self._comparison)
+        options = [(label, path) for path, label in paths.items()]
+        ends = zip(("Across", "Up"), (0, 1), strict=True)
+        return [
+            ipywidgets.Dropdown(
+                description=name,
+                options=options,
+                value=options[min(place, len(options) - 1)][1] if options else None,
+                tooltip=name,
+            )
+            for name, place in ends
+        ]
+
+    def _indices(self, job: Job, measure: Measure) -> Show:
+        """Work indices out."""
+        from lifecycle.charts import indices
+        from lifecycle.studies import sensitivity as study
+
+        measure.step("shares of the spread")
+        points = self.fineness.value or study.BASE_POINTS
+        found = study.indices(self.scenario, points=points, progress=measure.part)
+        job.check()
+        return partial(_children, drawn(indices(found)))
+
+    def _map(self, job: Job, measure: Measure) -> Show:
+        """Draw the map of two figures."""
+        from lifecycle.charts import answer_map
+        from lifecycle.studies.sensitivity import two_way_map
+
+        across, up = (one.value for one in self.lists)
+        if across == up or across is None:
+            return partial(_children, said(TWICE))
+        measure.step("the map")
+        try:
+            found = two_way_map(self.scenario, across, up, progress=measure.part)
+        except ValueError as error:
+            return partial(_children, said(f"There is no such map: {error}."))
+        job.check()
+        notes = said(*(f"{note[0].upper()}{note[1:]}." for note in found.notes))
+        return partial(_children, notes, drawn(answer_map(found, self.scenario)))
+
+    def _timing(self, job: Job, measure: Measure) -> Show:
+        """Work out now, later or never."""
+        from lifecycle.answers.timing_answer import how_often_sentence, last_day_sentence, when_sentence
+        from lifecycle.charts import how_often_to_reseal, when_to_change
+        from lifecycle.studies.timing import timing
+
+        measure.step("dates of the change, and intervals between reseals")
+        found = timing(self.scenario, draws=self._draws, progress=measure.part)
+        currency = self.scenario.currency
+        job.check()
+        sentences = [when_sentence(self.scenario, found), last_day_sentence(found)]
+        pictures = [drawn(when_to_change(found, currency=currency))]
+        if found.reseal:
+            sentences.append(how_often_sentence(self.scenario, found))
+            pictures.append(drawn(how_often_to_reseal(found, currency=currency)))
+        return partial(_children, said(*sentences), *pictures)
+
+
+def what_changes(scenario: Scenario, progress: Progress | None = None) -> Sensitivity:
+    """Find out what would change the answer, one figure at a time.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Without trouble.
+    progress : callable or None
+        Called with the parts done and in all; may give the work up.
+
+    Returns
+    -------
+    Sensitivity
+        Without indices and map.
+    """
+    from lifecycle.answers.sensitivity_answer import Sensitivity
+    from lifecycle.evaluation.swings import swings
+    from lifecycle.studies.switching import along, defaults, switch_values
+
+    grid = along(scenario, progress=progress)
+    switches = {switch.figure.path: switch for switch in switch_values(scenario, grid)}
+    known = swings(scenario, grid.subject, grid.than)
+    likely = grid.likely_than - grid.likely
+    return Sensitivity(scenario, grid.subject, grid.than, likely, known, switches, defaults(grid))
+
+
+def map_inputs(comparison: Comparison) -> dict[str, str]:
+    """Return the figures that a map may have, by path with their plain names.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        Of the scenario.
+
+    Returns
+    -------
+    dict of str to str
+        Ranged ones first, by how far they move the answer; then those that stand at one value.
+    """
+    moving = [swing.figure for swing in comparison.swings]
+    figures = comparison.scenario.inputs.values()
+    others = [figure for figure in figures if figure.field.ranged and figure.likely]
+    return {figure.path: input_name(figure) for figure in [*moving, *others]}
+
+
+def first_paragraph(found: Sensitivity) -> str:
+    """Return the first sentences of the command's answer."""
+    from lifecycle.answers.sensitivity_answer import first_sentence
+
+    return first_sentence(found)
+
+
+def without_first(found: Sensitivity) -> str:
+    """Return the command's answer without heading, title and first sentences."""
+    from lifecycle.answers.sensitivity_answer import sensitivity_text
+
+    return "\n\n".join(sensitivity_text(found).split("\n\n")[2:])
+
+
+def _children(*widgets: Any) -> list[Any]:
+    """Return what is shown."""
+    return [below(*widgets)]
+
+
+def _bar(*widgets: Any) -> Any:
+    """Return controls beside each other."""
+    box = ipywidgets.Box(list(widgets))
+    box.add_class("lc-bar")
+    return box

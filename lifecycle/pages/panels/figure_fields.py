@@ -1,0 +1,271 @@
+"""Every figure and where it comes from: a line for each, with the tool's own beside it.
+
+Lecture
+-------
+A line says in plain words what the figure is, in which unit, what it rests on, and takes another value or
+range in its place: one number, or three with strokes between them, low / likely / high. The tool's own
+stays beside it and can be put back. What is wrong is explained on the line. Figures that an answer gives
+are changed up there; jobs of shipped plans and the table of places are shown only.
+
+Left out: how much each figure matters (`assumptions`).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from html import escape
+from typing import Any
+
+import ipywidgets
+
+from lifecycle.errors import ScenarioError
+from lifecycle.language.assumptions import BASES
+from lifecycle.language.labels import input_name
+from lifecycle.pages.panels.folds import Fold
+from lifecycle.pages.panels.guard import Say, guarded
+from lifecycle.pages.panels.saving import can_be_written
+from lifecycle.pages.panels.state import ASKED
+from lifecycle.quantities import Figure, convert, number_text
+from lifecycle.scenario import Scenario
+from lifecycle.studies.register import Amount, entry
+
+Took = Callable[[Figure, Figure | None], None]
+"""Takes the figure that stands without a change, and what takes its place (None: nothing)."""
+
+GROUPS: Mapping[str, str] = {
+    "owner": "You: years, hours, days",
+    "price": "Prices of roofs and jobs",
+    "damage": "What leaks cost",
+    "leak": "How often leaks start",
+    "looks": "How well looks find them, and what jobs mend",
+    "life": "How long roofs last",
+    "money": "Rates, insurance, warranty, sale",
+    "place": "The coach, and where it stands",
+    "time": "Ages and years shown",
+}
+"""Heading of each group of figures, in this order."""
+
+YOURS = "your own figure, set on this page"
+"""Note of a figure that was changed here."""
+
+
+class FigureLine:
+    """One figure.
+
+    Parameters
+    ----------
+    plain : Figure
+        As it stands without a change on the page.
+    now : Figure
+        As it stands.
+    scenario : Scenario
+        Gives units and currency.
+    took : callable
+        Takes a change; raises `ScenarioError` where it is not allowed.
+    say : callable
+        Shows a sentence in the status line.
+    free : bool
+        Whether no question asks for it, as in a file without answers.
+    """
+
+    def __init__(
+        self, plain: Figure, now: Figure, scenario: Scenario, took: Took, say: Say, *, free: bool = False
+    ) -> None:
+        self._plain, self._scenario, self._took = plain, scenario, took
+        self._quiet = False
+        asked = None if free else ASKED.get(plain.path)
+        self.fixed = asked is not None or not can_be_written(plain)
+        said = ipywidgets.HTML(_said(plain, now, scenario))
+        self.text = ipywidgets.Text(
+            value=_typed(now, scenario),
+            continuous_update=False,
+            disabled=self.fixed,
+            tooltip=input_name(now),
+            description=entry(now, scenario).unit or "number",
+        )
+        self.beside = ipywidgets.HTML()
+        self.back = ipywidgets.Button(
+            description="Put back", tooltip="Put the figure back that stood here", layout={"display": "none"}
+        )
+        self.box = ipywidgets.Box([said, self.text, ipywidgets.VBox([self.beside, self.back])])
+        self.box.add_class("lc-figure")
+        self.box.add_class("lc-field")
+        self._mark(now, f"your answer to question {asked}" if asked else "")
+        self.text.observe(guarded(lambda _: self._read(), say), names="value")
+        self.back.on_click(guarded(lambda _: self._put_back(), say))
+
+    def _read(self) -> None:
+        """Read what was typed, and take it if it is allowed."""
+        if self._quiet:
+            return
+        changed = typed_figure(self.text.value, self._plain, self._scenario)
+        if isinstance(changed, str):
+            self._complain(changed)
+            return
+        same = _ends(changed) == _ends(self._plain)
+        try:
+            self._took(self._plain, None if same else changed)
+        except ScenarioError as error:
+            fault = error.faults[0]
+            self._complain(f"It {fault.rule}. {fault.remedy}".strip())
+            return
+        self._mark(self._plain if same else changed)
+
+    def _put_back(self) -> None:
+        """Put the figure back that stood here."""
+        self._took(self._plain, None)
+        self._quiet = True
+        self.text.value = _typed(self._plain, self._scenario)
+        self._quiet = False
+        self._mark(self._plain)
+
+    def _complain(self, why: str) -> None:
+        """Explain what is wrong; the last good figure goes on counting."""
+        self.box.add_class("lc-wrong")
+        said = f'"{self.text.value}" is not taken. {why} The figure before still counts.'
+        self.beside.value = f'<span class="lc-message" role="alert">{escape(said)}</span>'
+        self.back.layout.display = ""
+
+    def _mark(self, now: Figure, said: str = "") -> None:
+        """Say whose figure it is, and offer the one that stood here."""
+        self.box.remove_class("lc-wrong")
+        changed = _ends(now) != _ends(self._plain)
+        own = self._plain if changed else self._plain.tool
+        whose = "the tool's own" if self._plain.shared or not changed else "before"
+        if own is not None and not said:
+            said = f"{whose}: {_amount(own, self._scenario)}"
+        self.beside.value = f'<span class="lc-note">{escape(said)}</span>'
+        self.back.layout.display = "" if changed else "none"
+
+
+class Figures:
+    """All figures of a scenario, folded by group.
+
+    Parameters
+    ----------
+    took : callable
+        Takes a change.
+    say : callable
+        Shows a sentence in the status line.
+    """
+
+    def __init__(self, took: Took, say: Say) -> None:
+        self._took, self._say = took, say
+        self._plain: Scenario | None = None
+        self._now: Scenario | None = None
+
+    def shown(self, plain: Scenario, now: Scenario) -> list[Any]:
+        """Return the folds of all figures.
+
+        Parameters
+        ----------
+        plain, now : Scenario
+            Without and with what was changed on the page.
+
+        Returns
+        -------
+        list of widget
+        """
+        self._plain, self._now = plain, now
+        groups: dict[str, list[str]] = {group: [] for group in GROUPS}
+        for path, figure in plain.inputs.items():
+            groups.setdefault(figure.field.group, []).append(path)
+        return [
+            Fold(f"{GROUPS.get(group, group)} ({len(paths)})", _filled(self._lines, paths), self._say).box
+            for group, paths in groups.items()
+            if paths
+        ]
+
+    def _lines(self, paths: list[str]) -> list[Any]:
+        """Return the lines of some figures."""
+        plain, now = self._plain, self._now
+        if plain is None or now is None:
+            return []
+        lines = [
+            FigureLine(plain.inputs[path], now.inputs[path], now, self._took, self._say)
+            for path in paths
+            if path in plain.inputs and path in now.inputs
+        ]
+        return [line.box for line in lines]
+
+
+def _filled(lines: Callable[[list[str]], list[Any]], paths: list[str]) -> Callable[[], list[Any]]:
+    """Return a function that makes the lines of some figures."""
+    return lambda: lines(paths)
+
+
+def typed_figure(typed: str, old: Figure, scenario: Scenario) -> Figure | str:
+    """Return the figure that was typed, or what is wrong with it.
+
+    Parameters
+    ----------
+    typed : str
+        One number, or three with strokes between them.
+    old : Figure
+        In whose place it stands.
+    scenario : Scenario
+        Gives the units.
+
+    Returns
+    -------
+    Figure or str
+    """
+    joined = re.sub(r"(?<=\d),(?=\d{3}(?!\d))", "", typed)
+    pieces = [piece.strip() for piece in joined.split("/")]
+    try:
+        numbers = [float(piece) for piece in pieces]
+    except ValueError:
+        return "Type one number, or three with strokes between them: low / likely / high."
+    if len(numbers) not in (1, 3):
+        return "Type one number, or three: low / likely / high."
+    if numbers != sorted(numbers):
+        return "The three numbers must rise: low / likely / high."
+    unit = old.field.unit_in(scenario.units)
+    metric = [convert(number, unit, old.field.unit) for number in numbers]
+    low, likely, high = metric if len(metric) == 3 else metric * 3
+    shape = (old.shape or "pert") if low < high else ""
+    return replace(
+        old,
+        low=low,
+        likely=likely,
+        high=high,
+        shape=shape,
+        basis="judgement",
+        source="",
+        note=YOURS,
+        shared=False,
+        tool=None,
+    )
+
+
+def _ends(figure: Figure) -> tuple[float, float, float]:
+    """Return the numbers of a figure, rounded as they are typed."""
+    low, likely, high = (float(f"{value:.6g}") for value in (figure.low, figure.likely, figure.high))
+    return low, likely, high
+
+
+def _typed(figure: Figure, scenario: Scenario) -> str:
+    """Return a figure as it is typed."""
+    amount = entry(figure, scenario).amount
+    numbers = (amount.likely,) if amount.low == amount.high else (amount.low, amount.likely, amount.high)
+    return " / ".join(number_text(number) for number in numbers)
+
+
+def _amount(figure: Figure, scenario: Scenario) -> str:
+    """Return a figure as text, with its unit."""
+    line = entry(figure, scenario)
+    amount: Amount = line.amount
+    return f"{amount.text} {line.unit}".strip()
+
+
+def _said(plain: Figure, now: Figure, scenario: Scenario) -> str:
+    """Return what a figure is, and what it rests on."""
+    line = entry(now, scenario)
+    rests = ": ".join(part for part in (BASES[plain.basis], plain.source) if part)
+    note = f" {plain.note[0].upper()}{plain.note[1:]}." if plain.note else ""
+    return (
+        f"<p><b>{escape(input_name(now))}</b></p>"
+        f'<p class="lc-note">{escape(line.meaning)} Rests on: {escape(rests)}.{escape(note)}</p>'
+    )

@@ -1,0 +1,74 @@
+"""Papers to take home, made on the page: each is a link that carries the file.
+
+Lecture
+-------
+The papers are those of `lifecycle report`, from the same studies with the same draws. They are made when
+asked for, which takes a while; nothing is written anywhere until a link is followed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import ipywidgets
+
+from lifecycle.errors import Fault, ScenarioError
+from lifecycle.pages.panels.folds import OnDemand
+from lifecycle.pages.panels.words_on_page import file_link, paragraphs
+from lifecycle.pages.panels.working import Job
+from lifecycle.scenario import Scenario
+from lifecycle.studies.doubt import in_futures
+
+SAID = (
+    "The paper for us has everything on two sides. The paper for the shop has the scope and questions only: "
+    "never the highest price worth paying, the years you keep it, or what an hour of yours is worth."
+)
+"""What the papers hold."""
+
+
+class PaperLinks:
+    """Makes the papers of what is entered.
+
+    Parameters
+    ----------
+    scenario : callable
+        Returns the scenario, or None.
+    """
+
+    def __init__(self, scenario: Callable[[], Scenario | None]) -> None:
+        self._scenario = scenario
+        self.demand = OnDemand("Make the papers", self._work)
+        self.box = ipywidgets.VBox([ipywidgets.HTML(paragraphs([SAID])), self.demand.box])
+
+    def _work(self, job: Job, told: Callable[[str], None]) -> Callable[[], list[Any]]:
+        """Make the papers."""
+        scenario = self._scenario()
+        if scenario is None:
+            fault = Fault("the papers", "need answers", remedy="answer questions 1 to 4 first")
+            raise ScenarioError([fault])
+        from lifecycle.answers.gathered import gather
+        from lifecycle.answers.papers.for_shop import for_shop
+        from lifecycle.answers.papers.for_us import for_us
+        from lifecycle.writers.html import as_html
+        from lifecycle.writers.pdf import as_pdf
+
+        def step(what: str) -> None:
+            job.check()
+            told(what)
+
+        step("what the papers say")
+        gathered = in_futures(lambda: gather(scenario, told=step))
+        step("the papers")
+        size = "letter" if scenario.units == "us" else "a4"
+        links = []
+        for name, said, sheet in (
+            ("us", "Paper for us", for_us(gathered)),
+            ("shop", "Paper for the shop", for_shop(gathered)),
+        ):
+            job.check()
+            page, pdf = as_html(sheet).encode("utf-8"), as_pdf(sheet, paper=size)  # type: ignore[arg-type]
+            links.append(file_link(f"{name}.html", page, "text/html", said))
+            links.append(file_link(f"{name}.pdf", pdf, "application/pdf", f"{said}, to print"))
+        shown = f'<div class="lc-bar">{"".join(links)}</div>'
+        return lambda: [ipywidgets.HTML(shown)]

@@ -1,0 +1,114 @@
+"""The partner's turn: the same seven questions, answered by somebody else, and why the two differ.
+
+Lecture
+-------
+The second set of answers is kept apart from the first. When both are there, the difference of the two
+answers is split by cause (`studies.difference`), and said in a sentence: how much of it is what each
+would do otherwise, how long each keeps the coach, and so on.
+
+Left out: who is right.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import ipywidgets
+
+from lifecycle.errors import Fault, ScenarioError
+from lifecycle.pages.panels.folds import OnDemand
+from lifecycle.pages.panels.guard import Say
+from lifecycle.pages.panels.questions import Questions
+from lifecycle.pages.panels.state import Entered, answered, objections, scenario_of, still_needed
+from lifecycle.pages.panels.words_on_page import paragraphs, table
+from lifecycle.pages.panels.working import Job
+from lifecycle.scenario import Scenario
+
+SHOWN = 6
+"""Causes that are listed."""
+
+
+class Partner:
+    """The second set of answers.
+
+    Parameters
+    ----------
+    first : callable
+        Returns the scenario of the first set, or None.
+    empty : Entered
+        Nothing entered yet: day and units.
+    say : callable
+        Shows a sentence in the status line.
+    """
+
+    def __init__(self, first: Callable[[], Scenario | None], empty: Entered, say: Say) -> None:
+        self._first, self._entered = first, empty
+        self.questions = Questions(self._take, say, empty.units)
+        self.demand = OnDemand("Where do we differ?", self._work)
+        self.box = ipywidgets.VBox(
+            [
+                ipywidgets.HTML(paragraphs([SAID])),
+                self.questions.box,
+                self.demand.box,
+            ]
+        )
+
+    def _take(self, key: str, value: Any) -> str:
+        """Take an answer of the partner."""
+        new = answered(self._entered, key, value)
+        for fault in objections(new):
+            return f"This does not fit: it {fault.rule}."
+        self._entered = new
+        self.demand.old()
+        return ""
+
+    def _work(self, job: Job, told: Callable[[str], None]) -> Callable[[], list[Any]]:
+        """Split the difference by cause."""
+        from lifecycle.answers.difference_answer import first_sentence, label
+        from lifecycle.language.labels import cheaper_or_dearer
+        from lifecycle.studies.difference import difference
+
+        one, other = self._first(), self._second()
+        if one is None:
+            fault = Fault("the first set of answers", "must be there", remedy="answer questions 1 to 4 above")
+            raise ScenarioError([fault])
+        if one.trouble or other.trouble:
+            fault = Fault("trouble", "was seen", remedy="open the roof first, nothing is compared")
+            raise ScenarioError([fault])
+
+        def progress(done: int, whole: int) -> None:
+            job.check()
+            told(f"{done:,} of {whole:,} mixed answers")
+
+        found = difference(one, other, progress=progress)
+        said = first_sentence(found).replace("the second being", "your partner's answer being")
+        rows = [
+            (label(cause), cause.first, cause.second, cheaper_or_dearer(cause.amount))
+            for cause in found.causes[:SHOWN]
+            if abs(cause.amount) >= 0.5
+        ]
+        head = ("what differs", "you", "your partner", "makes spraying")
+        shown = paragraphs([said, RESULT]) + (table(head, rows) if rows else "")
+        return lambda: [ipywidgets.HTML(shown)]
+
+    def _second(self) -> Scenario:
+        """Return the partner's scenario."""
+        needed = still_needed(self._entered)
+        if needed:
+            numbers = " and ".join(str(number) for number in needed)
+            fault = Fault(
+                "your partner's answers", f"must have questions {numbers}", remedy="answer them above"
+            )
+            raise ScenarioError([fault])
+        return scenario_of(self._entered)
+
+
+SAID = (
+    "Let your partner answer the seven questions alone, without looking at yours. Then see how much of the "
+    "difference is the coach, and how much is the two of you."
+)
+"""What the partner's turn is for."""
+
+RESULT = "All figures stand at their likely values here. Nobody is right because of it."
+"""Below the sentence."""

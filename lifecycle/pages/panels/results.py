@@ -1,0 +1,142 @@
+"""The answer on a page: what next, the chart, the table of 20s.
+
+Lecture
+-------
+The chart shows all futures at once; it comes with the word of the verdict. The table of 20s is marked as
+old and follows. The sentences are those of the verdict, unchanged.
+
+Left out: the verdict at the top (`verdict_box`), and what is folded away (`owner`).
+"""
+
+from __future__ import annotations
+
+from html import escape
+
+import ipywidgets
+
+from lifecycle.language.labels import inner
+from lifecycle.pages.panels.answering import Answer
+from lifecycle.pages.panels.folds import held
+from lifecycle.pages.panels.pictures import KeptPicture
+from lifecycle.pages.panels.verdict_box import at_top
+from lifecycle.pages.panels.words_on_page import items, lines, paragraphs
+from lifecycle.studies.habits import Habits
+
+HEIGHT, PLACE = 4.5, (0.15, 0.95, 5.7, 2.2)
+"""Height of the chart; its axes on it. [inch]"""
+
+TABLE_HEAD = "In how many of 20 futures is it cheaper, by what you would do otherwise and when you sell?"
+NO_TABLE = "There is no table of 20s where nothing is compared."
+ENDS = "0: cheaper in fewer than 1 in 40 futures. 20: dearer in fewer than 1 in 40."
+
+
+class Results:
+    """What stands beside the questions."""
+
+    def __init__(self) -> None:
+        self.next, self.table, self.beside = (ipywidgets.HTML() for _ in range(3))
+        self.picture = KeptPicture(HEIGHT, PLACE)
+        self._boxes = {
+            "picture": held(self.picture.image, "lc-chart"),
+            "next": held(self.next, "lc-next"),
+            "table": held(self.table, "lc-table"),
+            "beside": held(self.beside, "lc-beside"),
+        }
+        self.box = ipywidgets.Box(list(self._boxes.values()))
+        self.box.add_class("lc-answer")
+        self.clear()
+
+    def clear(self) -> None:
+        """Show nothing, as nothing was answered."""
+        for widget in (self.next, self.beside, self.table, self.picture.image):
+            widget.value = ""
+        self._show("picture", there=False)
+        self._show("table", there=False)
+
+    def old(self) -> None:
+        """Mark everything as old."""
+        for box in self._boxes.values():
+            box.add_class("lc-old")
+
+    def _show(self, name: str, *, there: bool = True) -> None:
+        """Show a part as new, or leave it out."""
+        self._boxes[name].layout.display = "" if there else "none"
+        self._boxes[name].remove_class("lc-old")
+
+    def draw(self, answer: Answer) -> tuple[bytes, str] | None:
+        """Draw the chart of an answer; None where nothing is compared."""
+        from lifecycle.charts import describe_savings_spread, savings_spread
+
+        found = answer.found
+        if found is None or found.subject is None:
+            return None
+        sentence = describe_savings_spread(found)
+        return self.picture.drawn(lambda axes: savings_spread(found, axes), sentence), sentence
+
+    def show_picture(self, drawn: tuple[bytes, str] | None) -> None:
+        """Show the chart, or none."""
+        if drawn is not None:
+            self.picture.show(*drawn)
+        self._show("picture", there=drawn is not None)
+
+    def show_whole(self, answer: Answer) -> None:
+        """Show what next, and what stands beside the verdict."""
+        rest, beside = answer.verdict.lines[at_top(answer.verdict) :], answer.verdict.beside
+        self.next.value = f"<h2>What next</h2>{lines(rest)}" if rest else ""
+        self.beside.value = f"<h2>Good to know</h2>{items(beside)}" if beside else ""
+        self._show("next")
+        self._show("beside")
+
+    def show_table(self, habits: Habits | None, answer: Answer) -> None:
+        """Show the table of 20s."""
+        self.table.value = paragraphs([NO_TABLE]) if habits is None else twenties(habits, answer)
+        self._show("table")
+
+
+def twenties(habits: Habits, answer: Answer) -> str:
+    """Return the table of 20s as HTML.
+
+    Parameters
+    ----------
+    habits : Habits
+        The table.
+    answer : Answer
+        Gives the owner's own row and year, which stand out.
+
+    Returns
+    -------
+    str
+    """
+    titles = {way.name: way.title for way in answer.scenario.alternatives}
+    own = inner(titles[answer.comparison.base_case])
+    years = answer.comparison.holding_period
+    here = min(habits.years, key=lambda year: abs(year - years))
+    heads = "".join(f'<th scope="col"{_here(year == here)}>{year}</th>' for year in habits.years)
+    rows = "".join(
+        f'<tr{" class=lc-own" if inner(title) == own else ""}><th scope="row">{escape(title)}'
+        f"{' (what you would do)' if inner(title) == own else ''}</th>"
+        + "".join(
+            f"<td{_here(year == here)}>{number}{_track(number)}</td>"
+            for year, number in habits.of_20[plan].items()
+        )
+        + "</tr>"
+        for plan, title in habits.titles.items()
+    )
+    subject = titles.get(answer.comparison.subject or "", "the change today")
+    return (
+        f'<div class="lc-wide"><table><caption>{escape(subject)}: {escape(inner(TABLE_HEAD))}</caption>'
+        f'<thead><tr><th scope="col">sold after ... years</th>{heads}</tr></thead>'
+        f"<tbody>{rows}</tbody></table></div>"
+        f'<p class="lc-note">{ENDS} It is done today, and looked at as often.</p>'
+    )
+
+
+def _here(marked: bool) -> str:
+    """Return the class of a cell in the column that stands out."""
+    return ' class="lc-here"' if marked else ""
+
+
+def _track(number: int) -> str:
+    """Return a bar that is filled so far."""
+    fill = f'<span class="lc-fill" style="width:{5 * number}%"></span>'
+    return f'<span class="lc-track" aria-hidden="true">{fill}</span>'

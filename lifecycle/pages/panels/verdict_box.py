@@ -1,0 +1,126 @@
+"""The verdict at the top of a page: the word, the sentences, twenty marks, and which answer turned it.
+
+Lecture
+-------
+The sentences are those of the verdict grammar (`words`), unchanged; only the word is set large. While a
+newer answer is worked out the old one stays, in grey. When the word changes, it is said which answer did
+it.
+
+Left out: what next, and what stands beside (`results`).
+"""
+
+from __future__ import annotations
+
+from html import escape
+
+import ipywidgets
+
+from lifecycle.language.labels import listed
+from lifecycle.language.words import Verdict
+from lifecycle.pages.panels.answering import Answer
+from lifecycle.pages.panels.folds import held
+from lifecycle.pages.panels.words_on_page import paragraphs
+
+WAITING = "No verdict yet"
+"""In the place of the word as long as something is needed."""
+
+WHY_NONE = (
+    'It stands on your answers, not on somebody else\'s coach. "Not sure" is an answer to every question but '
+    "the age of the roof."
+)
+"""Why there is no verdict without answers."""
+
+LINES = 3
+"""Sentences of the verdict that stand at the top, where it says how much; else the first only."""
+
+
+def at_top(verdict: Verdict) -> int:
+    """Return how many lines of a verdict stand at the top."""
+    return LINES if verdict.parts.middle is not None else 1
+
+
+class VerdictBox:
+    """The verdict at the top."""
+
+    def __init__(self) -> None:
+        self.html = ipywidgets.HTML()
+        self.box = held(self.html, "lc-sticky")
+        self._word: str | None = None
+        self._turned = ""
+        self._moved: list[str] = []
+
+    @property
+    def word(self) -> str | None:
+        """The word that stands there; None if there is no verdict."""
+        return self._word
+
+    def needed(self, numbers: tuple[int, ...]) -> None:
+        """Say which questions have to be answered before there is a verdict."""
+        self._word, self._turned, self._moved = None, "", []
+        named = listed(str(number) for number in numbers)
+        question = "question" if len(numbers) == 1 else "questions"
+        said = f"Still needed: {question} {named}."
+        self._put(WAITING, [said, WHY_NONE])
+
+    def working(self, moved: tuple[str, ...]) -> None:
+        """Mark what stands there as old, and keep what was changed."""
+        self._moved += [one for one in moved if one not in self._moved]
+        self.box.add_class("lc-old")
+
+    def show(self, answer: Answer) -> None:
+        """Show a verdict, whole or its first part."""
+        parts = answer.verdict.parts
+        if self._word is not None and parts.word != self._word:
+            self._turned = turned_sentence(self._word, parts.word, self._moved)
+        elif self._moved:
+            self._turned = ""
+        self._word, self._moved = parts.word, []
+        titles = {way.name: way.title for way in answer.scenario.alternatives}
+        word = parts.word[0].upper() + parts.word[1:]
+        head = f"{word}: {titles[parts.subject]}" if parts.subject and parts.middle is not None else word
+        self._put(head, list(answer.verdict.lines[: at_top(answer.verdict)]), of_20=parts.of_20)
+        self.box.remove_class("lc-old")
+
+    def failed(self) -> None:
+        """Let the last verdict stand."""
+        self._moved = []
+        self.box.remove_class("lc-old")
+
+    def _put(self, head: str, lines: list[str], of_20: int | None = None) -> None:
+        """Put the verdict on the page."""
+        marks = twenty(of_20) if of_20 is not None else ""
+        first, *more = lines
+        self.html.value = (
+            f'<div role="status" aria-live="polite" id="verdict"><p class="lc-word">{escape(head)}</p>'
+            f"{paragraphs([self._turned], kind='lc-turned')}"
+            f"<p>{marks}{escape(first)}</p>{paragraphs([' '.join(more)], kind='lc-more')}</div>"
+        )
+
+
+def turned_sentence(before: str, now: str, moved: list[str]) -> str:
+    """Say that the word changed, and which answer did it.
+
+    Examples
+    --------
+    >>> turned_sentence("probably cheaper", "dearer", ["the quote"])
+    'The word changed from "probably cheaper" to "dearer": the quote did it.'
+    """
+    did = listed(moved) or "a change"
+    return f'The word changed from "{before}" to "{now}": {did} did it.'
+
+
+def twenty(number: int) -> str:
+    """Return twenty marks, so many of them filled from the left.
+
+    Parameters
+    ----------
+    number : int
+        Of 20.
+
+    Returns
+    -------
+    str
+        HTML; its words are read aloud.
+    """
+    marks = "".join(f'<i class="{"lc-on" if place < number else ""}"></i>' for place in range(20))
+    return f'<span class="lc-dots" role="img" aria-label="{number} of 20 marks are filled.">{marks}</span>'

@@ -1,0 +1,62 @@
+"""The pages that open in a browser: which there are, and what a page is told when it starts.
+
+Lecture
+-------
+A page is a notebook without its code. `address` says where it may be reached, `guard` who may come
+in, `server` is the server of one page, `laboratory` the same notebook with its code, `starting` the
+life of the process from the first check to the last sentence.
+
+A page learns which scenario it is about from one environment variable, `SCENARIO`: the path of a
+scenario file that was checked before anything started. Nothing else is passed to it. Whoever writes
+a notebook asks `given_scenario`.
+
+Left out: what stands on a page (`pages.panels`).
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.places import notebook_paths
+
+PAGES = ("owner", "counter", "analyst", "doubt", "method")
+"""Names of the pages: who or what each is for. The first opens where none is named."""
+
+SCENARIO = "LIFECYCLE_SCENARIO"
+"""Environment variable that names the scenario file of a page."""
+
+
+def given_scenario() -> Path | None:
+    """Return the scenario file that this page was opened with, or None: the page begins empty."""
+    name = os.environ.get(SCENARIO)
+    return Path(name) if name else None
+
+
+def notebook_of(page: str) -> Path:
+    """Return the notebook of a page.
+
+    Parameters
+    ----------
+    page : str
+        One of `PAGES`.
+
+    Returns
+    -------
+    Path
+
+    Raises
+    ------
+    ScenarioError
+        If no notebook of that name is installed.
+
+    Examples
+    --------
+    >>> notebook_of("owner").name
+    'owner.ipynb'
+    """
+    known = {path.stem: path for path in notebook_paths()}
+    if page not in known:
+        raise ScenarioError([Fault(page, "is no page that is installed", remedy=nearest(page, tuple(known)))])
+    return known[page]
