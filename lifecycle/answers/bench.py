@@ -148,8 +148,7 @@ def weather_of(
     ScenarioError
         With what is wrong with the file or the map.
     """
-    from lifecycle.records.daily_files import read_daily
-    from lifecycle.records.weather import day_columns, station_climate
+    from lifecycle.records.weather import day_columns, read_daily, station_climate
 
     known = day_columns(columns, columns_name) if columns is not None else None
     return station_climate(read_daily(io.BytesIO(content), name, units=units, columns=known))
@@ -205,8 +204,8 @@ def records_of(purpose: str, text: str, name: str, columns: Mapping[str, Any], s
     """
     from lifecycle.answers.records_fitting import fit_records
     from lifecycle.files import shared
-    from lifecycle.records.column_map import read_map
-    from lifecycle.records.sheets import read_sheet
+    from lifecycle.records.columns import read_map
+    from lifecycle.records.tables import read_sheet
 
     known = read_map(dict(columns), name, tuple(shared()["plans"]))
     return fit_records(purpose, read_sheet(text, name), known, scenario)

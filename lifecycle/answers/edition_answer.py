@@ -19,8 +19,17 @@ from typing import Any
 
 from lifecycle.language.labels import counted, years_text
 from lifecycle.language.lines import wrapped
-from lifecycle.records.editions import Edition, Moved, Told
-from lifecycle.records.said_and_seen import AGREES, FEWER, FEWEST_TO_JUDGE, MORE, TOO_FEW, Calibration
+from lifecycle.records.editions import (
+    AGREES,
+    FEWER,
+    FEWEST_TO_JUDGE,
+    MORE,
+    TOO_FEW,
+    Calibration,
+    Edition,
+    Moved,
+    Told,
+)
 
 LISTED = 12
 """Cells that are named; the others are counted."""

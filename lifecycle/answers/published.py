@@ -300,7 +300,7 @@ def _shown_first(finds: float, months: int) -> float:
 def _joints(own: Mapping[str, Any]) -> _Ours:
     """Power law fitted to exact times."""
     from lifecycle.deterioration import power_law
-    from lifecycle.records.joint_fit import fit_exact_times
+    from lifecycle.records.joints import fit_exact_times
 
     times, end = np.array(own["times"]), float(own["end"])
     growth, first = fit_exact_times(times, end)

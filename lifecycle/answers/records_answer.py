@@ -21,11 +21,11 @@ from lifecycle.files import fields
 from lifecycle.language.labels import counted, listed
 from lifecycle.language.words import many_of_20
 from lifecycle.quantities import number_text
-from lifecycle.records.account import Account
 from lifecycle.records.estimate import FEWEST, Estimate
-from lifecycle.records.hidden_fit import HiddenFit
-from lifecycle.records.joint_fit import JointFit
-from lifecycle.records.life_fit import LifeFit
+from lifecycle.records.hidden import HiddenFit
+from lifecycle.records.joints import JointFit
+from lifecycle.records.lives import LifeFit
+from lifecycle.records.tables import Account
 from lifecycle.records.tuning import PLACES, Exchanged
 from lifecycle.studies.doubt import of_20
 
@@ -49,7 +49,7 @@ def account_lines(account: Account) -> list[str]:
 
     Examples
     --------
-    >>> from lifecycle.records.account import Count, Drop
+    >>> from lifecycle.records.tables import Count, Drop
     >>> print("\n".join(account_lines((Count("looks", 10, (Drop("no date", 3, (2, 5, 9)),), 7),))))
     looks: 10, of which 3 left out, 7 used
     - 3: no date (lines 2, 5, 9)

@@ -16,10 +16,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from lifecycle.records.account import Account
-    from lifecycle.records.column_map import ColumnMap
+    from lifecycle.records.columns import ColumnMap
     from lifecycle.records.estimate import Estimate
-    from lifecycle.records.sheets import Sheet
+    from lifecycle.records.tables import Account, Sheet
     from lifecycle.records.tuning import Exchanged
     from lifecycle.scenario import Scenario
 
@@ -102,9 +101,8 @@ def fit_records(
 def _life(sheet: Sheet, known: ColumnMap, scenario: Scenario | None, roof: str | None, widen: bool) -> Fitted:
     """Fit lives."""
     from lifecycle.answers.records_answer import life_lines
-    from lifecycle.records.life_fit import fit_life
+    from lifecycle.records.lives import fit_life, lives_from_looks, read_intervals
     from lifecycle.records.looks import read_looks
-    from lifecycle.records.roof_lives import lives_from_looks, read_intervals
     from lifecycle.records.tuning import tool_figures
 
     ready = known.named("upper") in sheet.names and known.named("lower") in sheet.names
@@ -133,8 +131,7 @@ def _joints(
 ) -> Fitted:
     """Fit joint leaks."""
     from lifecycle.answers.records_answer import joint_lines
-    from lifecycle.records.epochs import epochs_of
-    from lifecycle.records.joint_fit import fit_joints
+    from lifecycle.records.joints import epochs_of, fit_joints
     from lifecycle.records.looks import read_looks
     from lifecycle.records.tuning import tool_figures
 
@@ -159,8 +156,7 @@ def _hidden(
 ) -> Fitted:
     """Fit what stripped roofs hid."""
     from lifecycle.answers.records_answer import hidden_lines
-    from lifecycle.records.hidden_fit import fit_hidden
-    from lifecycle.records.job_sheets import read_job_sheets
+    from lifecycle.records.hidden import fit_hidden, read_job_sheets
     from lifecycle.records.tuning import tool_figures
     from lifecycle.studies.bands import shipped_membrane
 

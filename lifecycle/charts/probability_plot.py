@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from lifecycle.charts.canvas import HEADING, MARGIN, TEXT, TYPEFACE, WIDTH, Picture, lines_height, wrapped
 from lifecycle.charts.frame import axis_name, heading, key, plain_axes
 from lifecycle.charts.palette import FAINT, INK, LOOKS
-from lifecycle.records.life_fit import LifeFit
+from lifecycle.records.lives import LifeFit
 
 Array = NDArray[np.float64]
 

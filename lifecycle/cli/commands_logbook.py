@@ -111,8 +111,7 @@ def _today(raw: str | None) -> date:
 def _log(file: str, scenario: Scenario, today: date, way: str | None) -> Log:
     """Read a log and hold it against its scenario."""
     from lifecycle.files import load_table, load_text
-    from lifecycle.records.log_file import read_csv, read_table
-    from lifecycle.records.logbook import checked_log, kinds_of
+    from lifecycle.records.logbook import checked_log, kinds_of, read_csv, read_table
 
     ending = Path(file).suffix.lower()
     if ending not in (".toml", ".csv"):

@@ -60,8 +60,8 @@ def records(arguments: Namespace) -> str:
     from lifecycle.answers.results import as_json
     from lifecycle.files import load_table, load_text, shared
     from lifecycle.language.labels import HEADINGS
-    from lifecycle.records.column_map import read_map
-    from lifecycle.records.sheets import LARGEST, read_sheet
+    from lifecycle.records.columns import read_map
+    from lifecycle.records.tables import LARGEST, read_sheet
 
     name = Path(arguments.file).name
     raw = load_table(arguments.columns) if arguments.columns else {}

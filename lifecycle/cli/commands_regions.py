@@ -26,7 +26,7 @@ from lifecycle.files import write
 if TYPE_CHECKING:
     from lifecycle.answers.edition_answer import Edited
     from lifecycle.records.editions import Edition, Standing
-    from lifecycle.records.sheets import Sheet
+    from lifecycle.records.tables import Sheet
     from lifecycle.studies.region_scenarios import Protocol
     from lifecycle.studies.regions import Region, RegionTable
 
@@ -102,7 +102,7 @@ def _given(arguments: Namespace) -> _Given:
     from lifecycle.errors import Fault, ScenarioError
     from lifecycle.files import load_text
     from lifecycle.records.editions import read_edition
-    from lifecycle.records.sheets import read_sheet
+    from lifecycle.records.tables import read_sheet
     from lifecycle.studies.region_scenarios import load_protocol, load_regions
 
     faults: list[Fault] = []
@@ -185,8 +185,7 @@ def _written(arguments: Namespace) -> str:
 def _edited(given: _Given, table: RegionTable, waiting: Waiting) -> Edited:
     """Hold the answer against another edition, and what was said against what was seen."""
     from lifecycle.answers.edition_answer import Edited
-    from lifecycle.records.editions import Told, moved, shared_sha256
-    from lifecycle.records.said_and_seen import calibration, read_seen
+    from lifecycle.records.editions import Told, calibration, moved, read_seen, shared_sha256
 
     now = {key: Told(cell.stated.of_20, cell.stated.word, cell.firmness) for key, cell in table.cells.items()}
     before = given.before

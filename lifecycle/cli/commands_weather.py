@@ -22,8 +22,7 @@ from lifecycle.errors import fault
 from lifecycle.files import write
 
 if TYPE_CHECKING:
-    from lifecycle.records.daily_files import DailyRecord
-    from lifecycle.records.weather import StationClimate
+    from lifecycle.records.weather import DailyRecord, StationClimate
     from lifecycle.scenario import Scenario
 
 
@@ -66,8 +65,7 @@ def weather(arguments: Namespace) -> str:
 def _read(arguments: Namespace, source: str) -> DailyRecord:
     """Read the weather file in pieces."""
     from lifecycle.files import load_table, opened
-    from lifecycle.records.daily_files import read_daily
-    from lifecycle.records.weather import day_columns
+    from lifecycle.records.weather import day_columns, read_daily
 
     columns = day_columns(load_table(arguments.columns), arguments.columns) if arguments.columns else None
     with opened(arguments.file) as file, Waiting() as waiting:

@@ -22,9 +22,8 @@ def demo_files() -> dict[str, str]:
     """Return the content of each file by its name."""
     import numpy as np
 
-    from lifecycle.records.demo import demo_job_sheets, demo_looks, untidy
-    from lifecycle.records.demo_weather import demo_weather
-    from lifecycle.records.hidden_fit import hidden_by_age
+    from lifecycle.records.demo import demo_job_sheets, demo_looks, demo_weather, untidy
+    from lifecycle.records.hidden import hidden_by_age
     from lifecycle.studies.bands import shipped_membrane
 
     generator = np.random.default_rng(SEED)

@@ -1,4 +1,4 @@
-"""Invented records with known truth: looks and job sheets drawn from the model itself.
+"""Invented records with known truth: looks, job sheets and weather.
 
 Lecture
 -------
@@ -14,27 +14,40 @@ assume, with figures that are stated (`Truth`), so that a fit can be held agains
 `untidy` writes looks the way people do: dates in three forms, empty cells, the same row twice, remarks.
 
 Left out: anything that real records have and the model has not.
+
+*An invented daily weather record, with known truth.*
+
+Nobody's weather is shown. The mean temperature of a day follows a wave over the year, plus what is left of
+yesterday's departure and a new one; night and day lie on both sides of it. A day is wet with a chance, and
+then has a spread amount. Some days are missing, as they are in real records, and the last year is broken
+off, so that whoever reads it sees a year refused.
+
+Left out: anything that real weather has and this has not: storms, droughts, change.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date, timedelta
 from math import gamma
 
 import numpy as np
 
-from lifecycle.records.dates import month_text
-from lifecycle.records.hidden_fit import HiddenByAge
+from lifecycle.records.columns import month_text
+from lifecycle.records.hidden import HiddenByAge
 
 BEGIN, END = 12 * 2014, 12 * 2025 - 1
 """First and last month of the invented records. [months]"""
 
+
 EARLIEST = 12 * 1997
 """Roofs are laid from then on. [months]"""
 
+
 INTERVALS = (6, 12, 24)
 """Between routine looks. [months]"""
+
 
 RESEALED_EVERY = 36
 """Of the coaches whose joints are redone. [months]"""
@@ -270,3 +283,72 @@ def demo_job_sheets(
         )
         rows.append(f"J{job:03d},{age},{plan},{deck},{area},routine")
     return "\n".join(rows) + "\n"
+
+
+WEATHER_BEGINS, WEATHER_ENDS = date(2022, 1, 1), date(2024, 4, 30)
+"""First and last day."""
+
+
+HEAD = "day,highest,lowest,rain"
+"""Columns."""
+
+
+@dataclass(frozen=True)
+class WeatherTruth:
+    """What the invented record is drawn from.
+
+    Parameters
+    ----------
+    mean, wave : float
+        Mean of the year, and how far summer and winter are from it. [F]
+    coldest_day : int
+        Of the year. [days]
+    apart : float
+        From the mean of a day to its highest and lowest. [F]
+    lasting, new : float
+        Share of yesterday's departure that is left; spread of a new one. [-, F]
+    wet : float
+        Chance of a wet day. [-]
+    rain : float
+        Mean rain of a wet day. [in]
+    missing : float
+        Chance that a day is not in the record. [-]
+    """
+
+    mean: float = 49.0
+    wave: float = 24.0
+    coldest_day: int = 20
+    apart: float = 10.0
+    lasting: float = 0.7
+    new: float = 6.0
+    wet: float = 0.3
+    rain: float = 0.25
+    missing: float = 0.02
+
+
+def demo_weather(generator: np.random.Generator, truth: WeatherTruth | None = None) -> str:
+    """Draw an invented daily record as a CSV file.
+
+    Parameters
+    ----------
+    generator : Generator
+        Of chance.
+    truth : WeatherTruth or None
+        What it is drawn from; None: as shipped.
+
+    Returns
+    -------
+    str
+        A row for each day that is not missing.
+    """
+    known = truth or WeatherTruth()
+    rows, departure = [HEAD], 0.0
+    for number in range((WEATHER_ENDS - WEATHER_BEGINS).days + 1):
+        day = WEATHER_BEGINS + timedelta(days=number)
+        departure = known.lasting * departure + known.new * float(generator.standard_normal())
+        phase = 2.0 * np.pi * (day.timetuple().tm_yday - known.coldest_day) / 365.25
+        middle = known.mean - known.wave * float(np.cos(phase)) + departure
+        rain = float(generator.exponential(known.rain)) if generator.random() < known.wet else 0.0
+        if generator.random() >= known.missing:
+            rows.append(f"{day},{middle + known.apart:.0f},{middle - known.apart:.0f},{rain:.2f}")
+    return "\n".join([*rows, ""])

@@ -28,11 +28,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.errors import Fault, ScenarioError
-from lifecycle.records.account import Account, Count, Drop, drop
-from lifecycle.records.cells import MISSING, ages, codes, months, numbers, words
-from lifecycle.records.column_map import COLUMNS, ColumnMap
-from lifecycle.records.dates import month_text
-from lifecycle.records.sheets import Sheet, need_columns
+from lifecycle.records.columns import (
+    COLUMNS,
+    MISSING,
+    ColumnMap,
+    ages,
+    codes,
+    month_text,
+    months,
+    numbers,
+    words,
+)
+from lifecycle.records.tables import Account, Count, Drop, Sheet, drop, need_columns
 
 if TYPE_CHECKING:
     import pandas
@@ -42,10 +49,10 @@ Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
 FINE, LEAK, END = 0, 1, 2
-"""What was seen, in the order of `column_map.WORDS`."""
+"""What was seen, in the order of `columns.WORDS`."""
 
 ROUTINE, COMPLAINT = 0, 1
-"""Why somebody looked, in the order of `column_map.WORDS`."""
+"""Why somebody looked, in the order of `columns.WORDS`."""
 
 SLACK = 3
 """How far stated ages may be from what the dates say. [months]"""

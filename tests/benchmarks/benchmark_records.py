@@ -13,16 +13,13 @@ import time
 
 import numpy as np
 
-from lifecycle.records.column_map import read_map
+from lifecycle.records.columns import read_map
 from lifecycle.records.demo import Truth, demo_job_sheets, demo_looks, looks_text
-from lifecycle.records.epochs import epochs_of
-from lifecycle.records.hidden_fit import fit_hidden, hidden_by_age
-from lifecycle.records.job_sheets import read_job_sheets
-from lifecycle.records.joint_fit import fit_joints
-from lifecycle.records.life_fit import fit_life
+from lifecycle.records.hidden import fit_hidden, hidden_by_age, read_job_sheets
+from lifecycle.records.joints import epochs_of, fit_joints
+from lifecycle.records.lives import fit_life, lives_from_looks
 from lifecycle.records.looks import read_looks
-from lifecycle.records.roof_lives import lives_from_looks
-from lifecycle.records.sheets import read_sheet
+from lifecycle.records.tables import read_sheet
 from lifecycle.records.tuning import tool_figures
 from lifecycle.studies.bands import shipped_membrane
 

@@ -17,8 +17,7 @@ from lifecycle.pages.panels import analyst_example
 from lifecycle.pages.panels.analyst_inputs import NO_FILE
 from lifecycle.pages.panels.analyst_page import EXAMPLE, NOT_RUNNING, NOTHING_DONE, OPEN_FIRST, AnalystPage
 from lifecycle.places import notebook_paths, scenario_path, shipped_file
-from lifecycle.records.demo import Truth
-from lifecycle.records.demo_weather import HEAD, WeatherTruth, demo_weather
+from lifecycle.records.demo import HEAD, Truth, WeatherTruth, demo_weather
 from lifecycle.scenario import Scenario
 
 pytest.importorskip("surpyval", reason="life fits need the extra [records]")

@@ -14,8 +14,7 @@ from lifecycle.cli.demo_records import demo_files
 from lifecycle.cli.main import main
 from lifecycle.files import load
 from lifecycle.records.demo import Truth
-from lifecycle.records.life_fit import fit_life
-from lifecycle.records.roof_lives import roof_lives
+from lifecycle.records.lives import fit_life, roof_lives
 
 pytest.importorskip("surpyval", reason="life fits need the extra [records]")
 

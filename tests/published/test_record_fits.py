@@ -10,9 +10,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from lifecycle.records.joint_fit import fit_exact_times
-from lifecycle.records.life_fit import LifeFit, fit_life, log_likelihood
-from lifecycle.records.roof_lives import RoofLives, roof_lives
+from lifecycle.records.joints import fit_exact_times
+from lifecycle.records.lives import LifeFit, RoofLives, fit_life, log_likelihood, roof_lives
 
 pytest.importorskip("surpyval", reason="life fits need the extra [records]")
 

@@ -17,8 +17,7 @@ from importlib import resources
 import pytest
 
 from lifecycle.errors import ScenarioError
-from lifecycle.records.daily_files import DailyRecord, DayColumns, read_daily
-from lifecycle.records.weather import station_climate
+from lifecycle.records.weather import DailyRecord, DayColumns, read_daily, station_climate
 
 SEATTLE = (resources.files("vega_datasets") / "_data" / "seattle-weather.csv").read_bytes()
 LINCOLN = (resources.files("bokeh_sampledata") / "_data" / "lincoln_weather.csv").read_bytes()

@@ -27,8 +27,16 @@ from lifecycle.records.from_today import (
     is_closed,
     what_becomes,
 )
-from lifecycle.records.log_file import read_csv, read_table
-from lifecycle.records.logbook import Entry, Log, checked_log, kinds_of, months_between, months_later
+from lifecycle.records.logbook import (
+    Entry,
+    Log,
+    checked_log,
+    kinds_of,
+    months_between,
+    months_later,
+    read_csv,
+    read_table,
+)
 from lifecycle.records.logged_years import (
     Rate,
     found_as_planned,

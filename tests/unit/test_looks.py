@@ -8,15 +8,13 @@ import numpy as np
 import pytest
 
 from lifecycle.errors import ScenarioError
-from lifecycle.records.account import Count
-from lifecycle.records.column_map import ColumnMap, read_map
-from lifecycle.records.dates import month_text, read_month
+from lifecycle.records.columns import ColumnMap, month_text, read_map, read_month
 from lifecycle.records.demo import demo_looks, looks_text, untidy
-from lifecycle.records.epochs import epochs_of
-from lifecycle.records.job_sheets import read_job_sheets
+from lifecycle.records.hidden import read_job_sheets
+from lifecycle.records.joints import epochs_of
+from lifecycle.records.lives import UNSURE, lives_from_looks, read_intervals
 from lifecycle.records.looks import END, LEAK, Looks, read_looks
-from lifecycle.records.roof_lives import UNSURE, lives_from_looks, read_intervals
-from lifecycle.records.sheets import read_sheet
+from lifecycle.records.tables import Count, read_sheet
 
 PLANS = ("nothing", "only_looks")
 

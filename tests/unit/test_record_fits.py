@@ -12,17 +12,21 @@ import pytest
 from lifecycle.deterioration import scale_from_mean
 from lifecycle.errors import ScenarioError
 from lifecycle.files import loads
-from lifecycle.records.column_map import read_map
+from lifecycle.records.columns import read_map
 from lifecycle.records.demo import Truth, demo_job_sheets, demo_looks, looks_text
-from lifecycle.records.epochs import Epochs, epochs_of
 from lifecycle.records.estimate import Estimate, Prior, from_working, maximum
-from lifecycle.records.hidden_fit import HiddenByAge, HiddenFit, fit_hidden, hidden_by_age
-from lifecycle.records.job_sheets import JobSheets, read_job_sheets
-from lifecycle.records.joint_fit import JointFit, fit_joints
-from lifecycle.records.life_fit import LifeFit, fit_life
+from lifecycle.records.hidden import (
+    HiddenByAge,
+    HiddenFit,
+    JobSheets,
+    fit_hidden,
+    hidden_by_age,
+    read_job_sheets,
+)
+from lifecycle.records.joints import Epochs, JointFit, epochs_of, fit_joints
+from lifecycle.records.lives import LifeFit, RoofLives, fit_life, lives_from_looks, roof_lives
 from lifecycle.records.looks import Looks, read_looks
-from lifecycle.records.roof_lives import RoofLives, lives_from_looks, roof_lives
-from lifecycle.records.sheets import read_sheet
+from lifecycle.records.tables import read_sheet
 from lifecycle.records.tuning import tool_figures, tuned_text
 from lifecycle.scenario import Scenario
 from lifecycle.studies.bands import shipped_membrane

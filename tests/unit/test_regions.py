@@ -13,9 +13,20 @@ import pytest
 from lifecycle.errors import ScenarioError
 from lifecycle.files import load, loads
 from lifecycle.quantities import Figure
-from lifecycle.records.editions import Fixed, Standing, Told, fixed_text, moved, read_edition, rule_sha256
-from lifecycle.records.said_and_seen import Seen, calibration, judged, read_seen
-from lifecycle.records.sheets import read_sheet
+from lifecycle.records.editions import (
+    Fixed,
+    Seen,
+    Standing,
+    Told,
+    calibration,
+    fixed_text,
+    judged,
+    moved,
+    read_edition,
+    read_seen,
+    rule_sha256,
+)
+from lifecycle.records.tables import read_sheet
 from lifecycle.scenario import Scenario, replaced
 from lifecycle.studies.habits import habits
 from lifecycle.studies.objections import Objection, changes_of, objections

@@ -8,9 +8,15 @@ from datetime import date, timedelta
 import pytest
 
 from lifecycle.errors import ScenarioError
-from lifecycle.records import daily_files
-from lifecycle.records.daily_files import DailyRecord, DayColumns, read_daily
-from lifecycle.records.weather import StationClimate, day_columns, station_climate
+from lifecycle.records import weather
+from lifecycle.records.weather import (
+    DailyRecord,
+    DayColumns,
+    StationClimate,
+    day_columns,
+    read_daily,
+    station_climate,
+)
 
 
 def days_of(year: int, number: int = 366) -> list[str]:
@@ -157,7 +163,7 @@ def test_a_file_is_read_in_pieces_with_the_same_answer(monkeypatch: pytest.Monke
     rows = temperatures(days_of(2021))
     whole = climate(*rows)
     seen: list[int] = []
-    monkeypatch.setattr(daily_files, "PIECE", 50)
+    monkeypatch.setattr(weather, "PIECE", 50)
     content = "\n".join(rows).encode()
     record = read_daily(io.BytesIO(content), "pieces.csv", told=seen.append)
     assert station_climate(record) == whole
