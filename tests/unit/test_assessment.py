@@ -195,6 +195,20 @@ def test_a_call_that_changes_no_advice_has_one_stretch() -> None:
     assert stretches(two_ways(4.0 * value, value), "x") == (Stretch("other", None),)
 
 
+@pytest.mark.parametrize(("largest", "ways"), [(25.0 / 0.97, 2), (25.0 / 0.99, 1)])
+def test_a_turn_in_the_outermost_hundredths_is_not_told(largest: float, ways: int) -> None:
+    """By hand: the other way is cheaper below 25, with 3 % and with 1 % of the futures above it."""
+    rising = np.linspace(0.0, largest, 1001)
+    assert len(stretches(two_ways(4.0 * rising, rising), "x")) == ways
+    falling = 25.0 * 2.0 - rising
+    assert len(stretches(two_ways(4.0 * falling, falling), "x")) == ways
+
+
+def test_a_call_is_named_from_half_a_unit_of_money_on() -> None:
+    assert calls(scenario(), gathered().doubt, {"leaks.rot_cost": 0.4999}) == ()
+    assert len(calls(scenario(), gathered().doubt, {"leaks.rot_cost": 0.5})) == 1
+
+
 def test_advice_that_changes_twice() -> None:
     """By hand: the other way costs 60 + (x - 25)^2 / 5, cheaper within 25 +- root(200)."""
     value = np.linspace(0.0, 50.0, 401)

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from lifecycle.evaluation.expectation import evaluate
-from lifecycle.files import load
+from lifecycle.files import load, loads
 from lifecycle.plans import CHANGE, KEEP, plan_titles, subject_of, under_every_plan
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.doubt import futures, under
@@ -150,3 +150,77 @@ def test_the_dates_say_how_far_they_are_and_can_be_given_up() -> None:
 
     with pytest.raises(InterruptedError):
         timing(scenario, draws=16, progress=give_up)
+
+
+ENDLESS = """
+schema = 1
+title = "Two ways of keeping a roof that never wears out and never leaks"
+currency = "USD"
+units = "us"
+basis = "demo"
+study = { base_date = 2027-04-01, study_period = 10, discount_rate = 0 }
+owner = { holding_period = 4 }
+leaks = { rot_time = 2, severe_after = 1 }
+existing = { roof = "resealed", age = 0, seal_age = 0 }
+
+[roofs.resealed]
+life_shape = 1
+life_scale = "endless"
+renew_cost = 5000
+visits = [{ name = "reseal", every = 12, cost = 100, restores = 1 }]
+
+[roofs.touched]
+like = "resealed"
+visits = [{ name = "touch-up", every = 12, cost = 40 }]
+
+[roofs.coating]
+life_shape = 1
+life_scale = "endless"
+renew_cost = 9000
+
+[alternatives.resealed]
+base_case = true
+
+[alternatives.touched]
+roof = "touched"
+
+[alternatives.coat]
+change = "now"
+then = "coating"
+quote = 1000
+subject = true
+"""
+
+
+def test_while_one_waits_the_roof_is_kept_in_the_cheapest_way() -> None:
+    """Solved by hand: sold after 4 years at rate 0, so jobs fall due after 12, 24 and 36 months.
+
+    The change takes the place of the job of its month, and no full reseal is done in the 12 months
+    before it: waiting 1, 2, 3 years costs 0, 0, 1 reseals of 100, or 0, 1, 2 touch-ups of 40.
+    Waiting until the roof must go, or for ever, costs 3 of either.
+    """
+    found = timing(loads(ENDLESS), draws=16)
+    told = {choice.when: (choice.upkeep, float(choice.cost.mean)) for choice in found.change}
+    assert told == {
+        0: ("resealed", 1000.0),
+        1: ("resealed", 1000.0),
+        2: ("resealed", 1000.0),
+        3: ("touched", 1080.0),
+        WHEN_IT_MUST: ("touched", 120.0),
+        NEVER: ("touched", 120.0),
+    }
+    assert [choice.chance_best for choice in found.change] == [0.0] * 4 + [0.5, 0.5]
+    assert [choice.price_rise for choice in found.change] == [None, 0.0, 0.0, -80.0, None, None]
+    assert (found.years, found.quote, found.subject) == (4.0, 1000.0, "coat")
+    assert found.best_change.when == WHEN_IT_MUST  # the first of equals
+
+
+def test_a_reseal_more_often_costs_one_more_each_time() -> None:
+    """Solved by hand: 47 months before the sale hold 7, 3, 2, 1, 1 reseals of 100, and then none."""
+    found = timing(loads(ENDLESS), draws=16)
+    told = {choice.when: float(choice.cost.mean) for choice in found.reseal}
+    assert told == {6: 700, 12: 300, 18: 200, 24: 100, 36: 100, 48: 0, 60: 0, 72: 0, NEVER: 0}
+    assert found.resealed == "resealed" and {choice.upkeep for choice in found.reseal} == {"resealed"}
+    assert [choice.chance_best for choice in found.reseal] == [0.0] * 5 + [0.25] * 4
+    assert all(choice.price_rise is None for choice in found.reseal)
+    assert found.best_reseal is not None and found.best_reseal.when == 48
