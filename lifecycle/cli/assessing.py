@@ -10,12 +10,15 @@ that are tried.
 
 from __future__ import annotations
 
+import math
+import os
 import sys
 import time
 from collections.abc import Callable
 from typing import TYPE_CHECKING, TypeVar
 
 from lifecycle.cli.progress import Waiting
+from lifecycle.errors import fault
 from lifecycle.language.lines import blocks, wrapped
 from lifecycle.studies.doubt import in_futures
 
@@ -113,22 +116,45 @@ def say_what_it_takes(draws: int, scenario: Scenario, work: Callable[[int], obje
         Gives the number of inputs, ways and years that are kept of each draw.
     work : callable
         Does the work for a number of draws.
+
+    Raises
+    ------
+    ScenarioError
+        If they need more memory than there is; before any work.
     """
     from lifecycle.studies.sampling import FEWEST_DRAWS
 
-    work(FEWEST_DRAWS)  # what is done but once is no part of the time of a draw
-    start = time.perf_counter()
-    work(TRIED)
-    seconds = (time.perf_counter() - start) * draws / TRIED
     inputs = sum(figure.ranged for figure in scenario.inputs.values())
     years = scenario.likely(scenario.study["study_period"])
     numbers = 3 * inputs + len(scenario.alternatives) * (years + 4)
     gigabytes = WORKING + 8.0 * numbers * draws / 1e9
+    most = memory()
+    if gigabytes > most:
+        rule = f"must fit into the memory of this computer, {most:.1f} GB"
+        got = f"{draws:,}, which take about {gigabytes:.1f} GB"
+        fewer = int(max(0.0, most - WORKING) / (8.0 * numbers) * 1e9)
+        raise fault("--draws", rule, got, f"take at most {fewer:,}, or leave it out for 1,024")
+    work(FEWEST_DRAWS)  # what is done but once is no part of the time of a draw
+    start = time.perf_counter()
+    work(TRIED)
+    seconds = (time.perf_counter() - start) * draws / TRIED
     sys.stderr.write(
         f"lifecycle: {draws:,} draws take about {duration_text(seconds)} and {gigabytes:.1f} GB of memory "
         "here. 1,024 are enough for every figure in words. Ctrl-C stops it.\n"
     )
     sys.stderr.flush()
+
+
+def memory() -> float:
+    """Return the memory of this computer, or what this process may have of it. [GB]"""
+    try:
+        import resource
+
+        most = os.sysconf("SC_PHYS_PAGES") * os.sysconf("SC_PAGE_SIZE")
+        allowed = resource.getrlimit(resource.RLIMIT_AS)[0]
+    except (ImportError, AttributeError, ValueError, OSError):  # a system that does not say
+        return math.inf
+    return (most if allowed == resource.RLIM_INFINITY else min(most, allowed)) / 1e9
 
 
 def duration_text(seconds: float) -> str:

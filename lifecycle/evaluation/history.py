@@ -57,17 +57,16 @@ def log_likelihood(case: Case, draws: int) -> Array:
 
 def _some(existing: Existing, leaks: Leaks, draws: int) -> Array:
     """Return the log likelihood for a few draws."""
-    stands, found = standing_and_found(existing, leaks, draws)
-    with np.errstate(divide="ignore"):
-        likelihood = np.log(stands)
-        if existing.leaks_found is not None:
-            number = existing.leaks_found
+    likelihood, found = standing_and_found(existing, leaks, draws)
+    if existing.leaks_found is not None:
+        number = existing.leaks_found
+        with np.errstate(divide="ignore"):
             likelihood = likelihood - found + (number * np.log(found) if number else 0.0)
-    return np.asarray(likelihood)
+    return likelihood
 
 
 def standing_and_found(existing: Existing, leaks: Leaks, draws: int) -> tuple[Array, Array]:
-    """Probability that the existing roof stands today, and mean number of leaks found on it.
+    """Logarithm of the chance that the existing roof stands today, and mean number of leaks found on it.
 
     Parameters
     ----------
@@ -81,9 +80,12 @@ def standing_and_found(existing: Existing, leaks: Leaks, draws: int) -> tuple[Ar
     Returns
     -------
     tuple of ndarray, each of shape (draws,)
-        Probability [-]; leaks found so far by a roof that stands [leaks].
+        The logarithm, summed up as such, for the chance itself may be too small for a number [-];
+        leaks found so far by a roof that stands [leaks].
     """
     well_done = replace(existing, roof=replace(existing.roof, defect_share=0.0))
     past = past_spell(well_done, leaks, draws)
     found = sum((step.number - step.forcing).sum(axis=0) for step in (past.by_signs, past.by_visits))
-    return past.standing.at_sale[-1], np.asarray(found)
+    in_time = (1.0 - np.asarray(existing.roof.ends_by_leak)) * past.course.hazard.sum(axis=0)
+    forced = past.by_signs.forcing.sum(axis=0) + past.by_visits.forcing.sum(axis=0)
+    return np.asarray(-(in_time + forced)), np.asarray(found)

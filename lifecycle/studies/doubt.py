@@ -12,7 +12,8 @@ probability of that number, whose mean is the expected number *found* by a roof 
 weights w that add up to 1 the effective number of draws is ``1 / sum w^2``.
 
 *Prices move together* (rank correlation 0.7: new roofs, visits, patches, rot, and a quote unless the
-seller stated it) and so do *lives* (0.5); the scenario may say otherwise for any pair.
+seller stated it) and so do *lives* (0.5); the scenario may say otherwise for any pair: what we hold
+together gives way to it.
 
 All chances stand at the likely holding period; curves run over every year of sale.
 
@@ -38,7 +39,7 @@ from lifecycle.quantities import Figure
 from lifecycle.roofs import Case, take
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies import decision
-from lifecycle.studies.sampling import Contradiction, Sample, sample
+from lifecycle.studies.sampling import Contradiction, Sample, give_way, sample
 
 Array = NDArray[np.float64]
 Found = TypeVar("Found")
@@ -254,7 +255,8 @@ def correlations(scenario: Scenario) -> dict[tuple[str, str], float]:
     Parameters
     ----------
     scenario : Scenario
-        Its ``[[correlations]]`` replace the tool's own for the pairs they name.
+        Its ``[[correlations]]`` replace the tool's own for the pairs they name; the tool's own for the
+        inputs that they name give way, if not all can hold (`sampling.give_way`).
 
     Returns
     -------
@@ -265,11 +267,8 @@ def correlations(scenario: Scenario) -> dict[tuple[str, str], float]:
     lives = [figure.path for figure in ranged if figure.field.name in _LIVES]
     pairs = {pair: PRICES_TOGETHER for pair in itertools.combinations(prices, 2)}
     pairs |= {pair: LIVES_TOGETHER for pair in itertools.combinations(lives, 2)}
-    for stated in scenario.sections.get("correlations", ()):
-        one, other = stated["a"], stated["b"]
-        pairs.pop((other, one), None)
-        pairs[(one, other)] = stated["rank"].likely
-    return pairs
+    said = scenario.sections.get("correlations", ())
+    return give_way(pairs, {(stated["a"], stated["b"]): stated["rank"].likely for stated in said})
 
 
 def _is_price(figure: Figure) -> bool:
@@ -357,10 +356,6 @@ def in_futures(work: Callable[[], Found]) -> Found:
     try:
         return work()
     except Contradiction as error:
-        rest = (
-            f"; mind that pairs of prices that the file does not name move together at {PRICES_TOGETHER}, "
-            f"pairs of lives at {LIVES_TOGETHER}"
-        )
-        raise fault("[[correlations]]", "must be possible together", "", f"{error}{rest}") from None
+        raise fault("[[correlations]]", "must be possible together", "", str(error)) from None
     except NoFuture as error:
         raise fault("existing", "must have a history that can be", "", str(error)) from None

@@ -11,9 +11,10 @@ A range is a distribution:
 - *lognormal*   median likely; spread of the logarithm ln(high / low) / (2 x 1.2816).
 
 The draws come from scrambled Sobol points of one seed: one coordinate for each ranged input, in the
-order of the scenario. Inputs that move together do so by a Gaussian copula: the points become normal
-scores z, whose root matrix gives them the correlation 2 sin(pi rank / 6) that belongs to a rank
-correlation, and each score goes through the inverse distribution of its input.
+order of their paths (entries of a list without names: of what they state), so that the order in which
+a file says things means nothing. Inputs that move together do so by a Gaussian copula: the points
+become normal scores z, whose root matrix gives them the correlation 2 sin(pi rank / 6) that belongs to
+a rank correlation, and each score goes through the inverse distribution of its input.
 
 A draw outside the bounds of its input is moved to the bound, and counted.
 
@@ -46,6 +47,10 @@ KEPT, MOST_KEPT = 4, 16384
 
 KEPT_QUANTILES, MOST_QUANTILES = 256, 2048
 """Draws of single ranges that are kept, and the number of draws of the largest of these."""
+
+_APART = 0.05
+"""Smallest eigenvalue to which correlations of our own give way, or half of what is stated allows: no input
+is to be settled by the others. [-]"""
 
 _ROUNDING = 1e-10
 """An eigenvalue nearer to 0 than this is 0: some inputs move exactly together. [-]"""
@@ -179,17 +184,25 @@ def sample(
     """
     if draws < FEWEST_DRAWS:
         raise ValueError(f"{draws} draws are too few to show doubt: take at least {FEWEST_DRAWS}")
-    ranged = tuple(figure for figure in figures if figure.ranged)
-    pairs = tuple((correlations or {}).items())
+    ranged = [figure for figure in figures if figure.ranged]
+    alone = len(ranged) if alone is None else alone
+    placed = (*sorted(ranged[:alone], key=_place), *sorted(ranged[alone:], key=_place))
+    pairs = tuple(sorted((min(pair), max(pair), rank) for pair, rank in (correlations or {}).items()))
     draw = _kept if draws <= MOST_KEPT else _drawn
-    return draw(ranged, draws, seed, pairs, len(ranged) if alone is None else alone)
+    return draw(placed, draws, seed, pairs, alone)
+
+
+def _place(figure: Figure) -> tuple[str, float, float, float, str, str]:
+    """Return what the coordinate of an input goes by: no number of an entry that has no name."""
+    path = ".".join(part for part in figure.path.split(".") if not part.isdecimal())
+    return path, figure.low, figure.likely, figure.high, figure.shape, figure.path
 
 
 def _drawn(
     ranged: tuple[Figure, ...],
     draws: int,
     seed: int,
-    correlations: tuple[tuple[tuple[str, str], float], ...],
+    correlations: tuple[tuple[str, str, float], ...],
     alone: int,
 ) -> Sample:
     """Draw ranged figures together; the arrays cannot be changed."""
@@ -198,7 +211,7 @@ def _drawn(
     if not ranged:
         return Sample({}, {}, {}, draws, seed)
     points = ndtri(_points(draws, len(ranged), alone, seed))
-    root = _root([figure.path for figure in ranged], dict(correlations))
+    root = _root([figure.path for figure in ranged], correlations)
     scores = points if root is None else points @ root.T
     values, moved = {}, {}
     for place, figure in enumerate(ranged):
@@ -222,14 +235,60 @@ def _points(draws: int, inputs: int, alone: int, seed: int) -> Array:
     return np.concatenate([sobol_points(draws, number, own) for number, own in parts if number], axis=1)
 
 
-def _root(paths: Sequence[str], correlations: Mapping[tuple[str, str], float]) -> Array | None:
-    """Return a root of the correlation matrix of the scores; None if all are independent."""
+def give_way(
+    own: Mapping[tuple[str, str], float], stated: Mapping[tuple[str, str], float]
+) -> dict[tuple[str, str], float]:
+    """Return rank correlations of our own and stated ones, so that they can hold together.
+
+    Parameters
+    ----------
+    own, stated : mapping of (str, str) to float
+        By pair of paths; where a pair stands in both, what is stated counts. [-]
+
+    Returns
+    -------
+    dict of (str, str) to float
+        What is stated stays. If not all can hold together, our own correlations of the inputs that are
+        stated come nearer to 0, all by one factor and as little as will do. Stated ones that contradict each
+        other remain a contradiction. [-]
+    """
+    said = {(min(pair), max(pair)): rank for pair, rank in stated.items()}
+    rest = {pair: rank for pair, rank in own.items() if (min(pair), max(pair)) not in said}
+    named = {path for pair in said for path in pair}
+    yielding = {pair for pair in rest if named & {*pair}}
+    paths = sorted({path for pair in (*said, *rest) for path in pair})
+
+    def with_share(share: float) -> dict[tuple[str, str], float]:
+        some = {pair: rank * (share if pair in yielding else 1.0) for pair, rank in rest.items()}
+        return some | said
+
+    def smallest(share: float) -> float:
+        pairs = [(*pair, rank) for pair, rank in with_share(share).items()]
+        return float(np.linalg.eigvalsh(_matrix(paths, pairs))[0])
+
+    if not yielding or smallest(1.0) >= -_ROUNDING:
+        return with_share(1.0)
+    least, share, most = min(_APART, smallest(0.0) / 2.0), 0.0, 1.0
+    for _ in range(20):
+        middle = (share + most) / 2.0
+        share, most = (middle, most) if smallest(middle) >= least else (share, middle)
+    return with_share(share)
+
+
+def _matrix(paths: Sequence[str], correlations: Sequence[tuple[str, str, float]]) -> Array:
+    """Return the correlation matrix of the scores, shape (inputs, inputs). [-]"""
     place = {path: number for number, path in enumerate(paths)}
     matrix = np.eye(len(paths))
-    for (one, other), rank in correlations.items():
+    for one, other, rank in correlations:
         if one in place and other in place and one != other:
             score = 2.0 * np.sin(np.pi * rank / 6.0)
             matrix[place[one], place[other]] = matrix[place[other], place[one]] = score
+    return matrix
+
+
+def _root(paths: Sequence[str], correlations: Sequence[tuple[str, str, float]]) -> Array | None:
+    """Return a root of the correlation matrix of the scores; None if all are independent."""
+    matrix = _matrix(paths, correlations)
     if np.array_equal(matrix, np.eye(len(paths))):
         return None
     sizes, directions = np.linalg.eigh(matrix)

@@ -604,11 +604,11 @@ def test_correlations_that_contradict_each_other(
     command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     file = tmp_path / "mine.toml"
-    pair = '\n[[correlations]]\na = "leaks.patch_cost"\nb = "leaks.rot_cost"\nrank = -0.99\n'
-    file.write_text(TEXT + pair, encoding="utf-8")
-    said = mistake(capsys, command, str(file))
-    assert "the rank correlations contradict each other" in said
-    assert "move together at 0.7" in said
+    names = "leaks.patch_cost", "leaks.rot_cost", "roofs.membrane.renew_cost"
+    pairs = zip(names, (*names[1:], names[0]), (0.9, 0.9, -0.9), strict=True)
+    stated = [f'\n[[correlations]]\na = "{a}"\nb = "{b}"\nrank = {rank}\n' for a, b, rank in pairs]
+    file.write_text(TEXT + "".join(stated), encoding="utf-8")
+    assert "the rank correlations contradict each other" in mistake(capsys, command, str(file))
 
 
 IMPOSSIBLE = {
@@ -653,6 +653,16 @@ def test_very_many_draws_say_what_they_take_and_go_on(
     assert said.out.startswith("Which way is cheaper?")
 
 
+def test_draws_that_do_not_fit_into_memory_are_refused_before_they_start(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("lifecycle.cli.assessing.memory", lambda: 2.0)
+    monkeypatch.setattr("lifecycle.studies.assessment.brief", None)
+    said = mistake(capsys, "doubt", SHORT, "--draws", "10000000")
+    assert "--draws must fit into the memory of this computer, 2.0 GB; got 10,000,000" in said
+    assert "take at most" in said
+
+
 class Terminal(io.StringIO):
     """A stream that takes itself for a terminal."""
 
@@ -694,7 +704,7 @@ def test_a_file_is_written_whole_or_not_at_all(tmp_path: Path, monkeypatch: pyte
     def stop(source: object, target: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("lifecycle.cli.given.os.replace", stop)
+    monkeypatch.setattr("lifecycle.files.os.replace", stop)
     with pytest.raises(KeyboardInterrupt):
         write(place, b"after")
     assert place.read_bytes() == b"before"

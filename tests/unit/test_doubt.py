@@ -32,6 +32,7 @@ from lifecycle.studies.doubt import (
     of_20,
     under,
 )
+from lifecycle.studies.sampling import Contradiction
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 
@@ -153,6 +154,19 @@ def test_a_history_that_is_only_unlikely_is_still_weighed() -> None:
     assert drawn.effective < 3.0
 
 
+def test_a_chance_too_small_for_a_number_is_still_weighed() -> None:
+    """A shape of 20 and eight years of a life of 1.3 years: the chance is below e-700 in every draw."""
+    short = OLD_ROOF.replace("low = 6, likely = 14, high = 22", "low = 1.2, likely = 1.3, high = 1.4")
+    short = short.replace("life_shape = 3", "life_shape = 20")
+    scenario = loads(short.replace("LEAKS_FOUND", "leaks_found = 1"), "too small")
+    drawn = futures(scenario, draws=64, seed=1)
+    life = drawn.sample.values["roofs.old.life_scale"]
+    assert np.exp(-((8.0 / life.max()) ** 20)) == 0.0
+    assert drawn.weights.sum() == pytest.approx(1.0)
+    assert np.argmax(drawn.weights) == np.argmax(life)
+    assert np.all(np.isfinite(doubt(scenario, draws=64, seed=1).at_years))
+
+
 def test_the_same_seed_gives_the_same_bytes(humid_coast: Scenario, doubted: Doubt) -> None:
     again, other = (doubt(humid_coast, draws=128, seed=seed) for seed in (3, 4))
     assert again.at_years.tobytes() == doubted.at_years.tobytes()
@@ -256,6 +270,31 @@ def test_a_stated_correlation_replaces_the_tools_own(humid_coast: Scenario) -> N
     assert rank(dict(values), *other) == pytest.approx(PRICES_TOGETHER, abs=0.02)
     lives = "roofs.membrane.life_mean", "roofs.coating.life_mean"
     assert rank(dict(values), *lives) == pytest.approx(LIVES_TOGETHER, abs=0.03)
+
+
+@pytest.mark.parametrize("rank", [0.0, -0.99])
+def test_two_prices_may_be_said_to_be_independent_or_opposed(humid_coast: Scenario, rank: float) -> None:
+    """What we hold together gives way, of these two prices only, and as little as will do."""
+    one, other = "leaks.patch_cost", "leaks.rot_cost"
+    stated = f'\n[[correlations]]\na = "{one}"\nb = "{other}"\nrank = {rank}\n'
+    scenario = loads(humid_coast.text + stated, "stated")
+    values = futures(scenario, draws=4096, seed=1).sample.values
+    assert stats.spearmanr(values[one], values[other]).statistic == pytest.approx(rank, abs=0.03)
+    own, pairs = correlations(humid_coast), correlations(scenario)
+    for pair, before in own.items():
+        if not {one, other} & {*pair}:
+            assert pairs[pair] == before
+        elif not {one, other} <= {*pair}:
+            assert 0.0 < pairs[pair] < before
+            assert (pairs[pair] > 0.5) is (rank == 0.0)
+
+
+def test_what_we_hold_together_does_not_excuse_what_is_stated(humid_coast: Scenario) -> None:
+    names = "leaks.patch_cost", "leaks.rot_cost", "roofs.membrane.renew_cost"
+    pairs = zip(names, (*names[1:], names[0]), (0.9, 0.9, -0.9), strict=True)
+    stated = [f'\n[[correlations]]\na = "{a}"\nb = "{b}"\nrank = {rank}\n' for a, b, rank in pairs]
+    with pytest.raises(Contradiction, match="contradict each other"):
+        futures(loads(humid_coast.text + "".join(stated), "contradiction"), draws=64)
 
 
 def test_percentiles_of_a_band_are_weighted() -> None:

@@ -103,8 +103,8 @@ def test_likelihood_of_a_history_is_standing_times_poisson() -> None:
     roof = Roof("any", 1.0, 1.0 / hazard, puncture_rate=rate, visits=(Visit("look", 1, finds=1.0),))
     existing = Existing(roof, age, age, leaks_found=2)
     leaks = Leaks(rot_time=2.0, severe_after=1.0)
-    stands, found = standing_and_found(existing, leaks, 1)
-    assert stands[0] == pytest.approx(exp(-hazard * 5.0), rel=1e-9)
+    log_stands, found = standing_and_found(existing, leaks, 1)
+    assert log_stands[0] == pytest.approx(-hazard * 5.0, rel=1e-9)
     assert found[0] == pytest.approx(rate / 12 * 59, rel=1e-9)  # today's look is left to the alternatives
     for number in (0, 1, 2, 3):
         known = replace(existing, leaks_found=number)
