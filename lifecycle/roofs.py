@@ -96,40 +96,37 @@ class Roof:
     ----------
     name : str
         Name of the roof in its scenario.
-    life_shape : Number
-        Weibull shape of the service life. [-]
-    life_scale : Number
-        Weibull scale in effective age; ``inf`` is an endless life. [years]
+    life_shape, life_scale : Number
+        Weibull shape and scale of the service life in effective age; ``inf``: endless. [-, years]
     ageing : Number
         Effective years per year. [-]
     upkeep_exponent : Number
         How strongly old joints age the roof. [-]
     ends_by_leak : Number
         Share of life ends that announce themselves by a hidden leak. [-]
-    joint_leaks_first_year : Number
-        Joint leaks started in the first year after a full reseal. [leaks]
-    joint_leak_growth : Number
-        Power of the growth of joint leaks with seal age. [-]
-    age_leaks_ten_years : Number
-        Leaks by effective age in the first ten effective years. [leaks]
-    age_leak_growth : Number
-        Power of the growth of age leaks. [-]
+    joint_leaks_first_year, joint_leak_growth : Number
+        Joint leaks started in the first year after a full reseal; power of their growth. [leaks, -]
+    age_leaks_ten_years, age_leak_growth : Number
+        Leaks by age in the first ten effective years; power of their growth. [leaks, -]
     puncture_rate : Number
         Punctures by branches, hail and feet. [leaks/year]
     visits : tuple of Visit
         The upkeep plan.
-    renew_cost : Number
-        Price of stripping and laying this roof again. [money]
-    renew_days : Number
-        Days out of use for that. [days]
-    defect_share : Number
-        Probability that a newly laid roof is badly done. [-]
-    defect_life : Number
-        Mean years to failure of a badly done roof. [years]
-    warranty_years : Number
-        Calendar age up to which the warranty of the roof pays. [years]
-    warranty_share : Number
-        Share that it pays. [-]
+    plan_ends : int or None
+        Month after the base date from which `visits_after` stand for the plan of the standing roof; a
+        roof laid later has them from its first day. None: the plan does not end. [months]
+    visits_after : tuple of Visit
+        The plan that stands for `visits` then.
+    renew_cost, renew_days : Number
+        Price of stripping and laying this roof again, and days out of use for that. [money, days]
+    defect_share, defect_life : Number
+        Probability that a newly laid roof is badly done; mean years to its failure. [-, years]
+    warranty_years, warranty_share : Number
+        Calendar age up to which the warranty of the roof pays, and the share that it pays. [years, -]
+    warranty_honoured : Number
+        Probability that it is honoured when called: once a life for a named roof, all or nothing. [-]
+    warranty_leaking_ends : Number
+        Share of `warranty_share` of a new roof that it pays where leaks at the end of life force one. [-]
     resale_share : Number
         Share of the price of the unused life that a buyer pays for. [-]
     energy_cost : Number
@@ -148,14 +145,28 @@ class Roof:
     age_leak_growth: Number = 1.0
     puncture_rate: Number = 0.0
     visits: tuple[Visit, ...] = ()
+    plan_ends: int | None = None
+    visits_after: tuple[Visit, ...] = ()
     renew_cost: Number = 0.0
     renew_days: Number = 0.0
     defect_share: Number = 0.0
     defect_life: Number = np.inf
     warranty_years: Number = 0.0
     warranty_share: Number = 0.0
+    warranty_honoured: Number = 1.0
+    warranty_leaking_ends: Number = 0.0
     resale_share: Number = 0.0
     energy_cost: Number = 0.0
+
+    @property
+    def visits_when_new(self) -> tuple[Visit, ...]:
+        """The plan of such a roof laid after the base date."""
+        return self.visits if self.plan_ends is None else self.visits_after
+
+    @property
+    def all_visits(self) -> tuple[Visit, ...]:
+        """The visits of both plans."""
+        return (*self.visits, *self.visits_after)
 
 
 @dataclass(frozen=True)
@@ -170,18 +181,14 @@ class Leaks:
         A leak hidden for longer has taken the deck. [years]
     sign_rate : Number
         Rate at which interior signs show a leak. [1/year]
-    patch_cost : Number
-        Cost of a leak found at once. [money]
-    rot_cost : Number
-        Further cost of a leak found very late. [money]
+    patch_cost, rot_cost : Number
+        Cost of a leak found at once; further cost of one found very late. [money]
     severe_days, patch_days : Number
         Days out of use for a find with a severe leak, for each leak that is not severe. [days]
     silent_share : Number
         Share of joint, age and puncture leaks that stay silent until severe. [-]
-    insured_share : Number
-        Share of sudden damage above the deductible that insurance pays. [-]
-    deductible : Number
-        Insurance deductible. [money]
+    insured_share, deductible : Number
+        Share of sudden damage above the deductible that insurance pays; the deductible. [-, money]
     sudden_within : Number
         A puncture found by this age is sudden damage. [years]
     found_at_sale : Number
@@ -275,6 +282,8 @@ class Alternative:
         Whether it is what the owner would do otherwise.
     subject : bool
         Whether the verdict is about it.
+    leaks : Leaks or None
+        Leak figures at the site of this way, from the base date; None: those of the case.
     """
 
     name: str
@@ -286,6 +295,7 @@ class Alternative:
     days: Number
     base_case: bool = False
     subject: bool = False
+    leaks: Leaks | None = None
 
 
 @dataclass(frozen=True)
@@ -362,6 +372,10 @@ class Case:
     def alternative(self, name: str) -> Alternative:
         """Return the alternative called `name`."""
         return next(a for a in self.alternatives if a.name == name)
+
+    def leaks_under(self, way: Alternative) -> Leaks:
+        """Return the leak figures that hold under an alternative."""
+        return self.leaks if way.leaks is None else way.leaks
 
 
 def draws_of(thing: Any) -> int | None:

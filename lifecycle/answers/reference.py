@@ -28,7 +28,7 @@ A scenario is a TOML file that says what stands on a coach, how it is looked aft
 done about it. The files of this folder are examples to read and to change. `lifecycle compare FILE`
 answers one; whatever is wrong with it is said all at once, with the line.
 
-Worked examples 1 to 3 hold the computation against printed answers and describe no real coach.
+Worked examples 1 to 4 hold the computation against printed answers and describe no real coach.
 Places, shops and prices of the others are invented.
 
 ## A number
@@ -70,6 +70,8 @@ has its median at likely.
 - A roof's own `visits` replace all jobs of its plan. A coating that says nothing of upkeep gets the
   plan of what you would do otherwise, so that it is looked at as often and as well; if that roof has
   jobs of its own, each job that finds leaks becomes a look at the coating.
+- The end of a plan (`plan_ends`) goes with the plan: a roof that states jobs or a plan of its own does
+  not take it over.
 - With `climbs = false` ways are left out whose jobs need your own hours.
 """
 
@@ -80,7 +82,10 @@ SECTIONS: Mapping[str, tuple[str, str]] = {
     "owner": ("[owner]", "How long, and what your time is worth."),
     "leaks": ("[leaks]", "How leaks show, hurt and are paid for."),
     "roofs": ("[roofs.NAME]", "A roof under an upkeep plan."),
-    "visits": ("[[roofs.NAME.visits]]", "An upkeep job; also in `[[existing.past_visits]]` and in plans."),
+    "visits": (
+        "[[roofs.NAME.visits]]",
+        "An upkeep job; also in `[[roofs.NAME.visits_after]]`, `[[existing.past_visits]]` and in plans.",
+    ),
     "plans": ("[plans.NAME]", "An upkeep plan of your own."),
     "existing": ("[existing]", "The roof that stands today."),
     "hidden_now": ("existing.hidden_now", "An entry of the list."),

@@ -28,8 +28,8 @@ from lifecycle.economics import financing_cost, nominal_rate
 from lifecycle.evaluation.ledger import Chain, Ledger, close_account
 from lifecycle.evaluation.past import Today, today
 from lifecycle.evaluation.spell import Spell, run_spell
-from lifecycle.evaluation.timeline import Start, first_due
-from lifecycle.roofs import Alternative, Case, Loan, Roof, Terms, draws_of, take
+from lifecycle.evaluation.timeline import Start, due_visits
+from lifecycle.roofs import Alternative, Case, Leaks, Loan, Roof, Terms, draws_of, take
 
 Array = NDArray[np.float64]
 
@@ -102,34 +102,36 @@ def chains(case: Case, draws: int = 1) -> dict[str, Chain]:
 def _chains(case: Case, draws: int) -> Iterator[tuple[Alternative, Chain]]:
     """Run the spells of one alternative after another; a new roof that several share is run once."""
     state = today(case.existing, case.leaks, draws)
-    new_roofs: dict[int, Spell] = {}
+    new_roofs: dict[tuple[int, int], Spell] = {}
     for way in case.alternatives:
-        if id(way.then) not in new_roofs:
-            new_roofs[id(way.then)] = new_roof(way.then, case, draws)
-        yield way, Chain(_standing_roof(way, case, state, draws), new_roofs[id(way.then)], way.change_month)
+        leaks = case.leaks_under(way)
+        new = id(way.then), id(leaks)
+        if new not in new_roofs:
+            new_roofs[new] = new_roof(way.then, case, draws, leaks)
+        yield way, Chain(_standing_roof(way, case, state, draws), new_roofs[new], way.change_month)
 
 
-def new_roof(roof: Roof, case: Case, draws: int = 1) -> Spell:
-    """Return the spell of a roof laid in month 0."""
-    return run_spell(roof, case.leaks, start=Start(), months=case.terms.months, draws=draws)
+def new_roof(roof: Roof, case: Case, draws: int = 1, leaks: Leaks | None = None) -> Spell:
+    """Return the spell of a roof laid in month 0; leak figures that are not given are the case's."""
+    return run_spell(roof, leaks or case.leaks, start=Start(), months=case.terms.months, draws=draws)
 
 
 def _standing_roof(way: Alternative, case: Case, state: Today, draws: int) -> Spell:
     """Return the spell of the existing roof under the plan of one alternative."""
-    existing = case.existing
+    existing, months, planned = case.existing, case.terms.months, way.change_month
+    last = months if planned is None else min(planned, months)
     return run_spell(
         way.roof,
-        case.leaks,
-        start=Start(
-            existing.age, existing.seal_age, state.effective_age, first_due(existing, way.roof.visits)
-        ),
-        months=case.terms.months,
+        case.leaks_under(way),
+        start=Start(existing.age, existing.seal_age, state.effective_age),
+        months=months,
         draws=draws,
-        planned=way.change_month,
+        planned=planned,
         hidden_at_start=state.hidden,
         newly_laid=False,
         change_cost=way.quote,
         change_days=way.days,
+        due=due_visits(way.roof, last, standing=existing, planned=planned),
     )
 
 

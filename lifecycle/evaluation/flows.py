@@ -159,12 +159,15 @@ def flows_of(
         flows["insurance"] = Flow(-before, -after)
     if np.any(roof.warranty_share):
         under = course.calendar_age[:, None] <= 12.0 * np.asarray(roof.warranty_years) + TOLERANCE
-        share = -np.asarray(roof.warranty_share) * under
+        share = -np.asarray(roof.warranty_honoured) * roof.warranty_share * under
         before, after = found(by_signs.number - by_signs.puncture, by_visits.number - by_visits.puncture, 1)
-        flows["warranty"] = Flow(
-            share * (leaks.patch_cost * before + roof.renew_cost * standing.life_ended),
-            share[course.days] * leaks.patch_cost * after,
-        )
+        before = leaks.patch_cost * before + roof.renew_cost * standing.life_ended
+        after = leaks.patch_cost * after
+        if np.any(roof.warranty_leaking_ends):
+            for_ends = np.asarray(roof.warranty_leaking_ends) * roof.renew_cost
+            before += for_ends * start * _ended_by_leak(by_signs)
+            after += for_ends * visited * _ended_by_leak(by_visits)
+        flows["warranty"] = Flow(share * before, share[course.days] * after)
     if np.any(roof.energy_cost):
         energy = start * (np.asarray(roof.energy_cost) / 12.0)
         energy[0] = 0.0
@@ -191,6 +194,12 @@ def _work(course: Timeline, visited: Array) -> tuple[dict[str, Array], Array, Ar
             paid = upkeep.setdefault(visit.name, np.zeros_like(visited))
             paid[place] += visited[place] * visit.cost
     return upkeep, days, hours
+
+
+def _ended_by_leak(found: Found) -> Array:
+    """Return the expected share of end leaks among the forcing finds of one step; 0 if there are none."""
+    share: Array = -np.expm1(-found.forcing) * found.ends
+    return np.divide(share, found.forcing, out=np.zeros_like(share), where=found.forcing > 0.0)
 
 
 def _find_days(found: Found, leaks: Leaks) -> Array:

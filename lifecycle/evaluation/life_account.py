@@ -23,6 +23,8 @@ Costs are positive, receipts negative. Left out: what the owner could have put a
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -50,10 +52,20 @@ class LifeAccount:
         How many.
     lines : tuple of str
         Names of the lines: categories, and upkeep by visit.
+    honoured : mapping of str to ndarray of bool, shape (lives,)
+        By name of roof: whether its warranty is honoured in each life.
     """
 
-    def __init__(self, prices: Prices, leaks: Leaks, lives: int, lines: tuple[str, ...]) -> None:
+    def __init__(
+        self,
+        prices: Prices,
+        leaks: Leaks,
+        lives: int,
+        lines: tuple[str, ...],
+        honoured: Mapping[str, NDArray[np.bool_]],
+    ) -> None:
         terms = prices.terms
+        self.honoured = honoured
         self.prices, self.leaks, self.lives = prices, leaks, lives
         self.years, self.months = terms.study_period, terms.months
         self.holding = 2 * round(12.0 * float(terms.holding_period))
@@ -166,16 +178,17 @@ class LifeAccount:
         forced = life[~planned]
         self.new_roof[forced] = np.minimum(self.new_roof[forced], self._year(instant[~planned]))
 
-        covered = fates.life_ended[ended] & self._under_warranty(course, end >> 1)
+        leaking = float(course.roof.warranty_leaking_ends) * fates.leaking_ends[ended]
+        covered = self._under_warranty(course, life, end >> 1) * (fates.life_ended[ended] + leaking)
         worth = float(course.roof.warranty_share) * float(course.roof.renew_cost)
-        self._pay("warranty", life[covered], instant[covered], -worth)
+        self._pay("warranty", life, instant, -worth * covered)
 
-    def _under_warranty(self, course: Course, age: Whole) -> NDArray[np.bool_]:
-        """Whether the warranty still holds at an age in months of the spell."""
+    def _under_warranty(self, course: Course, life: Whole, age: Whole) -> NDArray[np.bool_]:
+        """Whether the warranty still holds at an age in months of the spell, and is honoured in that life."""
         held: NDArray[np.bool_] = (
             course.calendar_age + age <= 12.0 * float(course.roof.warranty_years) + TOLERANCE
         )
-        return held
+        return held & self.honoured[course.roof.name][life]
 
     def _leak(self, life: Whole, month: Whole, course: Course, fates: Fates) -> None:
         """Write the leaks of roofs: started, found, uncovered, or hidden at a sale."""
@@ -225,7 +238,7 @@ class LifeAccount:
         """Write what warranty and insurance pay for leaks found or uncovered."""
         leaks, cells = self.leaks, course.cells
         puncture = cells.leak_class[cell] == PUNCTURE
-        covered = np.flatnonzero(~puncture & self._under_warranty(course, age))
+        covered = np.flatnonzero(~puncture & self._under_warranty(course, owner, age))
         worth = float(course.roof.warranty_share) * float(leaks.patch_cost)
         self._pay("warranty", owner[covered], instant[covered], -worth)
         hidden = age - cells.since[cell]

@@ -42,7 +42,7 @@ from lifecycle.deterioration import (
     leaks_between_ten_years,
 )
 from lifecycle.evaluation.hiding import Cohorts
-from lifecycle.evaluation.timeline import AGE, END, JOINT, PUNCTURE, TOLERANCE, Start, due_visits
+from lifecycle.evaluation.timeline import AGE, END, JOINT, PUNCTURE, TOLERANCE, Start
 from lifecycle.roofs import Leaks, Roof, Visit
 
 Array = NDArray[np.float64]
@@ -136,6 +136,8 @@ class Fates:
         When each was stripped; `Course.never` if not before the last sale. [instants]
     life_ended : ndarray of bool, shape (roofs,)
         Whether its life ended then, seen in time, whatever else happened.
+    leaking_ends : ndarray, shape (roofs,)
+        Share of end leaks among the finds that forced its renewal; 0 if none did. [-]
     roof : ndarray of int, shape (leaks,)
         The roof of each leak.
     cell : ndarray of int, shape (leaks,)
@@ -148,6 +150,7 @@ class Fates:
 
     end: Whole
     life_ended: NDArray[np.bool_]
+    leaking_ends: Array
     roof: Whole
     cell: Whole
     found: Whole
@@ -159,7 +162,7 @@ def course_of(
     leaks: Leaks,
     *,
     start: Start,
-    months: int,
+    due: tuple[tuple[Visit, ...], ...],
     planned: int | None = None,
     hidden_at_start: Cohorts | None = None,
     newly_laid: bool = True,
@@ -176,14 +179,14 @@ def course_of(
         Leak figures; plain numbers.
     start : Start
         How it stands in month 0.
-    months : int
-        Length of the study. [months]
+    due : tuple, length months + 1
+        Visits of each month of the study.
     planned : int or None
         Month of the planned change. [months]
     hidden_at_start : Cohorts or None
         Leaks hidden in month 0, one draw.
     newly_laid : bool
-        Whether it may be badly done, and whether month 0 is the day it is laid: nothing is due.
+        Whether it may be badly done.
     end_cost, end_days : float or None
         What its end costs; None: `renew_cost`, `renew_days`. [money, days]
 
@@ -191,9 +194,7 @@ def course_of(
     -------
     Course
     """
-    due = due_visits(roof.visits, start, months, planned)
-    if newly_laid:
-        due = ((), *due[1:])
+    months = len(due) - 1
     seal, seal_end, age, age_end = _ages(roof, start, due)
     hazard = _hazard(age_end, roof) - _hazard(age, roof)
     ends_by_leak = float(roof.ends_by_leak)
@@ -314,12 +315,15 @@ def live(course: Course, months_left: Whole, leaks: Leaks, chance: np.random.Gen
     found = _found(course, cell, chance)
     forcing = (found >> 1 >= cells.severe_from[cell]) | (cells.leak_class[cell] == END)
     np.minimum.at(end, roof[forcing], found[forcing])
+    fatal = forcing & (found == end[roof])
+    ends = np.bincount(roof[fatal], weights=cells.leak_class[cell[fatal]] == END, minlength=end.size)
+    leaking_ends = ends / np.maximum(1, np.bincount(roof[fatal], minlength=end.size))
     end[end > 2 * months_left] = course.never
     life_ended = (end == 2 * life_end) & (end < course.never)
 
     was = np.flatnonzero(2 * cells.first[cell] <= end[roof])
     seen_by_buyer = chance.random(was.size) < float(leaks.found_at_sale)
-    return Fates(end, life_ended, roof[was], cell[was], found[was], seen_by_buyer)
+    return Fates(end, life_ended, leaking_ends, roof[was], cell[was], found[was], seen_by_buyer)
 
 
 def _life_end(course: Course, roofs: int, chance: np.random.Generator) -> Whole:

@@ -38,8 +38,8 @@ from lifecycle.evaluation.life_account import LifeAccount
 from lifecycle.evaluation.lives import Course, course_of, live
 from lifecycle.evaluation.past import Today, today
 from lifecycle.evaluation.standing_cost import Prices, Upkeep, prices_of, upkeep_of
-from lifecycle.evaluation.timeline import Start, first_due
-from lifecycle.roofs import CATEGORIES, Alternative, Case, draws_of
+from lifecycle.evaluation.timeline import Start, due_visits
+from lifecycle.roofs import CATEGORIES, Alternative, Case, Roof, draws_of
 
 Array = NDArray[np.float64]
 Single = NDArray[np.float32]
@@ -234,29 +234,24 @@ def _simulate_one(
     way: Alternative, case: Case, state: Today, prices: Prices, lives: int, seed: int, workers: int | None
 ) -> Lives:
     """Draw lives under one alternative, some thousands at a time."""
-    terms = case.terms
+    terms, existing, leaks = case.terms, case.existing, case.leaks_under(way)
     standing = course_of(
         way.roof,
-        case.leaks,
-        start=Start(
-            case.existing.age,
-            case.existing.seal_age,
-            float(np.ravel(state.effective_age)[0]),
-            first_due(case.existing, way.roof.visits),
-        ),
-        months=terms.months,
+        leaks,
+        start=Start(existing.age, existing.seal_age, float(np.ravel(state.effective_age)[0])),
+        due=due_visits(way.roof, terms.months, standing=existing, planned=way.change_month),
         planned=way.change_month,
         hidden_at_start=state.hidden,
         newly_laid=False,
         end_cost=float(way.quote),
         end_days=float(way.days),
     )
-    following = course_of(way.then, case.leaks, start=Start(), months=terms.months)
+    following = course_of(way.then, leaks, start=Start(), due=due_visits(way.then, terms.months))
     kinds = (
         _Kind(standing, upkeep_of(standing, prices, 0)),
         _Kind(following, upkeep_of(following, prices, terms.months)),
     )
-    visits = dict.fromkeys(f"upkeep: {v.name}" for roof in (way.roof, way.then) for v in roof.visits)
+    visits = dict.fromkeys(f"upkeep: {v.name}" for roof in (way.roof, way.then) for v in roof.all_visits)
     lines = tuple(line for name in CATEGORIES for line in (visits if name == "upkeep" else [name]))
     out = _empty(lives, terms.study_period, lines, seed)
     own_stream = np.random.SeedSequence(seed, spawn_key=tuple(way.name.encode()))
@@ -264,8 +259,10 @@ def _simulate_one(
     def some(start: int, stream: np.random.SeedSequence) -> None:
         """Draw the lives from `start` on, each round from a stream of its own, and keep them."""
         size = min(_LIVES_AT_A_TIME, lives - start)
-        account = LifeAccount(prices, case.leaks, size, lines)
-        _live_through(kinds, account, np.random.default_rng(stream))
+        chance = np.random.default_rng(stream)
+        honoured = {kind.course.roof.name: _honoured(kind.course.roof, size, chance) for kind in kinds}
+        account = LifeAccount(prices, leaks, size, lines, honoured)
+        _live_through(kinds, account, chance)
         _keep(account, out, slice(start, start + size))
 
     starts = range(0, lives, _LIVES_AT_A_TIME)
@@ -287,6 +284,12 @@ def _live_through(kinds: tuple[_Kind, _Kind], account: LifeAccount, chance: np.r
         ended = fates.end < kind.course.never
         life, laid = life[ended], 2 * month[ended] + fates.end[ended]
         kind = following
+
+
+def _honoured(roof: Roof, lives: int, chance: np.random.Generator) -> NDArray[np.bool_]:
+    """Draw in which lives the warranty of a roof is honoured; nothing is drawn where it is certain."""
+    sure = float(roof.warranty_honoured)
+    return np.full(lives, sure == 1.0) if sure in (0.0, 1.0) else chance.random(lives) < sure
 
 
 def _empty(lives: int, years: int, lines: tuple[str, ...], seed: int) -> Lives:

@@ -168,11 +168,11 @@ def run_spell(
     hidden_at_start : Cohorts or None
         Leaks hidden in month 0.
     newly_laid : bool
-        Whether it may be badly done, and whether month 0 is the day it is laid: nothing is due.
+        Whether it may be badly done.
     change_cost, change_days : Number or None
         What its end costs; None: `renew_cost`, `renew_days`. [money, days]
     due : tuple, length months + 1, or None
-        Visits of each month; None: by the plan of the roof and the clocks of `start`.
+        Visits of each month; None: those of a roof laid in month 0.
 
     Returns
     -------
@@ -181,10 +181,7 @@ def run_spell(
     """
     planned_row = None if planned is not None and planned > months else planned
     last = months if planned_row is None else planned_row
-    if due is None:
-        due = due_visits(roof.visits, start, last, planned)
-        due = ((), *due[1:]) if newly_laid else due
-    course = timeline(roof, start, due, draws, planned_row)
+    course = timeline(roof, start, due or due_visits(roof, last, planned=planned), draws, planned_row)
     hidden = hidden_leaks(course, leaks, hidden_at_start)
     every_month = np.arange(last + 1)
     seen = signs_seen(leaks, every_month)

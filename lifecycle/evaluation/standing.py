@@ -66,8 +66,8 @@ class Found:
     ----------
     number, puncture : ndarray, shape (rows, draws)
         Leaks found; punctures among them. [leaks]
-    severe, forcing : ndarray, shape (rows, draws)
-        Severe ones; those that force a renewal. [leaks]
+    severe, forcing, ends : ndarray, shape (rows, draws)
+        Severe ones; those that force a renewal; end leaks, all of which do. [leaks]
     damage, insured : ndarray, shape (rows, draws)
         Their damage, and what insurance pays of it. [money]
     """
@@ -76,6 +76,7 @@ class Found:
     puncture: Array
     severe: Array
     forcing: Array
+    ends: Array
     damage: Array
     insured: Array
 
@@ -139,11 +140,13 @@ def found_in(hidden: Hidden, rows: NDArray[np.int64], share: Array, leaks: Leaks
     some: NDArray[np.int64] | slice = rows if rows.size < hidden.open.shape[0] else slice(None)
     found = share * hidden.open[some]
     severe = share * hidden.severe[some]
+    ends = share * hidden.open_end[some]
     return Found(
         found,
         share * hidden.open_puncture[some],
         severe + share * hidden.severe_end[some],
-        severe + share * hidden.open_end[some],
+        severe + ends,
+        ends,
         damage_of(found, share * hidden.sound_open[some], leaks),
         share * hidden.insured_open[some] if np.any(leaks.insured_share) else found,
     )

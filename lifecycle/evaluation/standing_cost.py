@@ -119,7 +119,7 @@ def upkeep_of(course: Course, prices: Prices, laid_in: int) -> Upkeep:
     """
     terms, roof = prices.terms, course.roof
     rows = len(course.due)
-    lines = {f"upkeep: {visit.name}": np.zeros((rows, 2)) for visit in roof.visits}
+    lines = {f"upkeep: {visit.name}": np.zeros((rows, 2)) for visit in roof.all_visits}
     counts = {"days": np.zeros((rows, 2)), "hours": np.zeros((rows, 2))}
     for month, visits in enumerate(course.due):
         for visit in visits:

@@ -17,8 +17,9 @@ the visits of the day take their largest share of both away. Leaks that start in
 - puncture  a twelfth of the yearly rate,
 - end       the share of the month's hazard of life that announces itself by a leak.
 
-A visit kind is first due in its own month and then at each interval. In the twelve months before a
-planned change no full reseal is paid for.
+A visit kind is first due in its own month and then at each interval. The plan of the standing roof may
+end in a month: the kinds of the plan that stands for it have clocks at 0 then. In the twelve months
+before a planned change no full reseal is paid for.
 
 Arrays are month-major: axis 0 is the month 0 ... n, axis 1 the draw. Month 0 starts nothing.
 Left out: that a visit is ever late, or done badly.
@@ -26,8 +27,8 @@ Left out: that a visit is ever late, or done badly.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -57,14 +58,11 @@ class Start:
         Months since the last full reseal. [months]
     effective_age : Number
         Effective age. [years]
-    first_due : mapping of str to int
-        Month in which each visit kind is first due; missing: after its interval.
     """
 
     age: int = 0
     seal_age: int = 0
     effective_age: Number = 0.0
-    first_due: Mapping[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -98,42 +96,19 @@ class Timeline:
     misses: Array
 
 
-def first_due(existing: Existing, visits: tuple[Visit, ...]) -> dict[str, int]:
-    """Return the month in which each visit kind of the standing roof is first due.
-
-    Parameters
-    ----------
-    existing : Existing
-        The roof that stands at the base date.
-    visits : tuple of Visit
-        The plan that starts today.
-
-    Returns
-    -------
-    dict of str to int
-        First month, 0 for today. [months]
-    """
-    return {visit.name: max(0, visit.every - _months_ago(existing, visit)) for visit in visits}
-
-
-def _months_ago(existing: Existing, visit: Visit) -> int:
-    """Months since a visit kind was last done on the standing roof."""
-    return existing.last_visits.get(visit.name, existing.seal_age if visit.is_full_reseal else 0)
-
-
 def due_visits(
-    visits: tuple[Visit, ...], start: Start, months: int, planned: int | None
+    roof: Roof, months: int, *, standing: Existing | None = None, planned: int | None = None
 ) -> tuple[tuple[Visit, ...], ...]:
     """Return the visits of each month 0 ... months.
 
     Parameters
     ----------
-    visits : tuple of Visit
-        The upkeep plan.
-    start : Start
-        Its clocks.
+    roof : Roof
+        With its plans.
     months : int
         Length of the spell. [months]
+    standing : Existing or None
+        The clocks of the roof that stands at the base date; None: it is laid in month 0.
     planned : int or None
         Month of a planned change: no visit in it, no full reseal in the year before it.
 
@@ -142,14 +117,26 @@ def due_visits(
     tuple of tuple of Visit, length months + 1
     """
     due: list[list[Visit]] = [[] for _ in range(months + 1)]
-    for visit in visits:
-        for month in range(start.first_due.get(visit.name, visit.every), months + 1, visit.every):
+    for visit, first, last in _clocks(roof, months, standing):
+        for month in range(first, last + 1, visit.every):
             left_out = planned is not None and (
                 month == planned or (visit.is_full_reseal and planned - 12 <= month < planned)
             )
             if not left_out:
                 due[month].append(visit)
     return tuple(tuple(day) for day in due)
+
+
+def _clocks(roof: Roof, months: int, standing: Existing | None) -> Iterator[tuple[Visit, int, int]]:
+    """Go through the visit kinds with the month in which each is first due, and the last that it may be."""
+    if standing is None:
+        yield from ((visit, visit.every, months) for visit in roof.visits_when_new)
+        return
+    ends = months if roof.plan_ends is None else roof.plan_ends
+    for visit in roof.visits:
+        months_ago = standing.last_visits.get(visit.name, standing.seal_age if visit.is_full_reseal else 0)
+        yield visit, max(0, visit.every - months_ago), min(ends, months)
+    yield from ((visit, ends + visit.every, months) for visit in roof.visits_after)
 
 
 def timeline(

@@ -56,18 +56,60 @@ def read_climate(reader: Reader) -> StatedClimate | None:
     place = "climate.cooling"
     cooling = read_on_shared(reader, reader.table(raw.get("cooling", {}), place, "cooling"), place, "cooling")
     figures = {key: reader.figures[use.path] for key, use in cooling.items()}
-    return StatedClimate(numbers, _places(reader, raw), reference, name, figures)
+    return StatedClimate(numbers, _places(reader, raw, "climate"), reference, name, figures)
 
 
-def _places(reader: Reader, raw: Table) -> tuple[StatedPlace, ...]:
+def read_climate_of_way(reader: Reader, known: Table, place: str) -> StatedClimate | None:
+    """Read what is other where the coach stands under a way.
+
+    Parameters
+    ----------
+    reader : Reader
+        Notes the faults.
+    known : mapping
+        Known entries of the way.
+    place : str
+        Its path.
+
+    Returns
+    -------
+    StatedClimate or None
+        Only what the way states; None where it states nothing.
+    """
+    both = [name for name in ("sheltered_share", "climate") if name in known]
+    if not both:
+        return None
+    if "climate" not in reader.own:
+        rule = "needs [climate]: where the coach stands if nothing is done about it"
+        reader.fault(f"{place}.{both[0]}", rule, None, 'add [climate] with place = "..."')
+    if len(both) == 2:
+        rule = "must not stand beside climate"
+        reader.fault(f"{place}.sheltered_share", rule, None, "write it as sheltered_share in climate")
+    where, raw, fields = place, {"sheltered_share": known.get("sheltered_share")}, reader.fields["climate"]
+    if "climate" in known:
+        where = f"{place}.climate"
+        raw = reader.table(known["climate"], where, "climate")
+    for name in ("reference", "cooling"):
+        if name in raw:
+            reader.fault(f"{where}.{name}", "stands in [climate] for all ways", None, "take it out here")
+    uses = {
+        name: read_number(reader, value, f"{where}.{name}", fields[name])
+        for name, value in raw.items()
+        if fields[name].kind == "number"
+    }
+    numbers: dict[str, Stated] = {name: use for name, use in uses.items() if use is not None}
+    return StatedClimate(numbers, _places(reader, raw, where), {}, "")
+
+
+def _places(reader: Reader, raw: Table, within: str) -> tuple[StatedPlace, ...]:
     """Read the place or the places; none after a fault in a share, without drivers after one in a name."""
     if "place" in raw and "places" in raw:
-        reader.fault("climate.place", "must not stand beside places", None, "keep one of the two")
+        reader.fault(f"{within}.place", "must not stand beside places", None, "keep one of the two")
     elif "place" in raw:
-        name = place_called(reader, raw["place"], "climate.place")
+        name = place_called(reader, raw["place"], f"{within}.place")
         return () if name is None else (StatedPlace(name, 1.0, _drivers(reader, name)),)
     found: list[StatedPlace] = []
-    entries = reader.tables(raw["places"], "climate.places") if "places" in raw else []
+    entries = reader.tables(raw["places"], f"{within}.places") if "places" in raw else []
     for where, entry in entries:
         known = reader.table(entry, where, "places")
         if not reader.required(known, "places", where, instead={}):

@@ -55,6 +55,8 @@ class Draft:
     numbers: Mapping[str, Stated] = field(default_factory=dict)
     plan: str | None = None
     visits: tuple[StatedVisit, ...] | None = None
+    plan_after: str | None = None
+    visits_after: tuple[StatedVisit, ...] | None = None
 
 
 class Roofs:
@@ -104,24 +106,27 @@ class Roofs:
             return Draft()
         return draft
 
-    def roof(self, name: str, instead: tuple[StatedVisit, ...] | None = None) -> StatedRoof:
-        """Return a roof whole; `instead` are the jobs that it gets if it has none of its own.
+    def roof(self, name: str) -> StatedRoof:
+        """Return a roof whole."""
+        draft, place = self.draft(name), f"roofs.{name}"
 
-        Parameters
-        ----------
-        name : str
-            A known name.
-        instead : tuple of StatedVisit, or None
-            Jobs for a coating that says nothing of upkeep.
-        """
-        draft = self.draft(name)
-        visits = draft.visits
-        if visits is None and draft.plan is not None:
-            visits = plan_visits(self.reader, draft.plan, draft.covering, f"roofs.{name}.plan")
-        if visits is None:
-            visits = instead or ()
-        self.reader.required(draft.numbers, "roofs", f"roofs.{name}", instead={"life_scale": "life_mean"})
-        return StatedRoof(name, draft.covering, draft.numbers, visits, draft.plan)
+        def jobs(
+            visits: tuple[StatedVisit, ...] | None, plan: str | None, key: str
+        ) -> tuple[StatedVisit, ...]:
+            if visits is None and plan is not None:
+                return plan_visits(self.reader, plan, draft.covering, f"{place}.{key}")
+            return visits or ()
+
+        self.reader.required(draft.numbers, "roofs", place, instead={"life_scale": "life_mean"})
+        return StatedRoof(
+            name,
+            draft.covering,
+            draft.numbers,
+            jobs(draft.visits, draft.plan, "plan"),
+            draft.plan,
+            jobs(draft.visits_after, draft.plan_after, "plan_after"),
+            draft.plan_after,
+        )
 
     def _read(self, name: str, shared: bool) -> Draft:
         """Read one roof."""
@@ -134,13 +139,34 @@ class Roofs:
         if "covering" in raw:
             covering = reader.choice(raw["covering"], f"{place}.covering", COVERINGS) or covering
         plan, visits = parent.plan, parent.visits
+        plan_after, visits_after = parent.plan_after, parent.visits_after
+        if "plan" in raw or "visits" in raw:  # the end of a plan goes with the plan
+            inherited.pop("plan_ends", None)
+            plan_after, visits_after = None, None
         if "plan" in raw:
-            plan_visits(reader, raw["plan"], covering, f"{place}.plan")
-            plan, visits = raw["plan"] if isinstance(raw["plan"], str) else None, None
+            plan, visits = self._plan(raw["plan"], covering, f"{place}.plan"), None
         if "visits" in raw:
             visits, plan = read_visits(reader, raw["visits"], f"{place}.visits", shared=shared), None
+        if "plan_after" in raw:
+            plan_after, visits_after = self._plan(raw["plan_after"], covering, f"{place}.plan_after"), None
+        if "visits_after" in raw:
+            where = f"{place}.visits_after"
+            visits_after, plan_after = read_visits(reader, raw["visits_after"], where, shared=shared), None
         own.pop("leak_ratio", None)
-        return Draft(covering, {**inherited, **own}, plan, visits)
+        numbers = {**inherited, **own}
+        after = [key for key in ("plan_after", "visits_after") if key in raw]
+        if after and "plan_ends" not in numbers:
+            remedy = "add plan_ends, in months from the base date"
+            reader.fault(f"{place}.{after[0]}", "needs plan_ends beside it", None, remedy)
+        if "plan_ends" in own and not after and plan_after is None and visits_after is None:
+            rule = "needs plan_after or visits_after beside it: what is done then"
+            reader.fault(f"{place}.plan_ends", rule, None, "visits_after = [] says that nothing is")
+        return Draft(covering, numbers, plan, visits, plan_after, visits_after)
+
+    def _plan(self, raw: Any, covering: str, place: str) -> str | None:
+        """Return the name of an upkeep plan; note it if there is none."""
+        plan_visits(self.reader, raw, covering, place)
+        return raw if isinstance(raw, str) else None
 
     def _parent(self, name: str, raw: Table, shared: bool) -> tuple[Draft, bool]:
         """Return the roof that a roof is like, and whether it is the shared one of its own name."""

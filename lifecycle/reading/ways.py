@@ -15,9 +15,11 @@ never left out: what cannot be done is not what one would do otherwise.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from lifecycle.errors import nearest
+from lifecycle.reading.climate import read_climate_of_way
 from lifecycle.reading.numbers import read_number
 from lifecycle.reading.quotes import price_path
 from lifecycle.reading.reader import Reader, Table
@@ -174,7 +176,8 @@ def _alternative(reader: Reader, roofs: Roofs, stands: str, name: str, raw: Any)
         rule = f"must be the roof that stands under another upkeep: a {roofs.draft(stands).covering}"
         reader.fault(f"{place}.roof", rule, roof, "name what follows with then")
     quote, days = _amounts(reader, known, place, roofs.draft(then).numbers)
-    return StatedAlternative(name, title or name, roof, then, change, quote, days, **flags)
+    climate = read_climate_of_way(reader, known, place)
+    return StatedAlternative(name, title or name, roof, then, change, quote, days, climate=climate, **flags)
 
 
 def _amounts(reader: Reader, known: Table, place: str, then: Numbers) -> tuple[Stated, Stated]:
@@ -258,21 +261,34 @@ def roofs_in_use(
     for name in dict.fromkeys(names):
         draft = roofs.draft(name)
         silent = draft.covering == "coating" and draft.plan is None and draft.visits is None
-        jobs = _jobs_like(reader, roofs, base) if silent and base not in (None, name) else None
-        found[name] = roofs.roof(name, jobs)
+        found[name] = roofs.roof(name)
+        if silent and base is not None and base != name:
+            found[name] = _looked_at_like(reader, found[name], roofs.roof(base))
     return found
 
 
-def _jobs_like(reader: Reader, roofs: Roofs, base: str | None) -> tuple[StatedVisit, ...] | None:
-    """Return the jobs of a coating that is looked at as often and as well as the base case's roof."""
-    draft = roofs.draft(base or "")
-    if draft.visits is None:
-        place = f"roofs.{base}.plan"
-        return plan_visits(reader, draft.plan, "coating", place) if draft.plan is not None else None
-    reader.notices.append(
-        f"A coating that says nothing of upkeep is looked at as often, and as well, as roofs.{base}."
+def _looked_at_like(reader: Reader, coating: StatedRoof, base: StatedRoof) -> StatedRoof:
+    """Return a coating that is looked at as often and as well as the base case's roof, as long as that is."""
+    if base.plan is None and base.visits:
+        reader.notices.append(
+            f"A coating that says nothing of upkeep is looked at as often, and as well, as roofs.{base.name}."
+        )
+    ends = {name: stated for name, stated in base.numbers.items() if name == "plan_ends"}
+    return replace(
+        coating,
+        visits=_jobs_like(reader, base, base.plan, base.visits),
+        visits_after=_jobs_like(reader, base, base.plan_after, base.visits_after) if ends else (),
+        numbers={**coating.numbers, **ends},
     )
-    return tuple(_look(reader, visit) for visit in draft.visits if _may_be(reader, visit, "finds"))
+
+
+def _jobs_like(
+    reader: Reader, base: StatedRoof, plan: str | None, visits: tuple[StatedVisit, ...]
+) -> tuple[StatedVisit, ...]:
+    """Return the jobs on a coating that stand for those of a plan, or for a roof's own."""
+    if plan is not None:
+        return plan_visits(reader, plan, "coating", f"roofs.{base.name}.plan")
+    return tuple(_look(reader, visit) for visit in visits if _may_be(reader, visit, "finds"))
 
 
 def _look(reader: Reader, visit: StatedVisit) -> StatedVisit:
@@ -288,7 +304,7 @@ def _look(reader: Reader, visit: StatedVisit) -> StatedVisit:
 
 def check_last_visits(reader: Reader, existing: StatedExisting, roofs: Mapping[str, StatedRoof]) -> None:
     """Note a job that was last done but is a job of no roof."""
-    jobs = list(dict.fromkeys(visit.name for roof in roofs.values() for visit in roof.visits))
+    jobs = list(dict.fromkeys(visit.name for roof in roofs.values() for visit in roof.all_visits))
     jobs += [visit.name for visit in existing.past_visits or () if visit.name not in jobs]
     for name in existing.last_visits:
         if name not in jobs:
@@ -311,7 +327,9 @@ def without_climbing(
         The roofs in use.
     """
     climbed = {
-        name for name, roof in roofs.items() if any(_may_be(reader, visit, "hours") for visit in roof.visits)
+        name
+        for name, roof in roofs.items()
+        if any(_may_be(reader, visit, "hours") for visit in roof.all_visits)
     }
     needing = [way for way in ways if {way.roof, way.then} & climbed]
     for way in needing:

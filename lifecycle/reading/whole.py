@@ -269,7 +269,7 @@ def _all_stated(scenario: Scenario) -> Iterable[Stated | None]:
         yield from numbers.values()
     for roof in scenario.roofs.values():
         yield from roof.numbers.values()
-        yield from _of_visits(roof.visits)
+        yield from _of_visits(roof.all_visits)
     for numbers in (existing.numbers, existing.last_visits, *(existing.hidden_now or ())):
         yield from numbers.values()
     yield from _of_visits(existing.past_visits or ())

@@ -264,6 +264,7 @@ def brought_forward(scenario: Scenario, log: Log) -> Scenario:
         return scenario
     stretch = stretches(log)[-1]
     new = _with_years(scenario, log.months)
+    new = replace(new, roofs={name: _with_plan(new, roof, stretch) for name, roof in new.roofs.items()})
     if is_closed(scenario, log):
         new = _left_to_choose(new, _way(scenario, log.way).then)
     else:
@@ -289,6 +290,16 @@ def _with_years(scenario: Scenario, months: int) -> Scenario:
         figure, low=left(figure.low), likely=left(figure.likely), high=left(figure.high), basis=figure.basis
     )
     return replaced(scenario, {stated.path: changed})
+
+
+def _with_plan(scenario: Scenario, roof: StatedRoof, stretch: Stretch) -> StatedRoof:
+    """Return a roof with the end of its plan nearer; one that was laid anew has the plan after that."""
+    if "plan_ends" not in roof.numbers:
+        return roof
+    if stretch.renewed:
+        return roof.under(roof.visits_after, roof.plan_after)
+    left = max(0.0, scenario.likely(roof.numbers["plan_ends"]) - stretch.last)
+    return replace(roof, numbers={**roof.numbers, "plan_ends": left})
 
 
 def _nearer(way: StatedAlternative, scenario: Scenario, months: int) -> StatedAlternative | None:
@@ -346,7 +357,7 @@ def _standing(scenario: Scenario, new: Scenario, log: Log, stretch: Stretch) -> 
     before = scenario.likely(old.numbers["leaks_found"]) if "leaks_found" in old.numbers else None
     if stretch.renewed or before is not None:
         numbers["leaks_found"] = float(stretch.leaks + (0 if stretch.renewed else before or 0))
-    names = {visit.name for way in new.alternatives for visit in new.roofs[way.roof].visits}
+    names = {visit.name for way in new.alternatives for visit in new.roofs[way.roof].all_visits}
     clocks = {
         name: float(min(age, months))
         for name, months in _last_done(seal, stretch, log, scenario, jobs).items()
@@ -370,7 +381,7 @@ def _standing(scenario: Scenario, new: Scenario, log: Log, stretch: Stretch) -> 
 def _jobs(scenario: Scenario) -> Mapping[str, StatedVisit]:
     """Return every job of a scenario by its name."""
     past = {visit.name: visit for visit in scenario.existing.past_visits or ()}
-    return past | {visit.name: visit for roof in scenario.roofs.values() for visit in roof.visits}
+    return past | {visit.name: visit for roof in scenario.roofs.values() for visit in roof.all_visits}
 
 
 def _restores(scenario: Scenario, job: StatedVisit) -> float:

@@ -202,7 +202,7 @@ def months_later(start: date, months: int) -> date:
 
 def kinds_of(scenario: Scenario) -> tuple[str, ...]:
     """Return the kinds that a log of a scenario may name: its jobs, then leak, renewal, sale."""
-    roofs = [visit.name for roof in scenario.roofs.values() for visit in roof.visits]
+    roofs = [visit.name for roof in scenario.roofs.values() for visit in roof.all_visits]
     past = [visit.name for visit in scenario.existing.past_visits or ()]
     return tuple(dict.fromkeys([*roofs, *past, LEAK, RENEWAL, SALE]))
 
@@ -366,7 +366,7 @@ def fitting_way(entries: tuple[Entry, ...], scenario: Scenario) -> str:
     jobs = [entry.kind for entry in entries]
 
     def fit(way: StatedAlternative) -> int:
-        names = {visit.name for visit in scenario.roofs[way.roof].visits}
+        names = {visit.name for visit in scenario.roofs[way.roof].all_visits}
         return sum(job in names for job in jobs)
 
     return max(order, key=fit).name

@@ -38,7 +38,7 @@ from numpy.typing import NDArray
 
 from lifecycle.evaluation.past import today as state_at_base_date
 from lifecycle.evaluation.spell import Spell, run_spell
-from lifecycle.evaluation.timeline import Start, first_due
+from lifecycle.evaluation.timeline import Start, due_visits
 from lifecycle.records.logbook import LEAK, RENEWAL, SALE, Entry, Log
 from lifecycle.roofs import Alternative, Case, Roof, Visit, draws_of, take
 from lifecycle.studies.doubt import Futures, NoFuture
@@ -184,17 +184,17 @@ def _standing(
     """Run the roof that stands at the base date under a way, from that date."""
     existing = case.existing
     state = state_at_base_date(existing, case.leaks, draws)
-    clocks = first_due(existing, way.roof.visits)
+    last = months if planned is None else min(planned, months)
     return run_spell(
         way.roof,
-        case.leaks,
-        start=Start(existing.age, existing.seal_age, state.effective_age, clocks),
+        case.leaks_under(way),
+        start=Start(existing.age, existing.seal_age, state.effective_age),
         months=months,
         draws=draws,
         planned=planned,
         hidden_at_start=state.hidden,
         newly_laid=False,
-        due=due,
+        due=due or due_visits(way.roof, last, standing=existing, planned=planned),
     )
 
 
@@ -213,7 +213,7 @@ def jobs_by_name(case: Case, roof: Roof) -> dict[str, Visit]:
         *(other for way in case.alternatives for other in (way.then, way.roof)),
         roof,
     ]
-    return {visit.name: visit for other in roofs for visit in other.visits}
+    return {visit.name: visit for other in roofs for visit in other.all_visits}
 
 
 def found_by(spell: Spell) -> Array:

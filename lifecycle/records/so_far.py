@@ -313,7 +313,7 @@ def prices_paid(scenario: Scenario, log: Log) -> tuple[PricePaid, ...]:
         Of it.
     """
     way = next(one for one in resolve(scenario).alternatives if one.name == log.way)
-    taken = {visit.name: float(visit.cost) for roof in (way.roof, way.then) for visit in roof.visits}
+    taken = {visit.name: float(visit.cost) for roof in (way.roof, way.then) for visit in roof.all_visits}
     inflation = inflation_of(scenario)
     found = []
     for name, cost in taken.items():

@@ -12,7 +12,8 @@ array with one value for each draw. On the way the other forms of a number becom
 
 for each draw with the draw's own numbers. The holding period is rounded to whole months and cut at
 the study period; a change falls on a whole month. Where `[coach]` or `[climate]` stand, what a roof
-states is multiplied by their factors (`site`); without them nothing is scaled.
+states is multiplied by their factors (`site`); without them nothing is scaled. A way with a site of its
+own has its roofs and leak figures resolved there; the past is the scenario's.
 
 Left out: whether values lie within the bounds of an input (`quantities.clip_to_bounds`).
 """
@@ -71,7 +72,7 @@ def resolve(scenario: Scenario, values: Values | None = None) -> Case:
         terms=terms,
         leaks=_leaks(scenario, number, site),
         existing=_existing(scenario, number, roofs),
-        alternatives=tuple(_alternative(way, number, roofs) for way in scenario.alternatives),
+        alternatives=tuple(_alternative(scenario, way, number, roofs) for way in scenario.alternatives),
         loan=_loan(scenario, number),
     )
 
@@ -109,8 +110,14 @@ def _roof(roof: StatedRoof, number: Lookup, site: Site) -> Roof:
     if "joint_leaks_ten_years" in stated:
         growth = stated.get("joint_leak_growth", Roof.joint_leak_growth)
         stated["joint_leaks_first_year"] = first_year_leaks(stated.pop("joint_leaks_ten_years"), growth)
-    scaled = site.on_roof(roof.covering, stated)
-    return Roof(name=roof.name, visits=_visits(roof.visits, number), **scaled)
+    ends = stated.pop("plan_ends", None)
+    return Roof(
+        name=roof.name,
+        visits=_visits(roof.visits, number),
+        plan_ends=None if ends is None else round(float(ends)),
+        visits_after=_visits(roof.visits_after, number),
+        **site.on_roof(roof.covering, stated),
+    )
 
 
 def _visits(visits: tuple[StatedVisit, ...], number: Lookup) -> tuple[Visit, ...]:
@@ -147,8 +154,17 @@ def _existing(scenario: Scenario, number: Lookup, roofs: Mapping[str, Roof]) -> 
 _WHOLE = ("age", "seal_age", "leaks_found")
 
 
-def _alternative(way: StatedAlternative, number: Lookup, roofs: Mapping[str, Roof]) -> Alternative:
-    """Resolve one alternative."""
+def _alternative(
+    scenario: Scenario, way: StatedAlternative, number: Lookup, roofs: Mapping[str, Roof]
+) -> Alternative:
+    """Resolve one alternative, at a site of its own if it has one."""
+    leaks = None
+    if way.climate is not None:
+        site = looked_up(scenario, number, way.climate)
+        roofs = {
+            name: _roof(scenario.roofs[name], number, site) for name in dict.fromkeys((way.roof, way.then))
+        }
+        leaks = _leaks(scenario, number, site)
     return Alternative(
         name=way.name,
         title=way.title,
@@ -159,6 +175,7 @@ def _alternative(way: StatedAlternative, number: Lookup, roofs: Mapping[str, Roo
         days=number(way.days),
         base_case=way.base_case,
         subject=way.subject,
+        leaks=leaks,
     )
 
 

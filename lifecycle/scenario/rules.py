@@ -163,12 +163,16 @@ def _size(scenario: Scenario, name: str, value: float) -> str:
 
 def _shares(scenario: Scenario) -> Iterator[Fault]:
     """Check that the shares of the year in several places add up to a year."""
-    if scenario.climate is None or len(scenario.climate.places) == 0:
-        return
-    whole = sum(scenario.likely(place.share) for place in scenario.climate.places)
-    if abs(whole - 1.0) > 1e-3:
+    climates = {"climate": scenario.climate}
+    climates |= {f"alternatives.{way.name}.climate": way.climate for way in scenario.alternatives}
+    for where, climate in climates.items():
+        if climate is None or len(climate.places) == 0:
+            continue
+        whole = sum(scenario.likely(place.share) for place in climate.places)
+        if abs(whole - 1.0) <= 1e-3:
+            continue
         yield Fault(
-            "climate.places",
+            f"{where}.places",
             "must have shares of the year that add up to 1",
             number_text(whole, 4),
             "seven months of the year are 0.583, five are 0.417",

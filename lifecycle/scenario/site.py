@@ -21,7 +21,7 @@ Left out: prices. A price is stated for the coach in question; nothing scales it
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from lifecycle import climate, coach
@@ -124,12 +124,12 @@ def geometry_of(scenario: Scenario, values: Values | None = None) -> coach.Geome
     return None if scenario.coach is None else _geometry(scenario.coach, Lookup(scenario, values or {}))
 
 
-def looked_up(scenario: Scenario, number: Lookup) -> Site:
-    """Work out the site with a look-up at hand; see `site_of`."""
+def looked_up(scenario: Scenario, number: Lookup, of_way: StatedClimate | None = None) -> Site:
+    """Work out the site, or that of a way, with a look-up at hand; see `site_of`."""
     geometry = None if scenario.coach is None else _geometry(scenario.coach, number)
     if scenario.climate is None:
         return Site(geometry)
-    stated = scenario.climate
+    stated = scenario.climate if of_way is None else _moved(scenario.climate, of_way)
     reference = _drivers(stated.reference, number)
     here = _here(stated, reference, number)
     share = number(stated.numbers.get("sheltered_share", 0.0))
@@ -147,6 +147,16 @@ def looked_up(scenario: Scenario, number: Lookup) -> Site:
         for covering in COVERINGS
     }
     return Site(geometry, here, reference, share, factors)
+
+
+def _moved(stated: StatedClimate, of_way: StatedClimate) -> StatedClimate:
+    """Return a climate with what is other under a way; a place of its own brings its own drivers."""
+    kept = {
+        name: value
+        for name, value in stated.numbers.items()
+        if not (of_way.places and name in climate.DRIVERS)
+    }
+    return replace(stated, numbers={**kept, **of_way.numbers}, places=of_way.places or stated.places)
 
 
 def surface_of(numbers: Numbers, name: str, number: Lookup) -> Surface:

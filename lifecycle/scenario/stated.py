@@ -68,6 +68,10 @@ class StatedRoof:
         Upkeep jobs.
     plan : str or None
         Name of the upkeep plan that gave them.
+    visits_after : tuple of StatedVisit
+        Upkeep jobs once the plan has ended, `plan_ends` among the numbers.
+    plan_after : str or None
+        Name of the upkeep plan that gave these.
     """
 
     name: str
@@ -75,6 +79,18 @@ class StatedRoof:
     numbers: Numbers
     visits: tuple[StatedVisit, ...] = ()
     plan: str | None = None
+    visits_after: tuple[StatedVisit, ...] = ()
+    plan_after: str | None = None
+
+    @property
+    def all_visits(self) -> tuple[StatedVisit, ...]:
+        """The upkeep jobs of both plans."""
+        return (*self.visits, *self.visits_after)
+
+    def under(self, visits: tuple[StatedVisit, ...], plan: str | None) -> StatedRoof:
+        """Return this roof under one plan that does not end."""
+        numbers = {name: stated for name, stated in self.numbers.items() if name != "plan_ends"}
+        return StatedRoof(self.name, self.covering, numbers, visits, plan)
 
 
 @dataclass(frozen=True)
@@ -121,6 +137,8 @@ class StatedAlternative:
         Price and days of the change.
     base_case, subject : bool
         Whether it is what the owner would do otherwise; whether the answer is about it.
+    climate : StatedClimate or None
+        What is other where the coach stands this way, from the base date; None: nothing.
     """
 
     name: str
@@ -132,6 +150,7 @@ class StatedAlternative:
     days: Stated
     base_case: bool = False
     subject: bool = False
+    climate: StatedClimate | None = None
 
 
 @dataclass(frozen=True)
@@ -312,13 +331,14 @@ class Scenario:
 
 
 def numbers_of_site(scenario: Scenario) -> Iterator[Stated]:
-    """Go through the numbers of the coach and of the climate; none where neither stands."""
+    """Go through the numbers of the coach and of every climate; none where neither stands."""
     if scenario.coach is not None:
         yield from scenario.coach.numbers.values()
         for one in scenario.coach.penetrations or ():
             yield from one.numbers.values()
-    if scenario.climate is not None:
-        for place in scenario.climate.places:
-            yield from (place.share, *place.numbers.values())
-        yield from scenario.climate.numbers.values()
-        yield from scenario.climate.reference.values()
+    for climate in (scenario.climate, *(way.climate for way in scenario.alternatives)):
+        if climate is not None:
+            for place in climate.places:
+                yield from (place.share, *place.numbers.values())
+            yield from climate.numbers.values()
+            yield from climate.reference.values()

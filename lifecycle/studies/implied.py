@@ -317,11 +317,11 @@ def with_every_plan(scenario: Scenario) -> Scenario:
         visits = _stated_visits(scenario, plan, existing.covering)
         if visits is None:
             visits = plan_visits(reader, plan, existing.covering, f"plans.{plan}")
-        roofs[plan] = (table["title"], replace(existing, visits=visits, plan=plan))
+        roofs[plan] = (table["title"], existing.under(visits, plan))
     for way in scenario.alternatives:
         roof = scenario.roofs[way.roof]
         if roof.plan not in roofs and roof.visits:
-            roofs[f"roofs.{roof.name}"] = (f"upkeep as stated for {roof.name}", roof)
+            roofs[f"roofs.{roof.name}"] = (f"upkeep as stated for {roof.name}", roof.under(roof.visits, None))
     ways = tuple(
         StatedAlternative(name, title, f"under {name}", f"under {name}", None, 0.0, 0.0)
         for name, (title, _) in roofs.items()

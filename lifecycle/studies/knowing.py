@@ -202,7 +202,9 @@ def value_of_a_look(scenario: Scenario, result: Doubt) -> float | None:
 
 def _look_finds(case: Case) -> Array | None:
     """Return how well a look finds: the best visit of any way that costs neither seal nor topcoat."""
-    visits = [visit for way in case.alternatives for roof in (way.roof, way.then) for visit in roof.visits]
+    visits = [
+        visit for way in case.alternatives for roof in (way.roof, way.then) for visit in roof.all_visits
+    ]
     looks = [visit for visit in visits if not np.any(visit.restores) and not np.any(visit.rejuvenates)]
     finding = [visit.finds for visit in looks if np.any(visit.finds)]
     return np.asarray(max(finding, key=np.mean)) if finding else None

@@ -312,9 +312,9 @@ class _Parts:
         roof, then, past = self.follows
         if group == OTHERWISE:
             upkeep = (
-                self.subject.roof.visits if roof else (),
-                self.subject.then.visits if then else (),
-                self.case.existing.roof.visits if past else (),
+                _upkeep(self.subject.roof) if roof else None,
+                _upkeep(self.subject.then) if then else None,
+                _upkeep(self.case.existing.roof) if past else None,
             )
             return _nameless(self.base), upkeep
         if group == WAY:
@@ -341,7 +341,13 @@ class _Parts:
 
 def _bare(roof: Roof, without_visits: bool) -> Roof:
     """Return a roof without its name, and perhaps without its upkeep."""
-    return replace(roof, name="", visits=() if without_visits else roof.visits)
+    nothing: dict[str, Any] = {"visits": (), "plan_ends": None, "visits_after": ()}
+    return replace(roof, name="", **(nothing if without_visits else {}))
+
+
+def _upkeep(roof: Roof) -> dict[str, Any]:
+    """Return the plans of a roof, and when the first ends."""
+    return {name: getattr(roof, name) for name in ("visits", "plan_ends", "visits_after")}
 
 
 def _nameless(way: Alternative) -> Alternative:
@@ -437,4 +443,4 @@ def _mixed(parts: tuple[_Parts, _Parts], groups: set[str]) -> Case:
 
 def _kept_as(roof: Roof, other: Roof, follows: bool) -> Roof:
     """Return a roof, with the upkeep of another if it follows it."""
-    return replace(roof, visits=other.visits) if follows else roof
+    return replace(roof, **_upkeep(other)) if follows else roof

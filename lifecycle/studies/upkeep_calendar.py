@@ -28,7 +28,7 @@ from datetime import date
 
 import numpy as np
 
-from lifecycle.evaluation.timeline import Start, due_visits, first_due
+from lifecycle.evaluation.timeline import due_visits
 from lifecycle.quantities import Figure
 from lifecycle.roofs import Alternative, Case, Roof, Visit
 from lifecycle.scenario import Scenario, Stated, StatedRoof, StatedVisit, Use, resolve
@@ -152,22 +152,21 @@ def _upkeep(scenario: Scenario, case: Case, way: Alternative) -> Iterator[Job]:
     end, planned = months_kept(case), way.change_month
     stated = next(one for one in scenario.alternatives if one.name == way.name)
     last = end - 1 if planned is None else min(end - 1, planned)
-    start = Start(first_due=first_due(case.existing, way.roof.visits))
-    own = due_visits(way.roof.visits, start, max(0, last), planned)
-    yield from _of_roof(scenario, scenario.roofs[stated.roof], own, 0)
+    own = due_visits(way.roof, max(0, last), standing=case.existing, planned=planned)
+    yield from _of_roof(scenario, scenario.roofs[stated.roof], way.roof, own, 0)
     if planned is not None and planned < end:
-        following = due_visits(way.then.visits, Start(), end - 1 - planned, None)
-        yield from _of_roof(scenario, scenario.roofs[stated.then], ((), *following[1:]), planned)
+        following = due_visits(way.then, end - 1 - planned)
+        yield from _of_roof(scenario, scenario.roofs[stated.then], way.then, following, planned)
 
 
 def _of_roof(
-    scenario: Scenario, roof: StatedRoof, due: tuple[tuple[Visit, ...], ...], laid: int
+    scenario: Scenario, roof: StatedRoof, resolved: Roof, due: tuple[tuple[Visit, ...], ...], laid: int
 ) -> Iterator[Job]:
     """Go through the jobs of one roof, laid in a month."""
-    stated = {visit.name: visit for visit in roof.visits}
+    stated = {id(one): two for one, two in zip(resolved.all_visits, roof.all_visits, strict=True)}
     for month, visits in enumerate(due):
         for visit in visits:
-            yield _job(scenario, roof, stated[visit.name], visit, laid + month)
+            yield _job(scenario, roof, stated[id(visit)], visit, laid + month)
 
 
 def _job(scenario: Scenario, roof: StatedRoof, stated: StatedVisit, visit: Visit, month: int) -> Job:

@@ -32,15 +32,20 @@ def random_case(seed: int) -> Case:
     """Return a case of plain floats, with one to four alternatives."""
     luck = Random(seed)
     years = luck.choice((4, 5, 6, 6, 8, 8, 10, 12))
-    standing, following = random_roof(luck, "standing"), random_roof(luck, "following")
+    standing, following = (
+        with_plan_end(luck, random_roof(luck, name), years) for name in ("standing", "following")
+    )
     existing = random_existing(luck, standing)
     ways = [way_of_keeping(luck, standing)]
     for month in (0, planned_month(luck, years), None):
         if luck.random() < 0.7:
             ways.append(way_of_changing(luck, standing, following, month))
+    leaks = random_leaks(luck)
+    if luck.random() < 0.3:
+        ways.append(way_under_cover(luck, standing, leaks))
     now = [way for way in ways if way.change_month == 0]
     loan = random_loan(luck, now[0].name) if now and luck.random() < 0.5 else None
-    return Case(random_terms(luck, years), random_leaks(luck), existing, tuple(ways), loan)
+    return Case(random_terms(luck, years), leaks, existing, tuple(ways), loan)
 
 
 def sometimes(luck: Random, chance: float, low: float, high: float, otherwise: float = 0.0) -> float:
@@ -99,6 +104,14 @@ def random_visits(luck: Random) -> tuple[Visit, ...]:
     return tuple(random_visit(luck, name) for name in names)
 
 
+def with_plan_end(luck: Random, roof: Roof, years: int) -> Roof:
+    """The roof as it is, or with a plan that ends within the study period, today, or after it."""
+    if luck.random() < 0.6:
+        return roof
+    ends = luck.choice((0, luck.randint(1, 12 * years), luck.randint(1, 12 * years), 12 * years + 7))
+    return replace(roof, plan_ends=ends, visits_after=random_visits(luck))
+
+
 def random_roof(luck: Random, name: str) -> Roof:
     defect_share = luck.choice((0.0, 0.0, luck.random(), 1.0 if luck.random() < 0.3 else 0.1))
     return Roof(
@@ -124,6 +137,8 @@ def random_roof(luck: Random, name: str) -> Roof:
             (0.0, luck.randint(1, 10), luck.randint(1, 120) / 12, luck.uniform(0, 10))
         ),
         warranty_share=sometimes(luck, 0.8, 0.1, 1),
+        warranty_honoured=luck.choice((1.0, 1.0, luck.random(), 0.0)),
+        warranty_leaking_ends=luck.choice((0.0, luck.random(), 1.0)),
         resale_share=sometimes(luck, 0.6, 0.05, 0.6),
         energy_cost=sometimes(luck, 0.5, 1, 60),
     )
@@ -178,6 +193,15 @@ def way_of_changing(luck: Random, standing: Roof, following: Roof, month: int | 
     return Alternative(name, name, under, following, month, price, days, subject=month == 0)
 
 
+def way_under_cover(luck: Random, roof: Roof, leaks: Leaks) -> Alternative:
+    """The standing roof at a site of its own: its wear and its rot are others from the base date."""
+    ageing, rate = luck.uniform(0.3, 1.2) * roof.ageing, luck.uniform(0.3, 1.2) * roof.puncture_rate
+    roof = replace(roof, ageing=ageing, puncture_rate=rate)
+    leaks = replace(leaks, rot_time=luck.uniform(0.7, 3) * leaks.rot_time)
+    cost, days = luck.uniform(0, 9000), roof.renew_days
+    return Alternative("under cover", "Under cover", roof, roof, None, cost, days, leaks=leaks)
+
+
 def random_loan(luck: Random, alternative: str) -> Loan:
     rate = luck.choice((0.0, luck.uniform(0.01, 0.2)))
     return Loan(alternative, luck.uniform(500, 9000), rate, luck.randint(1, 180))
@@ -187,7 +211,9 @@ def features(case: Case) -> dict[str, bool]:
     """Name every feature, and whether `case` uses it."""
     terms, leaks, existing = case.terms, case.leaks, case.existing
     roofs = [roof for way in case.alternatives for roof in (way.roof, way.then)]
-    visits = [visit for roof in roofs for visit in roof.visits]
+    visits = [visit for roof in roofs for visit in roof.all_visits]
+    plans = [roof for roof in roofs if roof.plan_ends is not None]
+    standing_plans = [way.roof for way in case.alternatives if way.roof.plan_ends is not None]
     hidden = existing.hidden_now or ()
     changes = [way.change_month for way in case.alternatives if way.change_month is not None]
     severe = 12 * leaks.severe_after
@@ -211,6 +237,23 @@ def features(case: Case) -> dict[str, bool]:
         "all badly done": any(way.then.defect_share == 1 for way in case.alternatives),
         "warranty": any(roof.warranty_years > 0 and roof.warranty_share > 0 for roof in roofs),
         "warranty of part years": any(roof.warranty_years % 1 > 0 for roof in roofs),
+        "warranty not sure to be honoured": any(0 < roof.warranty_honoured < 1 for roof in roofs),
+        "warranty pays leaking ends": any(
+            roof.warranty_leaking_ends * roof.ends_by_leak * roof.warranty_honoured * roof.warranty_share > 0
+            for roof in roofs
+        ),
+        "a plan ends": any(0 < roof.plan_ends < terms.months for roof in standing_plans),
+        "a plan ends today": any(roof.plan_ends == 0 for roof in plans),
+        "a plan ends after the study period": any(roof.plan_ends > terms.months for roof in plans),
+        "a plan ends before a planned change": any(
+            way.roof.plan_ends is not None and way.change_month and way.roof.plan_ends < way.change_month
+            for way in case.alternatives
+        ),
+        "a job in both plans": any(
+            {visit.name for visit in roof.visits} & {visit.name for visit in roof.visits_after}
+            for roof in plans
+        ),
+        "a site of its own": any(way.leaks is not None for way in case.alternatives),
         "energy": any(roof.energy_cost > 0 for roof in roofs),
         "resale": any(roof.resale_share > 0 for roof in roofs),
         "endless life": any(roof.life_scale == inf for roof in roofs),

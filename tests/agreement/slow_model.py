@@ -19,7 +19,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from lifecycle.roofs import CATEGORIES, Alternative, Case, Loan, Terms
-from tests.agreement.slow_roof import Book, Spell, add, first_due, follow, newly_laid, today
+from tests.agreement.slow_roof import Book, Spell, add, calendar_of_standing, follow, newly_laid, today
 
 COUNTS = ("renewals", "leaks", "severe finds", "days", "hours")
 
@@ -61,7 +61,8 @@ def slow_evaluate(case: Case, months_extra: Iterable[int] = ()) -> dict[str, Slo
 
 
 def evaluate_one(case: Case, way: Alternative, wanted: set[int], holding: int) -> SlowResult:
-    leaks, terms, n, change = case.leaks, case.terms, case.terms.months, way.change_month
+    terms, n, change = case.terms, case.terms.months, way.change_month
+    leaks = case.leaks if way.leaks is None else way.leaks
     first = follow(
         way.roof,
         leaks,
@@ -69,7 +70,7 @@ def evaluate_one(case: Case, way: Alternative, wanted: set[int], holding: int) -
         now=today(case),
         laid=case.existing.age,
         seal=case.existing.seal_age / 12,
-        dues={visit.name: first_due(case, visit) for visit in way.roof.visits},
+        dues=calendar_of_standing(case, way.roof),
         change=change,
         price=way.quote,
         days=way.days,

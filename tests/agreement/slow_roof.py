@@ -30,6 +30,9 @@ from lifecycle.roofs import Case, Leaks, Roof, Visit
 TIE = 1e-9  # ages and delays are compared in months with this tolerance
 KINDS = ("joint", "age", "puncture", "end")
 
+Due = tuple[Visit, int, float]
+"""A kind of visit, the month in which it is first due, and the last in which it may be."""
+
 Book = dict[tuple[str, str], float]
 """Expected amounts by (heading, line). Headings are the categories of cost (days and hours at their
 number, not their worth), "count", and "mass": probabilities of a roof that was laid."""
@@ -166,6 +169,21 @@ def first_due(case: Case, visit: Visit) -> int:
     return max(0, visit.every - case.existing.last_visits.get(visit.name, usual))
 
 
+def calendar_of_standing(case: Case, roof: Roof) -> list[Due]:
+    """When the visits of the existing roof may be due: its plan, and the one that follows at its end."""
+    if roof.plan_ends is None:
+        return [(visit, first_due(case, visit), inf) for visit in roof.visits]
+    ends = roof.plan_ends
+    before: list[Due] = [(visit, first_due(case, visit), ends) for visit in roof.visits]
+    return before + [(visit, ends + visit.every, inf) for visit in roof.visits_after]
+
+
+def calendar_of_new(roof: Roof) -> list[Due]:
+    """When the visits of a roof laid after the base date may be due."""
+    plan = roof.visits if roof.plan_ends is None else roof.visits_after
+    return [(visit, visit.every, inf) for visit in plan]
+
+
 def was_due(visit: Visit, month: int, today: int, seal_age: int) -> bool:
     if visit.restores == 1:
         return month <= today - seal_age and (today - seal_age - month) % visit.every == 0
@@ -221,7 +239,7 @@ def follow(
     now: Today,
     laid: int,  # calendar age at the start of the spell [months]
     seal: float,  # seal age then [years]
-    dues: dict[str, int],  # first month of each kind of visit
+    dues: list[Due],
     change: int | None,  # month of the planned change
     price: float,  # of the renewal that ends the spell [money]
     days: float,  # out of use for it [days]
@@ -231,6 +249,7 @@ def follow(
     spell = Spell(*([defaultdict(float) for _ in range(months + 1)] for _ in range(3)), [])
     hidden = [Bunch(b.started, b.kind, b.silent, b.number) for b in now.hidden]
     age, standing = now.effective_age, 1.0
+    honoured_share = roof.warranty_honoured * roof.warranty_share
 
     def under_warranty(month: int) -> bool:
         return laid + month <= 12 * roof.warranty_years + TIE
@@ -240,7 +259,7 @@ def follow(
             number, cost = mass * bunch.number, damage(leaks, bunch, month)
             book["leak damage", ""] += number * cost
             if bunch.kind != "puncture" and under_warranty(month):
-                book["warranty", ""] -= number * roof.warranty_share * leaks.patch_cost
+                book["warranty", ""] -= number * honoured_share * leaks.patch_cost
             if bunch.kind == "puncture" and month - bunch.started <= 12 * leaks.sudden_within + TIE:
                 book["insurance", ""] -= number * leaks.insured_share * max(0.0, cost - leaks.deductible)
 
@@ -251,7 +270,12 @@ def follow(
         mild = sum(b.number for b in found) - severe
         book["count", "severe finds"] += mass * (1 - exp(-severe))
         book["days", ""] += mass * ((1 - exp(-severe)) * leaks.severe_days + mild * leaks.patch_days)
-        return sum(b.number for b in found if forces(leaks, b, month))
+        forcing = sum(b.number for b in found if forces(leaks, b, month))
+        if forcing > 0 and under_warranty(month):
+            of_ends = sum(b.number for b in found if b.kind == "end") / forcing
+            paid = honoured_share * roof.warranty_leaking_ends * roof.renew_cost
+            book["warranty", ""] -= mass * paid * (1 - exp(-forcing)) * of_ends
+        return forcing
 
     def renew(book: Book, mass: float, month: int, why: str) -> None:
         initial = why == "planned" and month == 0
@@ -277,7 +301,7 @@ def follow(
             # 2. A forcing find, or the end of its life seen in time, renews the roof.
             seen = 1 - exp(-(1 - roof.ends_by_leak) * risen - failure)
             if under_warranty(month):
-                early["warranty", ""] -= standing * seen * roof.warranty_share * roof.renew_cost
+                early["warranty", ""] -= standing * seen * honoured_share * roof.renew_cost
             mass = standing * (1 - exp(-forcing) * (1 - seen))
             renew(early, mass, month, "ended")
             standing -= mass
@@ -289,7 +313,7 @@ def follow(
         if month == change:
             renew(late, standing, month, "planned")
             break
-        day = [v for v in roof.visits if month >= dues[v.name] and (month - dues[v.name]) % v.every == 0]
+        day = [v for v, start, last in dues if start <= month <= last and (month - start) % v.every == 0]
         if change is not None and change - 12 <= month:
             day = [visit for visit in day if visit.restores != 1]
         if day:
@@ -328,7 +352,7 @@ def newly_laid(roof: Roof, leaks: Leaks, months: int) -> Spell:
                 now=Today([], 0.0),
                 laid=0,
                 seal=0.0,
-                dues={visit.name: visit.every for visit in roof.visits},
+                dues=calendar_of_new(roof),
                 change=None,
                 price=roof.renew_cost,
                 days=roof.renew_days,

@@ -33,6 +33,7 @@ from lifecycle.files import load
 from lifecycle.roofs import Alternative, Case, Existing, Leaks, Roof, Terms, Visit
 from lifecycle.scenario import resolve
 from tests.agreement import worked_examples as printed
+from tests.agreement.random_cases import features, random_case
 from tests.agreement.slow_model import slow_evaluate
 
 SCENARIOS = sorted((Path(__file__).parents[2] / "scenarios").glob("*.toml"))
@@ -109,7 +110,7 @@ def _lines(case: Case, way: Alternative, got: Lives, exact: Ledger) -> Iterator[
 
 def _largest(case: Case, way: Alternative) -> dict[str, float]:
     """Return the most that one event brings, undiscounted and at the rise of 1 % a year of an example."""
-    leaks, rise = case.leaks, 1.01**case.terms.study_period
+    leaks, rise = case.leaks_under(way), 1.01**case.terms.study_period
     roofs = way.roof, way.then
     sudden = damage(
         leaks.sudden_within, patch_cost=leaks.patch_cost, rot_cost=leaks.rot_cost, rot_time=leaks.rot_time
@@ -122,7 +123,7 @@ def _largest(case: Case, way: Alternative) -> dict[str, float]:
         "leaks": 1.0,
         "severe finds": 1.0,
         "sale": patch + rot + max(float(roof.renew_cost) for roof in roofs),
-    } | {f"upkeep: {visit.name}": float(visit.cost) * rise for roof in roofs for visit in roof.visits}
+    } | {f"upkeep: {visit.name}": float(visit.cost) * rise for roof in roofs for visit in roof.all_visits}
 
 
 def misses(cases: Callable[[], list[tuple[Case, int]]], lives: int) -> tuple[list[Line], int]:
@@ -165,6 +166,27 @@ def test_worked_examples_agree_in_every_category_and_horizon() -> None:
             for years, seed in HORIZONS.items()
         ]
 
+    agree(cases, LIVES)
+
+
+def test_random_cases_agree() -> None:
+    """Those that use what the worked examples use once or never, sold after whole years, no prices rising."""
+    used = (
+        "warranty not sure to be honoured",
+        "warranty pays leaking ends",
+        "a plan ends",
+        "a site of its own",
+    )
+
+    def cases() -> list[tuple[Case, int]]:
+        some = ((random_case(seed), seed) for seed in range(40))
+        return [
+            (replace(case, terms=replace(case.terms, escalation={}, holding_period=4.0)), seed)
+            for case, seed in some
+            if sum(features(case)[name] for name in used) >= 3
+        ]
+
+    assert len(cases()) >= 5
     agree(cases, LIVES)
 
 

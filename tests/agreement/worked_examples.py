@@ -1,4 +1,4 @@
-"""The three worked examples of the model's text, and the figures printed there.
+"""The worked examples of the model's text, and the figures printed there.
 
 Source: the model's text, section 12 (transcribed). Numbers are set for the examples: no real coach.
 """
@@ -176,7 +176,29 @@ def example_1_with_loan() -> Case:
     return replace(case, terms=replace(case.terms, inflation=0.025), loan=loan)
 
 
-EXAMPLES = {1: example_1, 2: example_2, 3: example_3}
+def example_4() -> Case:
+    """Example 2 with warranties that may not be honoured, and with own work that stops after five years."""
+    case = example_2()
+    warranty = {"warranty_honoured": 0.6, "warranty_leaking_ends": 1.0}
+    by_shop = (
+        Visit("reseal", 36, cost=950.0, days=1.0, finds=0.5, restores=1.0),
+        Visit("shop look", 12, cost=150.0, finds=0.4),
+    )
+    membrane = replace(MEMBRANE_2, plan_ends=60, visits_after=by_shop, **warranty)
+    coating = replace(COATING_2, **warranty)
+    return replace(
+        case,
+        existing=replace(case.existing, roof=membrane),
+        alternatives=(
+            keep(membrane),
+            coat("coat_now", membrane, coating, 0, 7900.0, 3.0),
+            coat("coat_later", membrane, coating, 96, 7900.0, 3.0),
+            coat("coat_at_end", membrane, coating, None, 7900.0, 3.0),
+        ),
+    )
+
+
+EXAMPLES = {1: example_1, 2: example_2, 3: example_3, 4: example_4}
 
 YEARS = (1, 5, 8, 10, 15, 20)
 NET_PRESENT_COST = {
@@ -190,6 +212,10 @@ NET_PRESENT_COST = {
     (2, "coat_at_end"): (2706.35, 9050.79, 12099.88, 13521.17, 15701.59, 17662.33),
     (3, "keep"): (2332.61, 7780.46, 11224.13, 13623.71, 18783.72, 23272.09),
     (3, "coat_later"): (2279.45, 8585.58, 9105.39, 9422.32, 11332.95, 12353.49),
+    (4, "keep"): (2627.04, 9466.65, 14255.81, 17116.69, 23644.65, 29536.34),
+    (4, "coat_now"): (7521.86, 8698.94, 9570.06, 11273.83, 12947.87, 15311.54),
+    (4, "coat_later"): (2713.22, 9135.91, 12276.15, 13640.85, 15580.22, 17583.95),
+    (4, "coat_at_end"): (2713.22, 9135.91, 12276.15, 13701.09, 15860.80, 17848.46),
 }
 """Net-present cost, sold after `YEARS`. [money]"""
 
@@ -234,6 +260,8 @@ UNDISCOUNTED = {
         "hours": 38.890,
         "days": 9.9831,
     },
+    (4, "keep"): {"warranty": -293.34},
+    (4, "coat_now"): {"warranty": -603.57},
 }
 """Sold after 20 years, at no discount: counts, and money by category (days and hours are counts)."""
 

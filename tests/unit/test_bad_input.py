@@ -38,6 +38,60 @@ def changed(old: str, new: str) -> str:
 
 
 SLIPS = {
+    "a warranty of negative years": (
+        "warranty_years = 10",
+        "warranty_years = -1",
+        "roofs.coating.warranty_years",
+        ["number from 0 to 1,000 years", "got -1"],
+    ),
+    "honoured more often than always": (
+        "warranty_years = 10",
+        "warranty_years = 10\nwarranty_honoured = 1.2",
+        "roofs.coating.warranty_honoured",
+        ["number from 0 to 1", "got 1.2"],
+    ),
+    "more than all leaking ends": (
+        "warranty_years = 10",
+        "warranty_years = 10\nwarranty_leaking_ends = 100",
+        "roofs.coating.warranty_leaking_ends",
+        ["number from 0 to 1", "100 % is written 1"],
+    ),
+    "a plan that ends without another": (
+        "[roofs.membrane]",
+        "[roofs.membrane]\nplan_ends = 60",
+        "roofs.membrane.plan_ends",
+        ["needs plan_after or visits_after", "visits_after = []"],
+    ),
+    "a plan after one that never ends": (
+        "[roofs.membrane]",
+        '[roofs.membrane]\nplan_after = "nothing"',
+        "roofs.membrane.plan_after",
+        ["needs plan_ends"],
+    ),
+    "a plan after that is no plan": (
+        "[roofs.membrane]",
+        '[roofs.membrane]\nplan_ends = 60\nplan_after = "nothin"',
+        "roofs.membrane.plan_after",
+        ['did you mean "nothing"?'],
+    ),
+    "a plan that ends in part of a month": (
+        "[roofs.membrane]",
+        "[roofs.membrane]\nplan_ends = 60.5\nvisits_after = []",
+        "roofs.membrane.plan_ends",
+        ["whole"],
+    ),
+    "a plan that ends before today": (
+        "[roofs.membrane]",
+        "[roofs.membrane]\nplan_ends = -1\nvisits_after = []",
+        "roofs.membrane.plan_ends",
+        ["from 0", "got -1"],
+    ),
+    "cover for a way where nobody said where": (
+        "[alternatives.coat_now]",
+        "[alternatives.coat_now]\nsheltered_share = 0.5",
+        "alternatives.coat_now.sheltered_share",
+        ["needs [climate]"],
+    ),
     "unknown name": (
         "patch_cost = 350",
         "patch_cots = 350",

@@ -11,6 +11,7 @@ import pytest
 from lifecycle import files
 from lifecycle.climate import DRIVERS
 from lifecycle.errors import ScenarioError
+from lifecycle.evaluation.expectation import evaluate
 from lifecycle.quantities import convert
 from lifecycle.scenario import Scenario, geometry_of, replaced, resolve, site_of
 
@@ -242,11 +243,55 @@ places = [{ place = "Miamy", share = 0.5 }, { place = "Denver", share = 0.4 }]
         ),
         ("[climate]\nreference = { place = 0 }\n", "climate.reference.place", "is no driver of a climate"),
         ('[climate]\nreference = "Atlantis"\n', "climate.reference", "must be a place of the table"),
+        (
+            '[climate]\n[alternatives.under_cover.climate]\nplace = "Atlantis"\n',
+            "alternatives.under_cover.climate.place",
+            "must be a place of the table",
+        ),
+        (
+            "[climate]\n[alternatives.under_cover]\nsheltered_share = 1.5\n",
+            "alternatives.under_cover.sheltered_share",
+            "from 0 to 1",
+        ),
+        (
+            "[climate]\n[alternatives.under_cover]\nsheltered_share = 0.5\nclimate = {}\n",
+            "alternatives.under_cover.sheltered_share",
+            "must not stand beside climate",
+        ),
+        (
+            '[climate]\n[alternatives.under_cover.climate]\nreference = "Miami"\n',
+            "alternatives.under_cover.climate.reference",
+            "stands in [climate] for all ways",
+        ),
+        (
+            '[climate]\n[alternatives.under_cover.climate]\nplaces = [{ place = "Miami", share = 0.5 }]\n',
+            "alternatives.under_cover.climate.places",
+            "add up to 1",
+        ),
     ],
 )
 def test_a_slip_is_said_with_its_place_and_remedy(section: str, place: str, said: str) -> None:
     found = faults_of("\n" + section)
     assert any(place in fault and said in fault for fault in found), found
+
+
+def test_a_way_may_have_a_site_of_its_own_from_today_on() -> None:
+    """Its roofs and its rot are those of the other site; the past and all other ways stay."""
+    plain = resolve(with_sections(DULUTH))
+    covered = "\n[alternatives.under_cover]\nsheltered_share = 1\n"
+    moved = '\n[alternatives.moved.climate]\nplace = "Miami"\nhail_days = 0\n'
+    case = resolve(with_sections(DULUTH, covered, moved))
+    under = resolve(with_sections(DULUTH, "sheltered_share = 1\n"))
+    miami = resolve(with_sections('\n[climate]\nplace = "Miami"\nhail_days = 0\n'))
+    assert case.existing == plain.existing and case.leaks == plain.leaks
+    assert case.alternatives[: len(plain.alternatives)] == plain.alternatives
+    for name, other in (("under_cover", under), ("moved", miami)):
+        way = case.alternative(name)
+        assert way.roof == other.base_case.roof != plain.base_case.roof
+        assert case.leaks_under(way) == other.leaks != plain.leaks
+    assert case.alternative("under_cover").roof.ageing < plain.base_case.roof.ageing
+    cost = {name: ledger.net_present_cost[0, -1] for name, ledger in evaluate(case).items()}
+    assert cost["under_cover"] < cost["keep"]
 
 
 def test_a_changed_input_obeys_the_same_rules() -> None:

@@ -167,7 +167,7 @@ def _in_role(role: str, comparison: Comparison, grounds: Grounds | None) -> Iter
     elif grounds is not None:
         roof = _roof(section, grounds)
         if roof is not None and name == "jobs":
-            jobs = [job.numbers.get(number) for job in roof.visits for number in JOB_NUMBERS]
+            jobs = [job.numbers.get(number) for job in roof.all_visits for number in JOB_NUMBERS]
             yield from _figures(scenario, jobs)
         elif roof is not None:
             yield from _figures(scenario, [roof.numbers.get(name)])

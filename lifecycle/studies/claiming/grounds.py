@@ -24,7 +24,7 @@ from numpy.typing import NDArray
 
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.evaluation.expectation import evaluate
-from lifecycle.evaluation.timeline import Start, due_visits, first_due
+from lifecycle.evaluation.timeline import due_visits
 from lifecycle.quantities import Figure
 from lifecycle.quote import Quote
 from lifecycle.roofs import Visit
@@ -168,14 +168,14 @@ class Grounds:
         case = self.comparison.case
         months = math.ceil(12.0 * self.years) - 1
         resolved, planned = case.alternative(way.name), way.change_month
-        start = Start(case.existing.age, case.existing.seal_age, 0.0, {})
-        start = replace(start, first_due=first_due(case.existing, resolved.roof.visits))
         until = months if planned is None else min(planned - 1, months)
         done = (
-            list(due_visits(resolved.roof.visits, start, until, planned)[: until + 1]) if until >= 0 else []
+            list(due_visits(resolved.roof, until, standing=case.existing, planned=planned))
+            if until >= 0
+            else []
         )
         if planned is not None and planned <= months:
-            done += due_visits(resolved.then.visits, Start(), months - planned, None)
+            done += due_visits(resolved.then, months - planned)
         return tuple(visit for day in done for visit in day)
 
     @cached_property

@@ -64,7 +64,7 @@ def no_reseal(grounds: Grounds) -> Ruling:
     }
     case = grounds.comparison.case
     then = case.alternative(grounds.way.name).then
-    if any(np.any(job.restores) for job in then.visits):
+    if any(np.any(job.restores) for job in then.visits_when_new):
         return Ruling(NOT_SUPPORTED, figures)
     born = new_roof(then, case).course.born[JOINT, : MONTHS * grounds.whole_years + 1]
     joints = float(-np.expm1(-born.sum()))
