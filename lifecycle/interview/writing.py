@@ -32,6 +32,7 @@ from lifecycle.errors import ScenarioError
 from lifecycle.interview.answers import NOT_SURE, RANGE, Answers, faults, is_number, own_plans, parts
 from lifecycle.interview.site import site_text
 from lifecycle.interview.values import amount, value_text
+from lifecycle.reading.upkeep import all_plans
 
 
 def scenario_text(answers: Answers, *, base_date: date) -> str:
@@ -130,7 +131,11 @@ def _owner(known: Answers) -> str:
             f"climbs = {value_text(known['climbs'])}",
         ]
     if known["climbs"] is not False and known["climbs_in_ten_years"] is False:
-        lines += ["# In ten years you will not: a shop must do then what you do now, at a shop's price."]
+        lines += [
+            "# In ten years you will not: a shop's plan goes on then, at a shop's price.",
+            "# A roof laid meanwhile is kept by the shop from its first day.",
+            "climbs_in_ten_years = false",
+        ]
     return "\n".join([*lines, "", "[leaks]", 'like = "shared"', ""])
 
 
@@ -173,17 +178,16 @@ def _roofs(known: Answers) -> str:
         "# The membrane that is on the coach, under what you would do otherwise.",
         "[roofs.membrane]",
         'like = "membrane"',
-        *_plan_lines(known, base, "membrane"),
+        f'plan = "{_plan(known, base)}"',
         *_scaled("membrane", scale, f"{feet:g} ft" if feet else ""),
     ]
     for plan in others:
-        lines += ["", f"[roofs.membrane_{plan}]", 'like = "membrane"', *_plan_lines(known, plan, "membrane")]
+        lines += ["", f"[roofs.membrane_{plan}]", 'like = "membrane"', f'plan = "{_plan(known, plan)}"']
     lines += [
         "",
         "# The coating. It is looked at as often, and as well, as the membrane above.",
         "[roofs.coating]",
         'like = "coating"',
-        *(_plan_lines(known, base, "coating") if _by_shop(known, base) else []),
         *_scaled(
             "coating", sprayed_scale, f"{sprayed:g} sprayed ft" if is_number(sprayed) else f"{feet or 0:g} ft"
         ),
@@ -204,23 +208,10 @@ def _plans(known: Answers) -> tuple[str, tuple[str, ...]]:
     return base, tuple(plan for plan in listed if plan != base and plan not in left_out)
 
 
-def _by_shop(known: Answers, plan: str) -> bool:
-    """Whether a shop must take over the owner's looks in `plan`."""
-    visits = files.data("shared.toml")["plans"][plan]["membrane"]
-    return known["climbs"] is False and any("hours" in visit for visit in visits)
-
-
-def _plan_lines(known: Answers, plan: str, covering: str) -> list[str]:
-    """Name the plan, or write its visits with a shop in the owner's place."""
-    if not _by_shop(known, plan):
-        return [f'plan = "{plan}"']
-    by_shop = {"name": "shop look in between", "cost": "shop_look_cost", "days": "shop_look_days"}
-    lines = ["# You do not go up there: a shop does the looks in between.", "visits = ["]
-    for visit in files.data("shared.toml")["plans"][plan][covering]:
-        kept = {key: value for key, value in visit.items() if key != "hours"}
-        written = {**kept, **by_shop} if "hours" in visit else visit
-        lines.append(f"  {value_text(written)},")
-    return [*lines, "]"]
+def _plan(known: Answers, plan: str) -> str:
+    """Return the plan that is written: a shop's, where the owner does not go up."""
+    by_shop: Mapping[str, str] = files.shared()["stops_climbing"]["plans"]
+    return by_shop.get(plan, plan) if known["climbs"] is False else plan
 
 
 def _length(known: Answers) -> float | None:
@@ -327,9 +318,7 @@ def _ways(known: Answers) -> str:
 
 def _title(known: Answers, plan: str) -> str:
     """Return the plain title of `plan`."""
-    title: str = files.data("shared.toml")["plans"][plan]["title"]
-    if _by_shop(known, plan):
-        title = title.replace("you look every year", "and looks every year")
+    title: str = all_plans(files.shared())[_plan(known, plan)]["title"]
     return title[0].upper() + title[1:]
 
 

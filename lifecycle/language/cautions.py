@@ -129,7 +129,11 @@ def _cautions(comparison: Comparison) -> Iterator[str]:
     if scenario.climbs_in_ten_years is False:
         own = [f'"{way.title}"' for way in comparison.ways.values() if way.expected["hours"] > 0.0]
         if own:
-            yield f"You will not go up in ten years; these ways count on your own hours: {listed(own)}."
+            yield (
+                "You will not go up in ten years: own work on the roof that stands ends then, and a shop's "
+                "plan goes on; a roof laid before is kept by it from its first day. Own work is part of: "
+                f"{listed(own)}."
+            )
     yield from scenario.notices
 
 

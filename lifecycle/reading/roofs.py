@@ -118,15 +118,31 @@ class Roofs:
             return visits or ()
 
         self.reader.required(draft.numbers, "roofs", place, instead={"life_scale": "life_mean"})
+        numbers, plan_after = dict(draft.numbers), draft.plan_after
+        if (by_shop := self.by_shop(name)) is not None:
+            numbers["plan_ends"] = float(self.reader.shared["stops_climbing"]["after"])
+            plan_after = by_shop
         return StatedRoof(
             name,
             draft.covering,
-            draft.numbers,
+            numbers,
             jobs(draft.visits, draft.plan, "plan"),
             draft.plan,
-            jobs(draft.visits_after, draft.plan_after, "plan_after"),
-            draft.plan_after,
+            jobs(draft.visits_after, plan_after, "plan_after"),
+            plan_after,
         )
+
+    def by_shop(self, name: str) -> str | None:
+        """Return the shop's plan that stands for a roof's once the owner does not go up any more.
+
+        None where the owner goes on, where a shop does all, or where the file says itself what goes on.
+        """
+        owner, draft = self.reader.own.get("owner"), self.draft(name)
+        goes_on = not isinstance(owner, Mapping) or owner.get("climbs_in_ten_years") is not False
+        if goes_on or draft.plan is None or "plan_ends" in draft.numbers:
+            return None
+        plans: Mapping[str, str] = self.reader.shared["stops_climbing"]["plans"]
+        return plans.get(draft.plan)
 
     def _read(self, name: str, shared: bool) -> Draft:
         """Read one roof."""

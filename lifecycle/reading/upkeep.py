@@ -13,7 +13,7 @@ from typing import Any
 
 from lifecycle.errors import nearest
 from lifecycle.reading.numbers import read_number
-from lifecycle.reading.reader import Reader
+from lifecycle.reading.reader import Reader, Table
 from lifecycle.scenario import Stated, StatedVisit
 
 COVERINGS = ("membrane", "coating")
@@ -84,7 +84,7 @@ def plan_visits(reader: Reader, plan: Any, covering: str, place: str) -> tuple[S
     """
     own = reader.own.get("plans", {})
     own = own if isinstance(own, dict) else {}
-    shared = reader.shared.get("plans", {})
+    shared = all_plans(reader.shared)
     if not isinstance(plan, str) or plan not in (*own, *shared):
         remedy = nearest(plan, (*own, *shared)) if isinstance(plan, str) else "write a name"
         reader.fault(place, "must name an upkeep plan", plan, remedy)
@@ -94,6 +94,11 @@ def plan_visits(reader: Reader, plan: Any, covering: str, place: str) -> tuple[S
         return ()
     where = f"plans.{plan}.{covering}"
     return read_visits(reader, table.get(covering, []), where, shared=plan not in own)
+
+
+def all_plans(shared: Table) -> dict[str, Any]:
+    """Return the shipped plans, those that are offered besides among them, by name."""
+    return {**shared.get("plans", {}), **shared.get("other_plans", {})}
 
 
 def check_plans(reader: Reader) -> None:

@@ -24,7 +24,7 @@ from lifecycle.reading.numbers import read_number
 from lifecycle.reading.quotes import price_path
 from lifecycle.reading.reader import Reader, Table
 from lifecycle.reading.roofs import Roofs
-from lifecycle.reading.upkeep import plan_visits, read_visits
+from lifecycle.reading.upkeep import all_plans, plan_visits, read_visits
 from lifecycle.scenario import (
     Numbers,
     Stated,
@@ -265,6 +265,46 @@ def roofs_in_use(
         if silent and base is not None and base != name:
             found[name] = _looked_at_like(reader, found[name], roofs.roof(base))
     return found
+
+
+def said_to_end(
+    reader: Reader, roofs: Roofs, ways: Iterable[StatedAlternative], used: Mapping[str, StatedRoof]
+) -> tuple[StatedAlternative, ...]:
+    """Return the ways, those whose own work ends before the roof that stands is changed saying so.
+
+    Parameters
+    ----------
+    reader : Reader
+        Notes own work that no plan of a shop stands for.
+    roofs : Roofs
+        The roofs known.
+    ways : iterable of StatedAlternative
+        The ways read.
+    used : mapping of str to StatedRoof
+        The roofs in use.
+    """
+    stops = reader.shared["stops_climbing"]
+    plans = all_plans(reader.shared)
+    found = []
+    for way in ways:
+        change = way.change if way.change is None or isinstance(way.change, float) else None
+        if isinstance(way.change, Use):
+            change = reader.figures[way.change.path].likely
+        by_shop = roofs.by_shop(way.roof)
+        if by_shop is not None and (change is None or 12.0 * change > stops["after"]):
+            then = plans[by_shop]["title"]
+            way = replace(way, title=stops["title"].format(title=way.title, then=then))
+        found.append(way)
+    owner = reader.own.get("owner")
+    if isinstance(owner, Mapping) and owner.get("climbs_in_ten_years") is False:
+        for name, roof in used.items():
+            own = any(_may_be(reader, visit, "hours") for visit in roof.visits)
+            if own and roof.plan is None and "plan_ends" not in roof.numbers:
+                reader.notices.append(
+                    f"Your own work on roofs.{name} goes on after ten years: it names no plan that a shop's "
+                    "stands for. Say plan_ends and plan_after."
+                )
+    return tuple(found)
 
 
 def _looked_at_like(reader: Reader, coating: StatedRoof, base: StatedRoof) -> StatedRoof:

@@ -34,6 +34,7 @@ from lifecycle.reading.ways import (
     read_loan,
     read_trouble,
     roofs_in_use,
+    said_to_end,
     without_climbing,
 )
 from lifecycle.roofs import ESCALATING
@@ -104,6 +105,7 @@ def read_scenario(
     sections = read_kept(reader)
     unused_figures(reader)
     used = roofs_in_use(reader, roofs, existing.roof, ways)
+    ways = said_to_end(reader, roofs, ways, used)
     if existing.roof:
         check_last_visits(reader, existing, used)
     left_out = without_climbing(reader, ways, used) if owner_flags.get("climbs") is False else {}

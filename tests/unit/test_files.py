@@ -248,6 +248,43 @@ def test_whoever_does_not_go_up_leaves_out_ways_with_own_hours() -> None:
     assert not any("own_touch_up" in path for path in staying.inputs)
 
 
+def test_own_work_ends_when_the_owner_stops_climbing() -> None:
+    text = SHOP + '[roofs.own]\nlike = "membrane"\nplan = "own_reseal"\n'
+    text += '[roofs.mine]\nlike = "own"\nplan_ends = 60\nplan_after = "nothing"\n'
+    text += '[roofs.odd]\nlike = "own"\nvisits = [{ name = "wash", every = 12, hours = 1 }]\n'
+    ways = WAYS + "".join(
+        f'[alternatives.{name}]\ntitle = "Mine"\nroof = "{roof}"\n{more}'
+        for name, roof, more in (
+            ("own", "own", ""),
+            ("mine", "mine", ""),
+            ("odd", "odd", ""),
+            ("sooner", "own", 'change = 5\nthen = "coating"\n'),
+        )
+    )
+    stops = (HEAD + text + ways).replace("[owner]\n", "[owner]\nclimbs_in_ten_years = false\n")
+    scenario = files.loads(stops)
+    roofs, titles = scenario.roofs, {way.name: way.title for way in scenario.alternatives}
+    assert roofs["own"].numbers["plan_ends"] == 120.0
+    assert [visit.name for visit in roofs["own"].visits_after] == ["reseal", "shop look in between"]
+    assert titles["own"] == ("Mine, for ten years; then a shop reseals every third year and looks every year")
+    assert titles["sooner"] == titles["mine"] == titles["odd"] == "Mine"
+    assert scenario.likely(roofs["mine"].numbers["plan_ends"]) == 60.0 and not roofs["mine"].visits_after
+    assert "plan_ends" not in roofs["odd"].numbers
+    assert any("roofs.odd goes on after ten years" in notice for notice in scenario.notices)
+    assert "plan_ends" not in roofs["membrane"].numbers  # a shop does it anyway
+    assert "plan_ends" not in loaded(text, ways).roofs["own"].numbers
+
+
+def test_a_roof_with_a_plan_of_its_own_does_not_take_over_the_end_of_another() -> None:
+    text = SHOP + '[roofs.own]\nlike = "membrane"\nplan_ends = 60\nplan_after = "only_looks"\n'
+    text += '[roofs.same]\nlike = "own"\n[roofs.other]\nlike = "own"\nplan = "own_reseal"\n'
+    ways = WAYS + "".join(f'[alternatives.{name}]\nroof = "{name}"\n' for name in ("own", "same", "other"))
+    roofs = loaded(text, ways).roofs
+    assert roofs["same"].numbers["plan_ends"] == roofs["own"].numbers["plan_ends"]
+    assert roofs["same"].visits_after == roofs["own"].visits_after != ()
+    assert "plan_ends" not in roofs["other"].numbers and not roofs["other"].visits_after
+
+
 def test_a_base_case_that_needs_climbing_is_a_fault_for_whoever_does_not_go_up() -> None:
     text = (HEAD + SHOP.replace("shop_every_year", "own_reseal") + WAYS).replace(
         "[owner]\n", "[owner]\nclimbs = false\n"

@@ -10,6 +10,7 @@ import pytest
 
 from lifecycle import files
 from lifecycle.errors import ScenarioError
+from lifecycle.evaluation.expectation import evaluate
 from lifecycle.interview import NOT_SURE, faults, parts, questions, scenario_text
 from lifecycle.interview.site import place_in
 from lifecycle.scenario import geometry_of, resolve, site_of
@@ -129,17 +130,36 @@ def test_who_does_not_climb_gets_no_way_with_own_hours(plan: str) -> None:
     case = resolve(files.loads(text))
     for way in case.alternatives:
         for roof in (way.roof, way.then):
-            assert all(visit.hours == 0 for visit in roof.visits), way.name
+            assert all(visit.hours == 0 for visit in roof.all_visits), way.name
 
 
 def test_who_does_not_climb_has_the_coating_looked_at_as_often() -> None:
     answers = {**OWNER, "otherwise": "shop_every_third_year", "climbs": False}
-    roofs = written(answers)["roofs"]
+    scenario = files.loads(scenario_text(answers, base_date=BASE_DATE))
     membrane, coating = (
-        sorted((visit["every"], visit["finds"]) for visit in roofs[roof]["visits"] if "finds" in visit)
+        sorted(
+            (scenario.likely(visit.numbers["every"]), scenario.likely(visit.numbers["finds"]))
+            for visit in scenario.roofs[roof].visits
+            if "finds" in visit.numbers
+        )
         for roof in ("membrane", "coating")
     )
-    assert membrane == coating
+    assert membrane == coating == [(12, 0.4), (36, 0.6)]
+
+
+def test_who_stops_climbing_has_it_written_as_a_fact_with_its_cost() -> None:
+    """The touch-ups of one's own end after ten years; later and on a coating a shop does it."""
+    answers = {**OWNER, "otherwise": "own_touch_up", "keep": 15}
+    assert written(answers)["owner"]["climbs_in_ten_years"] is False
+    scenario = files.loads(scenario_text(answers, base_date=BASE_DATE))
+    keep, coat = (resolve(scenario).alternative(name) for name in ("keep", "coat_now"))
+    assert (keep.roof.plan_ends, keep.roof.visits[0].name) == (120, "own touch-up")
+    assert [visit.name for visit in keep.then.visits_when_new] == ["shop touch-up"]
+    assert [visit.name for visit in coat.then.visits_when_new] == ["shop look", "topcoat"]
+    assert keep.title.endswith(", for ten years; then a shop looks and touches up every year")
+    goes_on = files.loads(scenario_text({**answers, "climbs_in_ten_years": True}, base_date=BASE_DATE))
+    costs = [evaluate(resolve(one))["keep"].net_present_cost[0] for one in (scenario, goes_on)]
+    assert costs[0][15] > costs[1][15] + 500.0
 
 
 def test_trouble_is_passed_on_and_a_clean_look_counts() -> None:

@@ -12,7 +12,7 @@ import pytest
 from lifecycle import files
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
-WORKED = ("worked-example-1", "worked-example-2", "worked-example-3")
+WORKED = ("worked-example-1", "worked-example-2", "worked-example-3", "worked-example-4")
 OWN = (
     "humid-coast-motorhome",
     "cold-stored-trailer",
@@ -41,6 +41,7 @@ def raw(name: str) -> dict[str, Any]:
 
 
 SHARED = raw("shared.toml")
+ALL_PLANS = {**SHARED["plans"], **SHARED["other_plans"]}
 
 
 def figures() -> dict[str, dict[str, Any]]:
@@ -135,15 +136,25 @@ def looks(visits: list[dict[str, Any]]) -> list[tuple[int, str]]:
     return sorted((visit["every"], visit["finds"]) for visit in visits if "finds" in visit)
 
 
-@pytest.mark.parametrize("plan", PLANS)
+@pytest.mark.parametrize("plan", ALL_PLANS)
 def test_a_coating_is_looked_at_as_often_and_as_well(plan: str) -> None:
-    lists = SHARED["plans"][plan]
+    lists = ALL_PLANS[plan]
     assert looks(lists["coating"]) == looks(lists["membrane"])
 
 
-@pytest.mark.parametrize("plan", [plan for plan in PLANS if plan != "nothing"])
+@pytest.mark.parametrize("plan", [plan for plan in ALL_PLANS if plan != "nothing"])
 def test_every_plan_looks_once_a_year(plan: str) -> None:
-    assert min(every for every, _ in looks(SHARED["plans"][plan]["membrane"])) == 12
+    assert min(every for every, _ in looks(ALL_PLANS[plan]["membrane"])) == 12
+
+
+def test_a_shop_that_goes_on_looks_as_well_as_the_owner_did_and_takes_no_hours() -> None:
+    for own, by_shop in SHARED["stops_climbing"]["plans"].items():
+        before, after = (ALL_PLANS[plan]["membrane"] for plan in (own, by_shop))
+        assert any("hours" in visit for visit in before)
+        assert not any("hours" in visit for visit in after)
+        assert len(looks(after)) >= 1
+    own_work = {plan for plan, lists in ALL_PLANS.items() if any("hours" in v for v in lists["membrane"])}
+    assert own_work == set(SHARED["stops_climbing"]["plans"])
 
 
 def test_nothing_means_no_visit_at_all() -> None:
@@ -160,7 +171,7 @@ def test_a_topcoat_belongs_to_the_plans_in_which_somebody_works() -> None:
 
 
 def test_plans_name_only_figures_that_exist() -> None:
-    for plan in SHARED["plans"].values():
+    for plan in ALL_PLANS.values():
         for visit in plan["membrane"] + plan["coating"]:
             named = {value for key, value in visit.items() if key != "name" and isinstance(value, str)}
             assert named <= set(SHARED["figures"])
