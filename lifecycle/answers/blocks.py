@@ -1,12 +1,17 @@
-"""A paper as data: a title, blocks one below the other, and a footer.
+"""An answer: blocks that people read, one below the other, and the same as plain data for programs.
 
 Lecture
 -------
-Whoever writes a paper says what stands on it; how it looks is settled once for a page (`html`) and once
-for a PDF (`pdf`). Text is plain: no markup, so nothing in a title can become one. Characters that no
-reader can see, and those that turn the direction of what follows, are taken out by `seen`.
+Whoever answers a question says what stands in the answer, each fact once; how it looks is settled in one
+writer for the terminal, one for a page, one for a PDF, and so on. Papers are answers too. Text is plain:
+no markup, so nothing in a title can become one. Characters that no reader can see, and those that turn the
+direction of what follows, are taken out by `seen`.
 
-A drawing is a figure with a sentence that says what is to be seen; whoever cannot see it reads that.
+The blocks up to the block `Rest` are what is worth reading first: a terminal shows these, and the rest when
+asked for all. A page and a PDF show everything.
+
+A drawing is a figure with a sentence that says what is to be seen; whoever cannot see it reads that. It is
+drawn when it is first looked at, so that an answer in words costs no drawing.
 
 Left out: fonts and colours, which belong to the writers.
 """
@@ -14,12 +19,16 @@ Left out: fonts and colours, which belong to the writers.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Collection
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal, TypeAlias
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
     from matplotlib.figure import Figure
+
+    Picture: TypeAlias = "Figure | Axes"
 
 Kind: TypeAlias = Literal["plain", "verdict", "note", "caution"]
 """What a sentence is: said plainly, the answer, small print, or something to mind."""
@@ -43,10 +52,11 @@ class Sentence:
 
 @dataclass(frozen=True)
 class Items:
-    """A list, one line for each item; numbered if their order matters."""
+    """A list, a line for each item: numbered if their order matters, without marks if they have their own."""
 
     lines: tuple[str, ...]
     numbered: bool = False
+    marks: bool = True
 
 
 @dataclass(frozen=True)
@@ -67,6 +77,8 @@ class Table:
         Whether the first cell of a row is its head.
     strong : tuple of int
         Rows that stand out, from 0.
+    ruled : tuple of int
+        Rows with a line above them, from 0.
     shaded : collection of (int, int)
         Cells on grey, by row and column, from 0; the note says what grey means.
     wraps : bool
@@ -80,6 +92,7 @@ class Table:
     numbers: tuple[int, ...] = ()
     row_heads: bool = True
     strong: tuple[int, ...] = ()
+    ruled: tuple[int, ...] = ()
     shaded: Collection[tuple[int, int]] = ()
     wraps: bool = False
 
@@ -92,12 +105,12 @@ class Table:
 
 @dataclass(frozen=True)
 class Drawing:
-    """A figure.
+    """A figure, drawn when it is first looked at.
 
     Parameters
     ----------
-    figure : Figure
-        Drawn; it is not changed.
+    draw : callable or Figure
+        Returns the figure, or axes on one; or the figure itself. It is not changed.
     alt : str
         What is to be seen, in a sentence; empty: the figure's own.
     share : float
@@ -106,15 +119,31 @@ class Drawing:
         What stands below it; empty: nothing.
     """
 
-    figure: Figure
+    draw: Callable[[], Picture] | Figure
     alt: str = ""
     share: float = 1.0
     caption: str = ""
+
+    @cached_property
+    def figure(self) -> Figure:
+        """The figure."""
+        from matplotlib.figure import Figure
+
+        picture = self.draw() if callable(self.draw) else self.draw
+        figure = picture if isinstance(picture, Figure) else picture.get_figure(root=True)
+        if figure is None:
+            raise ValueError("the chart stands on no figure")
+        return figure
 
     @property
     def sentence(self) -> str:
         """What is to be seen, in a sentence."""
         return self.alt or str(getattr(self.figure, "text_alternative", ""))
+
+
+@dataclass(frozen=True)
+class Rest:
+    """What follows is read by whoever wants all of it."""
 
 
 @dataclass(frozen=True)
@@ -138,20 +167,24 @@ class Columns:
     right: tuple[Block, ...]
 
 
-Block: TypeAlias = "Heading | Sentence | Items | Table | Drawing | PageBreak | Handwriting | Columns"
-"""What a sheet is made of."""
+Block: TypeAlias = "Heading | Sentence | Items | Table | Drawing | Rest | PageBreak | Handwriting | Columns"
+"""What an answer is made of."""
 
 
 @dataclass(frozen=True)
-class Sheet:
-    """A paper.
+class Answer:
+    """An answer, or a paper.
 
     Parameters
     ----------
     title, subtitle : str
-        What it is, and what it is about.
+        The question, and what it is about.
     blocks : tuple of Block
-        What stands on it, from top to bottom.
+        What stands in it, from top to bottom.
+    data : mapping
+        The same for programs: str, int, float, bool, None, lists and mappings; no NaN, no infinity.
+    chart : Drawing or None
+        The drawing that stands for the whole, where somebody asks for a chart alone.
     footer : str
         What it rests on: date, version, hash.
     language : str
@@ -165,6 +198,8 @@ class Sheet:
     title: str
     subtitle: str
     blocks: tuple[Block, ...]
+    data: Mapping[str, Any] = field(default_factory=dict)
+    chart: Drawing | None = None
     footer: str = ""
     language: str = "en"
     text_size: float = 9.0

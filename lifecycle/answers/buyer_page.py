@@ -15,7 +15,7 @@ from __future__ import annotations
 from datetime import date
 
 import lifecycle
-from lifecycle.answers.blocks import Block, Handwriting, Heading, Items, Sentence, Sheet, Table
+from lifecycle.answers.blocks import Answer, Block, Handwriting, Heading, Items, Sentence, Table
 from lifecycle.answers.handover_answer import film_lines
 from lifecycle.language.labels import counted, listed, years_text
 from lifecycle.quantities import convert, number_text
@@ -39,7 +39,7 @@ OWN_WORD = (
 ASK_WARRANTY = "Ask the shop in writing whether its warranty goes on with the coach."
 
 
-def buyer_sheet(scenario: Scenario, log: Log, film: FilmCheck | None) -> Sheet:
+def buyer_sheet(scenario: Scenario, log: Log, film: FilmCheck | None) -> Answer:
     """Return the page for the buyer.
 
     Parameters
@@ -80,7 +80,7 @@ def buyer_sheet(scenario: Scenario, log: Log, film: FilmCheck | None) -> Sheet:
         ),
         Handwriting("Seen with the buyer, day and remarks (by hand)", 3),
     ]
-    return Sheet(
+    return Answer(
         TITLE,
         f"For the buyer, as of {_month(day)}",
         tuple(blocks),

@@ -21,8 +21,8 @@ from dataclasses import dataclass
 from typing import Any
 
 import lifecycle
-from lifecycle.answers.blocks import Block, Columns, Heading, Items, Sentence, Sheet, Table
-from lifecycle.answers.results import SCHEMA
+from lifecycle.answers.blocks import Answer, Block, Columns, Heading, Items, Sentence, Table
+from lifecycle.answers.shared import SCHEMA
 from lifecycle.files import data
 from lifecycle.language.assumptions import BASES
 from lifecycle.language.labels import counted, inner, listed, rounded, years_text
@@ -87,7 +87,7 @@ class _Card:
         return tuple(line.format(**self.names) for line in data("card.toml")["text"][name])
 
 
-def price_card_sheet(card: PriceCard) -> Sheet:
+def price_card_sheet(card: PriceCard) -> Answer:
     """Write the card as a paper.
 
     Parameters
@@ -97,10 +97,10 @@ def price_card_sheet(card: PriceCard) -> Sheet:
 
     Returns
     -------
-    Sheet
+    Answer
     """
     told = _Card(card)
-    return Sheet(
+    return Answer(
         title=told.text("title"),
         subtitle=told.text("subtitle"),
         blocks=tuple(_blocks(told)),

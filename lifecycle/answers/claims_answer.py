@@ -17,7 +17,7 @@ from typing import Any
 
 import lifecycle
 from lifecycle.answers.both_ways import both_ways_lines, both_ways_result
-from lifecycle.answers.results import SCHEMA
+from lifecycle.answers.shared import SCHEMA
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.files import data
 from lifecycle.language.assumptions import BASES

@@ -15,7 +15,7 @@ from textwrap import fill
 from typing import Any
 
 import lifecycle
-from lifecycle.answers.results import SCHEMA
+from lifecycle.answers.shared import SCHEMA
 from lifecycle.language.labels import (
     cheaper_or_dearer,
     counted,

@@ -25,6 +25,7 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from lifecycle.answers.shared import rounded_signed
 from lifecycle.answers.tables import Row, laid_out
 from lifecycle.language.finding_out import (
     TOGETHER,
@@ -210,17 +211,6 @@ def _savings(found: Assessment) -> list[str]:
 def _by_year(rows: Sequence[Row], years: Sequence[int]) -> list[str]:
     """Lay rows out under years of sale."""
     return laid_out(rows, len(years), heads=[years_text(year) for year in years], corner="sold after")
-
-
-def rounded_signed(amount: float) -> str:
-    """Return money with two significant digits, a minus where it comes in.
-
-    Examples
-    --------
-    >>> rounded_signed(12466.0), rounded_signed(-204.0)
-    ('12,000', '-200')
-    """
-    return f"-{rounded(amount)}" if amount <= -0.5 else rounded(amount)
 
 
 def _between(band: Band, year: int) -> str:

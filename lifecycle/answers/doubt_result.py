@@ -19,8 +19,7 @@ from collections.abc import Mapping
 from typing import Any
 
 import lifecycle
-from lifecycle.answers.results import SCHEMA, trouble_reason
-from lifecycle.evaluation.comparison import Comparison
+from lifecycle.answers.shared import SCHEMA
 from lifecycle.language.words import Verdict
 from lifecycle.studies.assessment import Assessment, Luck
 from lifecycle.studies.calls import Call
@@ -151,29 +150,3 @@ def _luck(luck: Luck) -> dict[str, Any]:
     """Return the luck of one way as plain data."""
     chances = ("chance_of_large_bill", "chance_of_new_roof", "chance_of_severe_find", "chance_of_leak")
     return {"cost": _band(luck.cost), **{name: getattr(luck, name).tolist() for name in chances}}
-
-
-def nothing_compared(comparison: Comparison, verdict: Verdict) -> dict[str, Any]:
-    """Return the answer where trouble is reported, or there is only one way, so that nothing is compared.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        With trouble, or with one way.
-    verdict : Verdict
-        On it.
-    """
-    scenario = comparison.scenario
-    reason = trouble_reason(comparison.trouble) if comparison.trouble else "there is only one way"
-    return {
-        "schema": SCHEMA,
-        "title": scenario.title,
-        "currency": scenario.currency,
-        "base_case": comparison.base_case,
-        "subject": comparison.subject,
-        "alternatives": None,
-        "verdict": [*verdict.lines, *verdict.beside],
-        "verdict_parts": verdict.parts.as_result(),
-        "made_by": {"version": lifecycle.__version__, "scenario_sha256": scenario.sha256},
-        "reasons": {"alternatives": reason},
-    }

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import lifecycle
-from lifecycle.answers.results import SCHEMA
+from lifecycle.answers.shared import SCHEMA
 from lifecycle.files import data
 from lifecycle.language.labels import counted, listed
 from lifecycle.quantities import number_text

@@ -6,7 +6,7 @@ from typing import Any
 
 import lifecycle
 from lifecycle.answers.logbook_answer import Years
-from lifecycle.answers.results import SCHEMA
+from lifecycle.answers.shared import SCHEMA
 from lifecycle.records.from_today import Answer, FromToday, what_becomes
 from lifecycle.records.logged_years import Rate
 from lifecycle.records.so_far import Held

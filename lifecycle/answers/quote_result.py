@@ -7,7 +7,7 @@ from dataclasses import asdict
 from typing import Any
 
 import lifecycle
-from lifecycle.answers.results import SCHEMA, trouble_reason
+from lifecycle.answers.shared import SCHEMA, trouble_reason
 from lifecycle.evaluation.opening import Opening
 from lifecycle.quote import Held, OnOneScope, Quote
 from lifecycle.scenario import Scenario

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 
 import lifecycle
-from lifecycle.answers.results import SCHEMA
+from lifecycle.answers.shared import SCHEMA
 from lifecycle.answers.tables import Row, laid_out
 from lifecycle.files import fields
 from lifecycle.language.labels import counted, listed

@@ -16,7 +16,7 @@ from typing import Any
 import lifecycle
 from lifecycle.answers.edition_answer import Edited
 from lifecycle.answers.regions_answer import headline, memory_sentences, standing_sentence
-from lifecycle.answers.results import SCHEMA
+from lifecycle.answers.shared import SCHEMA
 from lifecycle.records.editions import Standing, shared_sha256
 from lifecycle.studies.region_scenarios import Protocol
 from lifecycle.studies.regions import RULE, TOO_FEW, Key, Region, RegionTable

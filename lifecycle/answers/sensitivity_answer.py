@@ -21,7 +21,7 @@ from typing import Any
 import numpy as np
 
 import lifecycle
-from lifecycle.answers.results import SCHEMA
+from lifecycle.answers.shared import SCHEMA
 from lifecycle.answers.tables import Row, laid_out
 from lifecycle.evaluation.swings import Swing
 from lifecycle.language.finding_out import named

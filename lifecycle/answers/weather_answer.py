@@ -16,7 +16,7 @@ from collections.abc import Mapping
 from typing import Any
 
 import lifecycle
-from lifecycle.answers.results import SCHEMA
+from lifecycle.answers.shared import SCHEMA
 from lifecycle.answers.tables import NONE, Row, laid_out
 from lifecycle.files import fields
 from lifecycle.language.labels import HEADINGS, counted, listed

@@ -19,7 +19,7 @@ from typing import Any
 
 import lifecycle
 from lifecycle.answers.figures import entry_lines, entry_result
-from lifecycle.answers.results import SCHEMA
+from lifecycle.answers.shared import SCHEMA
 from lifecycle.errors import Fault, ScenarioError, closest
 from lifecycle.language.labels import HEADINGS, LABELS, counted, listed, years_text
 from lifecycle.language.lines import blocks, wrapped

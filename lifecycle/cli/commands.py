@@ -15,75 +15,16 @@ from __future__ import annotations
 import sys
 from argparse import Namespace
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from lifecycle.cli.given import (
-    check_draws,
-    draw,
     loaded,
-    place_of_chart,
     place_of_scenario,
-    with_years,
 )
 from lifecycle.files import write
-from lifecycle.language.lines import blocks, wrapped
 
 if TYPE_CHECKING:
-    from lifecycle.evaluation.comparison import Comparison
-    from lifecycle.language.words import Verdict
     from lifecycle.scenario import Scenario
-
-
-def compare(arguments: Namespace) -> str:
-    """Answer which way is cheaper.
-
-    Parameters
-    ----------
-    arguments : Namespace
-        file, years, draws, seed, chart, json.
-
-    Returns
-    -------
-    str
-        The answer; with a chart, the file is written.
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with the scenario, the years, the draws, or the place of the chart.
-    """
-    chart = place_of_chart(arguments.chart) if arguments.chart else None
-    check_draws(arguments.draws, arguments.seed)
-    scenario = with_years(loaded(arguments.file), arguments.years)
-
-    from lifecycle.answers.doubt_result import doubt_part
-    from lifecycle.answers.results import as_json, result
-    from lifecycle.cli.assessing import assessed
-    from lifecycle.evaluation.comparison import compare as compared
-    from lifecycle.language.sureness import last_year_named, verdict_under
-
-    comparison = compared(scenario)
-    found = None
-    if comparison.ways:
-        until = None if arguments.json else last_year_named(comparison)
-        found = assessed(scenario, draws=arguments.draws, seed=arguments.seed, until=until)
-    answer = verdict_under(comparison, found)
-    drawn = [_draw(comparison, answer, chart)] if chart else []
-    if arguments.json:
-        return as_json(result(comparison, answer, doubt_part(found) if found else None))
-
-    from lifecycle.answers.tables import cheapest_lines, ways_table
-    from lifecycle.language.labels import HEADINGS
-
-    return blocks(
-        [HEADINGS["compare"], scenario.title],
-        wrapped(answer.lines),
-        wrapped(answer.beside),
-        [ways_table(comparison)] if comparison.ways else [],
-        wrapped(cheapest_lines(comparison)),
-        drawn,
-    )
 
 
 def figures(arguments: Namespace) -> str:
@@ -109,15 +50,15 @@ def figures(arguments: Namespace) -> str:
         return _why(scenario, arguments.why, arguments.json)
 
     from lifecycle.answers.figures import figures_result, figures_text
-    from lifecycle.answers.results import as_json
+    from lifecycle.writers import as_json
 
     return as_json(figures_result(scenario)) if arguments.json else figures_text(scenario)
 
 
 def _why(scenario: Scenario, name: str, json: bool) -> str:
     """Trace one number to its inputs."""
-    from lifecycle.answers.results import as_json
     from lifecycle.answers.why import why, why_result, why_text
+    from lifecycle.writers import as_json
 
     found = why(scenario, name)
     return as_json(why_result(scenario, found)) if json else why_text(scenario, found)
@@ -169,10 +110,3 @@ def _typed(prompt: str) -> str:
 def _shown(line: str) -> None:
     """Show a line that is no part of the output."""
     sys.stderr.write(f"{line}\n")
-
-
-def _draw(comparison: Comparison, answer: Verdict, place: Path) -> str:
-    """Draw the first look and say where it is."""
-    from lifecycle.charts import first_look
-
-    return draw(first_look(comparison, answer), place)

@@ -61,7 +61,7 @@ def card(arguments: Namespace) -> str:
         return nothing
 
     from lifecycle.answers.card import price_card_result, price_card_sheet
-    from lifecycle.answers.results import as_json
+    from lifecycle.writers import as_json
     from lifecycle.writers.html import as_html
 
     found = _worked_out(scenario, arguments.draws, arguments.seed)

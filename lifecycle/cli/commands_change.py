@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from lifecycle.cli.assessing import nothing_to_study
-from lifecycle.cli.given import check_draws, draw, loaded, place_of_chart
+from lifecycle.cli.given import check_draws, draw_figure, loaded, place_of_chart
 from lifecycle.cli.progress import Waiting
 from lifecycle.errors import fault
 from lifecycle.language.lines import blocks
@@ -46,8 +46,8 @@ def sensitivity(arguments: Namespace) -> str:
     check_draws(None, arguments.seed)
     scenario = loaded(arguments.file)
 
-    from lifecycle.answers.results import as_json
     from lifecycle.answers.sensitivity_answer import sensitivity_result, sensitivity_text
+    from lifecycle.writers import as_json
 
     if arguments.as_correlated:
         from lifecycle.studies.sensitivity import NOT_AS_CORRELATED
@@ -66,7 +66,7 @@ def _draw(found: Sensitivity, place: Path) -> str:
     """Draw what would change the answer and say where it is."""
     from lifecycle.answers.change_sheet import change_sheet
 
-    return draw(change_sheet(found), place)
+    return draw_figure(change_sheet(found), place)
 
 
 def _what_changes(scenario: Scenario, arguments: Namespace, waiting: Waiting) -> Sensitivity:
@@ -118,8 +118,8 @@ def difference(arguments: Namespace) -> str:
     first, second = loaded(arguments.first), loaded(arguments.second)
 
     from lifecycle.answers.difference_answer import difference_result, difference_text
-    from lifecycle.answers.results import as_json
     from lifecycle.studies import difference as study
+    from lifecycle.writers import as_json
 
     _check_two(first, second, arguments)
     with Waiting() as waiting:

@@ -52,7 +52,6 @@ def claims(arguments: Namespace) -> str:
             return nothing
 
     from lifecycle.answers.claims_answer import claims_result, claims_text
-    from lifecycle.answers.results import as_json
     from lifecycle.evaluation.comparison import compare as compared
     from lifecycle.language import advice
     from lifecycle.language.case_lines import lines_of
@@ -60,6 +59,7 @@ def claims(arguments: Namespace) -> str:
     from lifecycle.studies.case import case_of
     from lifecycle.studies.claiming import claims as judged
     from lifecycle.studies.doubt import futures, under
+    from lifecycle.writers import as_json
 
     comparison = compared(scenario)
     if scenario.trouble:

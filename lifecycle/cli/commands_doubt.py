@@ -12,18 +12,13 @@ from argparse import Namespace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from lifecycle.cli.assessing import MANY, assessed, nothing_to_study, say_what_it_takes
-from lifecycle.cli.given import check_bill, check_draws, draw, loaded, place_of_chart
-from lifecycle.cli.progress import Waiting
+from lifecycle.cli.assessing import assessed, nothing_to_study
+from lifecycle.cli.given import check_bill, check_draws, draw_figure, loaded, place_of_chart
 from lifecycle.language.lines import blocks
-from lifecycle.studies.doubt import in_futures
 
 if TYPE_CHECKING:
     from lifecycle.language.words import Verdict
-    from lifecycle.scenario import Scenario
-    from lifecycle.studies.answer import Progress
     from lifecycle.studies.assessment import Assessment
-    from lifecycle.studies.timing import Timing
 
 
 def doubt(arguments: Namespace) -> str:
@@ -55,9 +50,9 @@ def doubt(arguments: Namespace) -> str:
 
     from lifecycle.answers.doubt_answer import doubt_text
     from lifecycle.answers.doubt_result import doubt_result
-    from lifecycle.answers.results import as_json
     from lifecycle.evaluation.comparison import compare as compared
     from lifecycle.language.sureness import verdict_under
+    from lifecycle.writers import as_json
 
     comparison = compared(scenario)
     found = assessed(scenario, draws=arguments.draws, seed=arguments.seed, bill=arguments.bill, whole=True)
@@ -73,54 +68,4 @@ def _draw(found: Assessment, answer: Verdict, place: Path) -> str:
     """Draw the sheet of doubt and say where it is."""
     from lifecycle.charts import doubt_sheet
 
-    return draw(doubt_sheet(found, answer), place)
-
-
-def timing(arguments: Namespace) -> str:
-    """Answer when to change, and how often to reseal.
-
-    Parameters
-    ----------
-    arguments : Namespace
-        file, draws, seed, chart, json.
-
-    Returns
-    -------
-    str
-        The answer.
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with the scenario, the draws, or the place of the chart.
-    """
-    chart = place_of_chart(arguments.chart) if arguments.chart else None
-    check_draws(arguments.draws, arguments.seed)
-    scenario = loaded(arguments.file)
-    nothing = nothing_to_study(scenario, arguments.json)
-    if nothing:
-        return nothing
-
-    from lifecycle.answers.results import as_json
-    from lifecycle.answers.timing_answer import timing_result, timing_text
-    from lifecycle.studies import timing as study
-
-    def work(draws: int, progress: Progress | None = None) -> Timing:
-        return in_futures(lambda: study.timing(scenario, draws=draws, seed=arguments.seed, progress=progress))
-
-    if arguments.draws > MANY:
-        say_what_it_takes(arguments.draws, scenario, work)
-    with Waiting() as waiting:
-        waiting.step("dates of the change, and intervals between reseals")
-        found = work(arguments.draws, waiting.part)
-    drawn = [_draw_dates(scenario, found, chart)] if chart else []
-    if arguments.json:
-        return as_json(timing_result(scenario, found))
-    return blocks([timing_text(scenario, found)], drawn)
-
-
-def _draw_dates(scenario: Scenario, found: Timing, place: Path) -> str:
-    """Draw what each date and each interval costs and say where it is."""
-    from lifecycle.answers.timing_sheet import timing_sheet
-
-    return draw(timing_sheet(scenario, found), place)
+    return draw_figure(doubt_sheet(found, answer), place)

@@ -66,7 +66,7 @@ def logbook(arguments: Namespace) -> str:
     years = in_futures(lambda: _years(scenario, log, arguments.draws, arguments.seed))
     if arguments.json:
         from lifecycle.answers.logbook_result import logbook_result
-        from lifecycle.answers.results import as_json
+        from lifecycle.writers import as_json
 
         return as_json(logbook_result(years))
 
@@ -149,8 +149,9 @@ def _write_page(place: Path, scenario: Scenario, log: Log, film: FilmCheck | Non
 
 def _open_first(scenario: Scenario, json: bool, written: list[str]) -> str:
     """Return the answer where trouble is reported."""
-    from lifecycle.answers.results import SCHEMA, as_json, trouble_reason
+    from lifecycle.answers.shared import SCHEMA, trouble_reason
     from lifecycle.language.words import open_it_first
+    from lifecycle.writers import as_json
 
     if json:
         reason = trouble_reason(scenario.trouble)

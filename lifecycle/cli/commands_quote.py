@@ -11,7 +11,7 @@ from argparse import Namespace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from lifecycle.cli.given import draw, loaded, place_of_chart
+from lifecycle.cli.given import draw_figure, loaded, place_of_chart
 from lifecycle.errors import Fault, ScenarioError, fault
 from lifecycle.language.lines import blocks, wrapped
 
@@ -43,7 +43,7 @@ def quote(arguments: Namespace) -> str:
     troubled = next((scenario for scenario in scenarios if scenario.trouble), None)
 
     from lifecycle.answers.quote_result import open_first, quote_result
-    from lifecycle.answers.results import as_json
+    from lifecycle.writers import as_json
 
     if troubled is not None:
         from lifecycle.language.words import open_it_first
@@ -121,7 +121,7 @@ def _draw(scenario: Scenario, place: Path) -> list[str]:
 
     if takeoff_of(scenario) is None:
         raise fault("--chart", "draws the roof of a coach", "no [coach]", "measure the coach: [coach]")
-    return [draw(roof_plan(scenario), place)]
+    return [draw_figure(roof_plan(scenario), place)]
 
 
 def handover(arguments: Namespace) -> str:
@@ -157,9 +157,9 @@ def handover(arguments: Namespace) -> str:
     if chart:
         from lifecycle.charts.film_plan import film_plan
 
-        drawn = [draw(film_plan(check, unit), chart)]
+        drawn = [draw_figure(film_plan(check, unit), chart)]
     if arguments.json:
-        from lifecycle.answers.results import as_json
+        from lifecycle.writers import as_json
 
         return as_json(handover_answer.handover_result(check, unit))
     return blocks(

@@ -57,11 +57,11 @@ def records(arguments: Namespace) -> str:
 
     from lifecycle.answers import records_answer
     from lifecycle.answers.records_fitting import fit_records
-    from lifecycle.answers.results import as_json
     from lifecycle.files import load_table, load_text, shared
     from lifecycle.language.labels import HEADINGS
     from lifecycle.records.columns import read_map
     from lifecycle.records.tables import LARGEST, read_sheet
+    from lifecycle.writers import as_json
 
     name = Path(arguments.file).name
     raw = load_table(arguments.columns) if arguments.columns else {}

@@ -64,9 +64,9 @@ def regions(arguments: Namespace) -> str:
 
     from lifecycle.answers.regions_answer import regions_text
     from lifecycle.answers.regions_result import regions_result
-    from lifecycle.answers.results import as_json
     from lifecycle.studies.objections import objections
     from lifecycle.studies.regions import region_table
+    from lifecycle.writers import as_json
 
     given = _given(arguments)
     stated = given.protocol.stated

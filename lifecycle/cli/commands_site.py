@@ -33,10 +33,10 @@ def climate(arguments: Namespace) -> str:
     """
     scenario = loaded(arguments.file)
 
-    from lifecycle.answers.results import as_json
     from lifecycle.answers.where import title_of, where_text
     from lifecycle.answers.where_result import where_result
     from lifecycle.studies.by_place import by_place
+    from lifecycle.writers import as_json
 
     found = by_place(scenario)
     if arguments.json:

@@ -50,9 +50,9 @@ def weather(arguments: Namespace) -> str:
         raise fault("--scenario", "needs a place to write to", arguments.scenario, "--to NEW.toml")
     units = scenario.units if scenario is not None else arguments.in_units or "us"
 
-    from lifecycle.answers.results import as_json
     from lifecycle.answers.weather_answer import weather_result, weather_text
     from lifecycle.records.weather import station_climate
+    from lifecycle.writers import as_json
 
     source = Path(arguments.file).name
     found = station_climate(_read(arguments, source))

@@ -10,7 +10,8 @@ place first and then put there whole, so that a run that is stopped leaves no ha
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from argparse import Namespace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
+    from lifecycle.answers.blocks import Answer
     from lifecycle.scenario import Scenario
 
 MOST_DRAWS = 2**24
@@ -33,27 +35,17 @@ PAGES = ("html", "htm")
 """Kinds of pages."""
 
 
-def loaded(file: str) -> Scenario:
-    """Load a scenario.
+def loaded(file: str, years: float | None = None) -> Scenario:
+    """Load a scenario, with other years kept for this run if they are given.
 
     Raises
     ------
     ScenarioError
-        With all that is wrong with it.
+        With all that is wrong with it, or if the years are out of range.
     """
     from lifecycle.files import load
 
-    return load(file)
-
-
-def with_years(scenario: Scenario, years: float | None) -> Scenario:
-    """Return the scenario with other years kept, for this run.
-
-    Raises
-    ------
-    ScenarioError
-        If the years are out of range.
-    """
+    scenario = load(file)
     if years is None:
         return scenario
 
@@ -66,6 +58,49 @@ def with_years(scenario: Scenario, years: float | None) -> Scenario:
         return replaced(scenario, {stated.path: years})
     except ScenarioError as error:
         raise ScenarioError([replace(one, place="--years") for one in error.faults]) from None
+
+
+@dataclass(frozen=True)
+class Places:
+    """Where an answer goes besides the terminal, and the form of that file."""
+
+    chart: Path | None
+    to: Path | None
+    form: str = ""
+
+
+def check_given(arguments: Namespace, *, any_form: bool) -> Places:
+    """Check numbers and places that commands share, before anything is computed.
+
+    Parameters
+    ----------
+    arguments : Namespace
+        Parsed; it may have draws, seed, bill, chart, to.
+    any_form : bool
+        Whether `to` names a file for the whole answer.
+
+    Raises
+    ------
+    ScenarioError
+        With what is wrong.
+    """
+    given = vars(arguments)
+    check_bill(given.get("bill"))
+    check_draws(given.get("draws"), given.get("seed", 0))
+    chart = place_of_chart(given["chart"]) if given.get("chart") else None
+    if not any_form or not given.get("to"):
+        return Places(chart, None)
+    from lifecycle.writers import FORMS
+
+    place = Path(given["to"])
+    form = {"htm": "html"}.get(kind(place), kind(place))
+    if form not in FORMS:
+        remedy = "name it answer.html, for instance"
+        raise fault(
+            "--to", f"must name a file ending in {', '.join(f'.{one}' for one in FORMS)}", str(place), remedy
+        )
+    _check_folder("--to", place)
+    return Places(chart, place, form)
 
 
 def check_draws(draws: int | None, seed: int) -> None:
@@ -169,20 +204,24 @@ def _check_folder(what: str, place: Path) -> None:
         raise fault(what, "must name a file", f"{place}, a folder", "name a file in it")
 
 
-def draw(chart: Figure | Axes, place: Path) -> str:
-    """Put a chart where it is to go, and say where that is.
+def draw(answer: Answer, place: Path) -> str:
+    """Put the chart of an answer where it is to go, and say where that is.
 
     Raises
     ------
     ScenarioError
-        If it cannot be written.
+        If there is none to draw, or it cannot be written.
     """
-    from matplotlib.figure import Figure
-
     from lifecycle.charts import picture_bytes
 
-    figure = chart if isinstance(chart, Figure) else chart.get_figure(root=True)
-    if figure is None:
-        raise ValueError("the chart stands on no figure")
-    write(place, picture_bytes(figure, kind(place)))
+    if answer.chart is None:
+        raise fault("--chart", "is of no use here: there is nothing to draw", "", "leave it out")
+    write(place, picture_bytes(answer.chart.figure, kind(place)))
     return f"Chart: {place}"
+
+
+def draw_figure(chart: Figure | Axes, place: Path) -> str:
+    """Put a chart where it is to go, and say where that is."""
+    from lifecycle.answers.blocks import Answer, Drawing
+
+    return draw(Answer("", "", (), chart=Drawing(lambda: chart)), place)

@@ -1,13 +1,14 @@
-"""The command line: parse, call, print.
+"""The command line: parse, answer, print.
 
 Lecture
 -------
-A user's mistake is one message (or one list) on the error stream and exit status 2, without a
-traceback. Stopping with Ctrl-C ends with 130, a reader that goes away (``| head``) with 141, as a
-shell reports it. A mistake of the program itself stays a traceback.
+Every command goes one way (`run`): what the user gave is checked (`given`), the function of the table
+answers, and a writer puts the answer into the form that was asked for. Places to write to are checked before
+anything is computed, and a file is written whole or not at all.
 
-How commands are spelt stands in `options`; what each does in a module of its own, imported when the
-command runs, so that ``--help`` answers at once.
+A user's mistake is one message (or one list) on the error stream and exit status 2, without a traceback.
+Stopping with Ctrl-C ends with 130, a reader that goes away (``| head``) with 141, as a shell reports it. A
+mistake of the program itself stays a traceback.
 """
 
 from __future__ import annotations
@@ -17,9 +18,13 @@ import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
+from typing import TYPE_CHECKING
 
 import lifecycle
-from lifecycle.cli.options import add_commands
+from lifecycle.cli.table import COMMANDS, TO, Command
+
+if TYPE_CHECKING:
+    from lifecycle.answers.blocks import Answer
 
 MISTAKE, STOPPED, NOBODY_READS = 2, 130, 141
 """Exit statuses besides 0."""
@@ -39,12 +44,12 @@ def main(argv: Sequence[str] | None = None) -> int:
         Exit status.
     """
     arguments = parser().parse_args(argv)
+    command = next(command for command in COMMANDS if command.name == arguments.command)
 
     from lifecycle.errors import ScenarioError
 
     try:
-        run = getattr(import_module(f"lifecycle.cli.{arguments.room}"), arguments.command)
-        _put(run(arguments))
+        _put(run(command, arguments))
     except ScenarioError as error:
         print(f"lifecycle: {error}", file=sys.stderr)
         return MISTAKE
@@ -55,6 +60,59 @@ def main(argv: Sequence[str] | None = None) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return NOBODY_READS
     return 0
+
+
+def run(command: Command, arguments: argparse.Namespace) -> str:
+    """Check what was given, answer, and write the answer where and as it is wanted.
+
+    Parameters
+    ----------
+    command : Command
+        Of the table.
+    arguments : Namespace
+        Parsed.
+
+    Returns
+    -------
+    str
+        What is printed.
+
+    Raises
+    ------
+    ScenarioError
+        With what is wrong with what the user gave.
+    """
+    from lifecycle.cli.given import check_given, draw
+
+    places = check_given(arguments, any_form=TO in command.options)
+    room, name = command.run.split(":")
+    function = getattr(import_module(f"lifecycle.{room}"), name)
+    answered: Answer | str
+    if command.takes is None:
+        answered = function(arguments)
+    else:
+        from lifecycle.cli.studying import studied
+
+        answered = studied(function, command.takes, arguments, always=command.always)
+    if isinstance(answered, str):
+        return answered
+
+    from lifecycle.files import write
+    from lifecycle.writers import as_json, written
+
+    said = []
+    if places.chart is not None:
+        said.append(draw(answered, places.chart))
+    if places.to is not None:
+        write(places.to, written(answered, places.form))
+        said.append(f"Written to {places.to}")
+    if arguments.json:
+        return as_json(answered.data)
+
+    from lifecycle.writers.terminal import as_text
+
+    text = "" if places.to is not None else as_text(answered, everything=arguments.everything)
+    return "\n\n".join(part for part in (text, "\n".join(said)) if part)
 
 
 def _put(text: str) -> None:
@@ -73,6 +131,11 @@ def parser() -> argparse.ArgumentParser:
     )
     whole.add_argument("--version", action="version", version=f"lifecycle {lifecycle.__version__}")
     commands = whole.add_subparsers(dest="command", required=True, metavar="COMMAND")
-
-    add_commands(commands)
+    for command in COMMANDS:
+        question = command.question
+        added = commands.add_parser(
+            command.name, help=question, description=f"{question[0].upper()}{question[1:]}"
+        )
+        for option in command.options:
+            added.add_argument(*option.names, **option.words)
     return whole

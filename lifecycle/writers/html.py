@@ -20,6 +20,7 @@ from collections.abc import Iterator
 from html import escape
 
 from lifecycle.answers.blocks import (
+    Answer,
     Block,
     Columns,
     Drawing,
@@ -27,8 +28,8 @@ from lifecycle.answers.blocks import (
     Heading,
     Items,
     PageBreak,
+    Rest,
     Sentence,
-    Sheet,
     Table,
     seen,
 )
@@ -51,6 +52,7 @@ h2{{font-size:1.15rem;line-height:1.25;margin:1.6rem 0 .4rem;padding-top:.35rem;
 h3{{font-size:1rem;line-height:1.3;margin:1rem 0 .3rem}}
 p,ul,ol{{margin:.35rem 0}}
 ul,ol{{padding-left:1.3rem}}
+.bare{{list-style:none;padding-left:0}}
 .subtitle{{color:{QUIET};margin:0 0 .6rem}}
 .verdict{{background:{TINT};border-left:.35rem solid {LOOKS[1].colour};padding:.5rem .8rem;margin:.5rem 0;
 font-size:1.1rem;font-weight:600}}
@@ -110,12 +112,12 @@ footer{{margin-top:2mm}}
 """Style of every page; SIZE stands for the size of the text in print."""
 
 
-def as_html(sheet: Sheet) -> str:
+def as_html(sheet: Answer) -> str:
     """Return a sheet as one page.
 
     Parameters
     ----------
-    sheet : Sheet
+    sheet : Answer
         Any.
 
     Returns
@@ -125,7 +127,7 @@ def as_html(sheet: Sheet) -> str:
 
     Examples
     --------
-    >>> page = as_html(Sheet("Us & <them>", "", (Sentence("Spray now: dearer.", "verdict"),)))
+    >>> page = as_html(Answer("Us & <them>", "", (Sentence("Spray now: dearer.", "verdict"),)))
     >>> "Us &amp; &lt;them&gt;" in page, '<p class="verdict">Spray now: dearer.</p>' in page
     (True, True)
     """
@@ -156,6 +158,8 @@ def _blocks(blocks: tuple[Block, ...]) -> Iterator[str]:
         if isinstance(block, PageBreak):
             new_page = True
             continue
+        if isinstance(block, Rest):
+            continue
         written = _block(block)
         yield f'<div class="new-page">\n{written}\n</div>' if new_page else written
         new_page = False
@@ -172,7 +176,8 @@ def _block(block: Block) -> str:
         case Items():
             tag = "ol" if block.numbered else "ul"
             lines = "\n".join(f"<li>{_text(line)}</li>" for line in block.lines)
-            return f"<{tag}>\n{lines}\n</{tag}>"
+            kind = "" if block.marks else ' class="bare"'
+            return f"<{tag}{kind}>\n{lines}\n</{tag}>"
         case Table():
             return _table(block)
         case Drawing():
@@ -183,7 +188,7 @@ def _block(block: Block) -> str:
         case Columns():
             left, right = ("\n".join(_blocks(side)) for side in (block.left, block.right))
             return f'<div class="columns">\n<div>\n{left}\n</div>\n<div>\n{right}\n</div>\n</div>'
-        case PageBreak():
+        case PageBreak() | Rest():
             return ""
 
 

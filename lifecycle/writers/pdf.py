@@ -16,6 +16,7 @@ from itertools import zip_longest
 from typing import TypeGuard
 
 from lifecycle.answers.blocks import (
+    Answer,
     Block,
     Columns,
     Drawing,
@@ -23,8 +24,8 @@ from lifecycle.answers.blocks import (
     Heading,
     Items,
     PageBreak,
+    Rest,
     Sentence,
-    Sheet,
     Table,
     seen,
 )
@@ -38,12 +39,12 @@ TINT, SHADE = "#f3f4f8", "#dfe0e6"
 """Ground of what stands out; of cells on grey."""
 
 
-def as_pdf(sheet: Sheet, *, paper: Paper = "a4") -> bytes:
+def as_pdf(sheet: Answer, *, paper: Paper = "a4") -> bytes:
     """Return a sheet as a PDF.
 
     Parameters
     ----------
-    sheet : Sheet
+    sheet : Answer
         Any.
     paper : str
         "a4" or "letter".
@@ -59,7 +60,7 @@ def as_pdf(sheet: Sheet, *, paper: Paper = "a4") -> bytes:
 class _Writer:
     """Lays blocks out as pieces and puts them on pages."""
 
-    def __init__(self, sheet: Sheet, paper: Paper) -> None:
+    def __init__(self, sheet: Answer, paper: Paper) -> None:
         self.sheet = sheet
         self.size = sheet.text_size
         self.pen = Pen(sheet, paper)
@@ -103,6 +104,8 @@ class _Writer:
         pieces: list[Piece] = []
         before: Block | None = None
         for block in blocks:
+            if isinstance(block, Rest):
+                continue
             if isinstance(block, PageBreak):
                 pieces.append(Piece(0.0, lambda x, y: None, keep=True, new_page=True))
             elif _answers(block) and _answers(before):
@@ -122,7 +125,8 @@ class _Writer:
             case Sentence():
                 return self._sentence(block, width)
             case Items():
-                marks = [f"{n}." if block.numbered else "–" for n in range(1, len(block.lines) + 1)]
+                mark = "–" if block.marks else ""
+                marks = [f"{n}." if block.numbered else mark for n in range(1, len(block.lines) + 1)]
                 rows = zip(marks, block.lines, strict=True)
                 return [piece for mark, line in rows for piece in self._item(mark, line, width)]
             case Table():
@@ -133,7 +137,7 @@ class _Writer:
                 return self._handwriting(block, width)
             case Columns():
                 return self._columns(block, width)
-            case PageBreak():
+            case PageBreak() | Rest():
                 return []
 
     def _heading(self, heading: Heading, width: float) -> list[Piece]:

@@ -22,7 +22,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from lifecycle.answers.blocks import Drawing, Sheet, seen
+from lifecycle.answers.blocks import Answer, Drawing, seen
 from lifecycle.charts.palette import GROUND, INK
 
 if TYPE_CHECKING:
@@ -69,13 +69,13 @@ class Pen:
 
     Parameters
     ----------
-    sheet : Sheet
+    sheet : Answer
         Gives title, language and date of the document.
     paper : str
         "a4" or "letter".
     """
 
-    def __init__(self, sheet: Sheet, paper: Paper) -> None:
+    def __init__(self, sheet: Answer, paper: Paper) -> None:
         self.pdf, self._letters = _document(sheet, paper)
 
     def text(
@@ -182,7 +182,7 @@ class Pen:
         return Piece(0.7, paint)
 
 
-def _document(sheet: Sheet, paper: Paper) -> tuple[FPDF, frozenset[int]]:
+def _document(sheet: Answer, paper: Paper) -> tuple[FPDF, frozenset[int]]:
     """Return an empty document that tells title and language only, and the letters of its typeface."""
     import matplotlib
     from fpdf import FPDF

@@ -12,7 +12,6 @@ from typing import Any
 import numpy as np
 import pytest
 
-from lifecycle.answers.results import as_json
 from lifecycle.cli.main import main
 from lifecycle.evaluation.comparison import compare
 from lifecycle.files import load
@@ -22,6 +21,7 @@ from lifecycle.studies.difference import difference
 from lifecycle.studies.doubt import doubt, of_20
 from lifecycle.studies.habits import habits
 from lifecycle.studies.timing import timing
+from lifecycle.writers import as_json
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 ALL = sorted(

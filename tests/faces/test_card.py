@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 import lifecycle
-from lifecycle.answers.blocks import Columns, Heading, Items, Sentence, Sheet, Table
+from lifecycle.answers.blocks import Answer, Columns, Heading, Items, Sentence, Table
 from lifecycle.answers.card import price_card_sheet
 from lifecycle.cli.main import main
 from lifecycle.files import data, load
@@ -59,7 +59,7 @@ def tables_of(page: str) -> list[list[list[str]]]:
     ]
 
 
-def texts_of(sheet: Sheet) -> list[str]:
+def texts_of(sheet: Answer) -> list[str]:
     """Return the sentences, headings and items of a sheet that are not made from its numbers."""
     flat = [*sheet.blocks]
     for block in sheet.blocks:
@@ -86,7 +86,7 @@ def others() -> PriceCard:
     return price_card(load(OWN), ages=(1, 10), plans=SOME)
 
 
-def tables_in(sheet: Sheet) -> list[Table]:
+def tables_in(sheet: Answer) -> list[Table]:
     """Return the tables of a sheet that stand in columns."""
     sides = [
         side for block in sheet.blocks if isinstance(block, Columns) for side in (block.left, block.right)

@@ -10,7 +10,7 @@ import pytest
 
 import lifecycle
 from lifecycle.answers.sensitivity_answer import Sensitivity, first_sentence, sensitivity_text
-from lifecycle.answers.timing_answer import when_sentence
+from lifecycle.answers.timing import when_sentence
 from lifecycle.pages.panels import doubt_example
 from lifecycle.pages.panels.doubt_page import EXAMPLE, NOT_RUNNING, OPEN_FIRST, TWICE, DoubtPage, what_changes
 from lifecycle.pages.panels.measured import Measure

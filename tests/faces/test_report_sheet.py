@@ -11,6 +11,7 @@ from matplotlib.figure import Figure
 from pypdf import PdfReader
 
 from lifecycle.answers.blocks import (
+    Answer,
     Block,
     Columns,
     Drawing,
@@ -19,7 +20,6 @@ from lifecycle.answers.blocks import (
     Items,
     PageBreak,
     Sentence,
-    Sheet,
     Table,
 )
 from lifecycle.writers import pen
@@ -48,7 +48,7 @@ def text_of(content: bytes) -> str:
 def test_a_title_of_any_kind_is_escaped_and_laid_out(title: str) -> None:
     rows = ((title, "1"),)
     blocks: tuple[Block, ...] = (Heading(title), Sentence(title, "verdict"), Items((title,)))
-    sheet = Sheet(title, title, (*blocks, Table((title, "n"), rows, title, title, (1,))), title)
+    sheet = Answer(title, title, (*blocks, Table((title, "n"), rows, title, title, (1,))), title)
     page = as_html(sheet)
     document = html5lib.HTMLParser(strict=True).parse(page)
     assert not [element for element in document.iter() if str(element.tag).endswith(("script", "}b"))]
@@ -61,19 +61,19 @@ def test_a_title_of_any_kind_is_escaped_and_laid_out(title: str) -> None:
 
 def test_right_to_left_is_put_in_the_order_in_which_it_is_seen(monkeypatch: pytest.MonkeyPatch) -> None:
     """The reader turns what is seen from right to left back into the order of reading."""
-    sheet = Sheet("הגג שלנו", "", ())
+    sheet = Answer("הגג שלנו", "", ())
     assert "הגג שלנו" in text_of(as_pdf(sheet))
     monkeypatch.setattr(pen, "_as_seen", lambda line: line)
     assert "ונלש גגה" in text_of(as_pdf(sheet))
 
 
 def test_letters_that_the_typeface_lacks_become_a_question_mark() -> None:
-    assert "a ? b" in text_of(as_pdf(Sheet("a \u4e00 b", "", ())))
+    assert "a ? b" in text_of(as_pdf(Answer("a \u4e00 b", "", ())))
 
 
 def test_a_line_stays_within_its_column() -> None:
     wide = "word " * 60
-    sheet = Sheet("t", "", (Columns((Sentence("left " + wide),), (Sentence("right " + wide),)),))
+    sheet = Answer("t", "", (Columns((Sentence("left " + wide),), (Sentence("right " + wide),)),))
     boxes: list[float] = []
 
     def visit(text: str, _: object, matrix: list[float], *__: object) -> None:
@@ -86,7 +86,7 @@ def test_a_line_stays_within_its_column() -> None:
 
 def test_a_table_takes_its_heads_to_the_next_page() -> None:
     rows = tuple((f"row {number}", str(number)) for number in range(150))
-    content = as_pdf(Sheet("t", "", (Table(("name", "number"), rows, "A caption", numbers=(1,)),)))
+    content = as_pdf(Answer("t", "", (Table(("name", "number"), rows, "A caption", numbers=(1,)),)))
     pages = [page.extract_text() for page in PdfReader(BytesIO(content)).pages]
     assert len(pages) > 1
     assert all("number" in page for page in pages)
@@ -97,7 +97,7 @@ def test_a_table_takes_its_heads_to_the_next_page() -> None:
 
 def test_columns_too_high_for_a_page_stand_one_below_the_other() -> None:
     lines = tuple(f"line {number}" for number in range(120))
-    content = as_pdf(Sheet("t", "", (Columns((Items(lines),), (Sentence("the right side"),)),)))
+    content = as_pdf(Answer("t", "", (Columns((Items(lines),), (Sentence("the right side"),)),)))
     text = text_of(content)
     assert "line 119" in text and text.index("line 119") < text.index("the right side")
 
@@ -107,12 +107,12 @@ def test_a_page_break_begins_a_page_and_a_heading_does_not_end_one() -> None:
     pages = [
         page.extract_text().strip()
         for page in PdfReader(
-            BytesIO(as_pdf(Sheet("t", "", (Sentence("a"), PageBreak(), Heading("After"), *filler))))
+            BytesIO(as_pdf(Answer("t", "", (Sentence("a"), PageBreak(), Heading("After"), *filler))))
         ).pages
     ]
     assert pages[1].startswith("After")
     headed = tuple(block for number in range(80) for block in (Heading(f"H{number}"), Sentence("s " * 300)))
-    for page in PdfReader(BytesIO(as_pdf(Sheet("t", "", headed)))).pages:
+    for page in PdfReader(BytesIO(as_pdf(Answer("t", "", headed)))).pages:
         assert not re.search(r"H\d+\s*$", page.extract_text().strip())
 
 
@@ -122,7 +122,7 @@ def test_drawings_of_one_page_share_letters_and_have_their_sentence() -> None:
         figure = Figure()
         figure.add_subplot().set_title("same letters")
         figures.append(Drawing(figure, alt='He said "this" & <that>', caption="below"))
-    page = as_html(Sheet("t", "", tuple(figures)))
+    page = as_html(Answer("t", "", tuple(figures)))
     html5lib.HTMLParser(strict=True).parse(page)
     ids = re.findall(r'\bid="([^"]+)"', page)
     assert ids and len(ids) == len(set(ids))
@@ -136,4 +136,4 @@ def test_a_row_without_a_cell_for_each_head_is_refused() -> None:
 
 
 def test_room_for_a_pen_is_as_many_lines_as_wanted() -> None:
-    assert as_html(Sheet("t", "", (Handwriting("Notes", 3),))).count("<span></span>") == 3
+    assert as_html(Answer("t", "", (Handwriting("Notes", 3),))).count("<span></span>") == 3

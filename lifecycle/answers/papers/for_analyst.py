@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lifecycle.answers.blocks import Block, Columns, Heading, Items, Sentence, Sheet, Table
+from lifecycle.answers.blocks import Answer, Block, Columns, Heading, Items, Sentence, Table
 from lifecycle.answers.gathered import Gathered, Studied
 from lifecycle.answers.papers.footing import footer, invented
 from lifecycle.answers.papers.for_us import drawn, twenties
@@ -43,7 +43,7 @@ NONE = "-"
 """Stands where there is no number; the reason stands below the table."""
 
 
-def for_analyst(told: Gathered) -> Sheet:
+def for_analyst(told: Gathered) -> Answer:
     """Return the analyst's paper.
 
     Parameters
@@ -53,7 +53,7 @@ def for_analyst(told: Gathered) -> Sheet:
 
     Returns
     -------
-    Sheet
+    Answer
     """
     scenario = told.scenario
     blocks: list[Block] = list(invented(scenario))
@@ -69,7 +69,7 @@ def for_analyst(told: Gathered) -> Sheet:
             *_map(told.studied),
         ]
     blocks += [*_places(told.places, told.comparison), *_figures(told)]
-    return Sheet(
+    return Answer(
         title=TITLE,
         subtitle=scenario.title,
         blocks=tuple(blocks),

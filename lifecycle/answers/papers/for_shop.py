@@ -18,7 +18,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from lifecycle.answers.blocks import Block, Handwriting, Heading, Items, Sentence, Sheet, Table
+from lifecycle.answers.blocks import Answer, Block, Handwriting, Heading, Items, Sentence, Table
 from lifecycle.answers.gathered import Gathered
 from lifecycle.answers.papers.footing import invented
 from lifecycle.answers.papers.for_us import drawn
@@ -51,7 +51,7 @@ SIZE = 9.0
 """Size of the text in print. [point]"""
 
 
-def for_shop(told: Gathered) -> Sheet:
+def for_shop(told: Gathered) -> Answer:
     """Return the paper for the shop.
 
     Parameters
@@ -61,13 +61,13 @@ def for_shop(told: Gathered) -> Sheet:
 
     Returns
     -------
-    Sheet
+    Answer
     """
     scenario = told.scenario
     blocks = [*invented(scenario), *_roof(scenario)]
     blocks += _open_first(scenario) if scenario.trouble else [*_scope(scenario), *_questions(scenario)]
     day = scenario.base_date.isoformat()
-    return Sheet(
+    return Answer(
         title=TITLE,
         subtitle="Please price what stands here, and answer in writing.",
         blocks=(*blocks, Handwriting("Shop, date, and who answered", 2)),

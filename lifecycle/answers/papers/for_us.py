@@ -19,6 +19,7 @@ from collections.abc import Iterator
 from matplotlib.axes import Axes
 
 from lifecycle.answers.blocks import (
+    Answer,
     Block,
     Columns,
     Drawing,
@@ -27,7 +28,6 @@ from lifecycle.answers.blocks import (
     Items,
     PageBreak,
     Sentence,
-    Sheet,
     Table,
 )
 from lifecycle.answers.both_ways import offer_lines
@@ -35,7 +35,7 @@ from lifecycle.answers.gathered import Gathered, Studied
 from lifecycle.answers.papers.footing import caution_lines, footer, invented
 from lifecycle.answers.papers.seven_answers import answers_blocks
 from lifecycle.answers.sensitivity_answer import first_sentence, flips_text
-from lifecycle.answers.timing_answer import last_day_sentence, when_sentence
+from lifecycle.answers.timing import last_day_sentence, when_sentence
 from lifecycle.charts import cost_by_category, owning_under_doubt, roof_plan, twenty_coaches
 from lifecycle.evaluation.swings import Swing
 from lifecycle.files import data
@@ -66,7 +66,7 @@ SPARE = 1
 """Empty lines for the pen."""
 
 
-def for_us(told: Gathered) -> Sheet:
+def for_us(told: Gathered) -> Answer:
     """Return the paper for the owner.
 
     Parameters
@@ -76,14 +76,14 @@ def for_us(told: Gathered) -> Sheet:
 
     Returns
     -------
-    Sheet
+    Answer
     """
     blocks = [*invented(told.scenario), *_answer(told)]
     if told.studied is not None:
         blocks += [*_front(told, told.studied), PageBreak(), *_back(told, told.studied)]
     else:
         blocks += [*_instead(told), *_kept(told.scenario)]
-    return Sheet(
+    return Answer(
         title=TITLE,
         subtitle=told.scenario.title,
         blocks=tuple(blocks),

@@ -96,10 +96,11 @@ def dates_text() -> str:
     """Return when to change and how often to reseal; nothing on a page."""
     if on_a_page():
         return ""
-    from lifecycle.answers.timing_answer import timing_text
+    from lifecycle.answers.timing import timing_answer
+    from lifecycle.writers.terminal import as_text
 
     few = f"From {FEW_DRAWS} futures only, to be quick; the page and the command take more."
-    return f"{HEADS[1]}\n\n{few}\n\n{timing_text(_scenario(), _timing())}"
+    return f"{HEADS[1]}\n\n{few}\n\n{as_text(timing_answer(_scenario(), _timing()))}"
 
 
 def dates_picture() -> SmallPicture | None:

@@ -167,7 +167,7 @@ class DoubtPage(StudyPage):
 
     def _timing(self, job: Job, measure: Measure) -> Show:
         """Work out now, later or never."""
-        from lifecycle.answers.timing_answer import how_often_sentence, last_day_sentence, when_sentence
+        from lifecycle.answers.timing import how_often_sentence, last_day_sentence, when_sentence
         from lifecycle.charts import how_often_to_reseal, when_to_change
         from lifecycle.studies.timing import timing
 

@@ -251,7 +251,7 @@ class OwnerPage:
 
     def _timing(self, job: Job, measure: Measure) -> Show:
         """Work out now, later or never."""
-        from lifecycle.answers.timing_answer import last_day_sentence, when_sentence
+        from lifecycle.answers.timing import last_day_sentence, when_sentence
         from lifecycle.charts import when_to_change
         from lifecycle.studies.timing import timing
 

@@ -1,0 +1,337 @@
+"""Which way is cheaper? The verdict, the ways side by side, and the comparison as a result file has it.
+
+Lecture
+-------
+Each way is a numbered column and each category of cost a row, so that any number of ways fits. Whole money
+stands in a table; only sentences are rounded. A minus stands for money that comes in. *Cheaper by* and
+*dearer by* are rows of their own, so that no sign has to be read.
+
+The highest price worth paying is named for ways that lay another roof; for a way that keeps what stands it
+would be the price of the same roof laid anew. The chance of an unplanned new roof is what happens to one
+coach, as so many of 20.
+
+*Data.* Names are fixed, so that files written today stay readable. Money is in the currency of the scenario
+at the base date, present values; counts are not discounted. There is no NaN and no infinity: where there is
+no number stands null, with the reason under `reasons`. A remark on a number that is there stands under
+`reasons` too. With trouble reported `alternatives` is null.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+from lifecycle.answers.blocks import Answer, Block, Drawing, Items, Sentence, Table
+from lifecycle.answers.doubt_result import doubt_part
+from lifecycle.answers.shared import head_of, made_by, trouble_reason
+from lifecycle.evaluation.comparison import Comparison, Measures, Way
+from lifecycle.evaluation.comparison import compare as compared
+from lifecycle.language.cautions import last_whole_year
+from lifecycle.language.labels import CATEGORY_LABELS, HEADINGS, LABELS, years_text
+from lifecycle.language.sureness import verdict_under
+from lifecycle.language.words import Verdict
+from lifecycle.quantities import money_text
+from lifecycle.studies import assessment
+from lifecycle.studies.doubt import of_20
+
+if TYPE_CHECKING:
+    import pandas
+
+    from lifecycle.answers.shared import Told
+    from lifecycle.scenario import Scenario
+
+NONE = "-"
+"""Stands where there is nothing to say."""
+
+
+def compare(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
+    """Answer which way is cheaper.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any; with trouble, or one way, that is said.
+    draws, seed : int
+        Of the futures.
+    told : Told
+        Hears what is being worked out.
+
+    Returns
+    -------
+    Answer
+    """
+    comparison = compared(scenario)
+    found = None
+    if comparison.ways:
+        found = assessment.brief(scenario, draws=draws, seed=seed, told=told.step)
+    verdict = verdict_under(comparison, found)
+    blocks = [*verdict_blocks(verdict), *(ways_blocks(comparison) if comparison.ways else [])]
+    data = result(comparison, verdict, doubt_part(found) if found else None)
+    chart = Drawing(partial(_drawn, comparison, verdict))
+    return Answer(HEADINGS["compare"], scenario.title, tuple(blocks), data, chart)
+
+
+def nothing_compared(scenario: Scenario) -> Answer:
+    """Return the answer of every study where trouble is reported, or there is one way only.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With trouble, or with one way.
+    """
+    comparison = compared(scenario)
+    verdict = verdict_under(comparison, None)
+    reason = trouble_reason(comparison.trouble) if comparison.trouble else "there is only one way"
+    data = {
+        **head_of(scenario),
+        "base_case": comparison.base_case,
+        "subject": comparison.subject,
+        "alternatives": None,
+        "verdict": [*verdict.lines, *verdict.beside],
+        "verdict_parts": verdict.parts.as_result(),
+        "made_by": made_by(scenario),
+        "reasons": {"alternatives": reason},
+    }
+    lines = tuple(Sentence(line, "verdict") for line in verdict.lines)
+    return Answer(HEADINGS["compare"], scenario.title, lines, data)
+
+
+def verdict_blocks(verdict: Verdict) -> list[Block]:
+    """Return a verdict as blocks: its lines, and what stands beside it.
+
+    Parameters
+    ----------
+    verdict : Verdict
+        Any.
+    """
+    return [
+        *(Sentence(line, "verdict") for line in verdict.lines),
+        *(Sentence(line, "note") for line in verdict.beside),
+    ]
+
+
+def _drawn(comparison: Comparison, verdict: Verdict) -> Any:
+    """Draw the first look."""
+    from lifecycle.charts import first_look
+
+    return first_look(comparison, verdict)
+
+
+def ways_blocks(comparison: Comparison) -> list[Block]:
+    """Return the ways side by side: a legend, and a table by category of cost.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        At likely values, with ways.
+    """
+    caption = (
+        f"{comparison.scenario.currency} in today's money, every figure at its likely value, if you keep it "
+        f"{years_text(comparison.holding_period)}; a minus is money that comes in"
+    )
+    ways, rows = comparison.ways, _rows(comparison)
+    total = next(place for place, row in enumerate(rows) if row[0] == LABELS["net-present cost"])
+    head = ("", *(f"[{number}]" for number in range(1, len(ways) + 1)))
+    numbers = tuple(range(1, len(head)))
+    return [
+        legend(comparison),
+        Table(head, tuple(rows), caption, numbers=numbers, ruled=(total,), strong=(total,)),
+    ]
+
+
+def legend(comparison: Comparison) -> Items:
+    """Return the ways with their numbers."""
+    remarks = {comparison.base_case: f" ({LABELS['base case']})"}
+    return Items(
+        tuple(
+            f"[{number}] {way.title}{remarks.get(name, '')}"
+            for number, (name, way) in enumerate(comparison.ways.items(), start=1)
+        ),
+        marks=False,
+    )
+
+
+def _rows(comparison: Comparison) -> list[tuple[str, ...]]:
+    """Return the rows of the table; categories that are nothing in every way are left out."""
+    ways = list(comparison.ways.values())
+    rows = []
+    for category, label in CATEGORY_LABELS.items():
+        amounts = [way.by_category[category] for way in ways]
+        if any(abs(amount) >= 0.5 for amount in amounts):
+            rows.append((label, *map(money_text, amounts)))
+    savings = [comparison.net_savings(way.name) for way in ways]
+    year = last_whole_year(comparison)
+    return [
+        *rows,
+        (LABELS["net-present cost"], *(money_text(way.at_holding) for way in ways)),
+        ("cheaper by", *(_if_above(amount) for amount in savings)),
+        ("dearer by", *(_if_above(-amount) for amount in savings)),
+        (LABELS["break-even year"], *(_break_even(way, comparison.study_period) for way in ways)),
+        (LABELS["break-even price"], *map(_highest_price, ways)),
+        (f"of 20 coaches, unplanned new roof by year {year}", *(_coaches(way, year) for way in ways)),
+    ]
+
+
+def _if_above(amount: float) -> str:
+    """Return money above half a unit."""
+    return money_text(amount) if amount >= 0.5 else ""
+
+
+def _break_even(way: Way, study_period: int) -> str:
+    """Return the break-even year."""
+    if way.measures is None:
+        return NONE
+    year = way.measures.break_even_year.value
+    return f"{year:.0f}" if year is not None else f"not in {study_period}"
+
+
+def _highest_price(way: Way) -> str:
+    """Return the highest price worth paying for the change."""
+    if way.measures is None or way.keeps_what_stands:
+        return NONE
+    price = way.measures.break_even_price.value
+    if price is None:
+        return NONE
+    return money_text(price) if price > 0.0 else "none"
+
+
+def _coaches(way: Way, year: int) -> str:
+    """Return the chance of an unplanned new roof as so many of 20."""
+    number = of_20(float(way.chance_renewed[year]))
+    return str(number) if number else "<1 in 40"
+
+
+def records(comparison: Comparison) -> list[dict[str, Any]]:
+    """Return the ways as rows of plain numbers, one for each way.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        At likely values.
+
+    Returns
+    -------
+    list of dict
+        Title under "way", categories and measures under their plain labels; None where there is no
+        answer.
+    """
+    year = last_whole_year(comparison)
+    rows = []
+    for way in comparison.ways.values():
+        measures = way.measures
+        keeps = way.keeps_what_stands or measures is None
+        rows.append(
+            {
+                LABELS["alternative"]: way.title,
+                **{CATEGORY_LABELS[name]: amount for name, amount in way.by_category.items()},
+                LABELS["net-present cost"]: way.at_holding,
+                LABELS["net savings"]: measures.at_holding if measures else None,
+                LABELS["break-even year"]: measures.break_even_year.value if measures else None,
+                LABELS["break-even price"]: None
+                if keeps or not measures
+                else measures.break_even_price.value,
+                f"chance of an unplanned new roof by year {year}": float(way.chance_renewed[year]),
+            }
+        )
+    return rows
+
+
+def frame(comparison: Comparison) -> pandas.DataFrame:
+    """Return the ways as a data frame for notebooks, one column for each way.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        At likely values.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Rows as in `records`, without categories that are nothing in every way; columns are titles.
+    """
+    import pandas
+
+    table = pandas.DataFrame(records(comparison))
+    if table.empty:
+        return table
+    nothing = [label for label in CATEGORY_LABELS.values() if table[label].abs().max() < 0.5]
+    return table.drop(columns=nothing).set_index(LABELS["alternative"]).T
+
+
+def result(
+    comparison: Comparison, verdict: Verdict, doubt: Mapping[str, Any] | None = None
+) -> dict[str, Any]:
+    """Return a comparison as plain data for a result file.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        At likely values.
+    verdict : Verdict
+        On it.
+    doubt : mapping or None
+        What doubt says of the ways, as plain data; None where it was not asked, or nothing is compared.
+
+    Returns
+    -------
+    dict
+        Of str, int, float, bool, None, lists and dicts.
+    """
+    scenario = comparison.scenario
+    kept = comparison.holding_period
+    answer: dict[str, Any] = {
+        **head_of(scenario),
+        "base_case": comparison.base_case,
+        "holding_period": int(kept) if kept == int(kept) else kept,
+        "study_period": comparison.study_period,
+        "alternatives": {name: _way(way) for name, way in comparison.ways.items()} or None,
+        "cheapest": comparison.cheapest,
+        "cheapest_way_of_keeping": comparison.cheapest_way_of_keeping,
+        "verdict": [*verdict.lines, *verdict.beside],
+        "verdict_parts": verdict.parts.as_result(),
+        "doubt": doubt,
+        "made_by": made_by(scenario, "expectation"),
+    }
+    reasons = _reasons(comparison, doubt)
+    return {**answer, "reasons": reasons} if reasons else answer
+
+
+def _reasons(comparison: Comparison, doubt: Mapping[str, Any] | None) -> dict[str, str]:
+    """Say why something of the whole is null."""
+    if comparison.trouble:
+        return dict.fromkeys(("alternatives", "doubt"), trouble_reason(comparison.trouble))
+    reasons = {} if doubt is not None else {"doubt": "not asked for"}
+    if comparison.cheapest_way_of_keeping is None:
+        reasons["cheapest_way_of_keeping"] = "no way keeps the roof that stands"
+    return reasons
+
+
+def _way(way: Way) -> dict[str, Any]:
+    """Return one way as plain data."""
+    categories: dict[str, Any] = {**way.by_category, "upkeep": dict(way.upkeep)}
+    own = {
+        "title": way.title,
+        "net_present_cost": way.net_present_cost.tolist(),
+        "annual_value": list(way.annual_value),
+        "by_category": categories,
+        "expected": dict(way.expected),
+        "chance_renewed": way.chance_renewed.tolist(),
+    }
+    return own | (_measures(way.measures) if way.measures else {})
+
+
+def _measures(measures: Measures) -> dict[str, Any]:
+    """Return the measures of a way as plain data."""
+    answers = measures.answers
+    values: dict[str, Any] = {name: answer.value for name, answer in answers.items()}
+    if values["break_even_year"] is not None:
+        values["break_even_year"] = int(values["break_even_year"])
+    price = values.pop("break_even_price")
+    return {
+        "net_savings": measures.net_savings.tolist(),
+        **values,
+        "crossings": list(measures.crossings),
+        "break_even_price": price,
+        "reasons": {name: answer.reason for name, answer in answers.items() if answer.reason},
+    }

@@ -1,0 +1,73 @@
+"""What answers share: the head of their data, who made them, money in tables, who hears how far it is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any, Protocol
+
+import lifecycle
+from lifecycle.language.labels import rounded
+
+if TYPE_CHECKING:
+    from lifecycle.scenario import Scenario
+
+SCHEMA = 1
+"""Version of the layout of result files."""
+
+
+class Told(Protocol):
+    """Who hears what is being worked out, and how much of it is done; either call may give the work up."""
+
+    def step(self, what: str) -> None:
+        """Hear what is being worked out now."""
+
+    def part(self, done: int, whole: int) -> None:
+        """Hear how much of it is done."""
+
+
+class Silent:
+    """Nobody hears; for the library and for tests."""
+
+    def step(self, what: str) -> None:
+        """Take no notice."""
+
+    def part(self, done: int, whole: int) -> None:
+        """Take no notice."""
+
+
+def head_of(scenario: Scenario) -> dict[str, Any]:
+    """Return the first fields of every result."""
+    return {"schema": SCHEMA, "title": scenario.title, "currency": scenario.currency}
+
+
+def made_by(scenario: Scenario, method: str | None = None) -> dict[str, str]:
+    """Return how a result was got: version, method, digest of the scenario."""
+    how = {} if method is None else {"method": method}
+    return {"version": lifecycle.__version__, **how, "scenario_sha256": scenario.sha256}
+
+
+def any_range(scenario: Scenario) -> bool:
+    """Whether any input is a range, so that there are futures to speak of."""
+    return any(figure.ranged for figure in scenario.inputs.values())
+
+
+def rounded_signed(amount: float) -> str:
+    """Return money with two significant digits, a minus where it comes in.
+
+    Examples
+    --------
+    >>> rounded_signed(12466.0), rounded_signed(-204.0)
+    ('12,000', '-200')
+    """
+    return f"-{rounded(amount)}" if amount <= -0.5 else rounded(amount)
+
+
+def trouble_reason(trouble: Sequence[str]) -> str:
+    """Say why nothing is compared where trouble is reported.
+
+    Examples
+    --------
+    >>> trouble_reason(["stain", "soft spot"])
+    'open it first: trouble is reported (stain, soft spot), so nothing is compared'
+    """
+    return f"open it first: trouble is reported ({', '.join(trouble)}), so nothing is compared"

@@ -1,0 +1,362 @@
+"""The commands in one table: name, question, options, and the function that answers.
+
+Lecture
+-------
+The order is that in which people ask: first the questions are answered; then which way is cheaper, how sure
+is this, now or later, what would change it; then the shop, the papers, the years after, the analyst's bench.
+
+A function is named as ``room:function`` and imported when its command runs, so that ``--help`` answers at
+once; nothing heavy is imported here. One that studies a scenario takes it and what `takes` names, and
+returns an `Answer`; any other takes the parsed arguments and returns an answer, or a text where there is
+but a sentence to say. What every answering command has (`ANSWERS`) is added once: another number of years
+kept, JSON, all of it, a file in any form.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+
+@dataclass(frozen=True)
+class Option:
+    """One argument of a command, as argparse takes it."""
+
+    names: tuple[str, ...]
+    words: dict[str, Any]
+
+
+def option(*names: str, **words: Any) -> Option:
+    """Return an argument of a command."""
+    return Option(names, words)
+
+
+@dataclass(frozen=True)
+class Command:
+    """One command.
+
+    Parameters
+    ----------
+    name, question : str
+        How it is called, and what it answers.
+    run : str
+        The function that answers, as ``room:function``.
+    options : tuple of Option
+        Its arguments.
+    takes : tuple of str or None
+        Names of arguments that its function takes besides the scenario (`studying.studied`); None: it takes
+        all arguments as they are.
+    always : bool
+        Whether it answers itself where nothing is compared.
+    """
+
+    name: str
+    question: str
+    run: str
+    options: tuple[Option, ...] = ()
+    takes: tuple[str, ...] | None = None
+    always: bool = False
+
+
+def file(**words: Any) -> Option:
+    """Return the scenario as an argument."""
+    return option("file", **{"metavar": "FILE", "help": "scenario, a TOML file", **words})
+
+
+def chart(what: str = "draw a chart") -> Option:
+    """Return the place of a chart as an option."""
+    return option("--chart", metavar="FILE", help=f"{what} to FILE.png or FILE.svg; default: none")
+
+
+SEED = option(
+    "--seed",
+    type=int,
+    default=1,
+    metavar="N",
+    help="a whole number: the same seed draws the same futures; default: 1",
+)
+DRAWS = (
+    option("--draws", type=int, default=1024, metavar="N", help="futures drawn, at least 16; default: 1024"),
+    SEED,
+)
+YEARS = option(
+    "--years",
+    type=float,
+    metavar="N",
+    help="years that you keep the coach, for this run; default: as in the file",
+)
+FORMS = (
+    option("--json", action="store_true", help="print the answer as JSON, for programs"),
+    option("--all", action="store_true", dest="everything", help="print all of it, not the first screen"),
+)
+TO = option("--to", metavar="FILE", help="write the whole answer to FILE.html, .pdf, .txt or .json")
+ANSWERS = (*FORMS, TO)
+
+BILL = "in the currency of the file: how often is one bill above AMOUNT? default: half a new roof"
+MAP = "a map of where the answer flips by two figures, named as in lifecycle figures: owner.holding_period"
+FILM = "dry film (how thick the coating is once dry) that was promised, in mil, or in mm with --units metric"
+
+COMMANDS = (
+    Command(
+        "new",
+        "write a scenario from seven questions",
+        "cli.commands:new",
+        (
+            option("file", nargs="?", metavar="FILE", help="scenario to write; default: print it"),
+            option("--answers", metavar="FILE", help="read the answers from FILE instead of asking"),
+        ),
+    ),
+    Command(
+        "compare",
+        "which way is cheaper?",
+        "answers.comparison:compare",
+        (file(), YEARS, chart(), *DRAWS, *ANSWERS),
+        takes=("draws", "seed"),
+        always=True,
+    ),
+    Command(
+        "doubt",
+        "how sure is this?",
+        "cli.commands_doubt:doubt",
+        (
+            file(),
+            YEARS,
+            *DRAWS,
+            option("--bill", type=float, metavar="AMOUNT", help=BILL),
+            chart(),
+            *ANSWERS,
+        ),
+    ),
+    Command(
+        "timing",
+        "now, later or never?",
+        "answers.timing:timing",
+        (file(), YEARS, *DRAWS, chart(), *ANSWERS),
+        takes=("draws", "seed"),
+    ),
+    Command(
+        "sensitivity",
+        "what would change the answer?",
+        "cli.commands_change:sensitivity",
+        (
+            file(),
+            YEARS,
+            option(
+                "--indices",
+                action="store_true",
+                help="how much of the doubt each figure brings (Sobol indices)",
+            ),
+            option("--map", nargs=2, metavar=("A", "B"), help=MAP),
+            option(
+                "--as-correlated",
+                action="store_true",
+                help="refused, with the reason: indices need independent inputs",
+            ),
+            SEED,
+            chart(),
+            *ANSWERS,
+        ),
+    ),
+    Command(
+        "difference",
+        "why do two scenarios differ?",
+        "cli.commands_change:difference",
+        (
+            option("first", metavar="A", help="scenario, a TOML file"),
+            option("second", metavar="B", help="another scenario, a TOML file"),
+            YEARS,
+            SEED,
+            *ANSWERS,
+        ),
+    ),
+    Command(
+        "climate",
+        "where it stands, and the answer elsewhere",
+        "cli.commands_site:climate",
+        (file(), YEARS, *ANSWERS),
+    ),
+    Command(
+        "quote",
+        "is the quote complete, and will it hold?",
+        "cli.commands_quote:quote",
+        (
+            option("files", nargs="+", metavar="FILE", help="one scenario or more with quotes, TOML files"),
+            option("--found", metavar="FOUND", help="what was found after stripping, a TOML file"),
+            option("--schedule", action="store_true", help="the loan month by month"),
+            YEARS,
+            chart("draw the roof"),
+            *ANSWERS,
+        ),
+    ),
+    Command(
+        "handover",
+        "is the film as promised, and what must work?",
+        "cli.commands_quote:handover",
+        (
+            option("file", metavar="READINGS", help="film readings, a CSV file: spot, reading"),
+            option("--film", type=float, required=True, metavar="N", help=FILM),
+            option(
+                "--units",
+                choices=("us", "metric"),
+                default="us",
+                help="us: mil (a thousandth of an inch), metric: mm; default: us",
+            ),
+            chart("draw the spots"),
+            *ANSWERS,
+        ),
+    ),
+    Command(
+        "figures",
+        "every figure and where it comes from",
+        "cli.commands:figures",
+        (
+            file(),
+            option(
+                "--why",
+                metavar="NAME",
+                help='what one printed number stands on, with its sources, as "leak damage"',
+            ),
+            *ANSWERS,
+        ),
+    ),
+    Command(
+        "report",
+        "papers to take home",
+        "cli.commands_report:report",
+        (
+            file(),
+            option("--to", required=True, metavar="FOLDER", help="folder to make, as reports/ours"),
+            option(
+                "--replace",
+                action="store_true",
+                help="the folder may hold something: replace its papers",
+            ),
+            *DRAWS,
+        ),
+    ),
+    Command(
+        "card",
+        "a page for people who run nothing",
+        "cli.commands_card:card",
+        (
+            file(nargs="?", help="scenario, a TOML file; default: the card's own coach"),
+            *DRAWS,
+            *ANSWERS,
+        ),
+    ),
+    Command(
+        "logbook",
+        "does the answer still stand, years after?",
+        "cli.commands_logbook:logbook",
+        (
+            option("file", metavar="LOG", help="what was done, a TOML or CSV file: date, kind, cost, hours"),
+            option(
+                "--scenario",
+                required=True,
+                metavar="FILE",
+                help="scenario that the log belongs to, a TOML file",
+            ),
+            option(
+                "--today", metavar="DATE", help="day to which the log runs, as 2030-04-20; default: today"
+            ),
+            option("--way", metavar="NAME", help="way that you took; default: the one that fits the log"),
+            option("--buyer", metavar="FILE.html", help="write a page for the buyer"),
+            option("--readings", metavar="CSV", help="film readings for that page: spot, reading"),
+            option(
+                "--film",
+                type=float,
+                metavar="N",
+                help="dry film promised, in mil, or mm if the scenario is metric",
+            ),
+            *DRAWS,
+            *ANSWERS,
+        ),
+    ),
+    Command(
+        "claims",
+        "what may be said, and what may not?",
+        "cli.commands_claims:claims",
+        (file(), YEARS, *DRAWS, *ANSWERS),
+    ),
+    Command(
+        "open",
+        "a page in your browser: questions, answer, charts",
+        "cli.commands_open:open",
+        (
+            option(
+                "page",
+                nargs="?",
+                choices=("owner", "counter", "analyst", "doubt", "method"),
+                default="owner",
+                metavar="PAGE",
+                help="owner, counter, analyst, doubt, method; default: owner",
+            ),
+            option("--scenario", metavar="FILE", help="begin with this scenario, a TOML file"),
+            option("--lab", action="store_true", help="the same with its code, in JupyterLab"),
+            option(
+                "--on", metavar="ADDRESS", help="for a tablet: reach it at this address of your own network"
+            ),
+            option("--port", type=int, default=0, metavar="N", help="port; default: one that is free"),
+            option("--no-browser", dest="browser", action="store_false", help="do not open the browser"),
+        ),
+    ),
+    Command(
+        "weather",
+        "a climate from a daily weather file",
+        "cli.commands_weather:weather",
+        (
+            option("file", metavar="FILE", help="daily weather, a CSV file"),
+            option("--to", metavar="NEW.toml", help="write the climate, or the scenario with it"),
+            option("--scenario", metavar="FILE", help="scenario that gets the climate"),
+            option(
+                "--units", choices=("us", "metric"), help="units of a daily export: F and in, or C and mm"
+            ),
+            option("--columns", metavar="MAP", help="column map of another form, a TOML file"),
+            option("--station", metavar="NAME", help="station, where the file holds several"),
+            option("--in", dest="in_units", choices=("us", "metric"), help="units to answer in; default: us"),
+            *FORMS,
+        ),
+    ),
+    Command(
+        "records",
+        "what the records say",
+        "cli.commands_records:records",
+        (
+            option("file", metavar="FILE", help="looks, intervals or job sheets, a CSV file"),
+            option(
+                "--for",
+                dest="about",
+                required=True,
+                choices=("life", "joints", "hidden"),
+                help="how long roofs last, how often joints leak, or what stripped roofs hid",
+            ),
+            option("--columns", metavar="MAP", help="what its columns and words mean, a TOML file"),
+            option("--scenario", metavar="FILE", help="scenario that gets the figures"),
+            option("--to", metavar="NEW.toml", help="write that scenario to NEW.toml"),
+            option("--roof", metavar="NAME", help="its roof that they are of; default: the standing one"),
+            option(
+                "--widen",
+                action="store_true",
+                help="let records that are too few move the tool's own figures",
+            ),
+            chart("draw the lives"),
+            *FORMS,
+        ),
+    ),
+    Command(
+        "regions",
+        "what may be said by region, habit and year of sale",
+        "cli.commands_regions:regions",
+        (
+            option("file", metavar="FILE", help="regions, habits and years, a TOML file"),
+            option("--fix", action="store_true", help="fix what will be answered, before records are read"),
+            option("--against", metavar="OLD.json", help="say what changed since another edition, and why"),
+            option("--seen", metavar="SEEN.csv", help="hold what was said against what was seen"),
+            option("--region", metavar="NAME", help="write the scenario of one region, with --to"),
+            option("--to", metavar="NEW.toml", help="write it to NEW.toml"),
+            *DRAWS,
+            *FORMS,
+        ),
+    ),
+)
+"""Every command."""

@@ -1,0 +1,201 @@
+"""An answer as plain text: for a terminal, a mail, a screen reader.
+
+Lecture
+-------
+Sentences are broken to the width of a terminal, one paragraph each; the lines of the verdict and notes that
+follow each other stand close. A table keeps its columns: numbers flush right, words flush left. What is too
+wide goes on below, with the first column again; columns of words are broken first.
+
+The blocks after `Rest` are left out unless all of it is wanted; then it is said how to see them. Drawings are
+told by their sentence in a file, and left out at a terminal, where their numbers stand in tables.
+
+Left out: fonts, colours.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Sequence
+
+from lifecycle.answers.blocks import (
+    Answer,
+    Block,
+    Columns,
+    Drawing,
+    Handwriting,
+    Heading,
+    Items,
+    PageBreak,
+    Rest,
+    Sentence,
+    Table,
+    seen,
+)
+from lifecycle.language.lines import WIDTH, wrapped
+
+GAP = 2
+"""White between two columns of a table. [characters]"""
+
+NARROW = 12
+"""A column of words is not made narrower than this. [characters]"""
+
+MORE = "There is more: add --all."
+"""Said where the rest was left out."""
+
+
+def as_text(answer: Answer, *, everything: bool = True, drawings: bool = False) -> str:
+    r"""Return an answer as plain text.
+
+    Parameters
+    ----------
+    answer : Answer
+        Any.
+    everything : bool
+        Whether what stands after `Rest` is wanted.
+    drawings : bool
+        Whether drawings are told by their sentences.
+
+    Returns
+    -------
+    str
+        Lines of at most `WIDTH` characters but for words that are longer.
+
+    Examples
+    --------
+    >>> answer = Answer("How sure?", "", (Sentence("Fairly."), Rest(), Sentence("Of 20 futures, in 15.")))
+    >>> print(as_text(answer, everything=False))
+    How sure?
+    <BLANKLINE>
+    Fairly.
+    <BLANKLINE>
+    There is more: add --all.
+    """
+    blocks: list[Block] = list(answer.blocks)
+    rest = next((place for place, block in enumerate(blocks) if isinstance(block, Rest)), None)
+    if rest is not None:
+        blocks = blocks[:rest] + (blocks[rest + 1 :] if everything else [Sentence(MORE, "note")])
+    parts = ["\n".join(wrapped([seen(line) for line in (answer.title, answer.subtitle) if line]))]
+    before: Block | None = None
+    for block in _flat(blocks):
+        written = "\n".join(_lines(block, drawings))
+        if written:
+            close = _close(before, block)
+            gap = "\n" if close else "\n\n"
+            parts.append(gap + written if any(parts) else written)
+            before = block
+    footer = f"\n\n{wrapped([seen(answer.footer)])[0]}" if answer.footer and everything else ""
+    return "".join(parts) + footer
+
+
+def _flat(blocks: Sequence[Block]) -> Iterator[Block]:
+    """Return the blocks with columns one below the other."""
+    for block in blocks:
+        if isinstance(block, Columns):
+            yield from _flat((*block.left, *block.right))
+        else:
+            yield block
+
+
+def _close(before: Block | None, block: Block) -> bool:
+    """Whether a block stands close below the one before: under its heading, or with its like."""
+    if isinstance(before, Heading) or (isinstance(before, Sentence) and before.text.endswith(":")):
+        return True
+    like = isinstance(before, Sentence) and isinstance(block, Sentence) and before.kind == block.kind
+    return like and isinstance(block, Sentence) and block.kind in ("verdict", "note")
+
+
+def _lines(block: Block, drawings: bool) -> list[str]:
+    """Return the lines of one block."""
+    match block:
+        case Heading() | Sentence():
+            return wrapped([seen(block.text)])
+        case Items():
+            mark = "- " if block.marks else ""
+            marks = [f"{place}. " if block.numbered else mark for place in range(1, len(block.lines) + 1)]
+            return wrapped([mark + seen(line) for mark, line in zip(marks, block.lines, strict=True)])
+        case Table():
+            return table_lines(block)
+        case Drawing():
+            return wrapped([seen(block.sentence)]) if drawings else []
+        case Handwriting():
+            return [f"{seen(block.label)}: {'_' * 40}", *(["_" * 60] * (block.lines - 1))]
+        case Rest() | PageBreak() | Columns():
+            return []
+
+
+def table_lines(table: Table) -> list[str]:
+    """Lay a table out in columns; what is too wide goes on below, with the first column again.
+
+    Parameters
+    ----------
+    table : Table
+        Any.
+
+    Returns
+    -------
+    list of str
+        Caption, heads, rows, note.
+
+    Examples
+    --------
+    >>> table_lines(Table(("", "[1]", "[2]"), (("leaks", "1", "20"),), numbers=(1, 2)))
+    ['       [1]  [2]', 'leaks    1   20']
+    """
+    grid = [[seen(cell) for cell in row] for row in (table.head, *table.rows)]
+    widths = _widths(grid, table.numbers)
+    lines = wrapped([seen(table.caption)]) if table.caption else []
+    for part, columns in enumerate(_abreast(widths)):
+        lines += [""] if part else []
+        for place, row in enumerate(grid):
+            if not any(row):
+                continue
+            if place - 1 in table.ruled:
+                lines.append("-" * (sum(widths[column] for column in columns) + GAP * (len(columns) - 1)))
+            lines += _row([row[column] for column in columns], columns, widths, table.numbers)
+    return lines + (wrapped([seen(table.note)]) if table.note else [])
+
+
+def _widths(grid: Sequence[Sequence[str]], numbers: Sequence[int]) -> list[int]:
+    """Share the width out: columns of words give way to the others where there is too little."""
+    widths = [
+        max(3 if place in numbers else 0, *map(len, column))
+        for place, column in enumerate(zip(*grid, strict=True))
+    ]
+    words = [place for place in range(len(widths)) if place not in numbers]
+    while sum(widths) + GAP * (len(widths) - 1) > WIDTH and words:
+        widest = max(words, key=lambda place: widths[place])
+        if widths[widest] <= NARROW or len(words) == 1:
+            break
+        widths[widest] -= 1
+    return widths
+
+
+def _abreast(widths: Sequence[int]) -> Iterator[list[int]]:
+    """Return the columns that stand abreast, the first column always among them."""
+    some = [0]
+    for column in range(1, len(widths)):
+        wide = sum(widths[place] for place in (*some, column)) + GAP * len(some)
+        if wide > WIDTH and len(some) > 1:
+            yield some
+            some = [0]
+        some.append(column)
+    yield some
+
+
+def _row(
+    cells: Sequence[str], columns: Sequence[int], widths: Sequence[int], numbers: Sequence[int]
+) -> list[str]:
+    """Return the lines of one row: a cell with words may take several."""
+    broken = [
+        textwrap.wrap(cell, max(widths[column], 1), break_on_hyphens=False) or [""]
+        for cell, column in zip(cells, columns, strict=True)
+    ]
+    lines = []
+    for line in range(max(map(len, broken))):
+        texts = [cell[line] if line < len(cell) else "" for cell in broken]
+        placed = [
+            text.rjust(widths[column]) if column in numbers else text.ljust(widths[column])
+            for text, column in zip(texts, columns, strict=True)
+        ]
+        lines.append((" " * GAP).join(placed).rstrip())
+    return lines
