@@ -658,7 +658,7 @@ def test_very_many_draws_say_what_they_take_and_go_on(
 def test_draws_that_do_not_fit_into_memory_are_refused_before_they_start(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr("lifecycle.cli.assessing.memory", lambda: 2.0)
+    monkeypatch.setattr("lifecycle.cli.studying.memory", lambda: 2.0)
     monkeypatch.setattr("lifecycle.studies.assessment.brief", None)
     said = mistake(capsys, "doubt", SHORT, "--draws", "10000000")
     assert "--draws must fit into the memory of this computer, 2.0 GB; got 10,000,000" in said
