@@ -685,7 +685,7 @@ def shown(stream: io.StringIO, seconds: float, monkeypatch: pytest.MonkeyPatch) 
 
 def test_a_line_for_whoever_waits(monkeypatch: pytest.MonkeyPatch) -> None:
     written = shown(Terminal(), 20.0, monkeypatch)
-    assert "[############            ] 50 %  the table of 20s, 0 s" in written
+    assert "50 % [############            ] the table of 20s, 00:00, about 00:00 left" in written
     assert written.endswith("\r")
     assert written.rstrip("\r").split("\r")[-1].strip() == ""
 
