@@ -7,8 +7,8 @@ others at their likely ones, what are the net savings of one way (the *subject*)
 the owner would do otherwise)? A *row* is one set of such values; all rows of a question are
 evaluated together, exactly.
 
-The cost at a sale does not depend on what happens after it. So the years shown are cut at the
-longest holding period, and rows with holding periods alike go together.
+The cost at a sale does not depend on what happens after it, so rows with holding periods alike are
+evaluated together, and no further (`futures.costs_at_holding`).
 
 A job that restores the whole age of the seals fixes the calendar; one that restores a little less
 does not. Rows in which such an input stands at 1 are therefore evaluated apart from the others.
@@ -21,8 +21,7 @@ Left out: doubt. Whether the inputs can be so together is not asked here.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
@@ -31,17 +30,12 @@ from numpy.typing import NDArray
 
 from lifecycle.errors import nearest
 from lifecycle.evaluation.comparison import subject_of
-from lifecycle.evaluation.expectation import evaluate
 from lifecycle.quantities import Figure
-from lifecycle.roofs import Case, draws_of, take
 from lifecycle.scenario import Scenario, Use, resolve
+from lifecycle.studies.futures import Progress as Progress
+from lifecycle.studies.futures import costs_at_holding
 
 Array = NDArray[np.float64]
-
-Progress = Callable[[int, int], None]
-"""Called with how much is done, and how much there is to do."""
-
-_ROWS_AT_A_TIME = 2048
 
 
 def ways_in_question(scenario: Scenario, subject: str | None, than: str | None) -> tuple[str, str]:
@@ -116,7 +110,7 @@ def costs(
     rows : mapping of str to ndarray, shape (rows,)
         Values by path of the input; none: one row, everything likely. [unit of the input]
     progress : callable or None
-        Called after each round with the rows done and all rows, each way's distinct ones counted.
+        Called with the rows done and all rows, the distinct ones of each way counted; may raise.
 
     Returns
     -------
@@ -129,14 +123,14 @@ def costs(
     for paths in dict.fromkeys(own.values()):
         alike = tuple(name for name in names if own[name] == paths)
         parts.append((alike, *_distinct([rows[path] for path in paths], size), paths))
-    whole = sum(len(distinct) for _, distinct, *_ in parts)
+    whole = sum(len(distinct) * len(alike) for alike, distinct, *_ in parts)
     out: dict[str, Array] = {}
     done = 0
     for alike, distinct, place, paths in parts:
         values = {path: distinct[:, column] for column, path in enumerate(paths)}
         part = _costs(scenario, alike, values, len(distinct), _shifted(progress, done, whole))
         out |= {name: cost[place] for name, cost in part.items()}
-        done += len(distinct)
+        done += len(distinct) * len(alike)
     return {name: out[name] for name in names}
 
 
@@ -169,11 +163,13 @@ def _costs(
         case = resolve(scenario, {path: values[some] for path, values in rows.items()})
         ways = tuple(way for way in case.alternatives if way.name in names)
         part = costs_at_holding(
-            replace(case, alternatives=ways), rows=some.size, progress=_shifted(progress, done, size)
+            replace(case, alternatives=ways),
+            rows=some.size,
+            progress=_shifted(progress, done, size * len(names)),
         )
         for name in names:
             out[name][some] = part[name]
-        done += some.size
+        done += some.size * len(names)
     return out
 
 
@@ -183,44 +179,6 @@ def _shifted(progress: Progress | None, before: int, size: int) -> Progress | No
         return None
     report = progress
     return lambda done, _: report(before + done, size)
-
-
-def costs_at_holding(case: Case, *, rows: int, progress: Progress | None = None) -> dict[str, Array]:
-    """Net-present cost of every way of a case at the years kept.
-
-    Parameters
-    ----------
-    case : Case
-        Numbers of shape () or (rows,).
-    rows : int
-        Number of rows.
-    progress : callable or None
-        Called after each round of rows.
-
-    Returns
-    -------
-    dict of str to ndarray, shape (rows,)
-        By way; one value repeated where the case holds no arrays. [money]
-    """
-    if draws_of(case) is None:
-        ledgers = evaluate(_cut(case), totals_only=True)
-        return {name: np.repeat(ledger.at_holding, rows) for name, ledger in ledgers.items()}
-    kept = np.broadcast_to(np.asarray(case.terms.holding_period, dtype=float), (rows,))
-    order = np.argsort(kept, kind="stable")
-    out = {way.name: np.empty(rows) for way in case.alternatives}
-    for start in range(0, rows, _ROWS_AT_A_TIME):
-        some = order[start : start + _ROWS_AT_A_TIME]
-        for name, ledger in evaluate(_cut(take(case, some)), totals_only=True).items():
-            out[name][some] = ledger.at_holding
-        if progress is not None:
-            progress(start + some.size, rows)
-    return out
-
-
-def _cut(case: Case) -> Case:
-    """Return the case with the years shown cut at the longest holding period."""
-    years = math.ceil(float(np.max(case.terms.holding_period)) - 1e-9)
-    return replace(case, terms=replace(case.terms, study_period=years))
 
 
 def inputs_used(scenario: Scenario, *names: str) -> frozenset[str]:

@@ -24,7 +24,7 @@ Left out: doubt about luck, that is, how the bands of luck move with the inputs.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,9 +34,10 @@ from lifecycle.evaluation.simulation import Lives, simulate
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies import decision
 from lifecycle.studies.calls import Call, calls
-from lifecycle.studies.doubt import DRAWS, SEED, Band, Doubt, Futures, futures, under
+from lifecycle.studies.doubt import Band, Doubt, under
+from lifecycle.studies.futures import DRAWS, SEED, Evaluator, Futures, futures
 from lifecycle.studies.habits import Habits, habits
-from lifecycle.studies.knowing import Knowing, knowing, pair_knowing
+from lifecycle.studies.knowing import Knowing, knowing, pair_knowing, value_of_a_look
 from lifecycle.studies.sampling import Contradiction
 
 Array = NDArray[np.float64]
@@ -52,6 +53,9 @@ LARGE_BILL = 0.5
 
 NOT_ASKED = "not asked for: see a study of doubt"
 """Why parts are missing in a brief assessment."""
+
+FINDING_OUT = "what finding out is worth"
+"""What is told while the worth of knowing is worked out."""
 
 Told = Callable[[str], None]
 """Called with what is being worked out."""
@@ -195,7 +199,12 @@ def brief(
         If there are too few draws, correlations contradict each other, or no draw can explain the
         history.
     """
-    return _assess(scenario, futures(scenario, draws=draws, seed=seed), None, told, until=until)
+    tell = told or (lambda _: None)
+    drawn = futures(scenario, draws=draws, seed=seed)
+    tell(_what(scenario, drawn))
+    result = under(scenario, drawn, until=until)
+    tell(FINDING_OUT)
+    return of_doubt(scenario, result)
 
 
 def whole(
@@ -228,55 +237,73 @@ def whole(
     ValueError
         As for `brief`.
     """
-    return _assess(scenario, futures(scenario, draws=draws, seed=seed), bill, told, whole=True)
-
-
-def _assess(
-    scenario: Scenario,
-    drawn: Futures,
-    bill: float | None,
-    told: Told | None,
-    *,
-    whole: bool = False,
-    until: int | None = None,
-) -> Assessment:
-    """Gather what is wanted, one part after the other."""
     tell = told or (lambda _: None)
+    work, drawn = Evaluator(), futures(scenario, draws=draws, seed=seed)
+    tell(_what(scenario, drawn))
+    result = under(scenario, drawn, evaluator=work)
+    tell(FINDING_OUT)
+    found = of_doubt(scenario, result)
+    if found.knowing is not None:
+        look = value_of_a_look(scenario, result, evaluator=work)
+        found = replace(found, knowing=replace(found.knowing, look=look))
+    tell("the table of 20s")
+    table, reason = _table(scenario, drawn, found.subject is not None, work)
+    tell("the luck of single coaches")
     case = resolve(scenario)
-    subject = subject_of(case)
-    tell(f"{drawn.weights.size:,} futures of {len(case.alternatives)} ways")
-    result = under(scenario, drawn, until=until)
-    costs, savings = _bands(result)
-    knows, pair = None, {}
-    table, reason = None, NOT_ASKED
-    luck: dict[str, Luck] = {}
-    if subject is not None:
-        tell("what finding out is worth")
-        knows = knowing(scenario, result, subject.name, look=whole)
-        pair = pair_knowing(scenario, result, subject.name)
-    if whole:
-        tell("the table of 20s")
-        table, reason = _table(scenario, drawn, subject is not None)
-        tell("the luck of single coaches")
-        lives = simulate(case, lives=LIVES, seed=drawn.sample.seed)
-        large = bill if bill is not None else LARGE_BILL * float(case.existing.roof.renew_cost)
-        luck = {name: _luck(some, large) for name, some in lives.items()}
+    large = bill if bill is not None else LARGE_BILL * float(case.existing.roof.renew_cost)
+    lives = simulate(case, lives=LIVES, seed=seed)
+    return replace(
+        found,
+        habits=table,
+        no_habits=reason,
+        no_look="no job of these ways is a look that finds leaks",
+        luck={name: _luck(some, large) for name, some in lives.items()},
+        large_bill=large,
+        lives=LIVES,
+    )
+
+
+def _what(scenario: Scenario, drawn: Futures) -> str:
+    """Say how much there is to evaluate."""
+    return f"{drawn.weights.size:,} futures of {len(scenario.alternatives)} ways"
+
+
+def of_doubt(scenario: Scenario, result: Doubt, *, worth: bool = True) -> Assessment:
+    """Gather what a doubt says by itself: no table of 20s, no look, no luck.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What was stated.
+    result : Doubt
+        Its doubt; of the subject and the base case at least, where there is a subject.
+    worth : bool
+        Whether bands by year, and what finding out is worth, are wanted too.
+
+    Returns
+    -------
+    Assessment
+    """
+    way = subject_of(resolve(scenario))
+    subject = way.name if way else None
+    costs, savings = _bands(result) if worth else ({}, {})
+    knows = knowing(scenario, result, subject) if worth and subject else None
     return Assessment(
         scenario,
         result,
-        subject.name if subject else None,
+        subject,
         costs,
         savings,
         choosing(result),
         knows,
-        pair,
+        pair_knowing(scenario, result, subject) if knows and subject else {},
         calls(scenario, result, knows.by_input) if knows else (),
-        table,
-        reason,
-        "no job of these ways is a look that finds leaks" if whole else NOT_ASKED,
-        luck,
-        large if whole else 0.0,
-        LIVES if whole else 0,
+        habits=None,
+        no_habits=NOT_ASKED,
+        no_look=NOT_ASKED,
+        luck={},
+        large_bill=0.0,
+        lives=0,
     )
 
 
@@ -311,13 +338,13 @@ def choosing(result: Doubt) -> Choosing:
     )
 
 
-def _table(scenario: Scenario, drawn: Futures, subject: bool) -> tuple[Habits | None, str]:
+def _table(scenario: Scenario, drawn: Futures, subject: bool, work: Evaluator) -> tuple[Habits | None, str]:
     """Return the table of 20s, or why there is none."""
     if not subject:
         return None, "there is only one way"
     draws = min(drawn.weights.size, MOST_IN_TABLE)
     try:
-        return habits(scenario, draws=draws, seed=drawn.sample.seed), ""
+        return habits(scenario, draws=draws, seed=drawn.sample.seed, evaluator=work), ""
     except Contradiction as error:
         return None, f"with the figures of every plan {error}"
 

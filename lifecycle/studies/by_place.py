@@ -29,7 +29,6 @@ from numpy.typing import NDArray
 
 from lifecycle.climate import DRIVERS, Drivers, Factors
 from lifecycle.evaluation.comparison import subject_of
-from lifecycle.evaluation.expectation import evaluate
 from lifecycle.files import fields, shared
 from lifecycle.heat import Cooling, CoolingSaved, Surface, cooling_saved, mean_sun
 from lifecycle.quantities import Figure, convert
@@ -47,6 +46,7 @@ from lifecycle.scenario import (
     resolve,
     site_of,
 )
+from lifecycle.studies.futures import costs_at_holding
 
 Array = NDArray[np.float64]
 
@@ -300,8 +300,7 @@ def _costs(
         strength[WITHOUT : 2 + len(EFFECTS)] = 0.0
         strength[row] = scenario.inputs[path].likely
         values[path] = strength
-    ledgers = evaluate(resolve(scenario, values), totals_only=True)
-    return {name: ledger.at_holding for name, ledger in ledgers.items()}
+    return costs_at_holding(resolve(scenario, values), rows=rows)
 
 
 def _path(climate: StatedClimate | None, name: str) -> str:

@@ -38,7 +38,7 @@ from numpy.typing import NDArray
 
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario
-from lifecycle.studies.answer import Progress
+from lifecycle.studies.futures import Progress
 from lifecycle.studies.taking_over import TwoScenarios, two_scenarios
 
 Array = NDArray[np.float64]

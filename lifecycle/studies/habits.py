@@ -24,12 +24,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from lifecycle.evaluation.expectation import evaluate
 from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
 from lifecycle.roofs import Case, Number
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.decision import chance_cheaper
-from lifecycle.studies.doubt import DRAWS, SEED, futures, of_20
+from lifecycle.studies.doubt import of_20
+from lifecycle.studies.futures import DRAWS, SEED, Evaluator, Progress, futures, in_draws
 
 YEARS = (3, 5, 8, 10, 15)
 """Years of sale that the table shows, as far as the study period goes. [years]"""
@@ -114,7 +114,13 @@ def years_shown(scenario: Scenario, wanted: Sequence[int] = YEARS) -> tuple[int,
 
 
 def habits(
-    scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, years: Sequence[int] = YEARS
+    scenario: Scenario,
+    *,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    years: Sequence[int] = YEARS,
+    evaluator: Evaluator | None = None,
+    progress: Progress | None = None,
 ) -> Habits:
     """Compare the change today with every shipped plan under doubt.
 
@@ -126,6 +132,10 @@ def habits(
         Of the futures.
     years : sequence of int
         Years of sale to show. [years]
+    evaluator : Evaluator or None
+        May have some of the ways already.
+    progress : callable or None
+        As for `Evaluator.costs`.
 
     Returns
     -------
@@ -134,11 +144,19 @@ def habits(
     laid_out = under_every_plan(scenario)
     shown = years_shown(laid_out, years)
     drawn = futures(laid_out, draws=draws, seed=seed, alike=scenario)
-    rows = rows_of(resolve(laid_out, drawn.sample.values), plan_titles(), shown, drawn.weights)
+    case, work = in_draws(laid_out, drawn), evaluator or Evaluator()
+    rows = rows_of(case, plan_titles(), shown, drawn.weights, work, progress)
     return Habits.of(rows, shown, draws=draws, seed=seed)
 
 
-def rows_of(case: Case, plans: Iterable[str], years: Sequence[int], weights: Array) -> dict[str, Row]:
+def rows_of(
+    case: Case,
+    plans: Iterable[str],
+    years: Sequence[int],
+    weights: Array,
+    evaluator: Evaluator,
+    progress: Progress | None = None,
+) -> dict[str, Row]:
     """Compare the pairs of ways of some plans.
 
     Parameters
@@ -151,14 +169,19 @@ def rows_of(case: Case, plans: Iterable[str], years: Sequence[int], weights: Arr
         Years of sale to show, rising. [years]
     weights : ndarray, shape (draws,)
         Weights of the futures, adding up to 1. [-]
+    evaluator : Evaluator
+        Works the ways out.
+    progress : callable or None
+        As for `Evaluator.costs`.
 
     Returns
     -------
     dict of str to Row
     """
+    pairs = costs_of_pairs(case, plans, years[-1], weights.size, evaluator, progress)
     return {
         plan: row_of(case.alternative(f"{CHANGE}{plan}").quote, changed, kept, years, weights)
-        for plan, (changed, kept) in costs_of_pairs(case, plans, years[-1]).items()
+        for plan, (changed, kept) in pairs.items()
     }
 
 
@@ -189,7 +212,14 @@ def row_of(quote: Number, changed: Array, kept: Array, years: Sequence[int], wei
     )
 
 
-def costs_of_pairs(case: Case, plans: Iterable[str], last: int) -> dict[str, tuple[Array, Array]]:
+def costs_of_pairs(
+    case: Case,
+    plans: Iterable[str],
+    last: int,
+    draws: int,
+    evaluator: Evaluator,
+    progress: Progress | None = None,
+) -> dict[str, tuple[Array, Array]]:
     """Evaluate the pairs of ways of some plans.
 
     Parameters
@@ -200,6 +230,12 @@ def costs_of_pairs(case: Case, plans: Iterable[str], last: int) -> dict[str, tup
         Names of plans whose pair is in it.
     last : int
         Last year of sale. [years]
+    draws : int
+        Number of futures.
+    evaluator : Evaluator
+        Works the ways out.
+    progress : callable or None
+        As for `Evaluator.costs`.
 
     Returns
     -------
@@ -207,14 +243,8 @@ def costs_of_pairs(case: Case, plans: Iterable[str], last: int) -> dict[str, tup
         By plan: net-present cost of the change and of keeping, by year of sale. [money]
     """
     short = replace(case.terms, study_period=last, holding_period=float(last))
-    ledgers = evaluate(replace(case, terms=short), totals_only=True)
-    return {
-        plan: (
-            ledgers[f"{CHANGE}{plan}"].net_present_cost,
-            ledgers[f"{KEEP}{plan}"].net_present_cost,
-        )
-        for plan in plans
-    }
+    costs = evaluator.costs(replace(case, terms=short), draws, progress=progress)
+    return {plan: (costs[f"{CHANGE}{plan}"].by_year, costs[f"{KEEP}{plan}"].by_year) for plan in plans}
 
 
 def price_cheaper_in(share: float, same: Array, weights: Array) -> float:

@@ -29,12 +29,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.past import today
-from lifecycle.roofs import Case
-from lifecycle.scenario import Scenario, resolve
+from lifecycle.roofs import Case, take
+from lifecycle.scenario import Scenario
 from lifecycle.studies import decision
 from lifecycle.studies.doubt import Doubt
+from lifecycle.studies.futures import Evaluator, in_draws
 
 Array = NDArray[np.float64]
 
@@ -71,7 +71,7 @@ class Knowing:
     by_input: Mapping[str, float]
     share_by_input: Mapping[str, float]
     share_by_basis: Mapping[str, float]
-    look: float | None
+    look: float | None = None
 
     @property
     def best_call(self) -> tuple[str, float] | None:
@@ -80,7 +80,7 @@ class Knowing:
         return best if best is not None and best[1] > 0.0 else None
 
 
-def knowing(scenario: Scenario, result: Doubt, subject: str, *, look: bool = True) -> Knowing:
+def knowing(scenario: Scenario, result: Doubt, subject: str) -> Knowing:
     """Return what knowing more is worth.
 
     Parameters
@@ -91,12 +91,11 @@ def knowing(scenario: Scenario, result: Doubt, subject: str, *, look: bool = Tru
         Its doubt.
     subject : str
         The way that the verdict is about.
-    look : bool
-        Whether to work out the worth of a look, which takes as long as the doubt itself.
 
     Returns
     -------
     Knowing
+        Without a look: its worth (`value_of_a_look`) takes as long as the doubt itself.
     """
     drawn, inputs = result.futures, scenario.inputs
     some = slice(0, MOST_DRAWS)
@@ -127,7 +126,6 @@ def knowing(scenario: Scenario, result: Doubt, subject: str, *, look: bool = Tru
         by_input,
         shares,
         by_basis,
-        value_of_a_look(scenario, result) if look else None,
     )
 
 
@@ -163,7 +161,7 @@ def _worth(costs: Array, scores: list[Array], weights: Array) -> float:
     return decision.value_of_knowing(costs, scores, weights, degree=3 if len(scores) < 8 else 1)
 
 
-def value_of_a_look(scenario: Scenario, result: Doubt) -> float | None:
+def value_of_a_look(scenario: Scenario, result: Doubt, *, evaluator: Evaluator | None = None) -> float | None:
     """Worth of a look before signing. [money]
 
     Parameters
@@ -172,6 +170,8 @@ def value_of_a_look(scenario: Scenario, result: Doubt) -> float | None:
         What was stated.
     result : Doubt
         Its doubt.
+    evaluator : Evaluator or None
+        Works out what ways cost after the look.
 
     Returns
     -------
@@ -180,9 +180,7 @@ def value_of_a_look(scenario: Scenario, result: Doubt) -> float | None:
     """
     drawn, some = result.futures, slice(0, MOST_DRAWS)
     weights = drawn.weights[some] / drawn.weights[some].sum()
-    drawn_values = drawn.sample.values.items()
-    values = {path: value[some] for path, value in drawn_values if path in scenario.inputs}
-    case = resolve(scenario, values)
+    case: Case = take(in_draws(scenario, drawn), some)
     finds = _look_finds(case)
     if finds is None:
         return None
@@ -194,8 +192,8 @@ def value_of_a_look(scenario: Scenario, result: Doubt) -> float | None:
     existing = replace(case.existing, inspected_today=np.broadcast_to(clean, (draws,)).copy())
     # Nothing after the sale counts: the study ends with it.
     terms = replace(case.terms, study_period=math.ceil(result.years), holding_period=result.years)
-    ledgers = evaluate(replace(case, existing=existing, terms=terms), totals_only=True)
-    after = np.stack([np.broadcast_to(ledgers[name].at_holding, (draws,)) for name in result.names], axis=1)
+    costs = (evaluator or Evaluator()).costs(replace(case, existing=existing, terms=terms), draws)
+    after = np.stack([costs[name].at_holding for name in result.names], axis=1)
     found = -np.expm1(-finds * hidden)
     return decision.value_of_looking(result.at_years[some], found, weights, after_nothing=after)
 

@@ -30,7 +30,7 @@ from lifecycle.files import data
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario, replaced
 from lifecycle.studies.both_ways import in_place_of_offers
-from lifecycle.studies.doubt import Futures, futures, weighed
+from lifecycle.studies.futures import Futures, futures, weighed
 
 LIVES = ("life_mean", "life_scale")
 """Names of figures that are a life."""

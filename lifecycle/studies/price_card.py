@@ -29,7 +29,7 @@ from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
 from lifecycle.quantities import Figure
 from lifecycle.roofs import Case
 from lifecycle.scenario import Scenario, geometry_of, resolve
-from lifecycle.studies.doubt import DRAWS, SEED, correlations, weighed
+from lifecycle.studies.futures import DRAWS, SEED, Evaluator, correlations, in_draws, weighed
 from lifecycle.studies.habits import YEARS, Habits, Row, rows_of, years_shown
 from lifecycle.studies.sampling import sample
 
@@ -132,14 +132,14 @@ def price_card(
     shown = years_shown(laid_out, years)
     figures = list(laid_out.inputs.values())
     drawn = sample(figures, draws=draws, seed=seed, correlations=correlations(laid_out))
-    tables = {}
+    tables, work = {}, Evaluator()
     for age in ages if ages is not None else ages_shown():
         tell(f"a coach of {age} years")
         rows: dict[str, Row] = {}
         for plan in plans if plans is not None else plan_titles():
             lived = with_past(laid_out, plan, age)
-            weights = weighed(lived, drawn).weights
-            rows |= rows_of(resolve(lived, drawn.values), (plan,), shown, weights)
+            lived_in = weighed(lived, drawn)
+            rows |= rows_of(in_draws(lived, lived_in), (plan,), shown, lived_in.weights, work)
         tables[age] = Habits.of(rows, shown, draws=draws, seed=seed)
     return PriceCard(
         scenario,

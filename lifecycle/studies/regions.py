@@ -32,10 +32,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
-from lifecycle.scenario import Scenario, resolve
-from lifecycle.studies.answer import Progress
+from lifecycle.scenario import Scenario
 from lifecycle.studies.decision import chance_cheaper
-from lifecycle.studies.doubt import DRAWS, SEED, Futures, band, futures, of_20
+from lifecycle.studies.doubt import band, of_20
+from lifecycle.studies.futures import DRAWS, SEED, Evaluator, Futures, Progress, futures, in_draws
 from lifecycle.studies.habits import costs_of_pairs
 from lifecycle.studies.objections import Objection, changes_of, under_objection
 from lifecycle.studies.verdict import CHEAPER, DEARER, WORDS, word_under_doubt
@@ -318,7 +318,8 @@ def _answer(
     """Answer for one region; also say which objections cannot be tried there."""
     laid_out = under_every_plan(region.scenario)
     drawn = futures(laid_out, draws=draws, seed=seed, alike=region.scenario)
-    stated = _said(laid_out, drawn, plans, years)
+    work = Evaluator()
+    stated = _said(laid_out, drawn, plans, years, work)
     steps.skip()
     objected: dict[str, Mapping[tuple[str, int], Said]] = {}
     cannot = {}
@@ -328,7 +329,7 @@ def _answer(
             cannot[key] = changes
         else:
             moved = under_objection(laid_out, drawn, changes, alike=region.scenario)
-            objected[key] = _said(*moved, plans, years)
+            objected[key] = _said(*moved, plans, years, work)
         steps.skip()
     return {
         (region.name, *place): Cell(one, {key: by[place] for key, by in objected.items()})
@@ -337,12 +338,11 @@ def _answer(
 
 
 def _said(
-    laid_out: Scenario, drawn: Futures, plans: Sequence[str], years: Sequence[int]
+    laid_out: Scenario, drawn: Futures, plans: Sequence[str], years: Sequence[int], work: Evaluator
 ) -> dict[tuple[str, int], Said]:
     """Return what is said by habit and year in given futures."""
     some = _ways_of(laid_out, plans)
-    values = {path: value for path, value in drawn.sample.values.items() if path in some.inputs}
-    pairs = costs_of_pairs(resolve(some, values), plans, years[-1])
+    pairs = costs_of_pairs(in_draws(some, drawn), plans, years[-1], drawn.weights.size, work)
     return {
         (plan, year): _of(changed[:, year], kept[:, year], drawn.weights)
         for plan, (changed, kept) in pairs.items()

@@ -213,6 +213,10 @@ def _drawn(
     points = ndtri(_points(draws, len(ranged), alone, seed))
     root = _root([figure.path for figure in ranged], correlations)
     scores = points if root is None else points @ root.T
+    if root is not None and alone < len(ranged) and not np.any(np.triu(root, 1)):
+        # To the last bit as without the others, so that costs that stand on these alone are the same costs.
+        own = _root([figure.path for figure in ranged[:alone]], correlations)
+        scores[:, :alone] = points[:, :alone] if own is None else points[:, :alone] @ own.T
     values, moved = {}, {}
     for place, figure in enumerate(ranged):
         drawn = quantile(figure, ndtr(scores[:, place]))

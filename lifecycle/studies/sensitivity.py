@@ -31,7 +31,8 @@ from lifecycle.errors import nearest
 from lifecycle.evaluation.swings import Swing, swings
 from lifecycle.quantities import Figure, clip_to_bounds, number_text
 from lifecycle.scenario import Scenario
-from lifecycle.studies.answer import Progress, costs, input_called, ways_in_question
+from lifecycle.studies.answer import costs, input_called, ways_in_question
+from lifecycle.studies.futures import Progress
 from lifecycle.studies.sampling import quantile
 from lifecycle.studies.sobol import base_points, design, indices_from
 

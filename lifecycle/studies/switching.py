@@ -29,7 +29,8 @@ from numpy.typing import NDArray
 from lifecycle.evaluation.swings import LIKELY, Accounts, OneAtATime
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario
-from lifecycle.studies.answer import Progress, costs, ways_in_question
+from lifecycle.studies.answer import costs, ways_in_question
+from lifecycle.studies.futures import Progress
 from lifecycle.studies.verdict import word_without_doubt
 
 Array = NDArray[np.float64]

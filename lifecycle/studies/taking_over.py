@@ -38,14 +38,8 @@ from lifecycle.climate import DRIVERS
 from lifecycle.quantities import Figure, convert, number_text, unit_text
 from lifecycle.roofs import Alternative, Case, Existing, Loan, Roof
 from lifecycle.scenario import Scenario, StatedAlternative, StatedRoof, geometry_of, resolve
-from lifecycle.studies.answer import (
-    Progress,
-    costs_at_holding,
-    fixes_calendar,
-    inputs_used,
-    paths_in,
-    ways_in_question,
-)
+from lifecycle.studies.answer import fixes_calendar, inputs_used, paths_in, ways_in_question
+from lifecycle.studies.futures import Progress, costs_at_holding
 from lifecycle.studies.inherited import with_inputs_alike
 
 Array = NDArray[np.float64]

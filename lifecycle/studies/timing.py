@@ -31,21 +31,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from lifecycle.evaluation.expectation import evaluate
 from lifecycle.plans import subject_of
-from lifecycle.roofs import Alternative, Case, Roof, take
+from lifecycle.roofs import Alternative, Case, Roof
 from lifecycle.scenario import Scenario, resolve
-from lifecycle.studies.answer import Progress
 from lifecycle.studies.decision import chances_cheapest
-from lifecycle.studies.doubt import DRAWS, SEED, Band, band, futures
+from lifecycle.studies.doubt import Band, band
+from lifecycle.studies.futures import DRAWS, SEED, Cost, Evaluator, Progress, futures, in_draws
 
 Array = NDArray[np.float64]
 
 WHEN_IT_MUST, NEVER = "when it must", "never"
 """Choices beside the years."""
-
-_ROUND, _WAYS = 4096, 12
-"""Futures, and choices, that are evaluated together: a stop is heeded between two such parts."""
 
 INTERVALS = (6, 12, 18, 24, 36, 48, 60, 72)
 """Reseal intervals compared. [months]"""
@@ -124,7 +120,12 @@ def _mean(choice: Choice) -> float:
 
 
 def timing(
-    scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, progress: Progress | None = None
+    scenario: Scenario,
+    *,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    evaluator: Evaluator | None = None,
+    progress: Progress | None = None,
 ) -> Timing:
     """Evaluate every date of the change and every reseal interval under doubt.
 
@@ -134,15 +135,17 @@ def timing(
         Its subject is the change.
     draws, seed : int
         Of the futures.
+    evaluator : Evaluator or None
+        May have some of the ways already.
     progress : callable or None
-        Called with the parts done and in all; may give the work up.
+        As for `Evaluator.costs`.
 
     Returns
     -------
     Timing
     """
     drawn = futures(scenario, draws=draws, seed=seed)
-    case = resolve(scenario, drawn.sample.values)
+    case = in_draws(scenario, drawn)
     likely = resolve(scenario)
     years = float(np.asarray(likely.terms.holding_period))
     # Nothing after the sale counts: the study ends with it.
@@ -154,7 +157,9 @@ def timing(
     dates = _dates(case, subject, years)
     intervals = _intervals(resealed) if resealed is not None else {}
     ways = (*dates.values(), *intervals.values())
-    accounts = _accounts(replace(case, alternatives=ways), drawn.weights.size, progress)
+    work = evaluator or Evaluator()
+    together = replace(case, alternatives=ways)
+    accounts = work.costs(together, drawn.weights.size, changes=True, progress=progress)
     change = _best_dates(dates, accounts, drawn.weights)
     name = resealed.name if resealed is not None else ""
     chosen = {when: (name, accounts[way.name]) for when, way in intervals.items()}
@@ -178,47 +183,19 @@ def _dates(case: Case, subject: Alternative, years: float) -> dict[tuple[int | s
 
 
 def _best_dates(
-    dates: Mapping[tuple[int | str, str], Alternative], accounts: Mapping[str, _Account], weights: Array
+    dates: Mapping[tuple[int | str, str], Alternative], accounts: Mapping[str, Cost], weights: Array
 ) -> tuple[Choice, ...]:
     """Return the choices of the date, each with the upkeep that is cheapest on average."""
-    options: dict[int | str, list[tuple[str, _Account]]] = {}
+    options: dict[int | str, list[tuple[str, Cost]]] = {}
     for (when, name), way in dates.items():
         options.setdefault(when, []).append((name, accounts[way.name]))
     return _choices(
         {
-            when: min(upkeeps, key=lambda option: _weighted(option[1].cost, weights))
+            when: min(upkeeps, key=lambda option: _weighted(option[1].at_holding, weights))
             for when, upkeeps in options.items()
         },
         weights,
     )
-
-
-@dataclass(frozen=True)
-class _Account:
-    """One choice at the years kept: net-present cost [money] and discounted first changes [-], by future."""
-
-    cost: Array
-    first_change: Array
-
-
-def _accounts(case: Case, draws: int, progress: Progress | None) -> dict[str, _Account]:
-    """Evaluate the ways of a case some futures and some ways at a time, so that memory stays small."""
-    accounts = {way.name: _Account(np.empty(draws), np.empty(draws)) for way in case.alternatives}
-    parts = [
-        (slice(start, min(start + _ROUND, draws)), case.alternatives[first : first + _WAYS])
-        for start in range(0, draws, _ROUND)
-        for first in range(0, len(case.alternatives), _WAYS)
-    ]
-    for done, (some, ways) in enumerate(parts):
-        if progress is not None:
-            progress(done, len(parts))
-        together = replace(case, alternatives=ways)
-        for name, ledger in evaluate(take(together, some), totals_only=True).items():
-            accounts[name].cost[some] = ledger.at_holding
-            accounts[name].first_change[some] = ledger.first_change_at_holding
-    if progress is not None:
-        progress(len(parts), len(parts))
-    return accounts
 
 
 def _put_off(subject: Alternative, roof: Roof, when: int | str, name: str) -> Alternative:
@@ -234,9 +211,9 @@ def _weighted(values: Array, weights: Array) -> float:
     return float(np.sum(weights * values))
 
 
-def _choices(chosen: Mapping[int | str, tuple[str, _Account]], weights: Array) -> tuple[Choice, ...]:
+def _choices(chosen: Mapping[int | str, tuple[str, Cost]], weights: Array) -> tuple[Choice, ...]:
     """Turn the accounts of choices into a table."""
-    costs = {when: account.cost for when, (_, account) in chosen.items()}
+    costs = {when: account.at_holding for when, (_, account) in chosen.items()}
     chances = chances_cheapest(np.stack(list(costs.values()), axis=1), weights)
     now = costs.get(0)
     choices = []

@@ -266,7 +266,7 @@ def test_the_table_takes_the_ways_that_the_verdict_has(monkeypatch: pytest.Monke
         worked_out.extend(way.name for way in case.alternatives)
         return evaluate(case, **options)
 
-    monkeypatch.setattr("lifecycle.pages.panels.answering.evaluate", seen)
+    monkeypatch.setattr("lifecycle.studies.futures.evaluate", seen)
     fresh, scenario = Answering(draws=16), scenario_of(entered())
     fresh.whole(scenario, wanted)
     assert "keep" in worked_out

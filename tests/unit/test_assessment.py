@@ -14,7 +14,7 @@ from lifecycle.evaluation.simulation import simulate
 from lifecycle.files import load
 from lifecycle.language.words import shared_out
 from lifecycle.scenario import Scenario, replaced, resolve
-from lifecycle.studies import assessment, doubt
+from lifecycle.studies import assessment, doubt, futures
 from lifecycle.studies.assessment import Assessment, brief, choosing, whole
 from lifecycle.studies.calls import Stretch, calls, stretches
 from lifecycle.studies.doubt import Doubt, Futures
@@ -134,7 +134,7 @@ def test_rounds_of_futures_change_nothing(years: float, monkeypatch: pytest.Monk
         asked = replaced(asked, {"owner.holding_period": replace(figure, likely=years)})
     drawn = doubt.futures(asked, draws=48, seed=2)
     once = doubt.under(asked, drawn)
-    monkeypatch.setattr(doubt, "_ROUND", 17)
+    monkeypatch.setattr(futures, "_BLOCK", 17)
     often = doubt.under(asked, drawn)
     assert_allclose(often.at_years, once.at_years, rtol=1e-12)
     assert_allclose(often.own_years, once.own_years, rtol=1e-12)
@@ -156,7 +156,7 @@ def test_no_range_no_doubt() -> None:
 def test_plans_whose_figures_cannot_move_together_leave_no_table_but_a_reason(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    def refuse(asked: Scenario, *, draws: int, seed: int) -> Habits:
+    def refuse(asked: Scenario, **options: object) -> Habits:
         raise Contradiction("the rank correlations contradict each other")
 
     monkeypatch.setattr(assessment, "habits", refuse)

@@ -19,18 +19,14 @@ from lifecycle.studies.decision import (
     expected_opportunity_loss,
     perfect_information,
 )
-from lifecycle.studies.doubt import (
+from lifecycle.studies.doubt import Doubt, band, doubt, of_20, under
+from lifecycle.studies.futures import (
     LIVES_TOGETHER,
     PRICES_TOGETHER,
-    Doubt,
     Futures,
     NoFuture,
-    band,
     correlations,
-    doubt,
     futures,
-    of_20,
-    under,
 )
 from lifecycle.studies.sampling import Contradiction
 

@@ -135,7 +135,7 @@ def known_by(number: int) -> float:
     drawn = Futures(Sample(scores, scores, {}, 4000, 5), np.full(4000, 1 / 4000))
     by_year = {name: costs[:, [place]] for place, name in enumerate(("keep", "coat"))}
     by_hand = Doubt(drawn, ("keep", "coat"), "keep", 5.0, by_year, costs, costs)
-    found = knowing(scenario(), by_hand, "coat", look=False)
+    found = knowing(scenario(), by_hand, "coat")
     end = 1.5**0.5
     saved = 80.0 * (end * float(norm.pdf(end)) + float(norm.sf(end))) - 120.0 * float(norm.sf(end))
     assert found.total == pytest.approx(saved, rel=0.05)  # the mean of 40 (z^2 - 1.5) beyond both ends

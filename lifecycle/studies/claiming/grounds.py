@@ -23,14 +23,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.evaluation.comparison import Comparison, Way
-from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.timeline import due_visits
 from lifecycle.quantities import Figure
 from lifecycle.quote import Quote
 from lifecycle.roofs import Visit
-from lifecycle.scenario import Scenario, Stated, StatedAlternative, resolve
+from lifecycle.scenario import Scenario, Stated, StatedAlternative
 from lifecycle.studies.decision import chance_cheaper
 from lifecycle.studies.doubt import Doubt
+from lifecycle.studies.futures import Evaluator, in_draws
 from lifecycle.studies.timing import waiting_roofs
 
 Array = NDArray[np.float64]
@@ -183,14 +183,7 @@ class Grounds:
         """What it costs to wait a year; None if there is no such year, or nothing is done today."""
         if not self.today or self.years <= 1.0:
             return None
-        case = resolve(
-            self.scenario,
-            {
-                path: values
-                for path, values in self.doubt.futures.sample.values.items()
-                if path in self.scenario.inputs
-            },
-        )
+        case = in_draws(self.scenario, self.doubt.futures)
         now = replace(case.alternative(self.way.name), name="now")
         later = {
             f"later, {name}": replace(now, name=f"later, {name}", roof=roof, change_month=A_YEAR)
@@ -198,14 +191,14 @@ class Grounds:
         }
         terms = replace(case.terms, study_period=math.ceil(self.years), holding_period=self.years)
         ways = (now, *later.values())
-        ledgers = evaluate(replace(case, terms=terms, alternatives=ways, loan=None), totals_only=True)
         weights = self.doubt.futures.weights
-        cost = {name: np.broadcast_to(one.at_holding, weights.shape) for name, one in ledgers.items()}
+        asked = replace(case, terms=terms, alternatives=ways, loan=None)
+        found = Evaluator().costs(asked, weights.size, changes=True)
+        cost = {name: one.at_holding for name, one in found.items()}
         best = min(later, key=lambda name: float(weights @ cost[name]))
         more = float(weights @ (cost[best] - cost["now"]))
-        changes = np.broadcast_to(ledgers[best].first_change_at_holding, weights.shape)
         return Waiting(
             more,
-            -more / float(weights @ changes),
-            chance_cheaper(np.asarray(cost["now"]), np.asarray(cost[best]), weights),
+            -more / float(weights @ found[best].first_change),
+            chance_cheaper(cost["now"], cost[best], weights),
         )

@@ -1,0 +1,467 @@
+"""Futures: draws of what nobody knows, and what ways cost in each of them; nothing is evaluated twice.
+
+Lecture
+-------
+Each *future* is one draw of all ranged inputs (`sampling`); all ways stand on the same draws.
+
+*History weighs the futures*: each by the probability that the existing roof, with that future's
+inputs, stands today, times, if it is known how many leaks were found on it so far, the Poisson
+probability of that number, whose mean is the expected number *found* by a roof that stands. With
+weights w that add up to 1 the effective number of draws is ``1 / sum w^2``.
+
+*Prices move together* (rank correlation 0.7: new roofs, visits, patches, rot, and a quote unless the
+seller stated it) and so do *lives* (0.5); the scenario may say otherwise for any pair: what we hold
+together gives way to it.
+
+The *evaluator* is the one way from futures to costs. It works some futures and some ways at a time, tells
+how far it is, and whoever is told may stop it by raising. What a way costs in all futures depends on
+nothing but its own resolved numbers, so costs are kept under a digest of these: the next study, or the
+same one after one figure has changed, works out only the ways that are new. The cost of a sale after N
+years does not depend on what comes later, so a curve that is kept serves shorter ones. Ways with equal
+roofs to follow are worked out together, and such a roof runs once for them.
+
+Where only the cost at the years kept is wanted, futures are sorted by these years and each block of them
+is evaluated no further (`costs_at_holding`).
+
+Left out: luck, which is the simulation's; totals by category, which stand at likely values only.
+Source: the model's own; weights by likelihood are importance sampling, textbook.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import itertools
+import math
+from collections import OrderedDict
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, fields, is_dataclass, replace
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lifecycle.errors import fault
+from lifecycle.evaluation.expectation import evaluate
+from lifecycle.evaluation.history import log_likelihood
+from lifecycle.evaluation.ledger import Ledger
+from lifecycle.quantities import Figure
+from lifecycle.roofs import Alternative, Case, Existing, Number, draws_of, take
+from lifecycle.scenario import Scenario, resolve
+from lifecycle.studies.sampling import Contradiction, Sample, give_way, sample
+
+Array = NDArray[np.float64]
+Found = TypeVar("Found")
+
+Progress = Callable[[int, int], None]
+"""Called with how much is done, and how much there is to do; it raises where no more is wanted."""
+
+DRAWS, SEED = 1024, 1
+"""Default number of draws and seed on every face."""
+
+PRICES_TOGETHER, LIVES_TOGETHER = 0.7, 0.5
+"""Rank correlations of prices with each other, of lives with each other. [-]"""
+
+_BLOCK, _WAYS = 4096, 12
+"""Futures, and ways, that are evaluated together: a stop is heeded between two such parts."""
+
+_BLOCK_AT_HOLDING = 2048
+"""Futures that are evaluated together where each block ends with its longest holding period."""
+
+KEPT = 64 * 2**20
+"""Memory for costs that are kept. [bytes]"""
+
+_PRICES = ("renew_cost", "cost", "patch_cost", "rot_cost", "quote")
+_LIVES = ("life_scale", "life_mean")
+
+
+class NoFuture(ValueError):
+    """No draw can explain the history of the roof."""
+
+
+@dataclass(frozen=True)
+class Futures:
+    """Draws of a scenario's inputs, with their weights.
+
+    Parameters
+    ----------
+    sample : Sample
+        Values and scores by input.
+    weights : ndarray, shape (draws,)
+        By the history of the existing roof; add up to 1. [-]
+    """
+
+    sample: Sample
+    weights: Array
+
+    @property
+    def effective(self) -> float:
+        """Effective number of draws."""
+        return float(1.0 / np.sum(self.weights**2))
+
+
+def futures(
+    scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, alike: Scenario | None = None
+) -> Futures:
+    """Draw the inputs of a scenario and weigh the draws by the history of its roof.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With at least one range; without any, all futures are alike.
+    draws, seed : int
+        Number of draws; seed of their points.
+    alike : Scenario or None
+        Another scenario with the same draws for the inputs that both have, so that what is said of the
+        two agrees; it has no range that the first one lacks.
+
+    Returns
+    -------
+    Futures
+
+    Raises
+    ------
+    NoFuture
+        If no draw can explain the history.
+    ValueError
+        If there are too few draws, or the correlations contradict each other.
+    """
+    first = [path for path in (alike.inputs if alike else ()) if path in scenario.inputs]
+    figures = [scenario.inputs[path] for path in dict.fromkeys([*first, *scenario.inputs])]
+    alone = sum(scenario.inputs[path].ranged for path in first) if alike else None
+    pairs = correlations(scenario)
+    return weighed(scenario, sample(figures, draws=draws, seed=seed, correlations=pairs, alone=alone))
+
+
+def in_draws(scenario: Scenario, drawn: Futures) -> Case:
+    """Return the case of a scenario in futures of it, or of one that has inputs besides."""
+    values = drawn.sample.values.items()
+    return resolve(scenario, {path: value for path, value in values if path in scenario.inputs})
+
+
+def weighed(scenario: Scenario, drawn: Sample) -> Futures:
+    """Weigh draws by the history of a scenario's roof.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With the inputs that were drawn.
+    drawn : Sample
+        Of its inputs.
+
+    Returns
+    -------
+    Futures
+
+    Raises
+    ------
+    NoFuture
+        If no draw can explain the history.
+    """
+    return Futures(drawn, _weights(resolve(scenario, drawn.values), drawn.draws))
+
+
+def _weights(case: Case, draws: int) -> Array:
+    """Return the weight of each future by the history of the existing roof."""
+    log_weight = log_likelihood(case, draws)
+    highest = float(np.max(log_weight))
+    if not np.isfinite(highest):
+        raise NoFuture(
+            "existing: no draw of the inputs can explain this roof's history (its age, and the leaks found "
+            "so far); check existing.age and existing.leaks_found, or widen the ranges of life and leaks"
+        )
+    weight = np.exp(log_weight - highest)
+    return np.asarray(weight / weight.sum())
+
+
+def correlations(scenario: Scenario) -> dict[tuple[str, str], float]:
+    """Return the rank correlation of each pair of inputs that move together. [-]
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Its ``[[correlations]]`` replace the tool's own for the pairs they name; the tool's own for the
+        inputs that they name give way, if not all can hold (`sampling.give_way`).
+
+    Returns
+    -------
+    dict of (str, str) to float
+    """
+    ranged = [figure for figure in scenario.inputs.values() if figure.ranged]
+    prices = [figure.path for figure in ranged if _is_price(figure)]
+    lives = [figure.path for figure in ranged if figure.field.name in _LIVES]
+    pairs = {pair: PRICES_TOGETHER for pair in itertools.combinations(prices, 2)}
+    pairs |= {pair: LIVES_TOGETHER for pair in itertools.combinations(lives, 2)}
+    said = scenario.sections.get("correlations", ())
+    return give_way(pairs, {(stated["a"], stated["b"]): stated["rank"].likely for stated in said})
+
+
+def _is_price(figure: Figure) -> bool:
+    """Whether an input is a price that moves with the others; the seller's own quote does not."""
+    if figure.field.name == "quote":
+        return figure.basis != "offer"
+    return figure.field.name in _PRICES
+
+
+def in_futures(work: Callable[[], Found]) -> Found:
+    """Do work in futures of a scenario; a scenario that allows none is a user's mistake.
+
+    Raises
+    ------
+    ScenarioError
+        If correlations contradict each other, or no draw can explain the history.
+    """
+    try:
+        return work()
+    except Contradiction as error:
+        raise fault("[[correlations]]", "must be possible together", "", str(error)) from None
+    except NoFuture as error:
+        raise fault("existing", "must have a history that can be", "", str(error)) from None
+
+
+@dataclass(frozen=True)
+class Cost:
+    """What one way costs in every future; the arrays cannot be changed.
+
+    Parameters
+    ----------
+    by_year : ndarray, shape (draws, years + 1)
+        Net-present cost by year of sale. [money]
+    at_holding : ndarray, shape (draws,)
+        The same at the holding period. [money]
+    first_change : ndarray, shape (draws,)
+        Discounted expected number of first changes paid by then; empty if not asked for. [-]
+    """
+
+    by_year: Array
+    at_holding: Array
+    first_change: Array
+
+
+@dataclass(frozen=True)
+class _Sold:
+    """A way at one holding period: net-present cost [money] and discounted first changes [-], by future."""
+
+    cost: Array
+    first_change: Array
+
+
+@dataclass(frozen=True)
+class _Kept:
+    """What is kept of a way: its curve, and what it costs at holding periods, by their digest."""
+
+    by_year: Array
+    sold: dict[bytes, _Sold]
+
+    @property
+    def size(self) -> int:
+        """Memory that it takes. [bytes]"""
+        return self.by_year.nbytes + sum(
+            one.cost.nbytes + one.first_change.nbytes for one in self.sold.values()
+        )
+
+
+class Evaluator:
+    """What ways cost in futures; keeps what the next study may ask for again.
+
+    Examples
+    --------
+    >>> from lifecycle.files import load
+    >>> case = resolve(load("scenarios/worked-example-1.toml"))
+    >>> round(float(Evaluator().costs(case, 1)["keep"].at_holding[0]), 2)
+    11030.51
+    """
+
+    def __init__(self) -> None:
+        self._kept: OrderedDict[bytes, _Kept] = OrderedDict()
+
+    def costs(
+        self,
+        case: Case,
+        draws: int,
+        *,
+        ahead: int = 0,
+        changes: bool = False,
+        progress: Progress | None = None,
+    ) -> dict[str, Cost]:
+        """Return what every way of a case costs in every future.
+
+        Parameters
+        ----------
+        case : Case
+            Numbers of shape () or (draws,); its terms say how far curves go and when the coach is sold.
+        draws : int
+            Number of futures.
+        ahead : int
+            Year that curves are worked out to, if further than the case asks: another study will ask. [years]
+        changes : bool
+            Whether the number of first changes is wanted.
+        progress : callable or None
+            Called before the first part and after each with the futures done and in all, those of each way
+            that is worked out counted; may raise.
+
+        Returns
+        -------
+        dict of str to Cost
+            By way, in the order of the case.
+        """
+        last = case.terms.study_period
+        sale = _sale(case.terms.holding_period, changes)
+        keys = {way.name: _key(case, way, draws) for way in case.alternatives}
+        ways = {keys[way.name]: way for way in reversed(case.alternatives)}
+        missing = {key: way for key, way in reversed(ways.items()) if not self._has(key, last, sale)}
+        if missing:
+            further = replace(case.terms, study_period=max(last, ahead))
+            worked = _work_out(replace(case, terms=further), missing, draws, progress)
+            for key, (by_year, sold) in worked.items():
+                before = self._kept[key].sold if key in self._kept else {}
+                self._kept[key] = _Kept(by_year, before if sale is None else {**before, sale: sold})
+        for key in ways:
+            self._kept.move_to_end(key)
+        found = {name: self._cost(self._kept[key], case, sale) for name, key in keys.items()}
+        while len(self._kept) > 0 and sum(one.size for one in self._kept.values()) > KEPT:
+            self._kept.popitem(last=False)
+        return found
+
+    def _has(self, key: bytes, last: int, sale: bytes | None) -> bool:
+        """Whether a way is kept, as far and at the sale that is wanted."""
+        kept = self._kept.get(key)
+        return kept is not None and kept.by_year.shape[1] > last and (sale is None or sale in kept.sold)
+
+    @staticmethod
+    def _cost(kept: _Kept, case: Case, sale: bytes | None) -> Cost:
+        """Return what was wanted of a way."""
+        by_year = kept.by_year[:, : case.terms.study_period + 1]
+        if sale is None:
+            return Cost(by_year, by_year[:, round(float(case.terms.holding_period))], np.empty(0))
+        return Cost(by_year, kept.sold[sale].cost, kept.sold[sale].first_change)
+
+
+def _sale(holding: Number, changes: bool) -> bytes | None:
+    """Return a digest of the years kept; None where the curve has it: whole years, alike for all."""
+    if not changes and np.ndim(holding) == 0 and float(holding) == round(float(holding)):
+        return None
+    digest = hashlib.blake2b(digest_size=16)
+    _add(digest, np.asarray(holding, dtype=float))
+    return digest.digest()
+
+
+def _work_out(
+    case: Case, ways: Mapping[bytes, Alternative], draws: int, progress: Progress | None
+) -> dict[bytes, tuple[Array, _Sold]]:
+    """Evaluate some ways: the curve, and what holds at the holding period."""
+    key_of = {way.name: key for key, way in ways.items()}
+    columns = case.terms.study_period + 1
+    found = {key: (np.empty((draws, columns)), _Sold(np.empty(draws), np.empty(draws))) for key in ways}
+    some_ways = _together(tuple(ways.values()))
+    for some, ledgers in _parts(case, some_ways, np.arange(draws), _BLOCK, progress):
+        for name, ledger in ledgers.items():
+            by_year, sold = found[key_of[name]]
+            by_year[some] = ledger.net_present_cost
+            sold.cost[some], sold.first_change[some] = ledger.at_holding, ledger.first_change_at_holding
+    for by_year, sold in found.values():
+        for array in (by_year, sold.cost, sold.first_change):
+            array.setflags(write=False)
+    return found
+
+
+def _parts(
+    case: Case,
+    groups: Sequence[tuple[Alternative, ...]],
+    order: NDArray[np.int64],
+    block: int,
+    progress: Progress | None,
+    *,
+    cut: bool = False,
+) -> Iterator[tuple[NDArray[np.int64], dict[str, Ledger]]]:
+    """Evaluate some futures and some ways of a case at a time, and tell how far it is."""
+    blocks = [order[start : start + block] for start in range(0, order.size, block)]
+    whole, done = order.size * sum(map(len, groups)), 0
+    tell = progress or (lambda done, whole: None)
+    tell(0, whole)
+    for some, ways in itertools.product(blocks, groups):
+        part: Case = take(replace(case, alternatives=ways), some)
+        if cut:
+            years = math.ceil(float(np.max(part.terms.holding_period)) - 1e-9)
+            part = replace(part, terms=replace(part.terms, study_period=years))
+        yield some, evaluate(part, totals_only=True)
+        done += some.size * len(ways)
+        tell(done, whole)
+
+
+def costs_at_holding(case: Case, *, rows: int, progress: Progress | None = None) -> dict[str, Array]:
+    """Net-present cost of every way of a case at the years kept.
+
+    Parameters
+    ----------
+    case : Case
+        Numbers of shape () or (rows,).
+    rows : int
+        Number of rows.
+    progress : callable or None
+        Called before the first block of rows and after each with the rows done and in all, those of each
+        way counted; may raise.
+
+    Returns
+    -------
+    dict of str to ndarray, shape (rows,)
+        By way; one value repeated where the case holds no arrays. [money]
+    """
+    single = draws_of(case) is None
+    kept = np.broadcast_to(np.asarray(case.terms.holding_period, dtype=float), (1 if single else rows,))
+    order = np.argsort(kept, kind="stable")
+    out = {way.name: np.empty(rows) for way in case.alternatives}
+    for some, ledgers in _parts(case, (case.alternatives,), order, _BLOCK_AT_HOLDING, progress, cut=True):
+        for name, ledger in ledgers.items():
+            out[name][slice(None) if single else some] = ledger.at_holding
+    return out
+
+
+def _together(ways: Sequence[Alternative]) -> list[tuple[Alternative, ...]]:
+    """Return ways in groups to be evaluated together, those with equal roofs to follow side by side."""
+    following: dict[bytes, list[Alternative]] = {}
+    for way in ways:
+        alike = following.setdefault(_digest(replace(way.then, name="")), [])
+        alike.append(replace(way, then=alike[0].then) if alike else way)
+    in_order = [way for alike in following.values() for way in alike]
+    return [tuple(in_order[first : first + _WAYS]) for first in range(0, len(in_order), _WAYS)]
+
+
+def _key(case: Case, way: Alternative, draws: int) -> bytes:
+    """Return a digest of all numbers that the cost of a way stands on; names are none of them."""
+    bare = replace(way, name="", title="", base_case=False, subject=False)
+    bare = replace(bare, roof=replace(bare.roof, name=""), then=replace(bare.then, name=""))
+    loan = replace(case.loan, alternative="") if case.loan and case.loan.alternative == way.name else None
+    terms = replace(case.terms, study_period=0, holding_period=0.0)
+    own = replace(case, terms=terms, existing=_past(case.existing), alternatives=(bare,), loan=loan)
+    return _digest((own, draws))
+
+
+def _past(existing: Existing) -> Existing:
+    """Return what the past of the standing roof stands on: its visits, but not what they cost."""
+    visits = tuple(replace(visit, cost=0.0, hours=0.0, days=0.0) for visit in existing.roof.visits)
+    return replace(existing, leaks_found=None, roof=replace(existing.roof, name="", visits=visits))
+
+
+def _digest(thing: object) -> bytes:
+    """Return a digest of all numbers within a thing."""
+    digest = hashlib.blake2b(digest_size=16)
+    _add(digest, thing)
+    return digest.digest()
+
+
+def _add(digest: hashlib.blake2b, thing: object) -> None:
+    """Add all numbers within a thing to a digest, each where it stands."""
+    if isinstance(thing, np.ndarray):
+        digest.update(f"{thing.shape}".encode() + thing.tobytes())
+    elif is_dataclass(thing):
+        for part in fields(thing):
+            _add(digest, getattr(thing, part.name))
+    elif isinstance(thing, Mapping):
+        for key, value in thing.items():
+            _add(digest, (key, value))
+    elif isinstance(thing, tuple):
+        digest.update(b"(")
+        for value in thing:
+            _add(digest, value)
+    else:
+        digest.update(f"{thing!r},".encode())
