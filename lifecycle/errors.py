@@ -22,6 +22,9 @@ LISTED = 12
 SHOWN = 60
 """Faults shown at most; the rest are counted."""
 
+LONGEST, LONGEST_TEXT = 60, 240
+"""Letters of a name or a value that are shown; of a path, or of words about a value."""
+
 
 @dataclass(frozen=True)
 class Fault:
@@ -53,10 +56,40 @@ class Fault:
     line: int | None = None
 
     def __str__(self) -> str:
-        where = f"{self.place} (line {self.line})" if self.line else self.place
-        got = f"; got {self.got}" if self.got else ""
+        is_path = "/" in self.place or "\\" in self.place
+        names = self.place if is_path else ".".join(map(safe, self.place.split(".")))
+        place = safe(names, LONGEST_TEXT)
+        where = f"{place} (line {self.line})" if self.line else place
+        got = f"; got {safe(self.got, LONGEST_TEXT)}" if self.got else ""
         remedy = f": {self.remedy}" if self.remedy else ""
-        return f"{where} {self.rule}{got}{remedy}"
+        return _printable(f"{where} {self.rule}{got}{remedy}")
+
+
+def safe(text: str, longest: int = LONGEST) -> str:
+    r"""Return a text that is safe to print: no control characters, cut to a readable length.
+
+    Parameters
+    ----------
+    text : str
+        Of any length.
+    longest : int
+        Letters that are shown.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> safe("a\nb"), len(safe("x" * 1000))
+    ('a?b', 64)
+    """
+    return _printable(text[:longest]) + (" ..." if len(text) > longest else "")
+
+
+def _printable(text: str) -> str:
+    """Return a text with a question mark for each letter that cannot be printed."""
+    return "".join(letter if letter.isprintable() else "?" for letter in text)
 
 
 class ScenarioError(ValueError):
@@ -82,7 +115,7 @@ class ScenarioError(ValueError):
 
     def _text(self) -> str:
         """Put all faults into words."""
-        start = f"{self.source}: " if self.source else ""
+        start = f"{safe(self.source, LONGEST_TEXT)}: " if self.source else ""
         if len(self.faults) == 1:
             return f"{start}{self.faults[0]}"
         lines = [f"  {fault}" for fault in self.faults[:SHOWN]]

@@ -5,16 +5,23 @@ Lecture
 A scenario is a TOML file of at most 300 kB; anything larger is refused before it is parsed. It
 is read on top of the shared data, which are installed with the package. Whatever is wrong with a
 file, be it missing, no TOML or full of slips, is a `ScenarioError`.
+
+What is written goes to a part beside its place first, under a name that holds the number of the
+process, and is then put there whole. What a process that was killed left beside a place is cleaned up
+by the next that writes to that place.
 """
 
 from __future__ import annotations
 
+import glob
 import hashlib
 import os
 import re
+import secrets
+import shutil
 import stat
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from functools import cache
 from importlib import resources
@@ -24,7 +31,7 @@ from typing import Any, BinaryIO
 from lifecycle.errors import Fault, ScenarioError, fault, nearest
 from lifecycle.quantities import Fields, fields_from
 from lifecycle.quote import Found
-from lifecycle.reading import read_scenario, shown_name
+from lifecycle.reading import read_scenario
 from lifecycle.reading.found import read_found
 from lifecycle.reading.prices import PriceList, read_price_list
 from lifecycle.reading.reader import Reader
@@ -43,6 +50,8 @@ __all__ = [
     "nearest",
     "opened",
     "shared",
+    "write",
+    "write_all",
 ]
 
 SHARED = ("shared.toml", "coach.toml", "climate.toml", "places.toml", "quote.toml")
@@ -71,7 +80,7 @@ def load(path: str | os.PathLike[str]) -> Scenario:
         If the file cannot be read, or with all its faults.
     """
     name = os.fspath(path)
-    shown = shown_name(str(name)) or "a file without a name"
+    shown = str(name) or "a file without a name"
     return _read(_bytes(name, shown), shown, os.path.dirname(os.fsdecode(name)))
 
 
@@ -120,7 +129,7 @@ def loads_prices(content: bytes, name: str) -> PriceList:
     ScenarioError
         With all its faults.
     """
-    shown = shown_name(name) or "a price list"
+    shown = name or "a price list"
     if len(content) > LARGEST:
         raise _error(shown, f"must be at most {LARGEST:,} bytes", f"{len(content):,} bytes")
     reader = Reader(fields(), {}, {})
@@ -151,7 +160,7 @@ def load_found(path: str | os.PathLike[str], scenario: Scenario) -> tuple[str, F
         If the file cannot be read, or with all its faults.
     """
     name = os.fspath(path)
-    shown = shown_name(str(name))
+    shown = str(name)
     own = _parsed(_text(_bytes(name, shown), shown), shown)
     return read_found(own, fields(), scenario.quotes, source=shown, units=scenario.units)
 
@@ -176,7 +185,7 @@ def load_text(path: str | os.PathLike[str], *, largest: int = LARGEST) -> str:
         If it cannot be read.
     """
     name = os.fspath(path)
-    shown = shown_name(str(name)) or "a file without a name"
+    shown = str(name) or "a file without a name"
     return _text(_bytes(name, shown, largest), shown)
 
 
@@ -198,7 +207,7 @@ def load_table(path: str | os.PathLike[str]) -> dict[str, Any]:
     ScenarioError
         If it cannot be read, or is no TOML.
     """
-    shown = shown_name(str(os.fspath(path))) or "a file without a name"
+    shown = str(os.fspath(path)) or "a file without a name"
     return _parsed(load_text(path), shown)
 
 
@@ -222,7 +231,7 @@ def opened(path: str | os.PathLike[str]) -> Iterator[BinaryIO]:
         If it cannot be opened or read.
     """
     name = os.fspath(path)
-    shown = shown_name(str(name)) or "a file without a name"
+    shown = str(name) or "a file without a name"
     with _reading(shown):
         _check_plain(name, shown)
         file = open(name, "rb")  # noqa: SIM115
@@ -299,9 +308,8 @@ def _price_list(name: str, place: str) -> tuple[dict[str, Any], bytes]:
     """Open one price list: a TOML file beside the scenario, or in a folder there."""
     if os.path.isabs(name) or ".." in name.replace("\\", "/").split("/"):
         raise _error(name, "must lie beside the scenario", remedy="write its name without the way to it")
-    shown = shown_name(name)
-    content = _bytes(place, shown)
-    return _parsed(_text(content, shown), shown), content
+    content = _bytes(place, name)
+    return _parsed(_text(content, name), name), content
 
 
 def _text(content: bytes, name: str) -> str:
@@ -368,23 +376,142 @@ def _error(name: str, rule: str, got: str = "", remedy: str = "") -> ScenarioErr
     return ScenarioError([Fault(name, rule, got, remedy)])
 
 
-def write(place: Path, content: bytes) -> None:
+def write(place: Path, content: bytes, *, new: bool = False) -> None:
     """Put a file where it is to go, whole or not at all.
+
+    Parameters
+    ----------
+    place : Path
+        In a folder that exists; a link is followed.
+    content : bytes
+        All of it.
+    new : bool
+        Whether nothing may stand there yet, be it put there in this very moment.
 
     Raises
     ------
     ScenarioError
-        If it cannot be written.
+        If it cannot be written, or must be new and is not.
     """
     whole = place.resolve()
-    part = whole.with_name(f".{whole.name}.part")
-    try:
-        try:
-            part.write_bytes(content)
+    with _writing(place, whole) as part:
+        part.write_bytes(content)
+        if not new:
             os.replace(part, whole)
+            return
+        try:
+            os.link(part, whole)
+        except FileExistsError:
+            raise _exists(place) from None
+        except OSError:  # a file system without links
+            _created(place, whole, content)
+
+
+def _created(place: Path, whole: Path, content: bytes) -> None:
+    """Put a new file where nothing stands."""
+    try:
+        with whole.open("xb") as file:
+            file.write(content)
+    except FileExistsError:
+        raise _exists(place) from None
+
+
+def _exists(place: Path) -> ScenarioError:
+    """Return the error of a place that is taken."""
+    return fault(str(place), "exists already, and is not overwritten", "", "name another file")
+
+
+def write_all(folder: Path, contents: Mapping[str, bytes]) -> None:
+    """Put files into a folder, all or none; the folder is made if it is not there.
+
+    Parameters
+    ----------
+    folder : Path
+        Its own folder exists.
+    contents : mapping of str to bytes
+        By name of the file. Files of these names are replaced, others stay.
+
+    Raises
+    ------
+    ScenarioError
+        If one of them cannot be written, or a folder stands where one is to go; nothing is changed then.
+    """
+    whole = folder.resolve()
+    for name in contents:
+        if (whole / name).is_dir():
+            raise fault(str(folder / name), "must be a file", "a folder", "move it away first")
+    with _writing(folder, whole) as part:
+        before = part / _BEFORE
+        before.mkdir(parents=True)
+        for name, content in contents.items():
+            (part / name).write_bytes(content)
+        if not whole.is_dir():
+            before.rmdir()
+            os.rename(part, whole)
+            return
+        there: list[str] = []
+        try:
+            for name in contents:
+                if (whole / name).exists():
+                    os.rename(whole / name, before / name)
+                there.append(name)
+                os.rename(part / name, whole / name)
+        except BaseException:
+            for name in there:
+                with suppress(OSError):
+                    (whole / name).unlink()
+            _put_back(part, whole)
+            raise
+
+
+_BEFORE = "before"
+"""Folder of a part that holds the files that it replaces."""
+
+
+@contextmanager
+def _writing(place: Path, whole: Path) -> Iterator[Path]:
+    """Give a name beside a place that nobody else writes to, and clean up behind it and behind the killed."""
+    start = f".{whole.name[:60]}."
+    part = whole.with_name(f"{start}{os.getpid()}-{secrets.token_hex(4)}.part")
+    try:
+        for left in whole.parent.glob(f"{glob.escape(start)}*-*.part"):
+            if not _is_at_work(left.name.removeprefix(start).partition("-")[0]):
+                _put_back(left, whole)
+                _remove(left)
+        try:
+            yield part
         finally:
-            with suppress(OSError):
-                part.unlink()
+            _remove(part)
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
-        raise fault(str(place), f"cannot be written: {reason}", "", "") from None
+        raise fault(str(place), f"cannot be written: {reason}", "", "nothing was changed there") from None
+
+
+def _put_back(part: Path, whole: Path) -> None:
+    """Put back what a part took away from a folder."""
+    if (part / _BEFORE).is_dir():
+        for old in (part / _BEFORE).iterdir():
+            with suppress(OSError):
+                os.replace(old, whole / old.name)
+
+
+def _is_at_work(process: str) -> bool:
+    """Whether a process runs that has this number; where that cannot be told, it does."""
+    if os.name != "posix" or not process.isdecimal():
+        return True
+    try:
+        os.kill(int(process), 0)
+    except ProcessLookupError:
+        return False
+    except (OSError, OverflowError):
+        return True
+    return True
+
+
+def _remove(part: Path) -> None:
+    """Take a file or a folder away, if it is there."""
+    with suppress(OSError):
+        if part.is_dir():
+            shutil.rmtree(part)
+        else:
+            part.unlink()

@@ -67,7 +67,7 @@ def account_lines(account: Account) -> list[str]:
 
 
 def estimate_lines(estimates: Iterable[Estimate]) -> list[str]:
-    """Lay the estimates out as a table.
+    """Lay the estimates out as a table; no lines where there are none.
 
     Parameters
     ----------
@@ -78,7 +78,8 @@ def estimate_lines(estimates: Iterable[Estimate]) -> list[str]:
         Row(_label(one.name), tuple(number_text(value, 3) for value in (one.likely, one.low, one.high)))
         for one in estimates
     ]
-    return laid_out(rows, 3, heads=("likely", "low", "high"), corner="8 in 10: low to high")
+    heads = ("likely", "low", "high")
+    return laid_out(rows, 3, heads=heads, corner="8 in 10: low to high") if rows else []
 
 
 def _label(name: str) -> str:

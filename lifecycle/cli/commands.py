@@ -21,6 +21,7 @@ from lifecycle.cli.given import (
     loaded,
     place_of_scenario,
 )
+from lifecycle.errors import fault
 from lifecycle.files import write
 
 if TYPE_CHECKING:
@@ -91,7 +92,7 @@ def new(arguments: Namespace) -> str:
     text = scenario_text(answers, base_date=date.today())
     if place is None:
         return text.rstrip("\n")
-    write(place, text.encode("utf-8"))
+    write(place, text.encode("utf-8"), new=True)
     return f"Written to {place}. Now: lifecycle compare {place}"
 
 
@@ -99,7 +100,14 @@ def _typed(prompt: str) -> str:
     """Return a line typed at a prompt; the prompt is no part of the output."""
     sys.stderr.write(prompt)
     sys.stderr.flush()
-    line = sys.stdin.readline()
+    if sys.stdin is None:  # closed
+        raise EOFError
+    try:
+        line = sys.stdin.readline()
+        line.encode()
+    except UnicodeError:
+        remedy = "save it as UTF-8, or use --answers FILE"
+        raise fault("the standard input", "must be text in UTF-8", "", remedy) from None
     if not sys.stdin.isatty():
         sys.stderr.write(line if line.endswith("\n") else f"{line}\n")
     if not line:

@@ -68,13 +68,14 @@ def records(arguments: Namespace) -> str:
     known = read_map(raw, Path(arguments.columns or "").name, tuple(shared()["plans"]))
     sheet = read_sheet(load_text(arguments.file, largest=LARGEST), name)
     said = fit_records(arguments.about, sheet, known, scenario, arguments.roof, widen=arguments.widen)
+    made: dict[Path, bytes] = {}
     written = []
     if scenario is not None and new is not None:
-        written = _tune(scenario, said, arguments.roof, new)
+        written += _tune(scenario, said, arguments.roof, new, made)
     if chart:
-        written += _draw(said, chart)
+        written += _draw(said, chart, made)
     if arguments.json:
-        return as_json(
+        text = as_json(
             records_answer.records_result(
                 arguments.about,
                 said.source,
@@ -85,26 +86,34 @@ def records(arguments: Namespace) -> str:
                 said.more,
             )
         )
-    return blocks(
-        [HEADINGS["records"], name],
-        wrapped(records_answer.account_lines(said.account)),
-        records_answer.estimate_lines(said.estimates),
-        wrapped(said.lines),
-        wrapped(written),
-    )
+    else:
+        text = blocks(
+            [HEADINGS["records"], name],
+            wrapped(records_answer.account_lines(said.account)),
+            records_answer.estimate_lines(said.estimates),
+            wrapped(said.lines),
+            wrapped(written),
+        )
+    for place, content in made.items():
+        write(place, content, new=place == new)
+    return text
 
 
-def _tune(scenario: Scenario, said: Fitted, roof: str | None, new: Path) -> list[str]:
-    """Write the new scenario and say what changed."""
+def _tune(
+    scenario: Scenario, said: Fitted, roof: str | None, new: Path, made: dict[Path, bytes]
+) -> list[str]:
+    """Make the new scenario, if any figure changes, and say what does."""
     from lifecycle.answers.records_answer import tuned_lines
     from lifecycle.answers.records_fitting import tuned
 
     text, exchanged = tuned(scenario, said, roof=roof, beside=str(new.parent))
-    write(new, text.encode())
+    if not exchanged:
+        return [f"Nothing was tuned, so {new} was not written: see the lines above for why."]
+    made[new] = text.encode()
     return tuned_lines(exchanged, str(new))
 
 
-def _draw(said: Fitted, place: Path) -> list[str]:
+def _draw(said: Fitted, place: Path, made: dict[Path, bytes]) -> list[str]:
     """Draw the probability plot and say where it is."""
     from lifecycle.charts import picture_bytes
     from lifecycle.charts.probability_plot import probability_plot
@@ -114,5 +123,5 @@ def _draw(said: Fitted, place: Path) -> list[str]:
         raise fault("--chart", rule, "too few ends, or a life that depends on numbers", "leave it out")
     figure = probability_plot(said.fit).get_figure(root=True)
     assert figure is not None
-    write(place, picture_bytes(figure, kind(place)))
+    made[place] = picture_bytes(figure, kind(place))
     return [f"Chart: {place}"]

@@ -58,6 +58,10 @@ def regions(arguments: Namespace) -> str:
         With what is wrong with the file, or with one that it names.
     """
     if arguments.fix:
+        for other in ("against", "seen", "region", "to"):
+            if getattr(arguments, other) is not None:
+                rule = f"must not stand beside --{other}"
+                raise fault("--fix", rule, "", "fix first, and answer in a run of its own")
         return _fixed(arguments)
     if arguments.region or arguments.to:
         return _written(arguments)

@@ -3,8 +3,7 @@
 Lecture
 -------
 As in `commands`: it takes its arguments and returns the text that is printed. Where the papers go is
-checked before anything is computed. They are written into a folder beside their place first, all of them,
-and then put there by renaming; so whoever is stopped, or runs out of room, finds no half of them.
+checked before anything is computed. All of them are put there, or none (`files.write_all`).
 
 A folder that holds anything is left alone unless it may be replaced; then the papers of that name are
 replaced, and whatever else lies there stays.
@@ -13,15 +12,13 @@ replaced, and whatever else lies there stays.
 from __future__ import annotations
 
 import os
-import shutil
-import tempfile
 from argparse import Namespace
-from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from lifecycle.cli.given import check_draws, loaded
+from lifecycle.cli.given import LONGEST_NAME, check_draws, loaded
 from lifecycle.errors import fault
+from lifecycle.files import write_all
 from lifecycle.language.labels import HEADINGS
 from lifecycle.language.lines import blocks, wrapped
 
@@ -73,7 +70,7 @@ def report(arguments: Namespace) -> str:
         )
         waiting.step("the papers")
         papers = papers_of(told)
-    _put(folder, papers)
+    write_all(folder, papers)
     listed = [f"- {name}: {PAPERS[name]}" for name in papers]
     return blocks(
         [HEADINGS["report"], scenario.title],
@@ -119,6 +116,8 @@ def papers_of(told: Gathered) -> dict[str, bytes]:
 def _place(name: str, *, replace: bool) -> Path:
     """Check where the papers are to go, before anything is computed."""
     folder = Path(name)
+    if len(os.fsencode(folder.name)) > LONGEST_NAME:
+        raise fault("--to", f"must have a name of at most {LONGEST_NAME} letters", name, "shorten it")
     if folder.exists() and not folder.is_dir():
         raise fault("--to", "must name a folder", f"{name}, a file", "name a folder")
     parent = folder.resolve().parent
@@ -128,37 +127,14 @@ def _place(name: str, *, replace: bool) -> Path:
         full = folder.is_dir() and any(folder.iterdir())
     except OSError as error:
         raise _unwritable(folder, error) from None
+    if replace and (taken := [name for name in PAPERS if (folder / name).is_dir()]):
+        raise fault(str(folder / taken[0]), "must be a file", "a folder", "move it away first")
     if full and not replace:
         remedy = "name another folder, or add --replace: then only papers of these names are replaced"
         raise fault("--to", "must not hold anything yet", name, remedy)
     if not os.access(folder if folder.is_dir() else parent, os.W_OK):
         raise fault(str(folder), "cannot be written: permission denied", "", "name another folder")
     return folder
-
-
-def _put(folder: Path, papers: Mapping[str, bytes]) -> None:
-    """Put all papers into their folder, or none.
-
-    They are written into a folder beside it, and then renamed.
-    """
-    whole = folder.resolve()
-    made = None
-    try:
-        try:
-            made = Path(tempfile.mkdtemp(prefix=f".{whole.name}.", dir=whole.parent))
-            for name, content in papers.items():
-                (made / name).write_bytes(content)
-            if whole.is_dir():
-                for name in papers:
-                    os.replace(made / name, whole / name)
-            else:
-                made.chmod(0o755)
-                os.rename(made, whole)
-        finally:
-            if made is not None and made.exists():
-                shutil.rmtree(made, ignore_errors=True)
-    except OSError as error:
-        raise _unwritable(folder, error) from None
 
 
 def _unwritable(folder: Path, error: OSError) -> Exception:

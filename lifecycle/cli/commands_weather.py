@@ -67,6 +67,8 @@ def _read(arguments: Namespace, source: str) -> DailyRecord:
     from lifecycle.files import load_table, opened
     from lifecycle.records.weather import day_columns, read_daily
 
+    if arguments.units and arguments.columns:
+        raise fault("--units", "must not stand beside --columns", arguments.units, "the map says the units")
     columns = day_columns(load_table(arguments.columns), arguments.columns) if arguments.columns else None
     with opened(arguments.file) as file, Waiting() as waiting:
         waiting.step("reading the weather")

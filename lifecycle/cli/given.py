@@ -10,6 +10,7 @@ place first and then put there whole, so that a run that is stopped leaves no ha
 from __future__ import annotations
 
 import math
+import os
 from argparse import Namespace
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -27,6 +28,9 @@ if TYPE_CHECKING:
 
 MOST_DRAWS = 2**24
 """Draws at most."""
+
+LONGEST_NAME = 255
+"""Longest name of a file that systems take. [bytes]"""
 
 PICTURES = ("png", "svg")
 """Kinds of chart files."""
@@ -189,7 +193,7 @@ def place_of_scenario(name: str) -> Path:
         If something stands there already, or nothing can be put there.
     """
     place = Path(name)
-    if place.exists():
+    if os.path.lexists(place):
         raise fault(name, "exists already, and is not overwritten", "", "name another file")
     _check_folder(name, place)
     return place
@@ -197,11 +201,13 @@ def place_of_scenario(name: str) -> Path:
 
 def _check_folder(what: str, place: Path) -> None:
     """Check that a file can be put where it is to go."""
-    if not place.parent.is_dir():
+    if not os.path.isdir(place.parent):
         folder = str(place.parent)
         raise fault(what, "must name a file in a folder that exists", folder, "make the folder first")
-    if place.is_dir():
+    if os.path.isdir(place):
         raise fault(what, "must name a file", f"{place}, a folder", "name a file in it")
+    if len(os.fsencode(place.name)) > LONGEST_NAME:
+        raise fault(what, f"must have a name of at most {LONGEST_NAME} letters", place.name, "shorten it")
 
 
 def draw(answer: Answer, place: Path) -> str:

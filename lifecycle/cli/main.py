@@ -45,10 +45,13 @@ def main(argv: Sequence[str] | None = None) -> int:
     """
     arguments = parser().parse_args(argv)
     command = next(command for command in COMMANDS if command.name == arguments.command)
+    if sys.stderr is None:  # closed, but what a command is doing is written there
+        sys.stderr = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
 
     from lifecycle.errors import ScenarioError
 
     try:
+        _check(arguments)
         _put(run(command, arguments))
     except ScenarioError as error:
         print(f"lifecycle: {error}", file=sys.stderr)
@@ -57,7 +60,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         print("\nlifecycle: stopped", file=sys.stderr)
         return STOPPED
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _silence()
         return NOBODY_READS
     return 0
 
@@ -115,10 +118,47 @@ def run(command: Command, arguments: argparse.Namespace) -> str:
     return "\n\n".join(part for part in (text, "\n".join(said)) if part)
 
 
+def _check(arguments: argparse.Namespace) -> None:
+    """Check that no option is empty: ``--chart ""`` is a slip in a script, and no wish for no chart.
+
+    Raises
+    ------
+    ScenarioError
+        If one is.
+    """
+    from lifecycle.errors import fault
+
+    for name, value in vars(arguments).items():
+        if value == "" and name != "file":
+            raise fault(f"--{name.replace('_', '-')}", "must not be empty", '""', "name it, or leave it out")
+
+
 def _put(text: str) -> None:
-    """Print text; what the terminal cannot show becomes a question mark."""
+    """Print text; what the terminal cannot show becomes a question mark.
+
+    Raises
+    ------
+    ScenarioError
+        If the output is closed, or is full.
+    """
+    from lifecycle.errors import fault
+
+    if sys.stdout is None:
+        raise fault("the standard output", "must be open", "", "let the answer go to a screen or a file")
     encoding = sys.stdout.encoding or "utf-8"
-    print(text.encode(encoding, "replace").decode(encoding), flush=True)
+    try:
+        print(text.encode(encoding, "replace").decode(encoding), flush=True)
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        _silence()
+        reason = (error.strerror or str(error)).lower()
+        raise fault("the standard output", f"cannot be written: {reason}", "", "make room") from None
+
+
+def _silence() -> None:
+    """Let what is still to be written vanish: there is nowhere to write it to."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def parser() -> argparse.ArgumentParser:

@@ -1,6 +1,5 @@
 """Reading a parsed scenario: its sections, its numbers, what it takes over, and every fault."""
 
-from lifecycle.reading.reader import shown_name
 from lifecycle.reading.whole import read_scenario
 
-__all__ = ["read_scenario", "shown_name"]
+__all__ = ["read_scenario"]

@@ -66,6 +66,9 @@ def read_found(
             for row in rows
         ]
     found = read_section(reader, {**raw, "items": rows}, "", "found")
+    if not rows:
+        remedy = "state [[items]]: what, and the amount found; amount = 0 says that nothing was"
+        reader.fault("items", "must have a line for what was found", None, remedy)
     amounts: dict[str, float] = {}
     for count, item in enumerate(found.get("items", ()), start=1):
         for needed in ("what", "amount"):

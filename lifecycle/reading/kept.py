@@ -9,7 +9,7 @@ The answers are kept as they were given.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from typing import Any
@@ -92,9 +92,20 @@ def _entry(reader: Reader, raw: Any, place: str, field: FieldInfo) -> Any:
         return reader.flag(raw, place)
     if field.kind == "choice":
         return reader.choice(raw, place, field.choices)
-    if field.kind == "text":
+    if field.kind in ("text", "name"):
         return reader.text(raw, place)
+    if field.kind == "list":
+        return _texts(reader, raw, place, field.choices)
     return _loose(reader, raw, place)
+
+
+def _texts(reader: Reader, raw: Any, place: str, choices: Sequence[str]) -> tuple[str, ...] | None:
+    """Read a list of words, each one of the choices."""
+    if not isinstance(raw, list):
+        reader.fault(place, "must be a list", raw, f"choose from: {', '.join(choices)}")
+        return None
+    found = (reader.choice(entry, f"{place}.{count}", choices) for count, entry in enumerate(raw, start=1))
+    return tuple(entry for entry in found if entry is not None)
 
 
 def _loose(reader: Reader, raw: Any, place: str) -> Any:

@@ -22,6 +22,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from datetime import date
 from typing import Any
 
 from lifecycle.coach import Geometry
@@ -115,17 +116,19 @@ def _with_unit(row: Table, entry: Table) -> dict[str, Any]:
 
 
 def _check_item(reader: Reader, item: Draft, place: str) -> None:
-    """Note what an item lacks, and parts of the job that nobody knows."""
+    """Note what an item lacks."""
     noted = {one.place for one in reader.faults}
     for name in ("what", "price"):
         if name not in item and f"{place}.{name}" not in noted and f"{place}.entry" not in noted:
             reader.fault(f"{place}.{name}", "is required", None, f"state {name}, or name an entry")
-    for count, part in enumerate(item.get("covers", ()), start=1):
-        reader.choice(part, f"{place}.covers.{count}", reader.fields["items"]["covers"].choices)
 
 
 def _check_call(reader: Reader, draft: Draft, place: str) -> None:
-    """Note a limit for calling that is neither true, false nor money."""
+    """Note how long a quote holds and from what sum on they call, where these cannot be."""
+    validity = draft.get("validity", "")
+    if not isinstance(validity, str | date) and not (is_number(validity) and validity >= 0):
+        rule = "must be a date, a number of days or a text"
+        reader.fault(f"{place}.validity", rule, validity, "validity = 30")
     call = draft.get("call_first", False)
     if not isinstance(call, bool) and not (is_number(call) and call >= 0):
         remedy = "call_first = 300 means: they call before anything above 300"

@@ -16,7 +16,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime, time
 from typing import Any
 
-from lifecycle.errors import Fault, nearest
+from lifecycle.errors import LONGEST, Fault, nearest, safe
 from lifecycle.quantities import FieldInfo, Fields, Figure
 
 Table = Mapping[str, Any]
@@ -53,7 +53,7 @@ class Reader:
 
     def fault(self, place: str, rule: str, value: Any = None, remedy: str = "", *, got: str = "") -> None:
         """Note a fault, with a value as parsed or with words for what was got."""
-        self.faults.append(Fault(shown_name(place), rule, got or shown(value), remedy))
+        self.faults.append(Fault(place, rule, got or shown(value), remedy))
 
     def table(self, raw: Any, place: str, section: str, *, also: Iterable[str] = ()) -> dict[str, Any]:
         """Return the known entries of a table; note it if it is none, and every unknown name.
@@ -194,7 +194,7 @@ def shown(value: Any) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
-        return shown_name(json.dumps(value, ensure_ascii=False))
+        return safe(json.dumps(value[: 2 * LONGEST], ensure_ascii=False))
     if isinstance(value, Mapping):
         return "a table"
     if isinstance(value, list):
@@ -211,12 +211,6 @@ def _shown_number(value: float) -> str:
     if isinstance(value, int):
         return str(value) if abs(value) < 10**20 else "a very long number"
     return str(int(value)) if value.is_integer() and abs(value) < 1e15 else repr(value)
-
-
-def shown_name(text: str) -> str:
-    """Return a text that is safe to print: no control characters, cut to a readable length."""
-    safe = "".join(letter if letter.isprintable() else "?" for letter in text[:120])
-    return safe if len(text) <= 120 else f"{safe} ..."
 
 
 def is_number(value: Any) -> bool:

@@ -120,6 +120,8 @@ def _past(
     """Read the jobs of the past, and the plan that gave them."""
     past: tuple[StatedVisit, ...] | None = None
     plan = None
+    if "past_plan" in raw and "past_visits" in raw:
+        reader.fault("existing.past_plan", "must not stand beside past_visits", None, "keep one of the two")
     if "past_plan" in raw:
         covering = roofs.draft(roof).covering if roof else "membrane"
         plan = raw["past_plan"] if isinstance(raw["past_plan"], str) else None

@@ -246,6 +246,23 @@ def _wrong_columns(columns: Mapping[str, Any], covariates: Any) -> Iterator[Faul
             yield Fault(f"columns.{name}", "must name a column", str(named)[:40], "write its name as a text")
     if not isinstance(covariates, list) or not all(isinstance(name, str) for name in covariates):
         yield Fault("columns.covariates", "must be a list of columns", str(covariates)[:40], '["sun"]')
+        covariates = []
+    yield from named_twice({**columns, **{f"covariates.{name}": name for name in covariates}})
+
+
+def named_twice(columns: Mapping[str, Any]) -> Iterator[Fault]:
+    """Give a fault for each column that is to be two things.
+
+    Parameters
+    ----------
+    columns : mapping
+        Name in the file by our name, as parsed.
+    """
+    first: dict[str, str] = {}
+    for name, named in columns.items():
+        if isinstance(named, str) and first.setdefault(named, name) != name:
+            rule = f"must name another column than columns.{first[named]}"
+            yield Fault(f"columns.{name}", rule, named, "one column holds one thing")
 
 
 def _wrong_choices(
@@ -253,7 +270,10 @@ def _wrong_choices(
 ) -> Iterator[Fault]:
     """Give a fault for each word that is none of its choices."""
     forms = dates.get("forms", [])
-    for form in forms if isinstance(forms, list) else [forms]:
+    if not isinstance(forms, list):
+        yield Fault("dates.forms", "must be a list", str(forms), 'forms = ["m/d/y"]')
+        forms = []
+    for form in forms:
         if form not in STATED:
             remedy = f"{nearest(str(form), STATED)}; all other forms are read without being stated"
             yield Fault("dates.forms", "must be of the forms that can be read in two ways", str(form), remedy)
@@ -583,6 +603,7 @@ def numbers(
     low: float = 0.0,
     high: float = 1e6,
     may_be_empty: bool = True,
+    whole: bool = False,
     what: str = "a number",
 ) -> Array:
     """Read a column of numbers.
@@ -597,8 +618,8 @@ def numbers(
         Is added to.
     low, high : float
         Bounds.
-    may_be_empty : bool
-        Whether a cell may be empty.
+    may_be_empty, whole : bool
+        Whether a cell may be empty; whether it must be a whole number.
     what : str
         What they are, for messages.
 
@@ -615,9 +636,10 @@ def numbers(
             number = float(text)
         except ValueError:
             return None
-        return number if isfinite(number) and low <= number <= high else None
+        fine = isfinite(number) and low <= number <= high and not (whole and number % 1.0)
+        return number if fine else None
 
-    rule = f"must be {what} from {low:g} to {high:g}, digits only"
+    rule = f"must be {what}{', a whole number' if whole else ''} from {low:g} to {high:g}, digits only"
     remedy = "one unit in the whole column, and none in the cell"
     return np.array(_each(sheet, name, read, faults, rule, remedy), dtype=float)
 

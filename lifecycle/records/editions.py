@@ -218,26 +218,49 @@ def read_edition(text: str, source: str) -> Edition:
     try:
         raw = json.loads(text)
         cells = {
-            (row["region"], row["habit"], int(year)): Told(cell["of_20"], cell["word"], cell["firmness"])
+            (_text(row["region"]), _text(row["habit"]), int(year)): Told(
+                _whole(cell["of_20"], 20), _text(cell["word"]), _text(cell["firmness"])
+            )
             for row in raw["rows"]
             for year, cell in row["years"].items()
             if cell.get("of_20") is not None
         }
         return Edition(
-            title=str(raw["title"]),
-            protocol=str(raw["protocol"]["sha256"]),
-            fixed_on=str(raw["protocol"]["fixed_on"] or ""),
-            version=str(raw["made_by"]["version"]),
-            figures=str(raw["made_by"]["shared_sha256"]),
-            currency=str(raw["currency"]),
-            drawn=(int(raw["draws"]), int(raw["seed"])),
+            title=_text(raw["title"]),
+            protocol=_text(raw["protocol"]["sha256"]),
+            fixed_on=_text(raw["protocol"]["fixed_on"] or ""),
+            version=_text(raw["made_by"]["version"]),
+            figures=_text(raw["made_by"]["shared_sha256"]),
+            currency=_text(raw["currency"]),
+            drawn=(_whole(raw["draws"]), _whole(raw["seed"])),
             cells=cells,
-            scenarios={one["name"]: one["scenario"] for one in raw["regions"] if one.get("scenario")},
+            scenarios={
+                _text(one["name"]): _text(one["scenario"]) for one in raw["regions"] if one.get("scenario")
+            },
         )
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
         rule = "must be the result of an edition"
+        got = str(error) if isinstance(error, _Other) else "something else"
         remedy = "lifecycle regions FILE --json > EDITION.json"
-        raise ScenarioError([Fault(source, rule, "something else", remedy)]) from None
+        raise ScenarioError([Fault(source, rule, got, remedy)]) from None
+
+
+class _Other(ValueError):
+    """Something else than an edition holds at that place."""
+
+
+def _text(raw: Any) -> str:
+    """Return a text of an edition."""
+    if not isinstance(raw, str):
+        raise _Other(f"{json.dumps(raw)} where a text stands")
+    return raw
+
+
+def _whole(raw: Any, most: int = 2**63) -> int:
+    """Return a whole number of an edition, from 0."""
+    if not isinstance(raw, int) or isinstance(raw, bool) or not 0 <= raw <= most:
+        raise _Other(f"{json.dumps(raw)} where a whole number stands")
+    return raw
 
 
 @dataclass(frozen=True)

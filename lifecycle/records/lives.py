@@ -312,7 +312,9 @@ def read_intervals(sheet: Sheet, known: ColumnMap) -> RoofLives:
     if known.named("entry") in sheet.names:
         entry = np.nan_to_num(ages(sheet, known.named("entry"), known, faults))
     if known.named("count") in sheet.names:
-        number = numbers(sheet, known.named("count"), faults, low=1.0, may_be_empty=False, what="how many")
+        number = numbers(
+            sheet, known.named("count"), faults, low=1.0, may_be_empty=False, whole=True, what="how many"
+        )
     further = [
         numbers(sheet, name, faults, low=-1e9, high=1e9, may_be_empty=False) for name in known.covariates
     ]
@@ -330,10 +332,16 @@ def read_intervals(sheet: Sheet, known: ColumnMap) -> RoofLives:
 def _impossible(sheet: Sheet, known: ColumnMap, lower: Array, upper: Array, entry: Array) -> list[Fault]:
     """Return a fault for each kind of interval that cannot be."""
     lines = sheet.lines
+    empty = (lower <= entry) & np.isinf(upper)
     backwards = lower > upper
     late = ~backwards & (entry > 0.0) & ((entry >= upper) | (np.isinf(upper) & (entry > lower)))
     names = [known.named(name) for name in ("lower", "upper", "entry")]
     faults = []
+    if empty.any():
+        rule = f'or column "{names[1]}" must hold an age: such a row says nothing'
+        faults.append(
+            Fault(f'column "{names[0]}"', rule, at_lines(lines[empty]), "state one, or leave the row out")
+        )
     if backwards.any():
         rule = f'must not be above column "{names[1]}": the interval runs backwards'
         faults.append(Fault(f'column "{names[0]}"', rule, at_lines(lines[backwards]), "swap or correct them"))

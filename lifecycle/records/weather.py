@@ -52,6 +52,7 @@ from dataclasses import dataclass, field
 from typing import IO, Any
 
 from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.records.columns import named_twice
 
 ELEMENTS: Mapping[str, str] = {"TMAX": "warmest", "TMIN": "coldest", "PRCP": "rain", "TAVG": "mean"}
 """Elements that are read, and what they are called here."""
@@ -708,12 +709,13 @@ def day_columns(own: Mapping[str, Any], source: str) -> DayColumns:
     if own.get("units") not in ("us", "metric"):
         rule = "must be us (F and in) or metric (C and mm)"
         faults.append(Fault("units", rule, str(own.get("units", "nothing")), "ask who made the file"))
-    if own.get("date_form") not in DATE_FORMS:
-        faults.append(
-            Fault(
-                "date_form", f"must be one of {', '.join(DATE_FORMS)}", str(own.get("date_form", "nothing"))
-            )
-        )
+    faults += named_twice(columns)
+    form = own.get("date_form", "nothing")
+    if not isinstance(form, str) or form not in DATE_FORMS:
+        remedy = "look at a date whose day is above 12"
+        faults.append(Fault("date_form", f"must be one of {', '.join(DATE_FORMS)}", str(form), remedy))
+    if not isinstance(own.get("station", ""), str):
+        faults.append(Fault("station", "must be a text", str(own["station"]), "write it in quotation marks"))
     if faults:
         raise ScenarioError(faults, source)
-    return DayColumns(dict(columns), own["date_form"], own["units"], str(own.get("station", "")))
+    return DayColumns(dict(columns), form, own["units"], own.get("station", ""))

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lifecycle.errors import Fault, closest
+from lifecycle.errors import Fault, closest, safe
 from lifecycle.quantities import convert, number_text, unit_text
 from lifecycle.scenario.site import geometry_of
 from lifecycle.scenario.stated import Scenario, Stated, Use
@@ -181,9 +181,14 @@ def _shares(scenario: Scenario) -> Iterator[Fault]:
 
 def _correlations(scenario: Scenario) -> Iterator[Fault]:
     """Check that figures said to move together are figures of this scenario."""
+    before: dict[frozenset[str], int] = {}
     for count, pair in enumerate(scenario.sections.get("correlations", ()), start=1):
+        both = frozenset(str(pair.get(side)) for side in ("a", "b"))
+        if before.setdefault(both, count) != count:
+            rule = f"must not say again what correlations.{before[both]} says"
+            yield Fault(f"correlations.{count}", rule, "", "keep one of the two")
         if pair.get("a") is not None and pair.get("a") == pair.get("b"):
-            rule, got = "must name another figure than a", f'"{pair["b"]}"'
+            rule, got = "must name another figure than a", f'"{safe(pair["b"])}"'
             yield Fault(f"correlations.{count}.b", rule, got, "a figure moves with itself anyhow")
         for side in ("a", "b"):
             name = pair.get(side)
@@ -192,7 +197,7 @@ def _correlations(scenario: Scenario) -> Iterator[Fault]:
                 yield Fault(
                     f"correlations.{count}.{side}",
                     "must name a figure that this scenario uses",
-                    f'"{name}"',
+                    f'"{safe(name)}"',
                     f'did you mean "{remedy}"?' if remedy else "the figures command lists them all",
                 )
 

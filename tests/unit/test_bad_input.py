@@ -464,6 +464,37 @@ SLIPS = {
         "alternatives.ke.ep",
         ["letters, digits"],
     ),
+    "past told twice": (
+        "age = 36",
+        'age = 36\npast_plan = "only_looks"\npast_visits = []',
+        "existing.past_plan",
+        ["must not stand beside past_visits"],
+    ),
+    "correlation told twice": (
+        "[existing]",
+        '[[correlations]]\na = "x"\nb = "y"\nrank = 0.2\n'
+        '[[correlations]]\na = "y"\nb = "x"\nrank = 0.3\n[existing]',
+        "correlations.2",
+        ["must not say again what correlations.1 says"],
+    ),
+    "parts of a job that are no list": (
+        "[existing]",
+        '[quotes.shop]\n[[quotes.shop.items]]\nwhat = "all"\nprice = 1\ncovers = true\n[existing]',
+        "quotes.shop.items.1.covers",
+        ["must be a list", "got true", "choose from: strip"],
+    ),
+    "part of a job that is none": (
+        "[existing]",
+        '[quotes.shop]\n[[quotes.shop.items]]\nwhat = "all"\nprice = 1\ncovers = ["spary"]\n[existing]',
+        "quotes.shop.items.1.covers.1",
+        ["must be one of: strip", 'did you mean "spray"?'],
+    ),
+    "validity that is a flag": (
+        "[existing]",
+        '[quotes.shop]\nvalidity = true\n[[quotes.shop.items]]\nwhat = "all"\nprice = 1\n[existing]',
+        "quotes.shop.validity",
+        ["a number of days", "got true"],
+    ),
     "units that are none": ('units = "us"', 'units = "imperial"', "units", ["us, metric"]),
     "currency that is none": ('currency = "USD"', "currency = 3", "currency", ["1 to 8 letters"]),
     "slip in a figure's name": (
@@ -563,6 +594,28 @@ def refused(path: str | os.PathLike[str]) -> str:
     return str(caught.value)
 
 
+def test_names_and_values_are_shown_to_60_letters() -> None:
+    long = "x" * 10_000
+    for new in (f"{long} = 350", f'patch_cost = "{long}"', f'patch_cost = {{ value = 1, basis = "{long}" }}'):
+        assert all(len(fault) < 600 for fault in faults_of(changed("patch_cost = 350", new)))
+    (fault,) = faults_of(changed('then = "coating"', f'then = "{long}"'))
+    assert f'got "{"x" * 59} ...' in fault
+
+
+@pytest.mark.parametrize("covers", ["true", "3", '["spary"]', "[[]]"])
+def test_parts_of_a_job_in_a_price_list_are_a_list_of_known_ones(covers: str) -> None:
+    text = f'title = "t"\n[entries.spray]\nwhat = "spray"\nunit = "fixed"\nprice = 3\ncovers = {covers}\n'
+    with pytest.raises(ScenarioError) as caught:
+        files.loads_prices(text.encode(), "shop.toml")
+    assert ["entries.spray.covers" in fault.place for fault in caught.value.faults] == [True]
+
+
+def test_what_was_found_needs_a_line(tmp_path: Path) -> None:
+    (tmp_path / "found.toml").write_text("bill = 9100\n")
+    with pytest.raises(ScenarioError, match="items must have a line for what was found"):
+        files.load_found(tmp_path / "found.toml", files.load(SCENARIOS / "two-quotes.toml"))
+
+
 def test_files_that_are_none_are_refused(tmp_path: Path) -> None:
     assert "does not exist" in refused(tmp_path / "none.toml")
     assert "must be a file; got a folder" in refused(tmp_path)
@@ -617,7 +670,7 @@ def attempt(data: dict[str, Any]) -> Scenario | None:
         scenario = read_scenario(data, files.shared(), files.fields())
     except ScenarioError as error:
         assert error.faults
-        assert all(fault.place.isprintable() and fault.rule for fault in error.faults)
+        assert all(str(fault).isprintable() and fault.rule for fault in error.faults)
         assert str(error)
         return None
     assert resolve(scenario).base_case.base_case
