@@ -10,11 +10,13 @@ import numpy as np
 import pytest
 
 from lifecycle import files
+from lifecycle.evaluation.comparison import compare
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.spell import Spell
 from lifecycle.scenario import Scenario, replaced, resolve
 from lifecycle.studies import one_roof
 from lifecycle.studies.bands import shipped_membrane
+from lifecycle.studies.case import chance_of_leak
 from lifecycle.studies.implied import QUANTITIES, implied, plan_spells, with_every_plan
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -96,6 +98,22 @@ def test_a_look_every_other_year_finds_half_of_the_leaks_late() -> None:
     assert one_roof.found_late(looked_at, 15).item() == pytest.approx(0.5, rel=1e-12)
     # It stands at 15 years if none of the seven looks until then found a severe leak.
     assert one_roof.renewed_by(looked_at, 15).item() == pytest.approx(1 - math.exp(-7 * 0.12), rel=1e-12)
+
+
+def test_a_look_that_ends_a_year_opens_the_next() -> None:
+    """The look at 24 months belongs to age 2: it finds 24 months of leaks; 1 - exp(-0.12) are stripped."""
+    looked_at = spell(plain(), "roofs.skin")
+    assert one_roof.leak_damage_a_year(looked_at, 0, 1).item() == 0.0
+    hidden = [(24.5 - month) / 12 for month in range(1, 25)]
+    damage = sum(0.01 * (100 + 1000 * (1 - math.exp(-years / 2))) for years in hidden)
+    assert one_roof.leak_damage_a_year(looked_at, 2, 2).item() == pytest.approx(damage / math.exp(-0.12))
+
+
+def test_the_chance_of_a_leak_runs_over_all_years_kept() -> None:
+    """Kept 8 years, 0.12 punctures a year; less than a year counts as one."""
+    assert chance_of_leak(compare(plain()), "keep") == pytest.approx(1 - math.exp(-8 * 0.12))
+    short = replaced(plain(), {"owner.holding_period": 0.5})
+    assert chance_of_leak(compare(short), "keep") == pytest.approx(1 - math.exp(-0.12))
 
 
 def test_silent_leaks_are_hidden_too() -> None:

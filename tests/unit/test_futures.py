@@ -1,0 +1,176 @@
+"""The evaluator of futures: what is kept is what is worked out, and nothing is worked out twice."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose, assert_array_equal
+
+from lifecycle.evaluation import expectation
+from lifecycle.evaluation.expectation import evaluate
+from lifecycle.files import load
+from lifecycle.roofs import Case
+from lifecycle.scenario import resolve
+from lifecycle.studies import futures as module
+from lifecycle.studies.assessment import whole
+from lifecycle.studies.doubt import under
+from lifecycle.studies.futures import Evaluator, costs_at_holding, futures, in_draws
+
+SCENARIOS = Path(__file__).parents[2] / "scenarios"
+DRAWS = 40
+
+
+@cache
+def case() -> Case:
+    """Return a shipped scenario in a few futures; years kept differ from future to future."""
+    scenario = load(SCENARIOS / "sells-in-three-years.toml")
+    return in_draws(scenario, futures(scenario, draws=DRAWS, seed=4))
+
+
+def sold_after(years: float, last: int, of: Case | None = None) -> Case:
+    """Return a case sold after the same years in all futures, with curves to a last year."""
+    asked = of or case()
+    return replace(asked, terms=replace(asked.terms, study_period=last, holding_period=years))
+
+
+@pytest.fixture
+def ways(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
+    """Count the ways that are evaluated, by name."""
+    counted: Counter[str] = Counter()
+
+    def seen(asked: Case, **options: Any) -> Any:
+        counted.update(way.name for way in asked.alternatives)
+        return evaluate(asked, **options)
+
+    monkeypatch.setattr(module, "evaluate", seen)
+    return counted
+
+
+def test_costs_are_those_of_the_expectation() -> None:
+    got = Evaluator().costs(case(), DRAWS, changes=True)
+    for name, ledger in evaluate(case(), totals_only=True).items():
+        assert_array_equal(got[name].by_year, ledger.net_present_cost)
+        assert_array_equal(got[name].at_holding, ledger.at_holding)
+        assert_array_equal(got[name].first_change, ledger.first_change_at_holding)
+
+
+@pytest.mark.parametrize("years", [3.0, 2.5])
+def test_what_is_kept_is_what_is_worked_out_anew(years: float, ways: Counter[str]) -> None:
+    work = Evaluator()
+    work.costs(sold_after(years, 8), DRAWS)
+    ways.clear()
+    kept = work.costs(sold_after(years, 4), DRAWS)
+    assert not ways
+    anew = Evaluator().costs(sold_after(years, 4), DRAWS)
+    for name, cost in anew.items():
+        assert cost.by_year.shape == kept[name].by_year.shape == (DRAWS, 5)
+        assert_array_equal(kept[name].by_year, cost.by_year)
+        assert_array_equal(kept[name].at_holding, cost.at_holding)
+
+
+def test_only_what_a_change_touches_is_worked_out_again(ways: Counter[str]) -> None:
+    work = Evaluator()
+    work.costs(sold_after(3.0, 5), DRAWS)
+    base = case().base_case
+    other = tuple(way for way in case().alternatives if way.name != base.name)
+    ways.clear()
+    dearer = replace(other[0], quote=np.asarray(other[0].quote) + 100.0)
+    renamed = replace(base, name="as before", title="another title")
+    found = work.costs(sold_after(2.0, 5, replace(case(), alternatives=(dearer, renamed, *other[1:]))), DRAWS)
+    assert ways == {dearer.name: 1}, "neither another name nor other whole years are another way"
+    assert_array_equal(found["as before"].at_holding, found["as before"].by_year[:, 2])
+    work.costs(sold_after(2.0, 6), DRAWS)
+    assert ways[base.name] == 1, "a longer curve is"
+    work.costs(sold_after(2.5, 6), DRAWS)
+    assert ways[base.name] == 2, "and years that are not whole"
+
+
+def test_ways_alike_are_worked_out_once_and_equal_roofs_to_follow_run_once(
+    ways: Counter[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    laid: list[str] = []
+    run = expectation.new_roof
+
+    def seen(roof: Any, *rest: Any) -> Any:
+        laid.append(roof.name)
+        return run(roof, *rest)
+
+    monkeypatch.setattr(expectation, "new_roof", seen)
+    base = case().base_case
+    twin = replace(base, name="twin", base_case=False)
+    copy = replace(base.then, name="the same roof again")
+    later = replace(base, name="later", base_case=False, change_month=24, then=copy)
+    found = Evaluator().costs(replace(case(), alternatives=(base, twin, later)), DRAWS)
+    assert ways == {base.name: 1, "later": 1} and len(laid) == 1
+    assert_array_equal(found["twin"].by_year, found[base.name].by_year)
+    assert np.all(found["later"].by_year[:, 3] != found[base.name].by_year[:, 3])
+
+
+def test_it_says_how_far_it_is_and_can_be_stopped_between_parts(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(module, "_BLOCK", 16)
+    monkeypatch.setattr(module, "_WAYS", 2)
+    told: list[tuple[int, int]] = []
+    number = len(case().alternatives)
+    Evaluator().costs(case(), DRAWS, progress=lambda done, of: told.append((done, of)))
+    assert told[0] == (0, DRAWS * number) and told[-1] == (DRAWS * number, DRAWS * number)
+    assert len(told) == 1 + 3 * -(-number // 2) and told == sorted(told)
+
+    def stop(done: int, of: int) -> None:
+        if done:
+            raise InterruptedError
+
+    work = Evaluator()
+    with pytest.raises(InterruptedError):
+        work.costs(case(), DRAWS, progress=stop)
+    whole = work.costs(case(), DRAWS)
+    assert_array_equal(
+        whole[case().base_case.name].by_year, Evaluator().costs(case(), DRAWS)[case().base_case.name].by_year
+    )
+
+
+def test_what_is_kept_has_a_limit(monkeypatch: pytest.MonkeyPatch, ways: Counter[str]) -> None:
+    monkeypatch.setattr(module, "KEPT", 0)
+    work = Evaluator()
+    first = work.costs(sold_after(3.0, 5), DRAWS)
+    again = work.costs(sold_after(3.0, 5), DRAWS)
+    assert set(ways.values()) == {2}
+    for name, cost in first.items():
+        assert_array_equal(again[name].by_year, cost.by_year)
+
+
+def test_one_case_stands_for_all_futures() -> None:
+    plain = resolve(load(SCENARIOS / "worked-example-1.toml"))
+    got = Evaluator().costs(plain, 3)["keep"]
+    assert got.by_year.shape == (3, 21) and got.at_holding.shape == (3,)
+    assert got.at_holding == pytest.approx(np.full(3, 11030.51), abs=0.005)
+
+
+def test_costs_at_own_years_do_not_depend_on_the_block(monkeypatch: pytest.MonkeyPatch) -> None:
+    once = costs_at_holding(case(), rows=DRAWS)
+    monkeypatch.setattr(module, "_BLOCK_AT_HOLDING", 7)
+    often = costs_at_holding(case(), rows=DRAWS)
+    for name, ledger in evaluate(case(), totals_only=True).items():
+        assert_allclose(once[name], ledger.at_holding, rtol=1e-12)
+        assert_allclose(often[name], once[name], rtol=1e-12)
+
+
+def test_a_whole_study_works_out_no_way_of_its_scenario_twice(ways: Counter[str]) -> None:
+    """The curves of the doubt serve the table of 20s; only the look, another past, runs each way again."""
+    scenario = load(SCENARIOS / "humid-coast-motorhome.toml")
+    whole(scenario, draws=16)
+    assert ways["keep"] == 2 and ways["coat_now"] == 2
+    assert "keep under shop_every_year" not in ways and ways["keep under nothing"] == 1
+
+
+def test_a_doubt_of_some_ways_is_that_of_all() -> None:
+    scenario = load(SCENARIOS / "sells-in-three-years.toml")
+    drawn = futures(scenario, draws=16)
+    every, some = under(scenario, drawn), under(scenario, drawn, ways=("keep", "coat_now"))
+    assert some.names == ("keep", "coat_now") and len(every.names) > 2
+    assert_array_equal(some.cost("coat_now"), every.cost("coat_now"))
