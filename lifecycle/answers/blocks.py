@@ -83,6 +83,8 @@ class Table:
         Cells on grey, by row and column, from 0; the note says what grey means.
     wraps : bool
         Whether a cell with numbers may take more than one line.
+    bars : float
+        Number that fills a bar beside it, where there is room for bars; 0: none.
     """
 
     head: tuple[str, ...]
@@ -95,6 +97,7 @@ class Table:
     ruled: tuple[int, ...] = ()
     shaded: Collection[tuple[int, int]] = ()
     wraps: bool = False
+    bars: float = 0.0
 
     def __post_init__(self) -> None:
         """Check that every row has a cell for each head."""

@@ -23,8 +23,8 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Drawing, Items, Sentence, Table
-from lifecycle.answers.doubt_result import doubt_part
-from lifecycle.answers.shared import head_of, made_by, trouble_reason
+from lifecycle.answers.doubt import doubt_part
+from lifecycle.answers.shared import head_of, made_by, trouble_reason, verdict_blocks
 from lifecycle.evaluation.comparison import Comparison, Measures, Way
 from lifecycle.evaluation.comparison import compare as compared
 from lifecycle.language.cautions import last_whole_year
@@ -95,20 +95,6 @@ def nothing_compared(scenario: Scenario) -> Answer:
     }
     lines = tuple(Sentence(line, "verdict") for line in verdict.lines)
     return Answer(HEADINGS["compare"], scenario.title, lines, data)
-
-
-def verdict_blocks(verdict: Verdict) -> list[Block]:
-    """Return a verdict as blocks: its lines, and what stands beside it.
-
-    Parameters
-    ----------
-    verdict : Verdict
-        Any.
-    """
-    return [
-        *(Sentence(line, "verdict") for line in verdict.lines),
-        *(Sentence(line, "note") for line in verdict.beside),
-    ]
 
 
 def _drawn(comparison: Comparison, verdict: Verdict) -> Any:

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
 from typing import TYPE_CHECKING, Any, Protocol
 
 import lifecycle
+from lifecycle.answers.blocks import Block, Items, Sentence
 from lifecycle.language.labels import rounded
 
 if TYPE_CHECKING:
+    from lifecycle.language.words import Verdict
     from lifecycle.scenario import Scenario
 
 SCHEMA = 1
 """Version of the layout of result files."""
+
+
+STROKE = "- "
+"""How a line begins that is an item of a list."""
 
 
 class Told(Protocol):
@@ -71,3 +78,32 @@ def trouble_reason(trouble: Sequence[str]) -> str:
     'open it first: trouble is reported (stain, soft spot), so nothing is compared'
     """
     return f"open it first: trouble is reported ({', '.join(trouble)}), so nothing is compared"
+
+
+def verdict_blocks(verdict: Verdict) -> list[Block]:
+    """Return a verdict as blocks: its lines, and what stands beside it.
+
+    Parameters
+    ----------
+    verdict : Verdict
+        Any.
+    """
+    return [
+        *(Sentence(line, "verdict") for line in verdict.lines),
+        *(Sentence(line, "note") for line in verdict.beside),
+    ]
+
+
+def line_blocks(lines: Iterable[str]) -> Iterator[Block]:
+    """Return lines as blocks: those that begin with a stroke are items of a list.
+
+    Examples
+    --------
+    >>> list(line_blocks(["One of:", "- a", "- b"]))
+    [Sentence(text='One of:', kind='plain'), Items(lines=('a', 'b'), numbered=False, marks=True)]
+    """
+    for item, group in groupby(lines, key=lambda line: line.startswith(STROKE)):
+        if item:
+            yield Items(tuple(line.removeprefix(STROKE) for line in group))
+        else:
+            yield from (Sentence(line.strip()) for line in group)

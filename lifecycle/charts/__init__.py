@@ -10,7 +10,6 @@ picture of its own, of fixed width, whose text alternative is the sentence of th
 
 from lifecycle.charts.canvas import Picture, picture_bytes
 from lifecycle.charts.costs import cost_by_category, describe_cost_by_category
-from lifecycle.charts.doubt_sheet import describe_doubt_sheet, doubt_sheet
 from lifecycle.charts.film_plan import describe_film_plan, film_plan
 from lifecycle.charts.first_look import describe_first_look, first_look
 from lifecycle.charts.futures import (
@@ -46,7 +45,6 @@ __all__ = [
     "describe_answer_map",
     "describe_cost_by_category",
     "describe_cost_of_owning",
-    "describe_doubt_sheet",
     "describe_film_plan",
     "describe_first_look",
     "describe_how_often_to_reseal",
@@ -60,7 +58,6 @@ __all__ = [
     "describe_twenty_coaches",
     "describe_when_to_change",
     "describe_yearly_spending",
-    "doubt_sheet",
     "film_plan",
     "first_look",
     "how_often_to_reseal",

@@ -35,7 +35,8 @@ from lifecycle.charts.canvas import (
 from lifecycle.charts.frame import heading
 from lifecycle.charts.palette import GROUND, INK, LOOKS, QUIET
 from lifecycle.charts.ways import NOTHING_COMPARED, said_instead, title_of
-from lifecycle.language.labels import listed, years_text
+from lifecycle.language.labels import inner, listed, years_text
+from lifecycle.language.sentences import say
 from lifecycle.quantities import money_text
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.doubt import of_20
@@ -78,8 +79,8 @@ def table_of_20s(
         return said_instead(NOTHING_COMPARED, ax)
     titles = [wrapped(title, LABELS - 0.1) for title in table.titles.values()]
     rows = [max(lines_height(len(lines)), 0.42) + ROW for lines in titles]
-    head = wrapped(_table_heading(change), WIDTH - 2 * MARGIN, HEADING, bold=True)
-    note = wrapped(_NOTE, WIDTH - 2 * MARGIN)
+    head = wrapped(say("doubt.twenties", change=inner(change)), WIDTH - 2 * MARGIN, HEADING, bold=True)
+    note = wrapped(say("doubt.twenties_note"), WIDTH - 2 * MARGIN)
     if ax is None:
         below = lines_height(len(note)) + 2 * MARGIN
         above = HEAD + 0.15 + lines_height(len(head), HEADING) + MARGIN
@@ -92,7 +93,7 @@ def table_of_20s(
     for place, year in enumerate(table.years):
         middle = LABELS + (place + 0.5) * column
         write(ax, middle, 0.0, str(year), bold=True, across="center", by=ax.transData, shift=(0.0, 5.0))
-    write(ax, 0.0, 0.0, "sold after ... years:", colour=QUIET, by=ax.transData, shift=(0.0, 5.0))
+    write(ax, 0.0, 0.0, say("doubt.sold_after_years"), colour=QUIET, by=ax.transData, shift=(0.0, 5.0))
     top = 0.0
     for cells, lines, row in zip(table.of_20.values(), titles, rows, strict=True):
         ax.plot([0.0, width], [top, top], color=QUIET, linewidth=0.6, clip_on=False)
@@ -107,20 +108,12 @@ def table_of_20s(
     return ax
 
 
-_NOTE = "0: cheaper in fewer than 1 in 40 futures. 20: dearer in fewer than 1 in 40."
-
-
 def _cell(ax: Axes, left: float, middle: float, width: float, number: int) -> None:
     """Draw a number of 20 with a bar that is filled as far."""
     write(ax, left + width / 0.8 / 2.0, middle - 0.02, str(number), across="center", by=ax.transData)
     corner, high, part = (left + 0.125 * width, middle + 0.05), 0.1, width * number / TWENTY
     ax.add_patch(Rectangle(corner, part, high, facecolor=LOOKS[1].colour, linewidth=0.0))
     ax.add_patch(Rectangle(corner, width, high, facecolor="none", edgecolor=INK, linewidth=0.8))
-
-
-def _table_heading(change: str) -> str:
-    """Return the heading of the table."""
-    return f"In how many of 20 futures is {change} cheaper than what you would do otherwise?"
 
 
 def describe_table_of_20s(table: Habits, *, change: str = "the change today") -> str:
@@ -142,7 +135,8 @@ def describe_table_of_20s(table: Habits, *, change: str = "the change today") ->
         for plan, cells in table.of_20.items()
     ]
     years = listed(str(year) for year in table.years)
-    return f"{_table_heading(change)} Table for a sale after {years} years: {'; '.join(rows)}."
+    caption = say("doubt.twenties", change=inner(change))
+    return say("doubt.twenties_alt", caption=caption, years=years, rows="; ".join(rows))
 
 
 def twenty_coaches(found: Assessment, way: str, ax: Axes | None = None) -> Axes:

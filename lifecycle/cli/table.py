@@ -117,7 +117,7 @@ COMMANDS = (
     Command(
         "doubt",
         "how sure is this?",
-        "cli.commands_doubt:doubt",
+        "answers.doubt:doubt",
         (
             file(),
             YEARS,
@@ -126,6 +126,7 @@ COMMANDS = (
             chart(),
             *ANSWERS,
         ),
+        takes=("draws", "seed", "bill"),
     ),
     Command(
         "timing",

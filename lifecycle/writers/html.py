@@ -16,7 +16,7 @@ Left out: dark themes.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from html import escape
 
 from lifecycle.answers.blocks import (
@@ -68,6 +68,8 @@ thead th{{border-bottom:1.5px solid {INK};vertical-align:bottom}}
 tbody th{{font-weight:400}}
 .number{{text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums}}
 .wraps,thead .number{{white-space:normal}}
+.bar{{display:block;height:.5em;border:1px solid {INK};width:100%;min-width:2em}}
+.bar>span{{display:block;height:100%;background:{LOOKS[1].colour};print-color-adjust:exact}}
 .shaded{{background:{SHADE};print-color-adjust:exact;-webkit-print-color-adjust:exact}}
 .strong>*{{font-weight:700;background:{TINT}}}
 figure{{margin:.6rem 0}}
@@ -146,12 +148,28 @@ def as_html(sheet: Answer) -> str:
     return _letters_once(page)
 
 
+def as_parts(blocks: Iterable[Block]) -> str:
+    r"""Return blocks as HTML for a page that has a head and a style of its own.
+
+    Parameters
+    ----------
+    blocks : iterable of Block
+        Any.
+
+    Examples
+    --------
+    >>> as_parts([Heading("Us & them", 3), Items(("a", "b"))])
+    '<h3 dir="auto">Us &amp; them</h3>\n<ul>\n<li>a</li>\n<li>b</li>\n</ul>'
+    """
+    return _letters_once("\n".join(_blocks(blocks)))
+
+
 def _text(text: str) -> str:
     """Return a text escaped."""
     return escape(seen(text))
 
 
-def _blocks(blocks: tuple[Block, ...]) -> Iterator[str]:
+def _blocks(blocks: Iterable[Block]) -> Iterator[str]:
     """Return each block as HTML; what follows a page break is told to begin a page."""
     new_page = False
     for block in blocks:
@@ -202,7 +220,8 @@ def _table(table: Table) -> str:
     rows = []
     for place, row in enumerate(table.rows):
         cells = [
-            f"<td{_cell_class(table, place, column)}>{_text(cell)}</td>" for column, cell in enumerate(row)
+            f"<td{_cell_class(table, place, column)}>{_text(cell)}{_bar(table, column, cell)}</td>"
+            for column, cell in enumerate(row)
         ]
         if table.row_heads:
             cells[0] = f'<th scope="row">{_text(row[0])}</th>'
@@ -224,6 +243,14 @@ def _cell_class(table: Table, row: int | None, column: int) -> str:
     shaded = ["shaded"] if (row, column) in table.shaded else []
     names = " ".join([*number, *wraps, *shaded])
     return f' class="{names}"' if names else ""
+
+
+def _bar(table: Table, column: int, cell: str) -> str:
+    """Return the bar beside a number, filled so far."""
+    if not table.bars or column not in table.numbers:
+        return ""
+    share = 100.0 * min(1.0, float(cell) / table.bars)
+    return f'<span class="bar" aria-hidden="true"><span style="width:{share:g}%"></span></span>'
 
 
 def _drawing(drawing: Drawing) -> str:

@@ -73,7 +73,10 @@ def as_text(answer: Answer, *, everything: bool = True, drawings: bool = False) 
     blocks: list[Block] = list(answer.blocks)
     rest = next((place for place, block in enumerate(blocks) if isinstance(block, Rest)), None)
     if rest is not None:
-        blocks = blocks[:rest] + (blocks[rest + 1 :] if everything else [Sentence(MORE, "note")])
+        more = blocks[rest + 1 :]
+        if not everything and any(_lines(block, drawings) for block in _flat(more)):
+            more = [Sentence(MORE, "note")]
+        blocks = blocks[:rest] + more
     parts = ["\n".join(wrapped([seen(line) for line in (answer.title, answer.subtitle) if line]))]
     before: Block | None = None
     for block in _flat(blocks):

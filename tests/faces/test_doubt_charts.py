@@ -17,12 +17,11 @@ import pytest
 from matplotlib.figure import Figure
 
 from lifecycle import files
+from lifecycle.answers.doubt import doubt_sheet
 from lifecycle.charts import (
-    describe_doubt_sheet,
     describe_owning_under_doubt,
     describe_savings_spread,
     describe_table_of_20s,
-    doubt_sheet,
     picture_bytes,
 )
 from lifecycle.evaluation.comparison import compare
@@ -93,8 +92,7 @@ def test_the_sheet_shows_the_table_the_spread_and_the_costs(texts_of: Texts) -> 
 
 def test_the_text_alternative_is_the_verdict_and_the_sentence_of_every_chart() -> None:
     found, answer = assessed("cold-stored-trailer")
-    sentence = describe_doubt_sheet(found, answer)
-    assert doubt_sheet(found, answer).text_alternative == sentence  # type: ignore[attr-defined]
+    sentence = doubt_sheet(found, answer).text_alternative  # type: ignore[attr-defined]
     assert found.habits is not None
     parts = (
         describe_table_of_20s(found.habits),
@@ -109,7 +107,8 @@ def test_without_ranges_nothing_is_counted_and_a_sentence_says_so(said_by: Said)
     figure = doubt_sheet(found, answer)
     assert said_by(figure).count("there is no doubt to draw") == 1
     assert "of 20" not in said_by(figure) and len(figure.axes) == 1
-    assert describe_doubt_sheet(found, answer) == f"{answer.lines[0]} {describe_owning_under_doubt(found)}"
+    said = f"{answer.lines[0]} {describe_owning_under_doubt(found)}"
+    assert figure.text_alternative == said  # type: ignore[attr-defined]
 
 
 def test_without_a_table_the_other_charts_stand(faults_of: Faults) -> None:

@@ -16,9 +16,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lifecycle.answers.blocks import Answer, Block, Columns, Heading, Items, Sentence, Table
+from lifecycle.answers.doubt import twenties
 from lifecycle.answers.gathered import Gathered, Studied
 from lifecycle.answers.papers.footing import footer, invented
-from lifecycle.answers.papers.for_us import drawn, twenties
+from lifecycle.answers.papers.for_us import drawn
 from lifecycle.answers.sensitivity_answer import flips_text
 from lifecycle.answers.where import SURVEY, stands_in
 from lifecycle.charts import answer_map, savings_spread

@@ -31,6 +31,7 @@ from lifecycle.answers.blocks import (
     Table,
 )
 from lifecycle.answers.both_ways import offer_lines
+from lifecycle.answers.doubt import twenties
 from lifecycle.answers.gathered import Gathered, Studied
 from lifecycle.answers.papers.footing import caution_lines, footer, invented
 from lifecycle.answers.papers.seven_answers import answers_blocks
@@ -41,10 +42,9 @@ from lifecycle.evaluation.swings import Swing
 from lifecycle.files import data
 from lifecycle.language.assumptions import BASES, bases_sentence
 from lifecycle.language.case_lines import case_lines
-from lifecycle.language.labels import HEADINGS, cheaper_or_dearer, inner, input_name, value_text, years_text
+from lifecycle.language.labels import HEADINGS, cheaper_or_dearer, input_name, value_text, years_text
 from lifecycle.language.words import NO_QUOTE, NO_SINGLE
 from lifecycle.scenario import Scenario, geometry_of
-from lifecycle.studies.habits import Habits
 from lifecycle.studies.register import entry
 
 TITLE = "For us: spray the roof, or go on looking after it?"
@@ -144,7 +144,9 @@ def _front(told: Gathered, studied: Studied) -> Iterator[Block]:
     if found.subject in found.luck:
         right.append(drawn(twenty_coaches(found, found.subject or "")))
     if found.habits is not None:
-        left.append(twenties(found.habits, comparison.ways[comparison.subject or ""].title))
+        titles = {name: way.title for name, way in comparison.ways.items()}
+        own, kept = titles[comparison.base_case], comparison.holding_period
+        left.append(twenties(found.habits, titles[comparison.subject or ""], own=own, kept=kept))
     right += [
         Heading(HEADINGS["timing"], 3),
         Sentence(when_sentence(told.scenario, studied.timing)),
@@ -155,34 +157,6 @@ def _front(told: Gathered, studied: Studied) -> Iterator[Block]:
     if offers:
         yield Heading("Whose figures are these?")
         yield Sentence(" ".join(offers))
-
-
-def twenties(habits: Habits, change: str) -> Table:
-    """Return the table of 20s.
-
-    Parameters
-    ----------
-    habits : Habits
-        The table.
-    change : str
-        Title of the change.
-
-    Returns
-    -------
-    Table
-    """
-    rows = tuple(
-        (title, *(str(habits.of_20[plan][year]) for year in habits.years))
-        for plan, title in habits.titles.items()
-    )
-    return Table(
-        head=("sold after ... years", *map(str, habits.years)),
-        rows=rows,
-        caption=f"In how many of 20 futures is it cheaper than what you would do otherwise: {inner(change)}?",
-        note="It is done today, and looked at as often. 0: cheaper in fewer than 1 in 40 futures. 20: dearer "
-        "in fewer than 1 in 40.",
-        numbers=tuple(range(1, len(habits.years) + 1)),
-    )
 
 
 def _back(told: Gathered, studied: Studied) -> Iterator[Block]:

@@ -10,24 +10,21 @@ Left out: the verdict at the top (`verdict_box`), and what is folded away (`owne
 
 from __future__ import annotations
 
-from html import escape
-
 import ipywidgets
 
-from lifecycle.language.labels import inner
+from lifecycle.answers.doubt import twenties
 from lifecycle.pages.panels.answering import Answer
 from lifecycle.pages.panels.folds import held
 from lifecycle.pages.panels.pictures import KeptPicture
 from lifecycle.pages.panels.verdict_box import at_top
 from lifecycle.pages.panels.words_on_page import items, lines, paragraphs
 from lifecycle.studies.habits import Habits
+from lifecycle.writers.html import as_parts
 
 HEIGHT, PLACE = 4.5, (0.15, 0.95, 5.7, 2.2)
 """Height of the chart; its axes on it. [inch]"""
 
-TABLE_HEAD = "In how many of 20 futures is it cheaper, by what you would do otherwise and when you sell?"
 NO_TABLE = "There is no table of 20s where nothing is compared."
-ENDS = "0: cheaper in fewer than 1 in 40 futures. 20: dearer in fewer than 1 in 40."
 
 
 class Results:
@@ -89,54 +86,13 @@ class Results:
 
     def show_table(self, habits: Habits | None, answer: Answer) -> None:
         """Show the table of 20s."""
-        self.table.value = paragraphs([NO_TABLE]) if habits is None else twenties(habits, answer)
+        self.table.value = paragraphs([NO_TABLE]) if habits is None else _table(habits, answer)
         self._show("table")
 
 
-def twenties(habits: Habits, answer: Answer) -> str:
-    """Return the table of 20s as HTML.
-
-    Parameters
-    ----------
-    habits : Habits
-        The table.
-    answer : Answer
-        Gives the owner's own row and year, which stand out.
-
-    Returns
-    -------
-    str
-    """
+def _table(habits: Habits, answer: Answer) -> str:
+    """Return the table of 20s as HTML; the owner's own row and year stand out."""
     titles = {way.name: way.title for way in answer.scenario.alternatives}
-    own = inner(titles[answer.comparison.base_case])
-    years = answer.comparison.holding_period
-    here = min(habits.years, key=lambda year: abs(year - years))
-    heads = "".join(f'<th scope="col"{_here(year == here)}>{year}</th>' for year in habits.years)
-    rows = "".join(
-        f'<tr{" class=lc-own" if inner(title) == own else ""}><th scope="row">{escape(title)}'
-        f"{' (what you would do)' if inner(title) == own else ''}</th>"
-        + "".join(
-            f"<td{_here(year == here)}>{number}{_track(number)}</td>"
-            for year, number in habits.of_20[plan].items()
-        )
-        + "</tr>"
-        for plan, title in habits.titles.items()
-    )
-    subject = titles.get(answer.comparison.subject or "", "the change today")
-    return (
-        f'<div class="lc-wide"><table><caption>{escape(subject)}: {escape(inner(TABLE_HEAD))}</caption>'
-        f'<thead><tr><th scope="col">sold after ... years</th>{heads}</tr></thead>'
-        f"<tbody>{rows}</tbody></table></div>"
-        f'<p class="lc-note">{ENDS} It is done today, and looked at as often.</p>'
-    )
-
-
-def _here(marked: bool) -> str:
-    """Return the class of a cell in the column that stands out."""
-    return ' class="lc-here"' if marked else ""
-
-
-def _track(number: int) -> str:
-    """Return a bar that is filled so far."""
-    fill = f'<span class="lc-fill" style="width:{5 * number}%"></span>'
-    return f'<span class="lc-track" aria-hidden="true">{fill}</span>'
+    compared = answer.comparison
+    own, kept = titles[compared.base_case], compared.holding_period
+    return as_parts([twenties(habits, titles[compared.subject or ""], own=own, kept=kept)])

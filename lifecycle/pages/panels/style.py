@@ -43,7 +43,7 @@ _STYLE = """
   border-bottom: 1px solid QUIET; padding: 8px 0 6px; box-sizing: border-box; min-height: 170px; }
 .lc-word { font-size: 25px; font-weight: 700; line-height: 1.2; }
 .lc-page .lc-old, .lc-page .lc-old td, .lc-page .lc-old th, .lc-page .lc-old p { color: QUIET; }
-.lc-page .lc-old .lc-fill { background: QUIET; }
+.lc-page .lc-old .bar > span { background: QUIET; }
 .lc-page .lc-old .lc-picture img { filter: grayscale(1) opacity(.72); }
 .lc-chart { width: 100%; }
 .lc-turned { border-left: 4px solid INK; padding-left: 8px; font-weight: 600; }
@@ -105,10 +105,13 @@ _STYLE = """
 .lc-page thead th:not(:first-child) { text-align: right; }
 .lc-page td.lc-here, .lc-page th.lc-here { background: #eef0f6; font-weight: 700; }
 .lc-page tr.lc-own th, .lc-page tr.lc-own td { font-weight: 700; border-bottom: 2px solid INK; }
-.lc-track { display: block; height: 7px; border: 1px solid QUIET; margin-top: 3px; min-width: 30px; }
-.lc-fill { display: block; height: 100%; background: BLUE; }
+.lc-page .scroll { overflow-x: auto; width: 100%; }
+.lc-page td.shaded { background: #eef0f6; }
+.lc-page tr.strong > * { font-weight: 700; border-bottom: 2px solid INK; }
+.lc-page .bar { display: block; height: 7px; border: 1px solid QUIET; margin-top: 3px; min-width: 30px; }
+.lc-page .bar > span { display: block; height: 100%; background: BLUE; }
 .lc-table { min-height: 470px; width: 100%; }
-.lc-note { color: QUIET; font-size: 15px; }
+.lc-note, .lc-page .note, .lc-page .table-note { color: QUIET; font-size: 15px; }
 .lc-folds { width: 100%; padding-top: 18px; }
 .lc-fold { width: 100%; border-top: 1px solid QUIET; }
 .lc-page .lc-fold > .jupyter-button { width: 100%; border: 0; border-radius: 0; font-size: 19px;

@@ -1,0 +1,509 @@
+"""How sure is this? What a study of doubt says of the ways, as blocks and as plain data.
+
+Lecture
+-------
+First how sure it is, the verdict as a comparison gives it, and the table of 20s: in how many of 20 futures
+the change is cheaper, by what the owner would do otherwise and by year of sale. Then what each way costs
+and how it stands against what the owner would do otherwise, for a few years of sale: the mean, what 8 in 10
+futures lie between, and so many of 20. Then who is cheapest and who beats whom. Twenty futures are always
+twenty: so many of 20 that share them out add up to 20.
+
+*Luck* stands by itself and is named: twenty coaches, not twenty futures. Then what a wrong choice costs,
+what is worth finding out, and where the doubt comes from.
+
+Where no input is a range there are no futures to count, and only costs and luck are shown. Money in tables
+is rounded to two significant digits, for no figure behind it is known better.
+
+*Data.* What is said of the ways under doubt (`doubt_part`) stands in the answer of a comparison too. Curves
+have one value for each year of sale 0 ... study period; chances, losses and the worth of finding out stand at
+the likely years kept. Where there is no number stands null, with the reason under `reasons`.
+
+Left out: percentiles and indices by name, which are for analysts (see the data).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+from lifecycle.answers.blocks import Answer, Block, Drawing, Heading, Items, Rest, Sentence, Table
+from lifecycle.answers.shared import head_of, line_blocks, made_by, rounded_signed, verdict_blocks
+from lifecycle.evaluation.comparison import Comparison
+from lifecycle.evaluation.comparison import compare as compared
+from lifecycle.language.finding_out import askable_share, biggest_number, percent, way_numbers, worth_lines
+from lifecycle.language.labels import HEADINGS, LABELS, inner, listed, rounded, years_text
+from lifecycle.language.sentences import say, words
+from lifecycle.language.sureness import few_draws, verdict_under
+from lifecycle.language.words import NO_QUOTE, NO_SINGLE, Verdict, many_of_20, shared_out
+from lifecycle.studies import assessment
+from lifecycle.studies.assessment import Assessment, Luck
+from lifecycle.studies.doubt import Band, of_20
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from lifecycle.answers.shared import Told
+    from lifecycle.scenario import Scenario
+    from lifecycle.studies.calls import Call
+    from lifecycle.studies.habits import Habits
+
+YEARS = (3, 5, 10, 15)
+"""Years of sale shown besides the years kept, as far as the study goes. [years]"""
+
+COLUMNS = 4
+"""Years of sale shown at most."""
+
+QUITE_SURE, FAIRLY_SURE = 18, 15
+"""So many of 20 futures on one side are called quite and fairly sure."""
+
+
+def doubt(scenario: Scenario, *, draws: int, seed: int, bill: float | None = None, told: Told) -> Answer:
+    """Answer how sure a comparison is.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With something to compare.
+    draws, seed : int
+        Of the futures.
+    bill : float or None
+        Amount above which a bill is large; None: half the price of a new roof. [money]
+    told : Told
+        Hears what is being worked out.
+
+    Returns
+    -------
+    Answer
+    """
+    found = assessment.whole(scenario, draws=draws, seed=seed, bill=bill, told=told.step)
+    return doubt_answer(compared(scenario), found)
+
+
+def doubt_answer(comparison: Comparison, found: Assessment) -> Answer:
+    """Put what doubt says of the ways into words.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        At likely values; it knows the chance of an unplanned new roof exactly.
+    found : Assessment
+        The whole of its doubt.
+    """
+    verdict = verdict_under(comparison, found)
+    first: list[Block] = [Sentence(first_sentence(found, verdict)), *verdict_blocks(verdict)]
+    table = _own_twenties(comparison, found)
+    costs: list[Block] = [_legend(found), _costs(found)]
+    blocks: list[Block] = [*first, *costs, *_luck(comparison, found), Rest()]
+    if found.any_doubt:
+        table = _own_twenties(comparison, found)
+        blocks = [*first, *([table] if table else []), Rest(), *costs, *_savings(found), *_cheapest(found)]
+        blocks += [
+            *_pairs(found),
+            *_luck(comparison, found),
+            *_losses(found),
+            *_worth(found),
+            *_shares(found),
+        ]
+    chart = Drawing(partial(doubt_sheet, found, verdict))
+    return Answer(HEADINGS["doubt"], found.scenario.title, (*blocks, chart), _data(found, verdict), chart)
+
+
+def first_sentence(found: Assessment, verdict: Verdict) -> str:
+    """Say how sure it is, and what was done about what nobody knows.
+
+    Parameters
+    ----------
+    found : Assessment
+        Any.
+    verdict : Verdict
+        Under this doubt; where an answer is missing nothing is sure or unsure.
+
+    Returns
+    -------
+    str
+    """
+    sample = found.doubt.futures.sample
+    ranged = len(sample.values)
+    if not ranged:
+        return say("doubt.one_value")
+    estimates = say("doubt.estimates.many", number=ranged) if ranged > 1 else say("doubt.estimates.one")
+    sure = few_draws(found) or ("" if verdict.parts.word in (NO_QUOTE, NO_SINGLE) else _how_sure(found))
+    return f"{sure} {say('doubt.tried', estimates=estimates, draws=f'{sample.draws:,}')}".lstrip()
+
+
+def _how_sure(found: Assessment) -> str:
+    """Say how sure it is which of the two ways of the verdict is cheaper."""
+    if found.subject is None:
+        return ""
+    number = of_20(found.doubt.chance_cheaper(found.subject))
+    wins, word = (number, "cheaper") if number >= 10 else (20 - number, "dearer")
+    sure = "quite" if wins >= QUITE_SURE else "fairly" if wins >= FAIRLY_SURE else "not"
+    slots = {"often": many_of_20(wins), "way": _titles(found)[found.subject]}
+    return say("doubt.how_sure", sure=say(f"doubt.sure.{sure}"), word=say(f"doubt.sure.{word}"), **slots)
+
+
+def _titles(found: Assessment) -> dict[str, str]:
+    """Return the titles of the ways, in order."""
+    titles = {way.name: way.title for way in found.scenario.alternatives}
+    return {name: titles[name] for name in found.doubt.names}
+
+
+def _legend(found: Assessment) -> Items:
+    """Return the ways with their numbers."""
+    numbers, base = way_numbers(found), found.doubt.base_case
+    lines = [f"{numbers[name]} {title}" for name, title in _titles(found).items()]
+    place = found.doubt.names.index(base)
+    lines[place] = say("doubt.otherwise", way=lines[place], base=LABELS["base case"])
+    return Items(tuple(lines), marks=False)
+
+
+def twenties(habits: Habits, change: str, *, own: str | None = None, kept: float | None = None) -> Table:
+    """Return the table of 20s: by what the owner would do otherwise, and by year of sale.
+
+    Parameters
+    ----------
+    habits : Habits
+        The table.
+    change : str
+        Title of the change.
+    own : str or None
+        Title of what the owner would do otherwise: its row stands out, if it is one of them.
+    kept : float or None
+        Years that the owner keeps it: the nearest column stands on grey. [years]
+
+    Returns
+    -------
+    Table
+    """
+    here = None if kept is None else min(habits.years, key=lambda year: abs(year - kept))
+    column = None if here is None else habits.years.index(here) + 1
+    mine = [own is not None and inner(title) == inner(own) for title in habits.titles.values()]
+    rows = tuple(
+        (say("doubt.own_row", plan=title) if marked else title, *map(str, habits.of_20[plan].values()))
+        for (plan, title), marked in zip(habits.titles.items(), mine, strict=True)
+    )
+    return Table(
+        (say("doubt.sold_after_years"), *map(str, habits.years)),
+        rows,
+        say("doubt.twenties", change=inner(change)),
+        say("doubt.twenties_note"),
+        numbers=tuple(range(1, len(habits.years) + 1)),
+        strong=tuple(place for place, marked in enumerate(mine) if marked),
+        shaded=frozenset((row, column) for row in range(len(rows)) if column is not None),
+        bars=20,
+    )
+
+
+def _own_twenties(comparison: Comparison, found: Assessment) -> Table | None:
+    """Return the table of 20s with the owner's own row and year, if there is one."""
+    if found.habits is None or found.subject is None:
+        return None
+    titles = _titles(found)
+    own, kept = titles[found.doubt.base_case], comparison.holding_period
+    return twenties(found.habits, titles[found.subject], own=own, kept=kept)
+
+
+def shown_years(found: Assessment) -> list[int]:
+    """Return the years of sale of the tables: some round ones, and the whole years kept. [years]"""
+    last = found.doubt.costs[found.doubt.base_case].shape[1] - 1
+    kept = min(max(1, round(found.doubt.years)), last)
+    others = sorted(
+        (year for year in YEARS if year <= last and year != kept), key=lambda year: abs(year - kept)
+    )
+    return sorted([kept, *others[: COLUMNS - 1]])
+
+
+def _costs(found: Assessment) -> Table:
+    """Return what each way costs by year of sale."""
+    years, rows = shown_years(found), []
+    for name, number in way_numbers(found).items():
+        band = found.costs[name]
+        label = say("doubt.rows.mean" if found.any_doubt else "doubt.rows.cost", way=number)
+        rows.append((label, *(rounded_signed(band.mean[year]) for year in years)))
+        if found.any_doubt:
+            rows.append((say("doubt.rows.band"), *(_between(band, year) for year in years)))
+    return _by_year(say("doubt.costs", currency=found.scenario.currency), rows, years)
+
+
+def _between(band: Band, year: int) -> str:
+    """Return the 8 in 10 band of a cost."""
+    low, high = (rounded_signed(float(end[year])) for end in (band.p10, band.p90))
+    return say("doubt.rows.range", low=low, high=high)
+
+
+def _savings(found: Assessment) -> Iterator[Table]:
+    """Return how each way stands against what the owner would do otherwise."""
+    if not found.net_savings:
+        return
+    years, numbers, rows = shown_years(found), way_numbers(found), []
+    for name, band in found.net_savings.items():
+        chances = (found.doubt.chance_cheaper(name, year=year) for year in years)
+        rows += [
+            (say("doubt.rows.mean", way=numbers[name]), *(_signed(float(band.mean[year])) for year in years)),
+            (say("doubt.rows.band"), *(_signed(float(band.p10[year])) for year in years)),
+            (say("doubt.rows.to"), *(_signed(float(band.p90[year])) for year in years)),
+            (say("doubt.rows.often"), *(str(of_20(chance)) for chance in chances)),
+        ]
+    yield _by_year(say("doubt.savings", base=numbers[found.doubt.base_case]), rows, years)
+
+
+def _by_year(caption: str, rows: Sequence[tuple[str, ...]], years: Sequence[int]) -> Table:
+    """Return rows under years of sale."""
+    head = (say("doubt.sold_after"), *map(years_text, years))
+    return Table(head, tuple(rows), caption, numbers=tuple(range(1, len(head))))
+
+
+def _by_way(caption: str, rows: Sequence[tuple[str, ...]], found: Assessment, note: str = "") -> Table:
+    """Return rows under the numbers of the ways."""
+    head = ("", *way_numbers(found).values())
+    return Table(head, tuple(rows), caption, note, numbers=tuple(range(1, len(head))))
+
+
+def _signed(savings: float) -> str:
+    """Return net savings in a word and a number."""
+    if abs(savings) < 0.5:
+        return say("doubt.same")
+    return f"{rounded(savings)} {say('doubt.sure.cheaper' if savings > 0.0 else 'doubt.sure.dearer')}"
+
+
+def _cheapest(found: Assessment) -> Iterator[Table]:
+    """Say in how many of 20 futures each way is the cheapest."""
+    numbers, titles = way_numbers(found), _titles(found)
+    if len(titles) < 2:
+        return
+    shared = shared_out(found.choosing.chance_cheapest)
+    order = sorted(shared, key=lambda name: -found.choosing.chance_cheapest[name])
+    rows = [
+        (f"{numbers[name]} {titles[name]}", str(shared[name]), "o" * shared[name])
+        for name in order
+        if shared[name]
+    ]
+    rest = [numbers[name] for name in titles if not shared[name]]
+    caption = say("doubt.cheapest", kept=years_text(found.doubt.years))
+    note = say("doubt.cheapest_in_none", ways=listed(rest)) if rest else ""
+    yield Table(("", "", ""), tuple(rows), caption, note, numbers=(1,))
+
+
+def _pairs(found: Assessment) -> Iterator[Table]:
+    """Return in how many of 20 futures each way beats each other."""
+    numbers, chances = way_numbers(found), found.choosing.chance_cheaper
+    if len(numbers) > 2:
+        rows = [
+            (
+                say("doubt.rows.beats", way=numbers[one]),
+                *(str(of_20(chances[one][other])) if other != one else "" for other in numbers),
+            )
+            for one in numbers
+        ]
+        yield _by_way(say("doubt.pairs"), rows, found, say("doubt.ends"))
+
+
+def _luck(comparison: Comparison, found: Assessment) -> Iterator[Table]:
+    """Return what happens to one coach, way by way; new roofs are exact where the comparison has them."""
+    if not found.luck:
+        return
+    lucks = list(found.luck.values())
+    year = min(max(1, round(found.doubt.years)), lucks[0].chance_of_new_roof.size - 1)
+    large = found.large_bill
+    bill = rounded(large) if large == float(f"{large:.2g}") else f"{large:,.0f}"
+    renewed = [comparison.ways[name].chance_renewed for name in found.luck]
+    label = partial("doubt.luck_rows.{}".format)
+    rows = [
+        (say(label("little"), year=year), *(rounded_signed(luck.cost.p10[year]) for luck in lucks)),
+        (say(label("half")), *(rounded_signed(luck.cost.p50[year]) for luck in lucks)),
+        (say(label("much")), *(rounded_signed(luck.cost.p90[year]) for luck in lucks)),
+        (say(label("bill"), bill=bill, year=year), *_coaches(lucks, "chance_of_large_bill", year)),
+        *(
+            (say(label("renewed"), year=other), *(str(of_20(float(chance[other]))) for chance in renewed))
+            for other in shown_years(found)
+        ),
+        (say(label("leak"), year=year), *_coaches(lucks, "chance_of_leak", year)),
+        (say(label("deck"), year=year), *_coaches(lucks, "chance_of_severe_find", year)),
+    ]
+    drawn = say("doubt.luck_drawn", lives=f"{found.lives:,}")
+    yield _by_way(say("doubt.luck", drawn=drawn), rows, found, say("doubt.ends"))
+
+
+def _coaches(lucks: Sequence[Luck], name: str, year: int) -> tuple[str, ...]:
+    """Return a chance of each way as so many of 20 coaches."""
+    return tuple(str(of_20(float(getattr(luck, name)[year]))) for luck in lucks)
+
+
+def _losses(found: Assessment) -> Iterator[Table]:
+    """Say what a wrong choice costs."""
+    loss, numbers, titles = found.choosing.opportunity_loss, way_numbers(found), _titles(found)
+    if len(loss) > 1:
+        order = sorted(loss, key=lambda name: loss[name])
+        rows = tuple((f"{numbers[name]} {titles[name]}", rounded(loss[name])) for name in order)
+        yield Table(("", ""), rows, say("doubt.losses"), numbers=(1,))
+
+
+def _worth(found: Assessment) -> Iterator[Block]:
+    """Say what is worth finding out."""
+    lines = worth_lines(found)
+    if lines:
+        yield Heading(say("doubt.worth"), 3)
+        yield from line_blocks(lines)
+
+
+def _shares(found: Assessment) -> Iterator[Block]:
+    """Say where the doubt comes from."""
+    if found.knowing is None or not found.knowing.share_by_basis:
+        return
+    numbers = way_numbers(found)
+    pair = say("doubt.against").join(numbers[name] for name in (found.subject, found.doubt.base_case) if name)
+    yield Heading(say("doubt.shares", pair=pair), 3)
+    yield from map(Sentence, _share_lines(found, found.knowing.share_by_basis))
+
+
+def _share_lines(found: Assessment, by_basis: Mapping[str, float]) -> Iterator[str]:
+    """Say which number most of the doubt is, and the shares by basis."""
+    number = biggest_number(found)
+    if number:
+        yield number
+    asked = askable_share(found)
+    if asked >= 0.005:
+        yield say("doubt.askable", share=percent(min(asked, 1.0)))
+    shares = {basis: max(0.0, share) for basis, share in by_basis.items()}
+    whole = sum(shares.values())  # a part below 0 is chance: the others then add up to a little more
+    order = sorted(((basis, share / whole) for basis, share in shares.items()), key=lambda one: -one[1])
+    names = words("doubt.basis")
+    named = [f"{names.get(basis, basis)} {percent(share)}" for basis, share in order if share >= 0.005]
+    yield say("doubt.by_basis", shares=listed(named))
+
+
+def doubt_sheet(found: Assessment, verdict: Verdict) -> Figure:
+    """Draw how sure an answer is: under the first line of the verdict the table of 20s, spread and costs.
+
+    Parameters
+    ----------
+    found : Assessment
+        The whole of it; without a table of 20s that chart is left out, without doubt the costs stand alone.
+    verdict : Verdict
+        Under this doubt.
+
+    Returns
+    -------
+    Figure
+        With a text alternative.
+    """
+    from lifecycle.charts import futures
+    from lifecycle.charts import twenties as charts
+    from lifecycle.charts.stacked import Described, stacked
+
+    drawn: list[Described] = []
+    if found.any_doubt:
+        if found.habits is not None:
+            table = partial(charts.table_of_20s, found.habits)
+            drawn.append((table, charts.describe_table_of_20s(found.habits)))
+        drawn.append((partial(futures.savings_spread, found), futures.describe_savings_spread(found)))
+    drawn.append((partial(futures.owning_under_doubt, found), futures.describe_owning_under_doubt(found)))
+    return stacked(verdict.lines[0], drawn)
+
+
+def _data(found: Assessment, verdict: Verdict) -> dict[str, Any]:
+    """Return an assessment as plain data for a result file."""
+    scenario, years = found.scenario, found.doubt.years
+    part = doubt_part(found)
+    reasons = part.pop("reasons", {})
+    answer = {
+        **head_of(scenario),
+        "base_case": found.doubt.base_case,
+        "subject": found.subject,
+        "holding_period": int(years) if years == int(years) else years,
+        **part,
+        "luck": _luck_part(found),
+        "verdict": [*verdict.lines, *verdict.beside],
+        "verdict_parts": verdict.parts.as_result(),
+        "made_by": made_by(scenario, "expectation by future; luck by simulation"),
+    }
+    return {**answer, "reasons": reasons} if reasons else answer
+
+
+def doubt_part(found: Assessment) -> dict[str, Any]:
+    """Return what doubt says of the ways as plain data.
+
+    Parameters
+    ----------
+    found : Assessment
+        Brief or whole.
+
+    Returns
+    -------
+    dict
+        With the reasons for what is null, if anything is.
+    """
+    choosing, knowing, drawn = found.choosing, found.knowing, found.doubt.futures
+    titles = {way.name: way.title for way in found.scenario.alternatives}
+    reasons = {}
+    if found.habits is None:
+        reasons["table_of_20s"] = found.no_habits
+    if knowing is None:
+        reasons["perfect_information"] = reasons["share_of_doubt"] = "there is only one way"
+    elif knowing.look is None:
+        reasons["look_before_signing"] = found.no_look
+    part: dict[str, Any] = {
+        "alternatives": {
+            name: {
+                "title": titles[name],
+                "cost": _band(found.costs[name]),
+                **({"net_savings": _band(found.net_savings[name])} if name in found.net_savings else {}),
+            }
+            for name in found.doubt.names
+        },
+        "chance_cheapest": dict(choosing.chance_cheapest),
+        "chance_cheaper": {name: dict(than) for name, than in choosing.chance_cheaper.items()},
+        "expected_opportunity_loss": dict(choosing.opportunity_loss),
+        "perfect_information": None
+        if knowing is None
+        else {
+            "total": knowing.total,
+            "by_group": dict(knowing.by_group),
+            "by_input": dict(knowing.by_input),
+        },
+        "calls": [_call(call) for call in found.calls],
+        "look_before_signing": knowing.look if knowing else None,
+        "share_of_doubt": None
+        if knowing is None
+        else {"by_basis": dict(knowing.share_by_basis), "by_input": dict(knowing.share_by_input)},
+        "table_of_20s": None if found.habits is None else _twenties_part(found.habits.of_20),
+        "draws": drawn.sample.draws,
+        "seed": drawn.sample.seed,
+        "effective_draws": drawn.effective,
+        "moved_to_a_bound": dict(drawn.sample.moved),
+    }
+    return {**part, "reasons": reasons} if reasons else part
+
+
+def _call(call: Call) -> dict[str, Any]:
+    """Return a call and what follows from it as plain data."""
+    follows = [{"way": stretch.way, "up_to": stretch.up_to} for stretch in call.stretches]
+    return {"input": call.figure.path, "worth": call.worth, "what_follows": follows}
+
+
+def _band(band: Band) -> dict[str, list[float]]:
+    """Return a band by year of sale as lists."""
+    return {name: getattr(band, name).tolist() for name in ("mean", "p10", "p50", "p90")}
+
+
+def _twenties_part(table: Mapping[str, Mapping[int, int]]) -> dict[str, dict[str, int]]:
+    """Return a table by year with names as JSON has them."""
+    return {plan: {str(year): number for year, number in row.items()} for plan, row in table.items()}
+
+
+def _luck_part(found: Assessment) -> dict[str, Any] | None:
+    """Return what happens to one coach as plain data; None if it was not asked for."""
+    if not found.luck:
+        return None
+    return {
+        "lives": found.lives,
+        "large_bill": found.large_bill,
+        "alternatives": {name: _lives_part(luck) for name, luck in found.luck.items()},
+    }
+
+
+def _lives_part(luck: Luck) -> dict[str, Any]:
+    """Return the luck of one way as plain data."""
+    chances = ("chance_of_large_bill", "chance_of_new_roof", "chance_of_severe_find", "chance_of_leak")
+    return {"cost": _band(luck.cost), **{name: getattr(luck, name).tolist() for name in chances}}
