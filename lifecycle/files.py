@@ -24,11 +24,12 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from functools import cache
-from importlib import resources
 from pathlib import Path
 from typing import Any, BinaryIO
 
+from lifecycle.data import data
 from lifecycle.errors import Fault, ScenarioError, fault, nearest
+from lifecycle.kinds import COVERINGS, check_covering
 from lifecycle.quantities import Fields, fields_from
 from lifecycle.quote import Found
 from lifecycle.reading import read_scenario
@@ -241,31 +242,24 @@ def opened(path: str | os.PathLike[str]) -> Iterator[BinaryIO]:
 
 @cache
 def shared() -> dict[str, Any]:
-    """Return the shared data, as parsed; not to be changed."""
-    return {key: table for name in SHARED for key, table in data(name).items()}
+    """Return the shared data, as parsed; not to be changed. A covering that is half added is refused."""
+    found = {key: table for name in SHARED for key, table in data(name).items()}
+    plans = {**found["plans"], **found.get("other_plans", {})}
+    for covering in COVERINGS:
+        jobs = {f"jobs in the plan {plan!r}": covering in table for plan, table in plans.items()}
+        surface = (f"{covering}_reflectance", f"{covering}_emittance")
+        figures = {f"climate.{name}": name in found["climate"] for name in surface}
+        field = {f"a field plans.{covering}": covering in fields()["plans"]}
+        kinds = data("upkeep.toml")["kinds"].items()
+        texts = {f"what to do at {kind!r}": covering in job["do"] for kind, job in kinds if "do" in job}
+        check_covering(covering, {**jobs, **figures, **field, **texts})
+    return found
 
 
 @cache
 def fields() -> Fields:
     """Return the field metadata."""
     return fields_from(data("fields.toml"))
-
-
-@cache
-def data(name: str) -> dict[str, Any]:
-    """Return a data file of the package, as parsed; not to be changed.
-
-    Parameters
-    ----------
-    name : str
-        For instance "shared.toml".
-
-    Returns
-    -------
-    dict
-        Its tables.
-    """
-    return tomllib.loads((resources.files("lifecycle") / "data" / name).read_text(encoding="utf-8"))
 
 
 def _read(content: bytes, name: str, folder: str | None = None) -> Scenario:

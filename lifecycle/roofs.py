@@ -27,25 +27,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from lifecycle.kinds import CATEGORIES
+
 Number = float | NDArray[np.float64]
 """A float, or an array of shape (draws,)."""
 
-CATEGORIES = (
-    "initial",
-    "renewal",
-    "upkeep",
-    "leak damage",
-    "warranty",
-    "insurance",
-    "days",
-    "hours",
-    "energy",
-    "financing",
-    "sale",
-)
-"""Categories of cost, in the order of every table. Receipts are negative."""
-
-ESCALATING = CATEGORIES[:-2]
+ESCALATING = tuple(name for name, category in CATEGORIES.items() if category.escalates)
 """Categories whose prices may rise in real terms; financing and sale do not."""
 
 

@@ -17,6 +17,7 @@ from datetime import date
 import lifecycle
 from lifecycle.answers.blocks import Answer, Block, Handwriting, Heading, Items, Sentence, Table
 from lifecycle.answers.handover_answer import film_lines
+from lifecycle.kinds import COVERINGS
 from lifecycle.language.labels import counted, listed, years_text
 from lifecycle.quantities import convert, number_text
 from lifecycle.quote import Quote
@@ -26,9 +27,6 @@ from lifecycle.records.logbook import LEAK, RENEWAL, SALE, Entry, Log, months_la
 from lifecycle.scenario import Scenario, StatedRoof, Use
 
 TITLE = "The roof of this coach"
-
-COVERINGS = {"membrane": "a membrane", "coating": "a seamless coating"}
-"""What a roof is, by its covering."""
 
 OWN_WORD = (
     "This page is the owner's own word. Nobody else has checked it. Ask for bills and photographs, and have "
@@ -145,7 +143,7 @@ def _laid(scenario: Scenario, log: Log) -> date:
 def _roof_sentence(scenario: Scenario, log: Log) -> str:
     """Say what roof it is, how old, and how it was looked after."""
     roof, laid = _roof_that_stands(scenario, log), _laid(scenario, log)
-    what = COVERINGS.get(roof.covering, roof.covering)
+    what = COVERINGS[roof.covering].what
     age = years_text(max(0, (log.until - laid).days) / 365.25)
     jobs = [entry for entry in log.entries if entry.kind not in (LEAK, RENEWAL, SALE) and entry.day >= laid]
     leaks = [entry for entry in log.entries if entry.kind == LEAK and entry.day >= laid]
@@ -168,7 +166,7 @@ def _done(log: Log, roof: StatedRoof) -> list[Block]:
 
 def _what(entry: Entry, roof: StatedRoof) -> str:
     """Return what an entry is, without the owner's note."""
-    laid = f"a new roof was laid: {COVERINGS.get(roof.covering, roof.covering)}"
+    laid = f"a new roof was laid: {COVERINGS[roof.covering].what}"
     words = {LEAK: "a leak was found and mended", RENEWAL: laid}
     return words.get(entry.kind, entry.kind)
 

@@ -27,8 +27,9 @@ from lifecycle.answers.doubt import doubt_part
 from lifecycle.answers.shared import head_of, made_by, trouble_reason, verdict_blocks
 from lifecycle.evaluation.comparison import Comparison, Measures, Way
 from lifecycle.evaluation.comparison import compare as compared
+from lifecycle.kinds import CATEGORIES
 from lifecycle.language.cautions import last_whole_year
-from lifecycle.language.labels import CATEGORY_LABELS, HEADINGS, LABELS, years_text
+from lifecycle.language.labels import HEADINGS, LABELS, years_text
 from lifecycle.language.sureness import verdict_under
 from lifecycle.language.words import Verdict
 from lifecycle.quantities import money_text
@@ -142,10 +143,10 @@ def _rows(comparison: Comparison) -> list[tuple[str, ...]]:
     """Return the rows of the table; categories that are nothing in every way are left out."""
     ways = list(comparison.ways.values())
     rows = []
-    for category, label in CATEGORY_LABELS.items():
+    for category, kind in CATEGORIES.items():
         amounts = [way.by_category[category] for way in ways]
         if any(abs(amount) >= 0.5 for amount in amounts):
-            rows.append((label, *map(money_text, amounts)))
+            rows.append((kind.label, *map(money_text, amounts)))
     savings = [comparison.net_savings(way.name) for way in ways]
     year = last_whole_year(comparison)
     return [
@@ -210,7 +211,7 @@ def records(comparison: Comparison) -> list[dict[str, Any]]:
         rows.append(
             {
                 LABELS["alternative"]: way.title,
-                **{CATEGORY_LABELS[name]: amount for name, amount in way.by_category.items()},
+                **{CATEGORIES[name].label: amount for name, amount in way.by_category.items()},
                 LABELS["net-present cost"]: way.at_holding,
                 LABELS["net savings"]: measures.at_holding if measures else None,
                 LABELS["break-even year"]: measures.break_even_year.value if measures else None,
@@ -241,7 +242,8 @@ def frame(comparison: Comparison) -> pandas.DataFrame:
     table = pandas.DataFrame(records(comparison))
     if table.empty:
         return table
-    nothing = [label for label in CATEGORY_LABELS.values() if table[label].abs().max() < 0.5]
+    labels = [category.label for category in CATEGORIES.values()]
+    nothing = [label for label in labels if table[label].abs().max() < 0.5]
     return table.drop(columns=nothing).set_index(LABELS["alternative"]).T
 
 

@@ -18,6 +18,7 @@ from typing import Any
 
 from lifecycle import files
 from lifecycle.climate import DRIVERS
+from lifecycle.kinds import COVERINGS
 from lifecycle.quantities import BASES, FieldInfo, convert, number_text
 
 INTRODUCTION = """# Scenario files
@@ -245,7 +246,7 @@ def _plans(plans: Mapping[str, Any]) -> str:
         "|---|---|---|---|",
     ]
     for name, plan in plans.items():
-        jobs = (_jobs(plan[covering]) for covering in ("membrane", "coating"))
+        jobs = (_jobs(plan[covering]) for covering in COVERINGS)
         lines.append(f"| `{name}` | {plan['title']} | {' | '.join(jobs)} |")
     return "\n".join([*lines, ""])
 

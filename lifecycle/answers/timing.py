@@ -23,6 +23,7 @@ from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Drawing, Items, Rest, Sentence, Table
 from lifecycle.answers.shared import any_range, head_of, made_by, rounded_signed
+from lifecycle.kinds import COVERINGS
 from lifecycle.language.labels import HEADINGS, inner, rounded, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.language.words import best_of_20, shared_out
@@ -106,9 +107,7 @@ def when_sentence(scenario: Scenario, found: Timing) -> str:
         For instance "Wait until year 6, then coat. ...".
     """
     way = next(way for way in scenario.alternatives if way.name == found.subject)
-    verb = say(
-        "timing.verb_coating" if scenario.roofs[way.then].covering == "coating" else "timing.verb_other"
-    )
+    verb = COVERINGS[scenario.roofs[way.then].covering].lay
     best, now, sure = found.best_change, found.change[0], any_range(scenario)
     start = {
         0: partial(say, "timing.now", Change=f"{verb[0].upper()}{verb[1:]}"),

@@ -14,6 +14,7 @@ import lifecycle
 from lifecycle.answers.where import SURVEY, stands_in
 from lifecycle.climate import Drivers
 from lifecycle.heat import solar_reflectance_index
+from lifecycle.kinds import COVERINGS
 from lifecycle.scenario import Scenario
 from lifecycle.studies.by_place import ByPlace, OnRoof, Standing
 
@@ -113,7 +114,7 @@ def _indices(scenario: Scenario) -> dict[str, float]:
     if climate is None:
         return {}
     found = {}
-    for name in ("membrane", "coating"):
+    for name in COVERINGS:
         both = (scenario.likely(climate.numbers[f"{name}_{what}"]) for what in ("reflectance", "emittance"))
         found[name] = float(solar_reflectance_index(*both))
     for name in ("white", "dark"):

@@ -33,9 +33,9 @@ from lifecycle.charts.ways import (
     ways_of,
 )
 from lifecycle.evaluation.comparison import Comparison, Way
-from lifecycle.language.labels import CATEGORY_LABELS, years_text
+from lifecycle.kinds import CATEGORIES
+from lifecycle.language.labels import years_text
 from lifecycle.quantities import money_text
-from lifecycle.roofs import CATEGORIES
 
 BELOW, ABOVE = 0.62, 0.78
 """Room below the axes for ticks and unit, and above them for the heading. [inch]"""
@@ -110,7 +110,7 @@ def _shown(ways: Iterable[Way]) -> list[str]:
 def _entries(ways: Iterable[Way]) -> list[tuple[Patch | Line2D, str]]:
     """Return the entries of the key: swatch and plain name."""
     swatches: list[tuple[Patch | Line2D, str]] = [
-        (fill_patch(name), CATEGORY_LABELS[name]) for name in _shown(ways)
+        (fill_patch(name), CATEGORIES[name].label) for name in _shown(ways)
     ]
     total = Line2D([], [], color=INK, linewidth=2.4, marker="|", markersize=13, linestyle="none")
     total.set_markeredgewidth(2.4)
@@ -176,4 +176,4 @@ def describe_cost_by_category(comparison: Comparison) -> str:
 def _largest(way: Way) -> str:
     """Return the plain name of the largest category of a way, with its amount."""
     name = max(CATEGORIES, key=lambda category: way.by_category[category])
-    return f"{CATEGORY_LABELS[name]} ({money_text(way.by_category[name])})"
+    return f"{CATEGORIES[name].label} ({money_text(way.by_category[name])})"

@@ -18,8 +18,10 @@ Assumed: a white ground. Left out: dark themes.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
+
+from lifecycle.kinds import CATEGORIES
 
 INK, QUIET, FAINT, GROUND = "#1c1c22", "#55565e", "#d9dae0", "#ffffff"
 """Text; lesser text; grid lines; ground."""
@@ -69,19 +71,7 @@ class Fill:
     hatch: str
 
 
-FILLS: Mapping[str, Fill] = {
-    "initial": Fill("#1f3f77", ""),
-    "renewal": Fill("#8fb4e6", "//"),
-    "upkeep": Fill("#f3bd6b", ""),
-    "leak damage": Fill("#6e3f12", "xx"),
-    "warranty": Fill("#f4efe2", "\\\\\\"),
-    "insurance": Fill("#b9bcc4", "++"),
-    "days": Fill("#dccdea", ".."),
-    "hours": Fill("#8f7cc0", ""),
-    "energy": Fill("#eef0f3", "||"),
-    "financing": Fill("#7d818b", "--"),
-    "sale": Fill("#ffffff", "oo"),
-}
+FILLS = {name: Fill(category.colour, category.hatch) for name, category in CATEGORIES.items()}
 """Fill by category of cost."""
 
 

@@ -37,7 +37,8 @@ from lifecycle.charts.ways import (
 )
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.evaluation.yearly import yearly_by_category
-from lifecycle.language.labels import CATEGORY_LABELS, years_text
+from lifecycle.kinds import CATEGORIES
+from lifecycle.language.labels import years_text
 from lifecycle.quantities import money_text
 
 Array = NDArray[np.float64]
@@ -89,9 +90,7 @@ def yearly_spending(comparison: Comparison, ax: Axes | None = None, *, way: str 
 
     titles = [wrapped(way_title(comparison, way), WIDTH - 2 * MARGIN, bold=True) for way in ways]
     shown = [
-        name
-        for name in CATEGORY_LABELS
-        if any(_seen(part, name, limits[1] * scale.by) for part in spent.values())
+        name for name in CATEGORIES if any(_seen(part, name, limits[1] * scale.by) for part in spent.values())
     ]
     slots = [lines_height(len(lines)) + PANEL + BETWEEN for lines in titles]
     below = BELOW + lines_height(-(-len(shown) // 3)) + MARGIN
@@ -109,7 +108,7 @@ def yearly_spending(comparison: Comparison, ax: Axes | None = None, *, way: str 
     write(first, 0.0, 1.0, scale.name, shift=((MARGIN - LEFT) * POINTS, up * POINTS))
     heading(first, ["What is spent year by year, on average"], above=up + 0.22)
     axis_name(panel, "year")
-    key(panel, [(fill_patch(name), CATEGORY_LABELS[name]) for name in shown], below=BELOW)
+    key(panel, [(fill_patch(name), CATEGORIES[name].label) for name in shown], below=BELOW)
     return panel
 
 

@@ -47,9 +47,11 @@ from lifecycle.economics import (
     payback,
     savings_to_investment,
 )
+from lifecycle.evaluation.flows import FLOWS
 from lifecycle.evaluation.ledger import COUNTS, Ledger
 from lifecycle.evaluation.swings import LIKELY, UNDISCOUNTED, Swing, one_at_a_time
-from lifecycle.roofs import CATEGORIES, Alternative, Case
+from lifecycle.kinds import CATEGORIES, Category, Half
+from lifecycle.roofs import Alternative, Case
 from lifecycle.scenario import Scenario, StatedAlternative, resolve
 
 Array = NDArray[np.float64]
@@ -297,6 +299,37 @@ def _life(scenario: Scenario, roof: str) -> tuple[object, ...]:
 def _cheapest(ways: Mapping[str, Way]) -> str | None:
     """Return the name of the cheapest way at the years kept, the first of equals."""
     return min(ways, key=lambda name: ways[name].at_holding, default=None)
+
+
+GIVEN = {"flow": FLOWS, "ledger": ("initial", "sale"), "loan": ("financing",)}
+"""Categories of cost by the part of the model that gives them."""
+
+
+def check_categories(categories: Mapping[str, Category]) -> None:
+    """Refuse categories that the model does not give, and what it gives where no category has it.
+
+    Raises
+    ------
+    Half
+        With the first of them.
+
+    Examples
+    --------
+    >>> check_categories({**CATEGORIES, "storage": CATEGORIES["energy"]})
+    Traceback (most recent call last):
+        ...
+    lifecycle.kinds.Half: data/kinds.toml: no flow of the model gives the category 'storage'
+    """
+    for name, category in categories.items():
+        if name not in GIVEN.get(category.given_by, ()):
+            what = category.given_by
+            raise Half(f"data/kinds.toml: no {what} of the model gives the category {name!r}")
+    for name in (name for names in GIVEN.values() for name in names):
+        if name not in categories:
+            raise Half(f"data/kinds.toml has no category {name!r}, which the model gives")
+
+
+check_categories(CATEGORIES)
 
 
 def _way(

@@ -101,6 +101,10 @@ def uncovered_by(roof: Roof, hidden: Hidden, unseen: Array, course: Timeline, le
     return Uncovered(at(slice(None), unseen), at(days, unseen[days] * course.misses), at(days, unseen[days]))
 
 
+FLOWS = ("renewal", "upkeep", "leak damage", "warranty", "insurance", "days", "hours", "energy")
+"""Categories of cost that one roof gives."""
+
+
 def flows_of(
     roof: Roof,
     leaks: Leaks,

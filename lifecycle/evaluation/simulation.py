@@ -39,7 +39,8 @@ from lifecycle.evaluation.lives import Course, course_of, live
 from lifecycle.evaluation.past import Today, today
 from lifecycle.evaluation.standing_cost import Prices, Upkeep, prices_of, upkeep_of
 from lifecycle.evaluation.timeline import Start, due_visits
-from lifecycle.roofs import CATEGORIES, Alternative, Case, Roof, draws_of
+from lifecycle.kinds import CATEGORIES
+from lifecycle.roofs import Alternative, Case, Roof, draws_of
 
 Array = NDArray[np.float64]
 Single = NDArray[np.float32]

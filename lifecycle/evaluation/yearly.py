@@ -24,11 +24,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.evaluation.expectation import evaluate
-from lifecycle.roofs import CATEGORIES, Case, draws_of
+from lifecycle.kinds import CATEGORIES
+from lifecycle.roofs import Case, draws_of
 
 Array = NDArray[np.float64]
 
-SPENT = CATEGORIES[:-1]
+SPENT = tuple(name for name in CATEGORIES if name != "sale")
 """Categories that are spent year by year: all but the sale."""
 
 

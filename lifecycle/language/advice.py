@@ -19,6 +19,7 @@ from collections.abc import Sequence
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.evaluation.swings import Swing
 from lifecycle.interview import NOT_SURE
+from lifecycle.kinds import CATEGORIES
 from lifecycle.language.labels import (
     cheaper_or_dearer,
     counted,
@@ -31,7 +32,6 @@ from lifecycle.language.labels import (
 )
 from lifecycle.language.words import Sureness
 from lifecycle.quantities import Figure, about
-from lifecycle.roofs import CATEGORIES
 from lifecycle.scenario import Use
 from lifecycle.studies.verdict import about_the_same
 

@@ -55,21 +55,6 @@ LABELS: Mapping[str, str] = {
 PLURALS = (" years", " hours", " days", " leaks", " months")
 """Units that lose their last letter after 1."""
 
-CATEGORY_LABELS: Mapping[str, str] = {
-    "initial": "change today",
-    "renewal": "later new roof",
-    "upkeep": "upkeep",
-    "leak damage": "leak damage",
-    "warranty": "warranty pays",
-    "insurance": "insurance pays",
-    "days": "days without it",
-    "hours": "own hours",
-    "energy": "cooling",
-    "financing": "loan",
-    "sale": "at the sale",
-}
-"""Plain name of each category of cost, in the order of every table."""
-
 
 def years_text(years: float) -> str:
     """Return a time in years and months.

@@ -23,10 +23,11 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from lifecycle.errors import nearest
+from lifecycle.kinds import COVERINGS
 from lifecycle.quantities import Figure
 from lifecycle.reading.numbers import read_number
 from lifecycle.reading.reader import Reader, Table
-from lifecycle.reading.upkeep import COVERINGS, plan_visits, read_visits
+from lifecycle.reading.upkeep import plan_visits, read_visits
 from lifecycle.scenario import Stated, StatedRoof, StatedVisit, Use
 
 EITHER = {
@@ -153,7 +154,7 @@ class Roofs:
         inherited = self._inherited(name, own, parent, same=same)
         covering = parent.covering
         if "covering" in raw:
-            covering = reader.choice(raw["covering"], f"{place}.covering", COVERINGS) or covering
+            covering = reader.choice(raw["covering"], f"{place}.covering", tuple(COVERINGS)) or covering
         plan, visits = parent.plan, parent.visits
         plan_after, visits_after = parent.plan_after, parent.visits_after
         if "plan" in raw or "visits" in raw:  # the end of a plan goes with the plan

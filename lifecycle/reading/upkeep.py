@@ -12,11 +12,10 @@ from __future__ import annotations
 from typing import Any
 
 from lifecycle.errors import nearest
+from lifecycle.kinds import COVERINGS
 from lifecycle.reading.numbers import read_number
 from lifecycle.reading.reader import Reader, Table
 from lifecycle.scenario import Stated, StatedVisit
-
-COVERINGS = ("membrane", "coating")
 
 
 def read_visits(reader: Reader, raw: Any, place: str, *, shared: bool = False) -> tuple[StatedVisit, ...]:
@@ -73,7 +72,7 @@ def plan_visits(reader: Reader, plan: Any, covering: str, place: str) -> tuple[S
     plan : Any
         Name of the plan, as parsed.
     covering : str
-        "membrane" or "coating".
+        Name of a covering.
     place : str
         Where the plan is named.
 

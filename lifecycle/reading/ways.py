@@ -19,6 +19,7 @@ from dataclasses import replace
 from typing import Any
 
 from lifecycle.errors import nearest
+from lifecycle.kinds import COVERINGS
 from lifecycle.reading.climate import read_climate_of_way
 from lifecycle.reading.numbers import read_number
 from lifecycle.reading.quotes import price_path
@@ -262,7 +263,7 @@ def roofs_in_use(
     found: dict[str, StatedRoof] = {}
     for name in dict.fromkeys(names):
         draft = roofs.draft(name)
-        silent = draft.covering == "coating" and draft.plan is None and draft.visits is None
+        silent = COVERINGS[draft.covering].sprayed and draft.plan is None and draft.visits is None
         found[name] = roofs.roof(name)
         if silent and base is not None and base != name:
             found[name] = _looked_at_like(reader, found[name], roofs.roof(base))

@@ -26,11 +26,9 @@ from typing import Any
 
 from lifecycle import climate, coach
 from lifecycle.heat import Exchange, Surface
+from lifecycle.kinds import COVERINGS
 from lifecycle.scenario.stated import Numbers, Scenario, StatedClimate, StatedCoach
 from lifecycle.scenario.values import Lookup, Values
-
-COVERINGS = ("membrane", "coating")
-"""What a roof may be covered with; each has a surface of its own."""
 
 RESPONSES = tuple(climate.Response.__dataclass_fields__)
 """Names of the inputs that say how strongly a roof responds to its climate."""
@@ -86,7 +84,7 @@ class Site:
         """Return the leak figures in this place."""
         found = dict(numbers)
         if self.factors:
-            _multiply(found, "rot_time", self.factors[COVERINGS[0]].rot_time)
+            _multiply(found, "rot_time", self.factors[next(iter(COVERINGS))].rot_time)
         return found
 
 

@@ -61,7 +61,7 @@ class StatedRoof:
     Parameters
     ----------
     name, covering : str
-        Name in the file; "membrane" or "coating".
+        Name in the file; name of a covering.
     numbers : mapping
         By field name.
     visits : tuple of StatedVisit

@@ -39,6 +39,7 @@ import numpy as np
 from lifecycle.deterioration import damage
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.evaluation.expectation import new_roof
+from lifecycle.kinds import COVERINGS
 from lifecycle.scenario import takeoff_of
 from lifecycle.studies.doubt import Doubt
 from lifecycle.studies.named import Named
@@ -230,7 +231,11 @@ def _paid(comparison: Comparison, way: Way) -> Reason:
     key = "paid_later" if way.change_month else "paid_today"
     found = takeoff_of(comparison.scenario)
     roof = comparison.case.alternative(way.name).then.name
-    if found is not None and not way.change_month and comparison.scenario.roofs[roof].covering == "coating":
+    if (
+        found is not None
+        and not way.change_month
+        and COVERINGS[comparison.scenario.roofs[roof].covering].sprayed
+    ):
         figures["weight"] = Named(abs(found.weight.net_weight), "mass")
         key = "paid_today_heavier" if found.weight.net_weight > 0.0 else "paid_today_lighter"
     return Reason(key, -money, figures, AGAINST, always=True)

@@ -40,12 +40,13 @@ from lifecycle.evaluation.flows import Flow
 from lifecycle.evaluation.ledger import Chain
 from lifecycle.evaluation.renewal import renewals
 from lifecycle.evaluation.spell import Spell
-from lifecycle.roofs import CATEGORIES, Case, Loan, Terms, draws_of
+from lifecycle.kinds import CATEGORIES
+from lifecycle.roofs import Case, Loan, Terms, draws_of
 
 Array = NDArray[np.float64]
 Whole = NDArray[np.int64]
 
-PAID = CATEGORIES[:-1]
+PAID = tuple(name for name in CATEGORIES if name != "sale")
 """Categories that are paid at moments: all but the sale."""
 
 

@@ -87,7 +87,7 @@ class Job:
     every : int or None
         Interval of the plan; None: once. [months]
     covering : str
-        What lies on the roof that day: "membrane" or "coating".
+        What lies on the roof that day: name of a covering.
     ends : date or None
         Day on which a warranty ends.
     """

@@ -26,6 +26,7 @@ from lifecycle.answers.blocks import seen
 from lifecycle.errors import Fault, ScenarioError, nearest
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.files import data
+from lifecycle.kinds import COVERINGS
 from lifecycle.language.labels import counted, inner, rounded
 from lifecycle.quantities import money_text, number_text
 from lifecycle.scenario import Scenario, StatedAlternative
@@ -62,8 +63,8 @@ OCCASIONS = (FIRST_LOOK, CHANGE, WARRANTY, REVIEW, END, OPEN_FIRST)
 BY = {OWNER: "you", SHOP: "a shop", BOTH: "a shop, with hours of your own", NOBODY: ""}
 """Who does a job."""
 
-LADDER, COATING = "roof_work", "coating"
-"""What only people on the roof have to mind; a covering with cautions of its own."""
+LADDER = "roof_work"
+"""What only people on the roof have to mind."""
 
 EVENTS = uuid.UUID("6f0f4a1e-6a0e-5a53-9a3e-0c6b1f8f2d11")
 """Space of the names of events; a number of our own."""
@@ -213,7 +214,7 @@ def _lines(
     if job.ends is not None:
         yield f"The warranty ends on {job.ends.day} {job.ends:%B %Y}, if the paper says what was entered."
     minds = data(TEXTS)["mind"]
-    names = [*text["mind"], *(text.get("mind_coating", ()) if covering == COATING else ())]
+    names = [*text["mind"], *(text.get("mind_sprayed", ()) if COVERINGS[covering].sprayed else ())]
     yield from (f"Mind: {minds[name]}" for name in names if job.by != SHOP or name != LADDER)
     if job.every is not None:
         yield f"Due every {counted(job.every, 'month')} in this plan."

@@ -18,7 +18,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from lifecycle.roofs import CATEGORIES, Alternative, Case, Loan, Terms
+from lifecycle.kinds import CATEGORIES
+from lifecycle.roofs import Alternative, Case, Loan, Terms
 from tests.agreement.slow_roof import Book, Spell, add, calendar_of_standing, follow, newly_laid, today
 
 COUNTS = ("renewals", "leaks", "severe finds", "days", "hours")

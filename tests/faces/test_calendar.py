@@ -173,7 +173,7 @@ def test_every_text_is_there_for_both_coverings() -> None:
     used = set()
     for kind in texts["kinds"].values():
         assert set(kind["do"]) == {"membrane", "coating"}
-        used |= {*kind["mind"], *kind.get("mind_coating", ())}
+        used |= {*kind["mind"], *kind.get("mind_sprayed", ())}
     assert used == set(texts["mind"])
 
 

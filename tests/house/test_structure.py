@@ -14,8 +14,6 @@ TOP_LEVEL = {
     "README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml",
     "lifecycle", "notebooks", "tests", "scenarios", "reports",
 }  # fmt: skip
-LONGEST_MODULE = 450
-"""Lines; a module has one subject."""
 
 
 def tracked() -> list[str]:
@@ -80,15 +78,6 @@ def test_every_test_asserts_something() -> None:
             }
         idle += [f"{path.name}::{n}" for n in functions if n.startswith("test_") and n not in checking]
     assert not idle
-
-
-def test_no_module_is_too_long() -> None:
-    long = [
-        path.name
-        for path in (ROOT / "lifecycle").rglob("*.py")
-        if len(path.read_text().splitlines()) > LONGEST_MODULE
-    ]
-    assert not long
 
 
 def test_no_file_names_a_machine_or_a_registry() -> None:

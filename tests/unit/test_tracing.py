@@ -8,7 +8,7 @@ import pytest
 
 import lifecycle
 from lifecycle.evaluation.comparison import Comparison
-from lifecycle.language.labels import CATEGORY_LABELS
+from lifecycle.kinds import CATEGORIES
 from lifecycle.scenario import Scenario, replaced
 from lifecycle.studies.tracing import Trace, moved, result_called, results, trace
 
@@ -89,7 +89,7 @@ def test_the_largest_move_comes_first(traced: dict[str, Trace]) -> None:
 
 
 def test_every_label_of_the_table_can_be_traced() -> None:
-    for category, label in CATEGORY_LABELS.items():
+    for category, label in ((name, kind.label) for name, kind in CATEGORIES.items()):
         found = result_called(label)
         assert found is not None and found.name == category, label
     for name, one in results().items():

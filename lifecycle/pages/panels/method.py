@@ -16,7 +16,7 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from lifecycle.charts.small import SmallPicture, on_a_page
-from lifecycle.language.labels import CATEGORY_LABELS
+from lifecycle.kinds import CATEGORIES
 
 if TYPE_CHECKING:
     import pandas
@@ -184,7 +184,8 @@ def _named(line: Line, currency: str) -> str:
     if line.name in COUNT_LABELS:
         return f"{COUNT_LABELS[line.name]}, number"
     category, between, job = line.name.partition(": ")
-    return f"{CATEGORY_LABELS.get(category, category)}{between}{job}, {currency}"
+    label = CATEGORIES[category].label if category in CATEGORIES else category
+    return f"{label}{between}{job}, {currency}"
 
 
 def _decimals(line: Line) -> int:

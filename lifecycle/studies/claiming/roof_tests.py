@@ -31,6 +31,7 @@ from lifecycle.evaluation.expectation import new_roof
 from lifecycle.evaluation.opening import opening
 from lifecycle.evaluation.timeline import JOINT
 from lifecycle.files import data
+from lifecycle.kinds import COVERINGS
 from lifecycle.studies.by_place import cooling_of
 from lifecycle.studies.case import chance_of_leak
 from lifecycle.studies.claiming.grounds import Grounds
@@ -124,7 +125,7 @@ def cooler(grounds: Grounds) -> Ruling:
     scenario = grounds.scenario
     found = cooling_of(scenario)
     inputs = {"inputs": Named(len(scenario.inputs), "number")}
-    if scenario.roofs[grounds.laid].covering != "coating":
+    if not COVERINGS[scenario.roofs[grounds.laid].covering].sprayed:
         return Ruling(CANNOT, inputs, "surface")
     if found is None:
         return Ruling(CANNOT, inputs, "sun")

@@ -12,7 +12,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from lifecycle.language.labels import CATEGORY_LABELS
+from lifecycle.kinds import CATEGORIES
 from lifecycle.writers.workbook.account import (
     AMOUNTS,
     BALANCE,
@@ -67,7 +67,7 @@ def write_cash_flow(book: Book, account: Account) -> None:
     for way, title in enumerate(account.titles):
         page.text(row, 0, title, "heading", most=LINE_OF_PAGE)
         page.text(row + 1, 0, "year", "head left")
-        page.titles(row + 1, 1, [*(CATEGORY_LABELS[name] for name in account.categories), "all"])
+        page.titles(row + 1, 1, [*(CATEGORIES[name].label for name in account.categories), "all"])
         row = _years_of(page, row + 2, account, way) + 2
     page.freeze(2)
 
@@ -166,7 +166,7 @@ def _write_way(book: Book, account: Account, way: int) -> None:
         "note",
     )
     page.texts(FIRST - 1, 0, MOMENT, "head")
-    page.titles(FIRST - 1, AMOUNTS, [CATEGORY_LABELS[name] for name in account.categories])
+    page.titles(FIRST - 1, AMOUNTS, [CATEGORIES[name].label for name in account.categories])
     for what, head in RIGHT.items():
         page.text(FIRST - 1, account.right_column(what), head, "head")
     payments = account.payments(way)

@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from lifecycle.language.labels import CATEGORY_LABELS
+from lifecycle.kinds import CATEGORIES
 from lifecycle.writers.workbook.account import (
     BALANCE,
     FOUND,
@@ -105,7 +105,7 @@ def _at_years_kept(page: Page, account: Account, row: int) -> tuple[dict[str, in
     total = row + 2 + len(rows)
     residual = total + 1
     for name, place in rows.items():
-        page.texts(place, 0, (CATEGORY_LABELS[name], name))
+        page.texts(place, 0, (CATEGORIES[name].label, name))
         for way, found in enumerate(account.ways):
             if name == "sale":
                 formula = f"({_sale_part(account, way, FOUND)}-{_sale_part(account, way, RESIDUAL)})*{factor}"

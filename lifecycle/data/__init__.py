@@ -1,0 +1,25 @@
+"""Figures and words as data, installed with the package; and the function that reads them."""
+
+from __future__ import annotations
+
+import tomllib
+from functools import cache
+from importlib import resources
+from typing import Any
+
+
+@cache
+def data(name: str) -> dict[str, Any]:
+    """Return a data file of the package, as parsed; not to be changed.
+
+    Parameters
+    ----------
+    name : str
+        For instance "shared.toml".
+
+    Returns
+    -------
+    dict
+        Its tables.
+    """
+    return tomllib.loads((resources.files("lifecycle") / "data" / name).read_text(encoding="utf-8"))
