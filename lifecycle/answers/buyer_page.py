@@ -16,7 +16,7 @@ from datetime import date
 
 import lifecycle
 from lifecycle.answers.blocks import Answer, Block, Handwriting, Heading, Items, Sentence, Table
-from lifecycle.answers.handover_answer import film_lines
+from lifecycle.answers.handover import film_sentence, rule
 from lifecycle.kinds import COVERINGS
 from lifecycle.language.labels import counted, listed, years_text
 from lifecycle.quantities import convert, number_text
@@ -200,11 +200,10 @@ def _film(film: FilmCheck, scenario: Scenario) -> list[Block]:
         )
         for spot in film.spots
     )
-    lines = film_lines(film, unit)
     return [
-        Sentence(lines[0]),
+        Sentence(film_sentence(film, unit)),
         Table(("Spot", "Readings", f"Mean [{unit}]", "By the rule"), rows, numbers=(2,)),
-        Sentence(lines[-1], "note"),
+        Sentence(rule(), "note"),
     ]
 
 

@@ -179,7 +179,7 @@ COMMANDS = (
     Command(
         "quote",
         "is the quote complete, and will it hold?",
-        "cli.commands_quote:quote",
+        "cli.loading:quote",
         (
             option("files", nargs="+", metavar="FILE", help="one scenario or more with quotes, TOML files"),
             option("--found", metavar="FOUND", help="what was found after stripping, a TOML file"),
@@ -192,7 +192,7 @@ COMMANDS = (
     Command(
         "handover",
         "is the film as promised, and what must work?",
-        "cli.commands_quote:handover",
+        "cli.loading:handover",
         (
             option("file", metavar="READINGS", help="film readings, a CSV file: spot, reading"),
             option("--film", type=float, required=True, metavar="N", help=FILM),

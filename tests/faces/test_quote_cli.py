@@ -37,15 +37,29 @@ def mistake(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
     return captured.err
 
 
+def test_the_first_screen_sets_the_quotes_side_by_side(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(("quote", TWO)) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert len(lines) <= 40
+    assert "parts of the job left out                       none                  4" in lines
+    assert "on one scope                                   7,526     8,349 and more" in lines
+    assert '"By overall length" leaves out:' in lines
+
+
+def test_other_years_move_the_sale_until_which_the_loan_is_paid(capsys: pytest.CaptureFixture[str]) -> None:
+    loan = result(capsys, TWO, "--years", "2")["scenarios"][0]["loan"]
+    assert loan["sold_at"] == 24 and loan["balance"] > 0.0
+
+
 def test_it_says_what_stands_in_the_quote_and_what_is_missing(capsys: pytest.CaptureFixture[str]) -> None:
-    said = answer(capsys, TWO)
+    said = answer(capsys, TWO, "--all")
     assert said.startswith("Is the quote complete, and will it hold?")
     assert "Of 24 ft overall, 20 ft are sprayed: 170 sq ft with the edges" in said
     assert "price of a sound job 7,526" in said
     assert (
         "It is made by overall length. The same prices on the sprayed length give 6,376: 1,269 less." in said
     )
-    assert "Left out: - look at the bare deck" in said
+    assert '"By overall length" leaves out: - look at the bare deck' in said
     assert "Nobody looked for moisture today" in said
     assert "new wood at 30.11 a sq ft, never above 11,500" in said
     assert "nobody names a price for: bring the coating over the edges" in said
@@ -159,7 +173,7 @@ def test_the_loan_of_a_quote_is_that_of_the_textbook(
     assert last == pytest.approx([4.84, 968.66, 0.0], abs=0.005)
     said = answer(capsys, str(mine), "--schedule")
     assert "1 (sale) 160.00 813.50 31,186.50 2 155.93" in said
-    assert said.endswith("36 4.84 968.66 0.00")
+    assert "36 4.84 968.66 0.00 There is more" in said
 
 
 def test_a_schedule_needs_a_loan(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

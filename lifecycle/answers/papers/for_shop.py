@@ -22,11 +22,12 @@ from lifecycle.answers.blocks import Answer, Block, Handwriting, Heading, Items,
 from lifecycle.answers.gathered import Gathered
 from lifecycle.answers.papers.footing import invented
 from lifecycle.answers.papers.for_us import drawn
-from lifecycle.answers.quote_answer import UNSEEN, terms
+from lifecycle.answers.quote import terms
 from lifecycle.charts import roof_plan
 from lifecycle.evaluation.swings import swings
 from lifecycle.files import data, shared
 from lifecycle.language.labels import area_text, input_name, length_text
+from lifecycle.language.sentences import words
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario, Use, geometry_of, replaced, resolve
 from lifecycle.studies.answer import ways_in_question
@@ -124,7 +125,7 @@ def _roof(scenario: Scenario) -> Iterator[Block]:
         f"{area_text(shape.sprayed_area, scenario.units)} with the edges; "
         f"{length_text(shape.joint_length, scenario.units)} of joints."
     )
-    unseen = [UNSEEN[name] for name in shape.assumed if name in UNSEEN]
+    unseen = [text for name, text in words("quote.unseen").items() if name in shape.assumed]
     yield Items((*facts, *unseen))
     yield drawn(roof_plan(scenario), share=0.6)
 

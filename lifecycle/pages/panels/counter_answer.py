@@ -25,8 +25,8 @@ from typing import Any
 
 import ipywidgets
 
-from lifecycle.answers.quote_answer import UNSEEN
 from lifecycle.language.labels import listed
+from lifecycle.language.sentences import words
 from lifecycle.language.words import Verdict, open_it_first
 from lifecycle.pages.panels.answering import Answer
 from lifecycle.pages.panels.counter_other_work import Offer
@@ -239,8 +239,8 @@ def unseen_lines(examination: Examination, *, moisture: bool, hours: Iterable[st
     list of str
     """
     names = [name for name in examination.unseen if name != "deck"]
-    lines = [UNMEASURED if name in SHOWN_UNITS else UNSEEN[name] for name in names]
-    lines += [] if moisture else [UNSEEN["deck"]]
+    lines = [UNMEASURED if name in SHOWN_UNITS else words("quote.unseen")[name] for name in names]
+    lines += [] if moisture else [words("quote.unseen")["deck"]]
     parts = scope()
     lines += [
         f"Not in the price: {parts[part]['title']}. {parts[part]['ask']}"

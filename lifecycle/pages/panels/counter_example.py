@@ -25,7 +25,7 @@ def counter_example_text() -> str:
         return ""
     from lifecycle import files
     from lifecycle.answers.both_ways import offer_lines
-    from lifecycle.answers.quote_answer import form_lines, price_lines
+    from lifecycle.answers.quote import form_lines, price_lines
     from lifecycle.evaluation.comparison import compare
     from lifecycle.language.lines import blocks, wrapped
     from lifecycle.language.sureness import verdict_under

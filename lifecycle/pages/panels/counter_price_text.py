@@ -13,14 +13,12 @@ from __future__ import annotations
 
 from html import escape
 
-from lifecycle.answers.quote_answer import SOUND_PRICE, form_lines, item_rows, once_open, price_lines
-from lifecycle.evaluation.opening import Opening
-from lifecycle.language.words import coaches
+from lifecycle.answers.quote import fixed_made_of, form_lines, item_rows, once_open, price_lines
+from lifecycle.language.sentences import say, words
 from lifecycle.pages.panels.words_on_page import paragraphs, table
 from lifecycle.quantities import money_text
 from lifecycle.studies.quoting import Examination, Examined
 
-HEAD = ("what is done", "how much", "price for one [{}]", "cost [{}]")
 FORMS = ("A sound price, the rest by measure", "One price for all")
 NO_CAP = "No highest bill is said: without one nobody knows how far it may go."
 NOTHING = "0"
@@ -58,10 +56,10 @@ def price_html(examination: Examination) -> str:
 def _lines(one: Examined, units: str, currency: str) -> str:
     """Return the quote line by line, without what this coach does not need; the sum stands out."""
     rows = [row for row in item_rows(one, units) if row[3] != NOTHING]
-    plain = f'<tr><th scope="row">{SOUND_PRICE}'
-    return table([head.format(currency) for head in HEAD], rows).replace(
-        plain, plain.replace("<tr>", '<tr class="lc-own">')
-    )
+    plain = f'<tr><th scope="row">{say("quote.rows.sound")}'
+    what, amount, *money = words("quote.heads.items")
+    heads = (what, amount, *(f"{head} [{currency}]" for head in money))
+    return table(heads, rows).replace(plain, plain.replace("<tr>", '<tr class="lc-own">'))
 
 
 def change_lines(one: Examined, examination: Examination) -> list[str]:
@@ -79,29 +77,7 @@ def change_lines(one: Examined, examination: Examination) -> list[str]:
     if quote.exit_price is not None:
         stopping = f"Stopping once the roof is open costs {money_text(quote.exit_price)}."
     cap = [] if quote.cap is not None else [NO_CAP]
-    average, *rest = once_open(examination.opening, examination.scenario)
-    damage = average.partition(". ")[2]
-    return [opening_sentence(examination.opening), damage, *rest, *cap, stopping]
-
-
-def opening_sentence(found: Opening) -> str:
-    """Say in how many coaches something is found once the roof is open.
-
-    Parameters
-    ----------
-    found : Opening
-        What stripping uncovers.
-
-    Examples
-    --------
-    >>> import numpy as np
-    >>> opening_sentence(Opening(0.16, 1.0 / 150.0, 0.2, 50.0, np.zeros(1), np.ones(1)))
-    'In 3 of 20 coaches like this there is wet wood, in 1 of 150 the whole deck is gone.'
-    >>> opening_sentence(Opening(0.0, 0.0, 0.0, 0.0, np.zeros(1), np.ones(1)))[:34]
-    'In fewer than 1 in 40 coaches like'
-    """
-    wet, rotten = coaches(found.wet), coaches(found.rotten)
-    return f"In {wet} coaches like this there is wet wood, in {rotten} the whole deck is gone."
+    return [*once_open(examination.opening, examination.scenario), *cap, stopping]
 
 
 def _forms(one: Examined, units: str) -> str:
@@ -109,13 +85,11 @@ def _forms(one: Examined, units: str) -> str:
     forms = one.forms
     head, sound, _ = form_lines(forms, units)
     texts = (
-        f"{sound.removeprefix('- ').rstrip(';')}.",
-        f"{money_text(forms.all_in)} in all: {money_text(forms.sound)} for a sound roof, "
-        f"{money_text(forms.mean_extra)} for what is found on average, {money_text(forms.charge)} for "
-        "carrying the risk. Nothing comes on top.",
+        f"{sound.rstrip(';')}.",
+        f"{say('quote.fixed', price=money_text(forms.all_in))}. {fixed_made_of(forms)}",
     )
     cards = "".join(
         f'<div class="lc-form"><h4>{escape(name)}</h4><p>{escape(text)}</p></div>'
         for name, text in zip(FORMS, texts, strict=True)
     )
-    return f'<h3>{escape(head.rstrip(":"))}</h3><div class="lc-forms">{cards}</div>'
+    return f'<h3>{escape(head)}</h3><div class="lc-forms">{cards}</div>'

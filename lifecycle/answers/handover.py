@@ -1,0 +1,121 @@
+"""Before the owner drives off: is the film as promised, and what must work and be there on paper?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+import lifecycle
+from lifecycle.answers.blocks import Answer, Block, Drawing, Heading, Items, Rest, Sentence, Table
+from lifecycle.answers.shared import SCHEMA
+from lifecycle.files import data
+from lifecycle.language.labels import counted, listed
+from lifecycle.language.sentences import say, words
+from lifecycle.quantities import number_text
+from lifecycle.records.handover import READINGS, SPOT_SHARE, FilmCheck
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+LISTS = ("works", "papers")
+"""Lists of what to check, by their names in the data."""
+
+
+def handover_answer(check: FilmCheck, unit: str) -> Answer:
+    """Put the film check and the list of what to check into blocks and plain data.
+
+    Parameters
+    ----------
+    check : FilmCheck
+        Readings against the specified film.
+    unit : str
+        Unit of the readings.
+    """
+    found, chart = data("handover.toml"), Drawing(partial(_drawn, check, unit))
+    lists: list[Block] = []
+    for name in LISTS:
+        entries = tuple(
+            say("handover.entry", what=entry["what"], check=entry["check"]) for entry in found[name]
+        )
+        lists += [Heading(say(f"handover.{name}")), Items(entries)]
+    rows = tuple((spot.name, str(len(spot.readings)), number_text(spot.mean, 4)) for spot in check.spots)
+    spots = Table(tuple(words("handover.heads")), rows, say("handover.spots"), numbers=(1, 2))
+    where = tuple(_where_not(check, unit))
+    blocks = (
+        Sentence(film_sentence(check, unit), "verdict"),
+        *((Items(where),) if where else ()),
+        Sentence(rule(), "note"),
+        *lists,
+        Rest(),
+        spots,
+        chart,
+    )
+    return Answer(say("handover.title"), "", blocks, _data(check, unit), chart)
+
+
+def film_sentence(check: FilmCheck, unit: str) -> str:
+    """Say whether the film is accepted.
+
+    Parameters
+    ----------
+    check : FilmCheck
+        Readings against the specified film.
+    unit : str
+        Unit of the readings.
+    """
+    return say(
+        "handover.accepted" if check.accepted else "handover.not_accepted",
+        spots=counted(len(check.spots), "spot"),
+        mean=number_text(check.mean, 4),
+        unit=unit,
+        film=number_text(check.specified, 4),
+    )
+
+
+def rule() -> str:
+    """Say by which rule a film is accepted, and how it is known."""
+    return say("handover.rule", readings=READINGS, share=f"{100.0 * SPOT_SHARE:.0f}")
+
+
+def _where_not(check: FilmCheck, unit: str) -> Iterator[str]:
+    """Say where the film is not as promised."""
+    if check.area_thin:
+        yield say("handover.area_thin", film=number_text(check.specified, 4), unit=unit)
+    if check.thin:
+        spots = listed(f"{spot.name} {number_text(spot.mean, 4)}" for spot in check.thin)
+        yield say("handover.thin", least=number_text(check.least, 4), unit=unit, spots=spots)
+    if check.incomplete:
+        spots = listed(f"{spot.name} ({len(spot.readings)})" for spot in check.incomplete)
+        yield say("handover.incomplete", readings=READINGS, spots=spots)
+
+
+def _drawn(check: FilmCheck, unit: str) -> Axes:
+    """Draw the spots."""
+    from lifecycle.charts.film_plan import film_plan
+
+    return film_plan(check, unit)
+
+
+def _data(check: FilmCheck, unit: str) -> dict[str, Any]:
+    """Return the film check and the list as plain data."""
+    found = data("handover.toml")
+    return {
+        "schema": SCHEMA,
+        "unit": unit,
+        "specified": check.specified,
+        "least": check.least,
+        "mean": check.mean,
+        "accepted": check.accepted,
+        "area_thin": check.area_thin,
+        "thin": [spot.name for spot in check.thin],
+        "incomplete": [spot.name for spot in check.incomplete],
+        "spots": {
+            spot.name: {"readings": list(spot.readings), "mean": spot.mean, "place": list(spot.place)}
+            for spot in check.spots
+        },
+        "placed_by": check.placed_by,
+        "rule": rule(),
+        **{name: found[name] for name in LISTS},
+        "made_by": {"version": lifecycle.__version__, "method": "film readings"},
+    }

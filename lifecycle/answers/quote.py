@@ -1,0 +1,639 @@
+"""Is the quote complete, and will it hold? Quotes examined one by one, and side by side on one scope.
+
+Lecture
+-------
+First the quotes side by side: price, price by the sprayed length, whether it can be true, what is left out,
+and what to ask; then what stripping may uncover, and what nobody looked at. The rest follows the order of a
+talk with a shop: what is measured, what a quote says line by line, its price in two honest forms, its terms.
+
+Chances here are what happens to one coach, as so many of 20; what is rare is said as one in so many.
+
+*Data.* Money in the currency, measures in metric units.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from functools import partial
+from typing import Any
+
+import lifecycle
+from lifecycle.answers.blocks import Answer, Block, Drawing, Heading, Items, Rest, Sentence, Table
+from lifecycle.answers.shared import SCHEMA, trouble_reason
+from lifecycle.evaluation.opening import Opening
+from lifecycle.language.labels import (
+    HEADINGS,
+    area_text,
+    by_unit,
+    counted,
+    length_text,
+    listed,
+    unit_price,
+    years_text,
+)
+from lifecycle.language.sentences import say, words
+from lifecycle.language.words import coaches, open_it_first
+from lifecycle.quantities import about, convert, money_text, number_text
+from lifecycle.quote import (
+    BY_AREA,
+    BY_LENGTH,
+    OVERALL,
+    Held,
+    Item,
+    OnOneScope,
+    Quote,
+    TwoForms,
+    held,
+    on_one_scope,
+)
+from lifecycle.scenario import Scenario
+from lifecycle.scenario.takeoff import Takeoff
+from lifecycle.studies.quoting import TAIL, Examination, Examined, LoanTerms, examine, scope
+
+OFTEN = 0.05
+"""Chance from which a grave find is said as so many of 20; below it only that it is rarer. [-]"""
+
+
+@dataclass(frozen=True)
+class Bill:
+    """A bill held against the quote that was signed.
+
+    Parameters
+    ----------
+    quote : Quote
+        That was signed.
+    held : Held
+        Its promise against the bill.
+    called : bool or None
+        Whether they called before the extra; None: nobody says.
+    """
+
+    quote: Quote
+    held: Held
+    called: bool | None
+
+
+def quote(
+    scenarios: Sequence[Scenario], *, found: tuple[str, Any] | None = None, schedule: bool = False
+) -> Answer:
+    """Answer whether quotes are complete, and whether they will hold.
+
+    Parameters
+    ----------
+    scenarios : sequence of Scenario
+        Each with quotes, all in one currency; with trouble in any, nothing is examined.
+    found : (str, Found) or None
+        Name of the quote of the first scenario that was signed, and what was found and billed.
+    schedule : bool
+        Whether loans are wanted month by month.
+    """
+    troubled = next((scenario for scenario in scenarios if scenario.trouble), None)
+    if troubled is not None:
+        lines = tuple(Sentence(line, "verdict") for line in open_it_first(troubled.trouble))
+        return Answer(HEADINGS["quote"], troubled.title, lines, _open_first(troubled))
+    bill = None
+    if found is not None:
+        signed = scenarios[0].quotes[found[0]]
+        bill = Bill(signed, held(signed, found[1]), found[1].called)
+    examinations = [examine(scenario) for scenario in scenarios]
+    every = [one.quote for examination in examinations for one in examination.quotes]
+    scoped = on_one_scope(every) if len(every) > 1 else ()
+    return quote_answer(examinations, scoped, bill, schedule=schedule)
+
+
+def quote_answer(
+    examinations: Sequence[Examination],
+    scoped: Sequence[OnOneScope] = (),
+    bill: Bill | None = None,
+    *,
+    schedule: bool = False,
+) -> Answer:
+    """Put examined quotes into blocks and plain data.
+
+    Parameters
+    ----------
+    examinations : sequence of Examination
+        One for each scenario.
+    scoped : sequence of OnOneScope
+        All quotes on one scope, in order; empty for a single quote.
+    bill : Bill or None
+        A bill against a quote of the first scenario.
+    schedule : bool
+        Whether loans are wanted month by month.
+    """
+    first = examinations[0]
+    every = [(one.scenario.units, quote) for one in examinations for quote in one.quotes]
+    drawing = None
+    if first.takeoff is not None:
+        from lifecycle.charts.roof_plan import roof_plan
+
+        drawing = Drawing(partial(roof_plan, first.scenario))
+    loans = [one for one in examinations if one.loan is not None]
+    blocks: list[Block] = [
+        *(_bill_blocks(bill) if bill else ()),
+        side_by_side(every, scoped, first.scenario.currency),
+        *(block for _, one in every for block in _left_out(one, len(every) > 1)),
+        *(block for one in examinations for block in _opened(one)),
+        *(_schedule(one.loan) for one in loans if schedule and one.loan),
+        Rest(),
+        *(block for one in examinations for block in _examined(one, titled=len(examinations) > 1)),
+        *(Sentence(loan_sentence(one.loan, one.scenario)) for one in loans if one.loan),
+        *(_on_one_scope(every, scoped) if scoped else ()),
+        *([drawing] if drawing else []),
+    ]
+    subtitle = first.scenario.title if len(examinations) == 1 else ""
+    return Answer(HEADINGS["quote"], subtitle, tuple(blocks), _data(examinations, scoped, bill), drawing)
+
+
+def side_by_side(
+    examined: Sequence[tuple[str, Examined]], scoped: Sequence[OnOneScope], currency: str
+) -> Table:
+    """Return quotes side by side: prices, whether they can be true, how much is left out or unsaid."""
+    label, cell = words("quote.rows"), words("quote.cells")
+    rows = [
+        (label["sound"], *(money_text(one.sum.price) for _, one in examined)),
+        (
+            label["by_length"],
+            *("" if one.by_length is None else by_unit(one.by_length, "m", units) for units, one in examined),
+        ),
+        (label["fixed"], *(money_text(one.forms.all_in) for _, one in examined)),
+        (
+            label["judged"],
+            *(cell[one.plausible.judged(one.sum.bill)] if one.plausible else "" for _, one in examined),
+        ),
+        (label["left_out"], *map(_parts_left_out, (one for _, one in examined))),
+        (label["silent"], *(str(len(_silent(one.quote, units))) for units, one in examined)),
+    ]
+    if scoped:
+        rows.append((label["scoped"], *map(_complete, scoped)))
+    head = ("", *(one.quote.title for _, one in examined))
+    return Table(
+        head,
+        tuple(row for row in rows if any(row[1:])),
+        say("quote.quotes", currency=currency),
+        say("quote.trip_apart") if any(one.sum.trip >= 0.5 for _, one in examined) else "",
+        numbers=tuple(range(1, len(head))),
+        wraps=True,
+    )
+
+
+def _parts_left_out(one: Examined) -> str:
+    """Return how many parts of the job a quote leaves out."""
+    if not one.quote.covered:
+        return say("quote.cells.unsaid")
+    return str(len(one.left_out)) if one.left_out else say("quote.cells.none")
+
+
+def _complete(one: OnOneScope) -> str:
+    """Return the price on one scope; some parts may have no price."""
+    money = money_text(one.complete)
+    return say("quote.cells.unknown", money=money) if one.unknown else money
+
+
+def _left_out(one: Examined, several: bool) -> Iterator[Block]:
+    """Return what a quote leaves out, and what to ask."""
+    if not one.quote.covered or not one.left_out:
+        said = "all_covered" if one.quote.covered else "nothing_covered"
+        if not several or not one.quote.covered:
+            yield Sentence(say(f"quote.{said}"))
+        return
+    parts = scope()
+    head = say("quote.left_out_of", quote=one.quote.title) if several else say("quote.left_out")
+    yield Sentence(f"{head}:")
+    yield Items(
+        tuple(say("quote.part", part=parts[part]["title"], ask=parts[part]["ask"]) for part in one.left_out)
+    )
+
+
+def _opened(one: Examination) -> Iterator[Block]:
+    """Return what stripping may uncover, and what nobody looked at."""
+    wet, damage, *_ = once_open(one.opening, one.scenario)
+    yield Sentence(f"{say('quote.open')}: {wet} {damage}")
+    if one.unseen:
+        yield Sentence(f"{say('quote.not_looked_at')}:")
+        yield Items(tuple(words("quote.unseen")[name] for name in one.unseen))
+
+
+def _examined(one: Examination, *, titled: bool) -> Iterator[Block]:
+    """Return the quotes of one scenario in the order of a talk with a shop."""
+    units, currency = one.scenario.units, one.scenario.currency
+    if titled:
+        yield Heading(one.scenario.title)
+    yield from map(Sentence, measured(one.takeoff, units))
+    for quoted in one.quotes:
+        yield _items(quoted, units, currency)
+        yield from map(Sentence, price_lines(quoted, units))
+        head, *forms = form_lines(quoted.forms, units, quoted.sum.trip)
+        yield Sentence(f"{head}:")
+        yield Items(tuple(forms))
+        yield Sentence(fixed_made_of(quoted.forms))
+        yield from map(Sentence, _terms(quoted.quote, units))
+    yield Sentence(once_open(one.opening, one.scenario)[-1], "note")
+
+
+def measured(takeoff: Takeoff | None, units: str) -> list[str]:
+    """Say what is measured of the roof, and what it takes; nothing where nobody measured it."""
+    if takeoff is None:
+        return []
+    shape, coating = takeoff.geometry, takeoff.coating
+    litres, gallons = coating.base.volume, convert(coating.base.volume, "L", "US gal")
+    weight = convert(coating.net_weight, "kg", "lb") if units == "us" else coating.net_weight
+    return [
+        say(
+            "quote.measured",
+            length=length_text(shape.length, units),
+            sprayed=length_text(shape.sprayed_length, units),
+            area=area_text(shape.sprayed_area, units),
+            joints=length_text(shape.joint_length, units),
+        ),
+        say(
+            "quote.material",
+            volume=f"{gallons:.3g} US gal" if units == "us" else f"{litres:.3g} L",
+            cartridges=counted(takeoff.cartridges, "cartridge"),
+            weight=f"{weight:.3g} {'lb' if units == 'us' else 'kg'}",
+        ),
+    ]
+
+
+def _items(one: Examined, units: str, currency: str) -> Table:
+    """Return a quote line by line."""
+    slots = {"quote": one.quote.title, "currency": currency}
+    caption = (
+        say("quote.titled_from", **slots, prices=one.quote.prices)
+        if one.quote.prices
+        else say("quote.titled", **slots)
+    )
+    rows = item_rows(one, units)
+    total = next(place for place, row in enumerate(rows) if row[0] == say("quote.rows.sound"))
+    return Table(
+        tuple(words("quote.heads.items")),
+        tuple(rows),
+        caption,
+        say("quote.upgrades") if any(item.upgrade for item in one.quote.sound) else "",
+        numbers=(1, 2, 3),
+        strong=(total,),
+        ruled=(total,),
+    )
+
+
+def item_rows(one: Examined, units: str) -> list[tuple[str, str, str, str]]:
+    """Return what is done, how much of it, the price for one and the cost, line by line.
+
+    Parameters
+    ----------
+    one : Examined
+        Sound items, discount, tax and trip, their sum, then the allowances.
+    units : str
+        "us" or "metric".
+    """
+    quoted, total, label = one.quote, one.sum, words("quote.rows")
+    rows = [
+        (say("quote.upgrade", what=item.what) if item.upgrade else item.what, *_cells(item, units))
+        for item in quoted.sound
+    ]
+    money = {
+        label["discount"]: -total.discount,
+        say("quote.tax", rate=number_text(100 * quoted.tax, 4)): total.tax,
+        label["trip"]: total.trip,
+    }
+    rows += [(what, "", "", money_text(amount)) for what, amount in money.items() if abs(amount) >= 0.5]
+    rows.append((label["sound"], "", "", money_text(total.price)))
+    only = [(label["only_if_found"], "", "", "")] if quoted.contingent else []
+    return (
+        rows
+        + only
+        + [(say("quote.if_found", what=item.what), *_cells(item, units)) for item in quoted.contingent]
+    )
+
+
+def _cells(item: Item, units: str) -> tuple[str, str, str]:
+    """Return amount, price and cost of an item as texts."""
+    if item.unit == BY_LENGTH:
+        amount, price = length_text(item.amount, units), by_unit(item.price, "m", units)
+    elif item.unit == BY_AREA:
+        amount, price = area_text(item.amount, units), by_unit(item.price, "m2", units)
+    else:
+        number = number_text(item.amount)
+        amount = {"hour": f"{number} h", "each": number}.get(item.unit, "")
+        each = unit_price(item.price)
+        price = {"fixed": "", "hour": say("quote.an_hour", price=each)}.get(item.unit, each)
+    if item.contingent and item.amount == 0.0:
+        return "", price or money_text(item.price), ""
+    return amount, price, money_text(item.cost)
+
+
+def price_lines(one: Examined, units: str) -> list[str]:
+    """Say the price by the sprayed length, what overall length makes of it, and whether it can be true."""
+    lines = []
+    if one.by_length is not None:
+        lines.append(say("quote.by_length", price=by_unit(one.by_length, "m", units)))
+    if one.recomputed is not None:
+        less = money_text(one.sum.bill - one.recomputed)
+        lines.append(say("quote.overall_less", price=money_text(one.recomputed), less=less))
+    elif one.quote.quoted_by == OVERALL:
+        lines.append(say("quote.overall"))
+    if one.plausible is not None:
+        found = one.plausible
+        ends = {name: money_text(round(getattr(found, name), -2)) for name in ("low", "likely", "high")}
+        lines.append(say("quote.judged", **ends, so=words("quote.so")[found.judged(one.sum.bill)]))
+    return lines
+
+
+def form_lines(forms: TwoForms, units: str, trip: float = 0.0) -> list[str]:
+    """Say the price in its two forms; `trip` is what getting there and back costs, which no form holds."""
+    wood, cap = say("quote.wood_unsaid"), say("quote.no_cap")
+    if forms.wood_price is not None:
+        wood = say("quote.wood", price=by_unit(forms.wood_price, "m2", units))
+    if forms.cap is not None:
+        cap = say("quote.cap", price=money_text(forms.cap))
+    return [
+        say("quote.forms_without_trip" if trip >= 0.5 else "quote.forms"),
+        f"{say('quote.sound_form', price=money_text(forms.sound), wood=wood, cap=cap)};",
+        f"{say('quote.fixed_form', fixed=say('quote.fixed', price=money_text(forms.all_in)))}.",
+    ]
+
+
+def fixed_made_of(forms: TwoForms) -> str:
+    """Say what a fixed price is made of."""
+    amounts = {"sound": forms.sound, "extra": forms.mean_extra, "charge": forms.charge}
+    return say("quote.fixed_made_of", **{name: money_text(amount) for name, amount in amounts.items()})
+
+
+def terms(quoted: Quote, units: str) -> dict[str, str | None]:
+    """Return the terms of a quote as texts by their plain names; None where it does not say."""
+    own = quoted.terms
+    texts = {
+        "cap": _if_said(money_text, quoted.cap),
+        "call_first": _if_said(_call, quoted.call_first),
+        "exit_price": _if_said(money_text, quoted.exit_price),
+        "deposit": _if_said(money_text, quoted.deposit),
+        "validity": own.validity or None,
+        "warranty_years": _if_said(years_text, own.warranty_years),
+        "warranty_transfers": _if_said(
+            lambda goes: say(f"quote.term.{'yes' if goes else 'no'}"), own.warranty_transfers
+        ),
+        "film": _if_said(partial(_film, units=units), own.film),
+        "topcoat_years": _if_said(years_text, own.topcoat_years),
+        "topcoat_price": _if_said(money_text, own.topcoat_price),
+    }
+    return {label: texts[name] for name, label in words("quote.terms").items()}
+
+
+def _if_said(text: Any, value: Any) -> str | None:
+    """Return a value as text; None where nobody says it."""
+    return None if value is None else text(value)
+
+
+def _call(above: float) -> str:
+    """Return when a shop calls first."""
+    return (
+        say("quote.term.call_above", money=money_text(above)) if above > 0.0 else say("quote.term.call_any")
+    )
+
+
+def _film(film: float, *, units: str) -> str:
+    """Return a film with its unit."""
+    return f"{convert(film, 'mm', 'mil'):.4g} mil" if units == "us" else f"{film:.3g} mm"
+
+
+def _silent(quoted: Quote, units: str) -> list[str]:
+    """Return the terms that a quote does not say."""
+    return [name for name, text in terms(quoted, units).items() if text is None]
+
+
+def _terms(quoted: Quote, units: str) -> Iterator[str]:
+    """Say what a quote promises besides its price, and what it is silent about."""
+    told = [f"{name}: {text}" for name, text in terms(quoted, units).items() if text is not None]
+    if told:
+        yield say("quote.says", terms="; ".join(told))
+    if silent := _silent(quoted, units):
+        yield say("quote.silent", terms=", ".join(silent))
+
+
+def once_open(found: Opening, scenario: Scenario) -> list[str]:
+    """Say what stripping may uncover, what it costs, and where the comparison counts it.
+
+    Parameters
+    ----------
+    found : Opening
+        What happens to one coach.
+    scenario : Scenario
+        Gives the currency.
+    """
+    slots = {"mean": about(found.mean), "currency": scenario.currency}
+    damage = (
+        say("quote.damage_where", each=about(found.mean / found.wet), **slots)
+        if found.wet > 0.0
+        else say("quote.damage", **slots)
+    )
+    high = found.percentile(TAIL)
+    most = f" {say('quote.damage_most', most=about(high))}" if high > 0.0 else ""
+    return [opening_sentence(found), f"{damage}{most}", say("quote.damage_counted")]
+
+
+def opening_sentence(found: Opening) -> str:
+    """Say in how many coaches something is found once the roof is open.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> opening_sentence(Opening(0.006, 0.001, 0.2, 50.0, np.zeros(1), np.ones(1)))
+    '1 of 170 coaches like this has wet wood; a ruined deck is rarer still.'
+    >>> opening_sentence(Opening(0.3, 0.1, 0.2, 50.0, np.zeros(1), np.ones(1)))
+    '6 of 20 coaches like this have wet wood, 2 of 20 a ruined deck.'
+    """
+    wet = coaches(found.wet)
+    have = "has" if wet.startswith("1 ") else "have"
+    slots = {"wet": f"{wet[0].upper()}{wet[1:]}", "have": have}
+    if found.rotten >= OFTEN:
+        return say("quote.wet_and_rotten", **slots, rotten=coaches(found.rotten))
+    return say("quote.wet", **slots)
+
+
+def loan_sentence(loan: LoanTerms, scenario: Scenario) -> str:
+    """Say what a loan costs."""
+    return say(
+        "quote.loan",
+        principal=money_text(loan.principal),
+        rate=number_text(100.0 * loan.rate, 4),
+        months=counted(loan.months, "month"),
+        payment=money_text(loan.payment),
+        sale=years_text(loan.sold_at / 12.0),
+        owed=money_text(loan.balance) if loan.balance >= 0.5 else say("quote.owed.nothing"),
+        adds=say("quote.owed.adds" if loan.adds >= 0.0 else "quote.owed.takes_off"),
+        money=money_text(abs(loan.adds), scenario.currency),
+    )
+
+
+def _schedule(loan: LoanTerms) -> Table:
+    """Return what is paid and owed month by month, in cents; the month of the sale is marked."""
+    parts = zip(loan.schedule.interest, loan.schedule.principal, loan.schedule.balance, strict=True)
+    rows = tuple(
+        (
+            say("quote.sale_month", month=month) if month == loan.sold_at else str(month),
+            *(f"{amount:,.2f}" for amount in amounts),
+        )
+        for month, amounts in enumerate(parts, start=1)
+    )
+    return Table(tuple(words("quote.heads.schedule")), rows, say("quote.schedule"), numbers=(1, 2, 3))
+
+
+def _on_one_scope(examined: Sequence[tuple[str, Examined]], scoped: Sequence[OnOneScope]) -> Iterator[Block]:
+    """Return several quotes on one scope, and what differs in their terms."""
+    without = any(one.sum.trip >= 0.5 for _, one in examined)
+    yield Sentence(f"{say('quote.one_scope_without_trip' if without else 'quote.one_scope')}:")
+    yield Items(tuple(_scoped(one.quote, own) for (_, one), own in zip(examined, scoped, strict=True)))
+    if lines := tuple(_differences(examined)):
+        yield Sentence(f"{say('quote.differ')}:")
+        yield Items(lines)
+    else:
+        yield Sentence(say("quote.no_difference"))
+
+
+def _scoped(quoted: Quote, own: OnOneScope) -> str:
+    """Say what a quote costs as it stands, and with what it lacks."""
+    parts = scope()
+    added = [
+        f"{listed(parts[name]['title'] for name in names.split(', '))} {money_text(cost)}"
+        for names, cost in own.added.items()
+    ]
+    slots = {
+        "quote": quoted.title,
+        "bill": money_text(own.bill),
+        "complete": money_text(own.complete),
+    }
+    said = say("quote.scoped_with", **slots, added=listed(added)) if added else say("quote.scoped", **slots)
+    unknown = listed(parts[name]["title"] for name in own.unknown)
+    return f"{say('quote.scoped_unknown', scoped=said, unknown=unknown) if own.unknown else said}."
+
+
+def _differences(examined: Iterable[tuple[str, Examined]]) -> Iterator[str]:
+    """Say in what the terms of several quotes differ."""
+    said = [(one.quote.title, terms(one.quote, units)) for units, one in examined]
+    for name in said[0][1]:
+        texts = [(title, found[name] or say("quote.does_not_say")) for title, found in said]
+        if len({text for _, text in texts}) > 1:
+            every = "; ".join(say("quote.said_by", quote=title, said=text) for title, text in texts)
+            yield say("quote.difference", term=name, said=every)
+
+
+def _bill_blocks(bill: Bill) -> Iterator[Block]:
+    """Return whether a bill holds against the promise, and whether they were to call first."""
+    result, above = bill.held, bill.held.above
+    extra = listed(f"{what} {money_text(cost)}" for what, cost in result.by_item.items())
+    found = say("quote.promised_found", found=extra) if extra else ""
+    cap = say("quote.promised_capped") if result.capped else ""
+    so = (
+        say("quote.as_promised")
+        if abs(above) < 0.5
+        else say("quote.above" if above > 0 else "quote.below", money=money_text(abs(above)))
+    )
+    lines = [
+        say("quote.promised", money=money_text(result.promised), found=found, cap=cap),
+        say("quote.asked", money=money_text(result.bill), so=so),
+    ]
+    if result.unpromised:
+        lines.append(say("quote.unpromised", what=listed(result.unpromised)))
+    if bill.quote.exit_price is not None and above > 0.5:
+        lines.append(say("quote.stopping", money=money_text(bill.quote.exit_price)))
+    if result.call_due:
+        did = {True: "yes", False: "no", None: "unsaid"}[bill.called]
+        lines.append(say("quote.call_due", did=say(f"quote.did.{did}")))
+    yield Sentence(f"{say('quote.bill', quote=bill.quote.title)}:")
+    yield Items(tuple(lines))
+
+
+def _open_first(scenario: Scenario) -> dict[str, Any]:
+    """Return the data where trouble is reported: nothing is examined."""
+    return {
+        "schema": SCHEMA,
+        "title": scenario.title,
+        "currency": scenario.currency,
+        "scenarios": None,
+        "reasons": {"scenarios": trouble_reason(scenario.trouble)},
+    }
+
+
+def _data(
+    examinations: Sequence[Examination], scoped: Sequence[OnOneScope], bill: Bill | None
+) -> dict[str, Any]:
+    """Return examined quotes as plain data."""
+    return {
+        "schema": SCHEMA,
+        "currency": examinations[0].scenario.currency,
+        "scenarios": [_scenario(one) for one in examinations],
+        "on_one_scope": [
+            {**asdict(one), "added": dict(one.added), "complete": one.complete} for one in scoped
+        ],
+        "found": None if bill is None else _bill(bill),
+        "made_by": {"version": lifecycle.__version__, "method": "expectation"},
+    }
+
+
+def _scenario(one: Examination) -> dict[str, Any]:
+    """Return the quotes of one scenario as plain data."""
+    found, loan = one.opening, one.loan
+    return {
+        "title": one.scenario.title,
+        "scenario_sha256": one.scenario.sha256,
+        "roof": None if one.takeoff is None else _roof(one.takeoff),
+        "once_open": {
+            "chance_wet": found.wet,
+            "chance_rotten": found.rotten,
+            "mean": found.mean,
+            "p90": found.percentile(TAIL),
+        },
+        "not_looked_at": list(one.unseen),
+        "quotes": {examined.quote.name: _quote(examined) for examined in one.quotes},
+        "loan": None
+        if loan is None
+        else {
+            **vars(loan),
+            "schedule": {name: values.tolist() for name, values in vars(loan.schedule).items()},
+        },
+    }
+
+
+def _roof(takeoff: Takeoff) -> dict[str, Any]:
+    """Return what is measured, and what it takes, as plain data."""
+    shape = takeoff.geometry
+    names = ("length", "width", "sprayed_length", "sprayed_area", "joint_length")
+    return {
+        **{name: float(getattr(shape, name)) for name in names},
+        "assumed": list(shape.assumed),
+        "base_volume": float(takeoff.coating.base.volume),
+        "topcoat_volume": float(takeoff.coating.topcoat.volume),
+        "cartridges": takeoff.cartridges,
+        "net_weight": float(takeoff.coating.net_weight),
+    }
+
+
+def _quote(one: Examined) -> Mapping[str, Any]:
+    """Return one quote as plain data."""
+    quoted, found = one.quote, one.plausible
+    names = ("deposit", "cap", "exit_price", "call_first", "quoted_length", "quoted_by", "lodging")
+    return {
+        "title": quoted.title,
+        "items": [{**asdict(item), "covers": list(item.covers), "cost": item.cost} for item in quoted.items],
+        "sum": asdict(one.sum),
+        "price_by_sprayed_length": one.by_length,
+        "recomputed_by_sprayed_length": one.recomputed,
+        "two_forms": {**asdict(one.forms), "all_in": one.forms.all_in},
+        "plausible": None if found is None else {**asdict(found), "judged": found.judged(one.sum.bill)},
+        "left_out": list(one.left_out),
+        "terms": {**asdict(quoted.terms), **{name: getattr(quoted, name) for name in names}},
+    }
+
+
+def _bill(bill: Bill) -> dict[str, Any]:
+    """Return a bill against the promise as plain data."""
+    result = bill.held
+    return {
+        "quote": bill.quote.name,
+        **asdict(result),
+        "by_item": dict(result.by_item),
+        "unpromised": list(result.unpromised),
+        "above": result.above,
+        "called": bill.called,
+    }
