@@ -80,6 +80,7 @@ def serving(
     address: str = "127.0.0.1",
     environment: dict[str, str] | None = None,
     folder: Path | None = None,
+    first: str = "",
 ) -> Iterator[Page]:
     """Serve a page by its name, or any notebook by its path; end it after.
 
@@ -97,10 +98,12 @@ def serving(
         More of the environment.
     folder : Path or None
         Where it is started.
+    first : str
+        Python that runs before; only for a notebook by its path.
     """
     needed()
     if isinstance(page, Path):
-        words = [ANY_NOTEBOOK, str(page), str(scenario or ""), str(idle), address]
+        words = [first + ANY_NOTEBOOK, str(page), str(scenario or ""), str(idle), address]
     else:
         given = ["--scenario", str(scenario)] if scenario else []
         words = [COMMAND, "open", page, "--no-browser", *given, *options]

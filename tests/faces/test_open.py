@@ -135,7 +135,7 @@ def test_what_the_address_is_and_who_reaches_it_is_said() -> None:
         ("::ffff:8.8.8.8", "must be an address of your own network"),
         ("localhost", "must be an address in figures"),
         ("192.168.1.20:8000", "must be an address in figures"),
-        ("", "must be an address in figures"),
+        ("", "must not be empty"),
     ],
 )
 def test_an_address_that_is_not_ones_own_is_refused(

@@ -16,7 +16,13 @@ channel, an answer of the server or a script:
 Who fails gets 403 and one plain sentence. The check is a routing rule that stands before all others,
 so a handler that is added later is behind it too.
 
-Left out: how many wrong tokens were tried; a token has 256 random bits.
+*Doors* are what listens. Whoever connects and does not ask, or asks half a question, or sends the rest of
+it a letter a minute, holds a socket of ours; enough of them, and nobody comes in. So a question must be there
+within `ASKING`, a connection that asks nothing more is closed after the same time, and of those that were
+never let in only the `MOST_OUTSIDE` that came last are kept.
+
+Left out: how many wrong tokens were tried; a token has 256 random bits. Whoever has the token may hold as
+many connections as the system gives.
 """
 
 from __future__ import annotations
@@ -28,8 +34,11 @@ from collections.abc import Collection
 from dataclasses import dataclass, field
 from typing import Any
 from urllib.parse import unquote
+from weakref import WeakSet
 
+from tornado.httpserver import HTTPServer
 from tornado.httputil import HTTPServerRequest
+from tornado.iostream import IOStream
 from tornado.routing import Matcher, Rule
 from tornado.web import Application, RequestHandler, decode_signed_value
 
@@ -38,6 +47,15 @@ OPEN = ("/voila/static/", "/voila/templates/", "/voila/labextensions/", "/voila/
 
 SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
 """Methods that change nothing."""
+
+ASKING = 20.0
+"""How long a whole question may take, and how long a connection may ask nothing. [s]"""
+
+MOST_OUTSIDE = 128
+"""Connections that may wait without having been let in."""
+
+LARGEST_BODY = 1_000_000
+"""Size of the largest request. [bytes]"""
 
 OTHER_NAME = "This page is not asked for under its own name."
 OTHER_PAGE = "Another page asked for this one. It answers only to itself."
@@ -95,11 +113,14 @@ class Guard:
         None: the handlers look at the token themselves.
     last : float
         When somebody was last let in, on the clock `time.monotonic`. [s]
+    inside : set of IOStream
+        Connections on which somebody was let in, as long as they are open.
     """
 
     hosts: Collection[str]
     keys: Keys | None = None
     last: float = field(default_factory=time.monotonic)
+    inside: WeakSet[IOStream] = field(default_factory=WeakSet)
 
     def refusal(self, request: HTTPServerRequest) -> str | None:
         """Return why a request is refused, or None.
@@ -117,6 +138,7 @@ class Guard:
         hosts = [host.lower() for host in request.headers.get_list("Host")]
         if len(hosts) != 1 or hosts[0] not in self.hosts:
             return OTHER_NAME
+        request.headers["Host"] = request.host = hosts[0]  # for whoever compares it after us
         origins = [*request.headers.get_list("Origin"), *request.headers.get_list("Sec-WebSocket-Origin")]
         if any(origin.lower() != f"http://{hosts[0]}" for origin in origins):
             return OTHER_PAGE
@@ -129,12 +151,39 @@ class Guard:
                 return NO_TOKEN
             if request.method not in SAFE_METHODS and not origins and not self.keys.brought(request):
                 return OTHER_PAGE
+            if free:
+                return None
         self.last = time.monotonic()
+        if (stream := getattr(request.connection, "stream", None)) is not None:
+            self.inside.add(stream)
         return None
 
     def stand_before(self, application: Application) -> None:
         """Stand before every handler that an application has or will have."""
         application.default_router.rules.insert(0, Rule(_Refused(self), _Refusal, {"guard": self}))
+
+
+class Doors(HTTPServer):
+    """Listens for an application behind a guard, and keeps nobody who does not ask."""
+
+    def initialize(self, application: Application, guard: Guard) -> None:  # type: ignore[override]
+        """Take what answers, and the guard that knows who is inside."""
+        super().initialize(
+            application,
+            idle_connection_timeout=ASKING,
+            body_timeout=ASKING,
+            max_body_size=LARGEST_BODY,
+        )
+        self._guard = guard
+        self._outside: list[IOStream] = []
+
+    def handle_stream(self, stream: IOStream, address: Any) -> None:
+        """Serve a connection; close the one that has waited outside the longest if there are too many."""
+        waiting = [one for one in self._outside if not one.closed() and one not in self._guard.inside]
+        for one in waiting[: max(0, len(waiting) + 1 - MOST_OUTSIDE)]:
+            one.close()
+        self._outside = [*waiting[-MOST_OUTSIDE + 1 :], stream]
+        super().handle_stream(stream, address)
 
 
 class _Refused(Matcher):

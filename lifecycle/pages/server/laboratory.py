@@ -23,12 +23,11 @@ from socket import socket
 
 from jupyter_core.paths import jupyter_config_dir
 from jupyterlab.labapp import LabApp
-from tornado.httpserver import HTTPServer
 from traitlets.config import Config
 
 from lifecycle.files import write
 from lifecycle.pages.server.address import LOOPBACK, hosts
-from lifecycle.pages.server.guard import Guard
+from lifecycle.pages.server.guard import Doors, Guard
 
 QUIET = {
     "@jupyterlab/apputils-extension:notification": {
@@ -70,7 +69,7 @@ class Laboratory:
     def open(self, place: socket) -> None:
         """Begin to serve at a socket that listens, within a running event loop."""
         self._guard.stand_before(self._server.web_app)
-        self._doors = HTTPServer(self._server.web_app)
+        self._doors = Doors(self._server.web_app, self._guard)
         self._doors.add_socket(place)
 
     async def close(self) -> None:

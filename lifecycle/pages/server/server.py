@@ -15,7 +15,9 @@ cells show. Here it is made narrower:
   earlier; the next one starts a while after it was taken.
 
 A kernel lives as long as its tab. If the tab goes without a word (a telephone that fell asleep, a
-broken network) the kernel waits for it `PATIENCE`, and takes back the same tab.
+broken network) the kernel waits for it `PATIENCE`, and takes back the same tab. A kernel that no tab ever
+joined, because whoever asked for the page went away, is ended after `ALONE`; and there are no more than
+`MOST_KERNELS`, for each takes some 200 MB: who asks for one more is told to close a tab.
 
 Left out: several notebooks in one server.
 """
@@ -27,6 +29,7 @@ import logging
 import tempfile
 import time
 from collections.abc import Collection, Mapping
+from contextlib import suppress
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
@@ -37,7 +40,7 @@ import jinja2
 from jupyter_server.base.handlers import FileFindHandler
 from jupyter_server.services.kernels.handlers import KernelHandler
 from jupyterlab_server.themes_handler import ThemesHandler
-from tornado.httpserver import HTTPServer
+from tornado.ioloop import PeriodicCallback
 from tornado.web import Application, HTTPError
 from traitlets.config import Config
 from voila.app import Voila
@@ -49,7 +52,7 @@ from voila.tornado.kernel_websocket_handler import VoilaKernelWebsocketHandler
 from voila.voila_identity_provider import VoilaIdentityProvider
 
 from lifecycle.pages.server.address import hosts, is_loopback
-from lifecycle.pages.server.guard import Guard, Keys
+from lifecycle.pages.server.guard import Doors, Guard, Keys
 
 NEEDED = (
     KernelHandler,
@@ -78,17 +81,46 @@ LOOKS = 300
 REFILL = 8.0
 """Time from the first page to the start of the next kernel, which would take its processor. [s]"""
 
+ALONE, GLANCE = 60.0, 5.0
+"""How long a kernel waits for its first tab, and the time between two looks for such. [s]"""
+
+MOST_KERNELS = 12
+"""Tabs at most."""
+
+FULL = "Too many pages are open. Close a tab that you no longer need, and try again in a minute.\n"
+"""What is said then."""
+
 STARTING, MOMENT = 20.0, 0.05
 """How long a kernel may take to start, and the time between two tries to end it. [s]"""
-
-LARGEST_BODY = 1_000_000
-"""Size of the largest request. [bytes]"""
 
 TEMPLATE = Path(__file__).parent / "template"
 """Folder of the page's own template."""
 
 SHAPE = "lab"
 """The library's template that ours builds on."""
+
+
+class _PageHandler(TornadoVoilaHandler):  # type: ignore[misc]
+    """Gives the page, as long as there are not too many."""
+
+    async def get(self, path: str | None = None) -> None:
+        """Answer with the page in a kernel of its own."""
+        server: PageServer = self.settings["page_server"]
+        if len(server.taken()) + server.opening >= MOST_KERNELS:
+            self.set_status(503)
+            self.set_header("Content-Type", "text/plain; charset=utf-8")
+            self.finish(FULL)
+            return
+        server.opening += 1
+        try:
+            if (working := super().get(path)) is not None:  # None: it was not let in
+                await working
+        finally:
+            server.opening -= 1
+
+
+OURS = {TornadoVoilaHandler: _PageHandler}
+"""Our own handlers in the place of the library's."""
 
 
 class PageServer(Voila):  # type: ignore[misc]
@@ -121,6 +153,8 @@ class PageServer(Voila):  # type: ignore[misc]
         )
         cookie = f"lifecycle-{port}"
         self._filling: list[asyncio.TimerHandle] = []
+        self._joined: set[str] = set()
+        self.opening = 0
         self.identity_provider_class = VoilaIdentityProvider
         self.guard = Guard(hosts(address, port), Keys(token, cookie, self.cookie_secret))
         self.tornado_settings = {
@@ -146,7 +180,30 @@ class PageServer(Voila):  # type: ignore[misc]
         settings["jinja2_env"] = jinja2.Environment(loader=loader, autoescape=True)
         self._fill = self.kernel_manager.fill_if_needed
         self.kernel_manager.fill_if_needed = self._fill_later
+        self._connect = self.kernel_manager.notify_connect
+        self.kernel_manager.notify_connect = self._join
+        settings["page_server"] = self
         return settings
+
+    def _join(self, kernel_id: str) -> None:
+        """Note that a tab has joined a kernel."""
+        self._joined.add(kernel_id)
+        self._connect(kernel_id)
+
+    def taken(self) -> list[dict[str, Any]]:
+        """Return the kernels that were given to somebody: all but the one that waits for a page."""
+        ready = [task for pool in self.kernel_manager._pools.values() for task in pool if task.done()]
+        waiting = {task.result()["kernel_id"] for task in ready if task.exception() is None}
+        return [one for one in self.kernel_manager.list_kernels() if one["id"] not in waiting]
+
+    async def _end_alone(self) -> None:
+        """End the kernels that no tab joined in time."""
+        now = datetime.now(UTC)
+        for kernel in self.taken():
+            since = (now - datetime.fromisoformat(kernel["last_activity"])).total_seconds()
+            if kernel["id"] not in self._joined and since > ALONE and kernel["execution_state"] != "busy":
+                with suppress(HTTPError):  # it has ended by itself meanwhile
+                    await self.kernel_manager.shutdown_kernel(kernel["id"], now=True)
 
     def _fill_later(self, *, notebook_name: str, **_: Any) -> None:
         """Start the next kernel after a while, unless the page has ended by then."""
@@ -156,7 +213,7 @@ class PageServer(Voila):  # type: ignore[misc]
     def init_handlers(self) -> list[Any]:
         """Return the handlers that one page needs, each where it is needed."""
         kept = [one for one in super().init_handlers() if issubclass(one[1], NEEDED)]
-        return [(NARROWER.get(one[1], one[0]), *one[1:]) for one in kept]
+        return [(NARROWER.get(one[1], one[0]), OURS.get(one[1], one[1]), *one[2:]) for one in kept]
 
     def open(self, place: socket) -> None:
         """Begin to serve at a socket that listens, within a running event loop."""
@@ -165,12 +222,15 @@ class PageServer(Voila):  # type: ignore[misc]
         self.app.settings.update(self.tornado_settings)
         self.app.add_handlers(".*$", self.init_handlers())
         self.guard.stand_before(self.app)
-        self._doors = HTTPServer(self.app, max_body_size=LARGEST_BODY)
+        self._doors = Doors(self.app, self.guard)
+        self._looking = PeriodicCallback(self._end_alone, 1000.0 * GLANCE)
+        self._looking.start()
         self._doors.add_socket(place)
 
     async def close(self) -> None:
         """Stop to serve, and end every kernel at once: a page keeps nothing that was not saved."""
         self.log.setLevel(logging.CRITICAL)
+        self._looking.stop()
         for filling in self._filling:
             filling.cancel()
         self._doors.stop()
