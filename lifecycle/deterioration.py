@@ -145,28 +145,6 @@ def scale_from_mean(mean: ArrayLike, shape: ArrayLike) -> Any:
     return _plain(np.asarray(mean, dtype=float) / _gamma_above_one(shape))
 
 
-def mean_residual_life(effective_age: ArrayLike, *, shape: ArrayLike, scale: ArrayLike) -> Any:
-    """Mean of the life that is left to a roof that stands at an effective age.
-
-    Parameters
-    ----------
-    effective_age, shape, scale
-        As for `cumulative_hazard`.
-
-    Returns
-    -------
-    float or ndarray, shape (...)
-        Mean residual life in effective age; infinite for an endless life. [years]
-
-    Examples
-    --------
-    >>> round(mean_residual_life(8.0, shape=3.0, scale=20.0), 6)
-    10.645236
-    """
-    part = np.asarray(_residual_part(effective_age, shape=shape, scale=scale))
-    return _plain(np.asarray(mean_life(shape=shape, scale=scale)) * part)
-
-
 def residual_share(effective_age: ArrayLike, *, shape: ArrayLike, scale: ArrayLike) -> Any:
     """Unused share of a roof's life: mean residual life over mean life when new, at most 1.
 

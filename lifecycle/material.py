@@ -33,7 +33,7 @@ constant. Label rule: 72 FR 68442 (49 CFR 567, 571.110).
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil, pi
+from math import ceil
 from typing import Any
 
 import numpy as np
@@ -295,17 +295,6 @@ def ribbon_section(width: Any, height: Any) -> Any:
     114.0
     """
     return width * height
-
-
-def round_section(diameter: Any) -> Any:
-    """Section of a round bead of sealant. [mm2 from mm]
-
-    Examples
-    --------
-    >>> round(round_section(6.0), 2)
-    28.27
-    """
-    return pi / 4.0 * diameter**2
 
 
 def bead_length(cartridge: Any, section: Any) -> Any:

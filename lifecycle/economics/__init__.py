@@ -25,8 +25,7 @@ year in which net savings are no longer negative: *discounted* payback if they a
 *simple* payback if ``d = 0``. It may be lost again later; the *break-even year* is the first from
 which net savings stay.
 
-A measure that does not exist is an `Answer` with a reason, never a missing number. A flow may have
-several internal rates, so `internal_rate` warns when it has.
+A measure that does not exist is an `Answer` with a reason, never a missing number.
 
 A loan is paid in ``M`` equal monthly payments at a twelfth of its yearly rate. Its *financing cost*
 is what the payments, and at a sale the balance, are worth today at the nominal rate, less the
@@ -47,7 +46,6 @@ from lifecycle.economics.discounting import (
     discount_factor,
     nominal_rate,
     present_value,
-    real_rate,
     uniform_present_worth_factor,
 )
 from lifecycle.economics.loans import (
@@ -59,12 +57,9 @@ from lifecycle.economics.loans import (
 )
 from lifecycle.economics.measures import (
     Answer,
-    SeveralInternalRates,
     adjusted_internal_rate_of_return,
     break_even_year,
     crossings,
-    internal_rate,
-    internal_rates,
     payback,
     savings_to_investment,
 )
@@ -72,22 +67,18 @@ from lifecycle.economics.measures import (
 __all__ = [
     "Answer",
     "LoanSchedule",
-    "SeveralInternalRates",
     "adjusted_internal_rate_of_return",
     "annual_value",
     "break_even_year",
     "crossings",
     "discount_factor",
     "financing_cost",
-    "internal_rate",
-    "internal_rates",
     "loan_balance",
     "loan_payment",
     "loan_schedule",
     "nominal_rate",
     "payback",
     "present_value",
-    "real_rate",
     "savings_to_investment",
     "uniform_present_worth_factor",
 ]

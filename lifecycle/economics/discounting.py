@@ -58,30 +58,6 @@ def discount_factor(months: ArrayLike, *, discount_rate: ArrayLike, escalation: 
     return plain(growth ** (np.asarray(months) / 12.0))
 
 
-def real_rate(nominal_rate: ArrayLike, inflation: ArrayLike) -> Any:
-    """Real rate behind a nominal one, exact: ``(1 + D) / (1 + e) - 1``.
-
-    Parameters
-    ----------
-    nominal_rate, inflation : float or ndarray, shape (...)
-        As fractions. [1/year]
-
-    Returns
-    -------
-    float or ndarray, shape (...)
-        Real rate. [1/year]
-
-    Examples
-    --------
-    >>> round(real_rate(0.05, 0.025), 4)
-    0.0244
-    """
-    return plain(
-        (1.0 + checked_rate(nominal_rate, "nominal_rate")) / (1.0 + checked_rate(inflation, "inflation"))
-        - 1.0
-    )
-
-
 def nominal_rate(discount_rate: ArrayLike, inflation: ArrayLike) -> Any:
     """Nominal rate that goes with a real one, exact: ``(1 + d) (1 + e) - 1``.
 

@@ -10,7 +10,6 @@ N years; ``I`` is the further investment, ``d`` the discount rate::
     payback                            first N >= 1 with S[N] >= 0, in a straight line from N - 1
     break-even year                    first whole N from which S stays >= 0
     crossings                          years N >= 2 in which "S[N] >= 0" differs from N - 1
-    internal rate                      r with: sum of flow[t] / (1 + r) ** t = 0
 
 Net savings down to `TOLERANCE` below zero count as zero: half a hundredth is not a loss. A measure
 that does not exist is an `Answer` with a reason. Left out: ranking by ratio under a budget.
@@ -22,7 +21,6 @@ ASTM E964, E1057, E1121 by their scope clauses; 10 CFR 436.21. The break-even ye
 
 from __future__ import annotations
 
-import warnings
 from dataclasses import dataclass
 
 import numpy as np
@@ -57,10 +55,6 @@ class Answer:
     def __post_init__(self) -> None:
         if self.value is None and not self.reason:
             raise ValueError("an answer without a value needs a reason")
-
-
-class SeveralInternalRates(UserWarning):
-    """A flow has several internal rates of return, so no single one describes it."""
 
 
 def savings_to_investment(net_savings: float, investment: float) -> Answer:
@@ -221,77 +215,6 @@ def crossings(net_savings_by_year: ArrayLike) -> list[int]:
     """
     good = _not_dearer(_by_year(net_savings_by_year))
     return [int(year) for year in np.flatnonzero(good[1:] != good[:-1]) + 2]
-
-
-def internal_rates(flows: ArrayLike) -> list[float]:
-    """All internal rates of return above -1 of a yearly flow, rising.
-
-    Parameters
-    ----------
-    flows : array_like, shape (n + 1,)
-        Flow at the end of year 0, 1, ... n; the sign does not matter. [money]
-
-    Returns
-    -------
-    list of float
-        Rates at which the present value is zero; empty where there is none, and for a flow of
-        zeros, to which every rate is one. A double root counts once. [1/year]
-
-    Notes
-    -----
-    Real positive roots x of ``sum flow_t x ** t``, with ``rate = 1 / x - 1``.
-
-    Examples
-    --------
-    >>> [round(rate, 4) for rate in internal_rates([-350.0, 950.0, -620.0])]
-    [0.0918, 0.6225]
-    """
-    flow = np.trim_zeros(_by_year(flows))
-    if flow.size < 2:
-        return []
-    roots = np.polynomial.polynomial.polyroots(flow)
-    real = np.abs(roots.imag) <= 1e-6 * np.abs(roots)
-    rates = np.sort(1.0 / roots.real[real & (roots.real > 0.0)] - 1.0)
-    new = np.diff(rates, prepend=-np.inf) > 1e-6 * (1.0 + rates)
-    return [float(rate) for rate in rates[new]]
-
-
-def internal_rate(flows: ArrayLike) -> Answer:
-    """Return the internal rate of return of a yearly flow, with a warning where it has several.
-
-    Parameters
-    ----------
-    flows : array_like, shape (n + 1,)
-        Flow at the end of year 0, 1, ... n. [money]
-
-    Returns
-    -------
-    Answer
-        The rate nearest to zero [1/year], with a remark naming all if there are several; none if
-        the present value is zero at no rate.
-
-    Warns
-    -----
-    SeveralInternalRates
-        If the flow has more than one.
-
-    Examples
-    --------
-    >>> round(internal_rate([-100.0, 60.0, 60.0]).value, 4)
-    0.1307
-    """
-    import numpy_financial
-
-    rates = internal_rates(flows)
-    if not rates:
-        return Answer(None, "no rate makes the present value zero")
-    remark = None
-    if len(rates) > 1:
-        named = ", ".join(f"{100.0 * rate:.2f} %" for rate in rates)
-        remark = f"one of {len(rates)} internal rates: {named}"
-        warnings.warn(remark, SeveralInternalRates, stacklevel=2)
-    value = float(numpy_financial.irr(_by_year(flows)))
-    return Answer(value if np.isfinite(value) else min(rates, key=abs), remark)
 
 
 def _by_year(values: ArrayLike) -> NDArray[np.float64]:

@@ -41,7 +41,6 @@ JOINT, AGE, PUNCTURE, END = range(4)
 
 Array = NDArray[np.float64]
 
-CLASSES = ("joint", "age", "puncture", "end")
 TOLERANCE = 1e-9
 """Two times nearer than this are the same. [months]"""
 

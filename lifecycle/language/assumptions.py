@@ -14,8 +14,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from lifecycle.evaluation.comparison import Comparison
-from lifecycle.language.labels import cheaper_or_dearer, counted, input_name
+from lifecycle.language.labels import counted, input_name
 from lifecycle.scenario import Scenario
 from lifecycle.studies.register import Entry, register
 
@@ -72,36 +71,6 @@ def assumptions(scenario: Scenario) -> pandas.DataFrame:
     entries = {entry.path: entry for entry in register(scenario).entries}
     rows = [{"figure": input_name(scenario.inputs[path]), **_row(entry)} for path, entry in entries.items()]
     return pandas.DataFrame(rows).set_index("figure")
-
-
-def what_moves_it(comparison: Comparison, *, most: int = MOST) -> pandas.DataFrame:
-    """Return the figures that move the answer most, the largest first.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        With a subject.
-    most : int
-        Number of figures.
-
-    Returns
-    -------
-    pandas.DataFrame
-        Range and basis of each, and what the answer is at either end; empty without ranges.
-    """
-    import pandas
-
-    entries = {entry.path: entry for entry in register(comparison.scenario).entries}
-    rows = [
-        {
-            "figure": input_name(swing.figure),
-            **_row(entries[swing.figure.path]),
-            "at its low end": cheaper_or_dearer(swing.at_low),
-            "at its high end": cheaper_or_dearer(swing.at_high),
-        }
-        for swing in comparison.swings[:most]
-    ]
-    return pandas.DataFrame(rows).set_index("figure") if rows else pandas.DataFrame()
 
 
 def _row(entry: Entry) -> dict[str, str]:

@@ -8,10 +8,6 @@ the yearly chance of a new leak is on its mean over the years of age that it nam
 resealed and joints resealed each year are the same in the first year, so that bands which differ
 cannot hold year by year; the single years stand beside the mean.
 
-An *order* says that more rotten decks are found on roofs stripped because of trouble than stripping
-all roofs of that age would find. Whoever opens roofs sees mostly the first, and so believes all
-roofs worse than they are.
-
 Assumption: likely values. Left out: doubt; how wide an input alone swings a quantity is `implied`.
 
 Source: the bands are judgement; the values are the model's.
@@ -27,7 +23,7 @@ from lifecycle.evaluation.spell import Spell
 from lifecycle.files import data, loads, shared
 from lifecycle.scenario import Scenario
 from lifecycle.studies import one_roof
-from lifecycle.studies.implied import STRIPPED_AT, plan_spells, with_every_plan
+from lifecycle.studies.implied import plan_spells, with_every_plan
 
 NEW_LEAK, HIDDEN, RENEWED = "yearly chance of a new leak", "hidden leak when stripped", "renewed"
 """What a band may be on."""
@@ -79,32 +75,6 @@ class BandCheck:
         return f"{self.what}, {ages}: {self.title}"
 
 
-@dataclass(frozen=True)
-class OrderCheck:
-    """One order, at one age, and whether it holds.
-
-    Parameters
-    ----------
-    plan, title : str
-        Upkeep plan, and its plain words.
-    age : int
-        Age; what is stripped because of trouble is stripped in the year before. [years]
-    stripped_for_trouble, of_all : float
-        Share with a rotten deck of the roofs stripped because of trouble; of all, if stripped. [-]
-    """
-
-    plan: str
-    title: str
-    age: int
-    stripped_for_trouble: float
-    of_all: float
-
-    @property
-    def holds(self) -> bool:
-        """Whether trouble shows more rotten decks than there are."""
-        return self.stripped_for_trouble > self.of_all
-
-
 def shipped_membrane() -> Scenario:
     """Return a scenario of nothing but the tool's own figures: the shipped membrane, just laid."""
     like_shared = "\n".join(f'[{section}]\nlike = "shared"' for section in ("owner", "leaks", "study"))
@@ -139,34 +109,6 @@ def joint_bands(scenario: Scenario) -> tuple[BandCheck, ...]:
     bands = data("bands.toml")["bands"]
     spells = _spells(scenario, {band["plan"] for band in bands})
     return tuple(_check(band, spells[band["plan"]]) for band in bands)
-
-
-def trouble_orders(scenario: Scenario) -> tuple[OrderCheck, ...]:
-    """Compare roofs stripped because of trouble with all roofs, at the ages of stripping.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        `shipped_membrane` for the tool's own figures.
-
-    Returns
-    -------
-    tuple of OrderCheck
-        For each order of the data, by age.
-    """
-    orders = data("bands.toml")["orders"]
-    spells = _spells(scenario, {order["plan"] for order in orders})
-    return tuple(
-        OrderCheck(
-            order["plan"],
-            shared()["plans"][order["plan"]]["title"],
-            age,
-            one_roof.rotten_among_stripped_for_trouble(spells[order["plan"]], age).item(),
-            one_roof.chance_of_rotten_deck(spells[order["plan"]], age).item(),
-        )
-        for order in orders
-        for age in STRIPPED_AT
-    )
 
 
 def _spells(scenario: Scenario, plans: Set[str]) -> dict[str, Spell]:

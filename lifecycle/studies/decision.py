@@ -45,11 +45,6 @@ _ROUNDING = 1e-9
 """A spread below this share of the size of a difference is none. [-]"""
 
 
-def even_weights(draws: int) -> Array:
-    """Weights of futures that are all equally likely, shape (draws,)."""
-    return np.full(draws, 1.0 / draws)
-
-
 def chances_cheapest(costs: Array, weights: Array) -> Array:
     """Chance of each way to be the cheapest; ties share.
 
@@ -67,7 +62,7 @@ def chances_cheapest(costs: Array, weights: Array) -> Array:
 
     Examples
     --------
-    >>> chances_cheapest(np.array([[100.0, 100.5], [100.0, 90.0]]), even_weights(2))
+    >>> chances_cheapest(np.array([[100.0, 100.5], [100.0, 90.0]]), np.full(2, 0.5))
     array([0.25, 0.75])
     """
     least = costs.min(axis=1, keepdims=True)
@@ -92,7 +87,7 @@ def chance_cheaper(cost: Array, than: Array, weights: Array) -> float:
 
     Examples
     --------
-    >>> chance_cheaper(np.array([100.0, 100.0]), np.array([100.5, 120.0]), even_weights(2))
+    >>> chance_cheaper(np.array([100.0, 100.0]), np.array([100.5, 120.0]), np.full(2, 0.5))
     0.75
     """
     tie = np.abs(cost - than) <= SAME_WITHIN * np.abs(np.minimum(cost, than))
@@ -111,7 +106,7 @@ def expected_opportunity_loss(costs: Array, weights: Array) -> Array:
 
     Examples
     --------
-    >>> expected_opportunity_loss(np.array([[10.0, 12.0], [14.0, 12.0]]), even_weights(2))
+    >>> expected_opportunity_loss(np.array([[10.0, 12.0], [14.0, 12.0]]), np.full(2, 0.5))
     array([1., 1.])
     """
     return np.asarray(weights @ (costs - costs.min(axis=1, keepdims=True)))
@@ -244,7 +239,7 @@ def value_of_looking(
     Examples
     --------
     >>> costs = np.array([[10.0, 12.0], [30.0, 20.0]])
-    >>> value_of_looking(costs, np.array([0.0, 1.0]), even_weights(2))
+    >>> value_of_looking(costs, np.array([0.0, 1.0]), np.full(2, 0.5))
     1.0
     """
     calm = costs if after_nothing is None else after_nothing

@@ -73,12 +73,6 @@ class Knowing:
     share_by_basis: Mapping[str, float]
     look: float | None = None
 
-    @property
-    def best_call(self) -> tuple[str, float] | None:
-        """The input most worth a call, and its worth; None if none is worth one. [money]"""
-        best = max(self.by_input.items(), key=lambda entry: entry[1], default=None)
-        return best if best is not None and best[1] > 0.0 else None
-
 
 def knowing(scenario: Scenario, result: Doubt, subject: str) -> Knowing:
     """Return what knowing more is worth.

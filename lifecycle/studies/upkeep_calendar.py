@@ -22,7 +22,7 @@ Left out: what happens by chance.
 from __future__ import annotations
 
 import calendar
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
@@ -267,14 +267,3 @@ def _warranty(start: date, roof: Roof, covering: str, laid: int, until: int) -> 
     if max(0, laid) <= look < until:
         day, last = day_after(start, look), day_after(start, ends)
         yield Job(WARRANTY, "", day, look, OWNER, covering=covering, ends=last)
-
-
-def coverings(jobs: tuple[Job, ...]) -> Mapping[str, None]:
-    """Return what lies on the roof over time, in order, each once.
-
-    Parameters
-    ----------
-    jobs : tuple of Job
-        In order of time.
-    """
-    return dict.fromkeys(job.covering for job in jobs if job.covering)

@@ -6,7 +6,7 @@ import json
 from typing import Any
 
 import lifecycle
-from lifecycle.language.assumptions import assumptions, bases_sentence, what_moves_it
+from lifecycle.language.assumptions import assumptions, bases_sentence
 from lifecycle.language.sureness import verdict_under
 from lifecycle.pages.panels.example import NAME, example_text
 from lifecycle.pages.panels.owner import NOT_RUNNING
@@ -59,13 +59,3 @@ def test_every_figure_stands_in_the_table_with_its_basis() -> None:
     assert published
     for figure in published:
         assert table["rests on"].str.contains(figure.source, regex=False).any()
-
-
-def test_the_figures_that_move_the_answer_most_come_first() -> None:
-    comparison = lifecycle.compare(lifecycle.load(scenario_path(NAME)))
-    table = what_moves_it(comparison, most=3)
-    sizes = [swing.size for swing in comparison.swings]
-    assert sizes == sorted(sizes, reverse=True) and len(table) == 3
-    assert "cheaper" in table.iloc[0]["at its high end"] and "dearer" in table.iloc[0]["at its low end"]
-    without_ranges = lifecycle.compare(lifecycle.load(scenario_path("worked-example-1")))
-    assert what_moves_it(without_ranges).empty

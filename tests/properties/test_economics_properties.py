@@ -10,14 +10,11 @@ from lifecycle.economics import (
     annual_value,
     break_even_year,
     crossings,
-    discount_factor,
     financing_cost,
-    internal_rates,
     loan_schedule,
     nominal_rate,
     payback,
     present_value,
-    real_rate,
     savings_to_investment,
 )
 
@@ -48,12 +45,6 @@ def test_constant_and_current_currency_agree(
     current = np.asarray(amounts) * (1.0 + escalation) ** (months / 12) * (1.0 + inflation) ** (months / 12)
     nominal = present_value(current, months=months, discount_rate=nominal_rate(rate, inflation))
     assert nominal == pytest.approx(constant, rel=1e-9, abs=1e-9 * np.sum(np.abs(current)))
-
-
-@untimed
-@given(rate=rates, inflation=rates)
-def test_real_and_nominal_rates_undo_each_other(rate: float, inflation: float) -> None:
-    assert real_rate(nominal_rate(rate, inflation), inflation) == pytest.approx(rate, abs=1e-12)
 
 
 @untimed
@@ -112,18 +103,6 @@ def test_payback_does_not_depend_on_the_currency(row: list[float], factor: float
     assert other.reason == one.reason
     assert (other.value is None) == (one.value is None)
     assert (other.value or 0.0) == pytest.approx(one.value or 0.0, rel=1e-9)
-
-
-@untimed
-@given(outlay=costs, back=st.lists(costs, min_size=1, max_size=30))
-def test_an_outlay_and_savings_have_one_internal_rate_and_it_is_a_zero(
-    outlay: float, back: list[float]
-) -> None:
-    flow = np.array([-outlay, *back])
-    found = internal_rates(flow)
-    assert len(found) == 1
-    discounted = flow * discount_factor(12 * np.arange(len(flow)), discount_rate=found[0])
-    assert abs(discounted.sum()) <= 1e-6 * np.abs(discounted).sum()
 
 
 @untimed

@@ -25,7 +25,6 @@ from lifecycle.material import (
     coverage,
     layer_material,
     ribbon_section,
-    round_section,
 )
 from lifecycle.quantities import convert
 
@@ -87,7 +86,7 @@ def test_h2_coverage_with_solids_and_transfer() -> None:
 
 @pytest.mark.parametrize(
     ("section", "feet"),
-    [(round_section(convert(0.25, "in", "mm")), 31.6), (ribbon_section(38.1, 3.175), 8.3)],
+    [(math.pi / 4.0 * convert(0.25, "in", "mm") ** 2, 31.6), (ribbon_section(38.1, 3.175), 8.3)],
 )
 def test_h3_bead_of_a_cartridge(section: float, feet: float) -> None:
     """Arithmetic: 10.3 fl oz as a round bead of 1/4 in, and as a ribbon of 1-1/2 x 1/8 in."""

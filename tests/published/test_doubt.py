@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from scipy.special import ndtri
 
 from lifecycle.quantities import FieldInfo, Figure
-from lifecycle.studies.decision import even_weights, expected_opportunity_loss, perfect_information
+from lifecycle.studies.decision import expected_opportunity_loss, perfect_information
 from lifecycle.studies.sampling import NINETY, quantile, sample
 from lifecycle.studies.sobol import sobol_indices
 
@@ -109,7 +109,7 @@ def test_unit_normal_loss_is_the_value_of_perfect_information(mean: float, loss:
     parts = 2**17
     difference = mean + ndtri((np.arange(parts) + 0.5) / parts)
     costs = np.stack([np.full(parts, 100.0), 100.0 + difference], axis=1)
-    weights = even_weights(parts)
+    weights = np.full(parts, 1.0 / parts)
     assert perfect_information(costs, weights) == pytest.approx(loss, abs=2e-6)
     assert expected_opportunity_loss(costs, weights)[0] == pytest.approx(loss, abs=2e-6)
 
@@ -123,4 +123,4 @@ def test_unit_normal_loss_from_drawn_inputs(mean: float, loss: float) -> None:
     drawn = sample([figure(mean - NINETY, mean, mean + NINETY, "normal")], draws=2**14, seed=1)
     difference = drawn.values["tests.x"]
     costs = np.stack([np.zeros_like(difference), difference], axis=1)
-    assert perfect_information(costs, even_weights(2**14)) == pytest.approx(loss, abs=2e-4)
+    assert perfect_information(costs, np.full(2**14, 1.0 / 2**14)) == pytest.approx(loss, abs=2e-4)

@@ -15,7 +15,6 @@ from lifecycle.studies.decision import (
     SAME_WITHIN,
     chance_cheaper,
     chances_cheapest,
-    even_weights,
     expected_opportunity_loss,
     perfect_information,
     shares_of_doubt,
@@ -92,7 +91,7 @@ def test_weights_stand_for_repeated_futures() -> None:
     often = np.repeat(costs, [1, 2, 5], axis=0)
     weights = np.array([1.0, 2.0, 5.0]) / 8.0
     for measure in (chances_cheapest, expected_opportunity_loss, perfect_information):
-        assert measure(costs, weights) == pytest.approx(measure(often, even_weights(8)))
+        assert measure(costs, weights) == pytest.approx(measure(often, np.full(8, 1.0 / 8)))
 
 
 def test_a_way_that_is_always_cheaper_leaves_nothing_to_know() -> None:
@@ -108,7 +107,7 @@ def spread_of_estimates(draws: int, repeats: int = 400) -> float:
     for seed in range(repeats):
         difference = 0.5 + np.random.default_rng(seed).standard_normal(draws)
         costs = np.stack([np.zeros(draws), difference], axis=1)
-        found.append(perfect_information(costs, even_weights(draws)))
+        found.append(perfect_information(costs, np.full(draws, 1.0 / draws)))
     return float(np.std(found))
 
 
@@ -122,7 +121,7 @@ def gaussian() -> tuple[Array, Array, Array, Array]:
     """Two ways whose difference of cost is 0.6 + 1.5 x + 0.8 y, x and y standard normal."""
     x, y = np.random.default_rng(1).standard_normal((2, 20_000))
     costs = np.stack([np.zeros(x.size), 0.6 + 1.5 * x + 0.8 * y], axis=1)
-    return costs, x, y, even_weights(x.size)
+    return costs, x, y, np.full(x.size, 1.0 / x.size)
 
 
 def test_knowing_one_input_of_a_gaussian_case(gaussian: tuple[Array, Array, Array, Array]) -> None:
@@ -142,8 +141,8 @@ def test_knowing_an_input_whose_both_ends_are_good_news() -> None:
     figures = [Figure(f"tests.{name}", 0.0, -1.0, 1.0, "normal", "judgement", "", "", field) for name in "xy"]
     score = sample(figures, draws=1024, seed=1).scores["tests.y"]
     costs = np.stack([np.zeros(1024), 0.8 - np.abs(score)], axis=1)
-    everything = perfect_information(costs, even_weights(1024))
-    assert value_of_knowing(costs, [score], even_weights(1024)) > 0.9 * everything
+    everything = perfect_information(costs, np.full(1024, 1.0 / 1024))
+    assert value_of_knowing(costs, [score], np.full(1024, 1.0 / 1024)) > 0.9 * everything
 
 
 def test_knowing_all_inputs_is_knowing_everything(gaussian: tuple[Array, Array, Array, Array]) -> None:
@@ -168,8 +167,8 @@ def test_many_idle_inputs_and_few_draws_are_not_taken_for_knowledge() -> None:
     generator = np.random.default_rng(3)
     costs = np.stack([np.zeros(256), 0.1 + generator.standard_normal(256)], axis=1)
     idle = list(generator.standard_normal((30, 256)))
-    everything = perfect_information(costs, even_weights(256))
-    assert value_of_knowing(costs, idle, even_weights(256), degree=1) < 0.25 * everything
+    everything = perfect_information(costs, np.full(256, 1.0 / 256))
+    assert value_of_knowing(costs, idle, np.full(256, 1.0 / 256), degree=1) < 0.25 * everything
 
 
 def test_knowing_is_worth_between_nothing_and_everything() -> None:
@@ -183,7 +182,7 @@ def test_shares_of_doubt_are_those_of_the_variance_and_add_up() -> None:
     """Derived: y = 3 a + 4 b + c d with c, d standard normal has shares 9/26, 16/26, 0, 0 and 1/26."""
     a, b, c, d = np.random.default_rng(4).standard_normal((4, 40_000))
     difference = 3.0 * a + 4.0 * b + c * d
-    shares = shares_of_doubt(difference, {"a": a, "b": b, "c": c, "d": d}, even_weights(a.size))
+    shares = shares_of_doubt(difference, {"a": a, "b": b, "c": c, "d": d}, np.full(a.size, 1.0 / a.size))
     assert sum(shares.values()) == pytest.approx(1.0)
     expected = [9.0 / 26.0, 16.0 / 26.0, 0.0, 0.0, 1.0 / 26.0]
     assert list(shares.values()) == pytest.approx(expected, abs=0.015)

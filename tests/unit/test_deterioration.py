@@ -14,7 +14,6 @@ from lifecycle.deterioration import (
     leaks_between,
     leaks_between_ten_years,
     mean_life,
-    mean_residual_life,
     power_law,
     residual_share,
     scale_from_mean,
@@ -43,7 +42,6 @@ def test_scalars_give_plain_floats() -> None:
         survival(1, shape=2, scale=3),
         mean_life(shape=2, scale=3),
         scale_from_mean(3, 2),
-        mean_residual_life(1, shape=2, scale=3),
         residual_share(1, shape=2, scale=3),
         power_law(1, first_year=2, growth=3),
         leaks_between(1, 2, first_year=2, growth=3),
@@ -62,13 +60,13 @@ def test_mean_life_is_the_integral_of_the_survival() -> None:
 
 @pytest.mark.parametrize("shape", [0.8, 1.5, 3.0, 6.0])
 @pytest.mark.parametrize("age", [0.0, 4.0, 12.0, 25.0])
-def test_mean_residual_life_is_the_integral_of_the_survival_that_is_left(shape: float, age: float) -> None:
+def test_the_life_left_is_the_integral_of_the_survival_that_is_left(shape: float, age: float) -> None:
     area, _ = quad(lambda later: survival(later, shape=shape, scale=17.0), age, np.inf, epsabs=0.0)
-    expected = area / survival(age, shape=shape, scale=17.0)
-    assert mean_residual_life(age, shape=shape, scale=17.0) == pytest.approx(expected, rel=1e-8)
+    share = area / survival(age, shape=shape, scale=17.0) / mean_life(shape=shape, scale=17.0)
+    assert residual_share(age, shape=shape, scale=17.0) == pytest.approx(min(1.0, share), rel=1e-8)
 
 
-def test_mean_residual_life_agrees_with_the_library_over_all_shapes() -> None:
+def test_the_share_left_agrees_with_the_library_over_all_shapes() -> None:
     """Against scipy's incomplete gamma function where that does not leave the range of a float;
     2e-11 is what the continued fraction leaves where it takes over, at H = 2.
     """
@@ -77,14 +75,14 @@ def test_mean_residual_life_agrees_with_the_library_over_all_shapes() -> None:
     hazard = np.exp(generator.uniform(-12.0, np.log(150.0), 20000))
     age = hazard ** (1.0 / shape)
     hazard = age**shape
-    expected = mean_life(shape=shape, scale=1.0) * gammaincc(1.0 / shape, hazard) * np.exp(hazard)
-    np.testing.assert_allclose(mean_residual_life(age, shape=shape, scale=1.0), expected, rtol=2e-11)
+    expected = np.minimum(1.0, gammaincc(1.0 / shape, hazard) * np.exp(hazard))
+    np.testing.assert_allclose(residual_share(age, shape=shape, scale=1.0), expected, rtol=2e-11)
 
 
-def test_mean_residual_life_of_a_very_old_roof() -> None:
+def test_the_life_left_to_a_very_old_roof() -> None:
     """For large H it nears the inverse of the hazard, scale / shape * (scale / A) ** (shape - 1)."""
     age = np.array([2e3, 2e6, 2e9, 1e300])
-    left = mean_residual_life(age, shape=3.0, scale=20.0)
+    left = mean_life(shape=3.0, scale=20.0) * residual_share(age, shape=3.0, scale=20.0)
     np.testing.assert_allclose(left[:3], 20.0 / 3.0 * (20.0 / age[:3]) ** 2, rtol=1e-5)
     assert np.all(np.isfinite(left))
     assert np.all(left >= 0.0)
@@ -93,17 +91,10 @@ def test_mean_residual_life_of_a_very_old_roof() -> None:
 def test_residual_share_ends() -> None:
     assert residual_share(0.0, shape=3.0, scale=20.0) == 1.0
     assert residual_share(50.0, shape=3.0, scale=np.inf) == 1.0
-    assert mean_residual_life(50.0, shape=3.0, scale=np.inf) == np.inf
     ages = np.linspace(0.0, 60.0, 721)
     assert np.all(np.diff(residual_share(ages, shape=3.0, scale=20.0)) < 0.0)
     np.testing.assert_allclose(residual_share(ages, shape=1.0, scale=20.0), 1.0, rtol=2e-11)
     np.testing.assert_array_equal(residual_share(ages, shape=0.8, scale=20.0), 1.0)
-
-
-def test_residual_share_is_residual_life_over_mean_life() -> None:
-    left = mean_residual_life(12.0, shape=3.5, scale=17.0)
-    share = residual_share(12.0, shape=3.5, scale=17.0)
-    assert share == pytest.approx(left / mean_life(shape=3.5, scale=17.0), rel=1e-14)
 
 
 def test_resealing_changes_nothing_where_leaks_come_at_a_constant_rate() -> None:

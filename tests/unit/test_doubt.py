@@ -15,7 +15,6 @@ from lifecycle.files import load, loads
 from lifecycle.scenario import Scenario, replaced, resolve
 from lifecycle.studies.decision import (
     chances_cheapest,
-    even_weights,
     expected_opportunity_loss,
     perfect_information,
 )
@@ -130,7 +129,7 @@ def test_a_roof_that_stands_is_likely_to_be_of_the_longer_lived() -> None:
 def test_a_new_roof_has_no_history() -> None:
     scenario = loads(OLD_ROOF.replace("LEAKS_FOUND", "").replace("age = 96", "age = 0"), "a new roof")
     drawn = futures(scenario, draws=64, seed=1)
-    assert np.array_equal(drawn.weights, even_weights(64))
+    assert np.array_equal(drawn.weights, np.full(64, 1.0 / 64))
     assert drawn.effective == pytest.approx(64.0)
 
 
@@ -304,7 +303,7 @@ def test_percentiles_of_a_band_are_weighted() -> None:
 
 def test_a_band_of_curves_is_that_of_each_year() -> None:
     values = np.random.default_rng(1).random((50, 4, 3))
-    weights = even_weights(50)
+    weights = np.full(50, 1.0 / 50)
     curves = band(values, weights)
     assert curves.p90.shape == (4, 3)
     assert curves.p90[2, 1] == band(values[:, 2, 1], weights).p90

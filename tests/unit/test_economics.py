@@ -6,22 +6,18 @@ import pytest
 
 from lifecycle.economics import (
     Answer,
-    SeveralInternalRates,
     adjusted_internal_rate_of_return,
     annual_value,
     break_even_year,
     crossings,
     discount_factor,
     financing_cost,
-    internal_rate,
-    internal_rates,
     loan_balance,
     loan_payment,
     loan_schedule,
     nominal_rate,
     payback,
     present_value,
-    real_rate,
     savings_to_investment,
     uniform_present_worth_factor,
 )
@@ -43,7 +39,6 @@ def test_draws_by_months() -> None:
 def test_scalars_give_plain_floats() -> None:
     answers = [
         discount_factor(12, discount_rate=0.03),
-        real_rate(0.05, 0.02),
         nominal_rate(0.05, 0.02),
         present_value(5, months=3, discount_rate=0.03),
         uniform_present_worth_factor(discount_rate=0.03, years=3),
@@ -60,7 +55,7 @@ def test_a_rate_at_or_below_minus_one_is_refused(rate: float) -> None:
     with pytest.raises(ValueError, match="discount_rate must be a fraction above -1"):
         discount_factor(12, discount_rate=rate)
     with pytest.raises(ValueError, match="inflation must be a fraction above -1"):
-        real_rate(0.05, rate)
+        nominal_rate(0.05, rate)
 
 
 def test_present_value_with_a_rate_for_each_draw() -> None:
@@ -170,37 +165,6 @@ def test_crossings() -> None:
 def test_a_row_that_is_too_short_or_has_gaps_is_refused(function: object, row: object) -> None:
     with pytest.raises(ValueError, match="year"):
         function(row)
-
-
-def test_internal_rates_of_a_flow_built_from_them() -> None:
-    """The flow that is zero at -50, 10 and 80 %: the product of its factors."""
-    flow = np.poly1d([1.0])
-    for rate in (-0.5, 0.1, 0.8):
-        flow = flow * np.poly1d([1.0, -(1.0 + rate)])
-    np.testing.assert_allclose(internal_rates(flow.coeffs), [-0.5, 0.1, 0.8], rtol=1e-9)
-
-
-def test_a_double_internal_rate_counts_once() -> None:
-    np.testing.assert_allclose(internal_rates([100.0, -220.0, 121.0]), [0.1], rtol=1e-6)
-
-
-@pytest.mark.parametrize("flow", [[100.0, 50.0], [0.0, 0.0, 0.0], [0.0, 5.0, 0.0], [1.0, -1.0, 1.0]])
-def test_no_internal_rate(flow: list[float]) -> None:
-    assert internal_rates(flow) == []
-    assert internal_rate(flow) == Answer(None, "no rate makes the present value zero")
-
-
-def test_one_internal_rate_comes_without_a_warning(recwarn: pytest.WarningsRecorder) -> None:
-    assert internal_rate([-100.0, 110.0]).value == pytest.approx(0.1)
-    assert not recwarn.list
-
-
-def test_several_internal_rates_warn_and_are_named() -> None:
-    with pytest.warns(SeveralInternalRates):
-        answer = internal_rate([-350.0, 950.0, -620.0])
-    assert answer.value == pytest.approx(0.0918, abs=5e-5)
-    assert answer.reason is not None
-    assert "62.25 %" in answer.reason
 
 
 def test_a_loan_without_interest() -> None:
