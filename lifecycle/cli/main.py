@@ -161,6 +161,17 @@ def _silence() -> None:
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
+class _Version(argparse.Action):
+    """Print the version, and which form of the evaluation answers here, and why."""
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object, **__: object) -> None:
+        """Print, and end."""
+        from lifecycle.evaluation.compiled.library import form, found
+
+        print(f"lifecycle {lifecycle.__version__}, {form()} evaluation: {found()[1]}")
+        parser.exit()
+
+
 def parser() -> argparse.ArgumentParser:
     """Return the parser of the command line."""
     whole = argparse.ArgumentParser(
@@ -169,7 +180,9 @@ def parser() -> argparse.ArgumentParser:
         epilog="Begin with: lifecycle new my-roof.toml, then lifecycle compare my-roof.toml. "
         "lifecycle COMMAND --help explains a command.",
     )
-    whole.add_argument("--version", action="version", version=f"lifecycle {lifecycle.__version__}")
+    whole.add_argument(
+        "--version", action=_Version, nargs=0, help="show the version and the form of evaluation"
+    )
     commands = whole.add_subparsers(dest="command", required=True, metavar="COMMAND")
     for command in COMMANDS:
         question = command.question

@@ -11,6 +11,10 @@ Draws are independent of each other; they are taken a few hundred at a time, so 
 a round (months x draws) stay small, and the rounds are shared between the processor's cores.
 Memory therefore does not grow with the number of draws, but for the results; time grows linearly.
 
+The same account is there in two forms. The one to read is this one, in arrays over months; the other is
+one pass in C (`compiled`), some ten times as fast, which answers where it is compiled. They agree to 1e-10,
+and both with a slow loop that was written apart.
+
 Left out: luck. What one coach may meet is the business of the simulation.
 """
 
@@ -25,6 +29,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.economics import financing_cost, nominal_rate
+from lifecycle.evaluation.compiled.calling import evaluate_compiled, unfit
+from lifecycle.evaluation.compiled.library import found
 from lifecycle.evaluation.ledger import Chain, Ledger, close_account
 from lifecycle.evaluation.past import Today, today
 from lifecycle.evaluation.spell import Spell, run_spell
@@ -58,10 +64,31 @@ def evaluate(case: Case, *, totals_only: bool = False, workers: int | None = Non
     Raises
     ------
     ValueError
-        If arrays of the case differ in length.
+        If arrays of the case differ in length, or the years kept lie outside the study period.
     """
-    draws = draws_of(case)
-    if draws is None:
+    draws = draws_of(case) or 1
+    months = np.rint(12.0 * np.asarray(case.terms.holding_period, dtype=float))
+    if not np.all((months >= 0.0) & (months <= case.terms.months)):
+        raise ValueError(
+            f"the years kept must lie within the study period of {case.terms.study_period} years"
+        )
+    workers = workers or os.cpu_count() or 1
+    kernel, _ = found()
+    if kernel is not None and unfit(case) is None:
+        accounts = evaluate_compiled(case, draws, kernel, totals_only=totals_only, workers=workers)
+    else:
+        accounts = evaluate_in_numpy(case, draws, totals_only=totals_only, workers=workers)
+    loan = case.loan
+    if loan is not None and loan.alternative in accounts:
+        accounts[loan.alternative] = _with_loan(accounts[loan.alternative], loan, case.terms)
+    return accounts
+
+
+def evaluate_in_numpy(
+    case: Case, draws: int, *, totals_only: bool = False, workers: int = 1
+) -> dict[str, Ledger]:
+    """Return what `evaluate` does, without loans, by the form to read first: arrays over all months."""
+    if draws_of(case) is None:
         return _evaluate_some(case, 1, totals_only)
     # Draws in which leaks become severe after as many months go together: `hiding` takes them as one.
     order = np.argsort(np.broadcast_to(case.leaks.severe_after, (draws,)), kind="stable")
@@ -70,7 +97,7 @@ def evaluate(case: Case, *, totals_only: bool = False, workers: int | None = Non
     def one(part: NDArray[np.int64]) -> dict[str, Ledger]:
         return _evaluate_some(take(case, part), part.size, totals_only)
 
-    with ThreadPoolExecutor(workers or os.cpu_count() or 1) as pool:
+    with ThreadPoolExecutor(workers) as pool:
         done = list(pool.map(one, parts))
     back = np.argsort(order)
     return {name: _joined([part[name] for part in done], back) for name in done[0]}
@@ -78,7 +105,10 @@ def evaluate(case: Case, *, totals_only: bool = False, workers: int | None = Non
 
 def _evaluate_some(case: Case, draws: int, totals_only: bool) -> dict[str, Ledger]:
     """Evaluate a few draws together, one alternative after another."""
-    return {way.name: _account(case, chain, way.name, totals_only) for way, chain in _chains(case, draws)}
+    return {
+        way.name: close_account(chain, case.terms, totals_only=totals_only)
+        for way, chain in _chains(case, draws)
+    }
 
 
 def chains(case: Case, draws: int = 1) -> dict[str, Chain]:
@@ -133,14 +163,6 @@ def _standing_roof(way: Alternative, case: Case, state: Today, draws: int) -> Sp
         change_days=way.days,
         due=due_visits(way.roof, last, standing=existing, planned=planned),
     )
-
-
-def _account(case: Case, chain: Chain, name: str, totals_only: bool) -> Ledger:
-    """Close the account of one alternative, its loan included."""
-    ledger = close_account(chain, case.terms, totals_only=totals_only)
-    if case.loan is None or case.loan.alternative != name:
-        return ledger
-    return _with_loan(ledger, case.loan, case.terms)
 
 
 def _with_loan(ledger: Ledger, loan: Loan, terms: Terms) -> Ledger:

@@ -93,11 +93,11 @@ def past_spell(existing: Existing, leaks: Leaks, draws: int) -> Spell:
         Of length `existing.age`; month j is age j.
     """
     return run_spell(
-        existing.roof, leaks, start=Start(), months=existing.age, draws=draws, due=_past_visits(existing)
+        existing.roof, leaks, start=Start(), months=existing.age, draws=draws, due=past_visits(existing)
     )
 
 
-def _past_visits(existing: Existing) -> tuple[tuple[Visit, ...], ...]:
+def past_visits(existing: Existing) -> tuple[tuple[Visit, ...], ...]:
     """Return the visits that were really paid, by month since the existing roof was laid.
 
     The last full reseal was `seal_age` months ago, others at each interval before it and none
@@ -119,7 +119,7 @@ def _past_visits(existing: Existing) -> tuple[tuple[Visit, ...], ...]:
 def _from_upkeep(existing: Existing, leaks: Leaks, draws: int) -> Today:
     """Run the past and keep its cohorts."""
     age = existing.age
-    course = timeline(existing.roof, Start(), _past_visits(existing), draws)
+    course = timeline(existing.roof, Start(), past_visits(existing), draws)
     unseen = 1.0 - np.asarray(sign_chance(leaks))
     on_day = dict(zip(course.days.tolist(), course.misses, strict=True))
     left = np.ones((age + 2, draws))  # left[m]: share of a leak open from month m on

@@ -227,18 +227,20 @@ def _effective_ages(
     growing = np.broadcast_to(growing, (rows, growing.shape[1])).copy()
     growing[0] = 0.0
     age_end = running_sum(growing) + np.asarray(at_start)
-    age = age_end - growing
-    events = []
+    younger: dict[int, Array] = {}
     for month, day in enumerate(due):
         left = _left(day, "rejuvenates")
         if np.any(left != 1.0) and month + 1 < rows:
-            younger = age_end[month] * (1.0 - left)
-            if np.size(younger) > age_end.shape[1]:
-                age, age_end = (np.repeat(values, np.size(younger), axis=1) for values in (age, age_end))
-            age[month + 1 :] -= younger
-            age_end[month + 1 :] -= younger
-            events.append(month + 1)
-    return np.maximum(age, 0.0), np.maximum(age_end, 0.0), events  # a full renewal leaves rounding
+            after = age_end[month] * left
+            if np.size(after) > age_end.shape[1]:
+                age_end = np.repeat(age_end, np.size(after), axis=1)
+            age_end[month + 1 :] = after + running_sum(growing[month + 1 :])
+            younger[month + 1] = after
+    age = age_end.copy()
+    age[1:] = age_end[:-1]
+    for month, after in younger.items():
+        age[month] = after
+    return age, age_end, list(younger)
 
 
 def _left(day: tuple[Visit, ...], share: str) -> NDArray[np.float64]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -419,4 +420,6 @@ def test_version(capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as caught:
         main(["--version"])
     assert caught.value.code == 0
-    assert capsys.readouterr().out.strip() == f"lifecycle {lifecycle.__version__}"
+    said = capsys.readouterr().out
+    assert said.startswith(f"lifecycle {lifecycle.__version__}, ")
+    assert re.search("(compiled|numpy) evaluation: .+", said)

@@ -1,0 +1,146 @@
+/* What the caller gives, and the room to work in.
+
+Field lists are written once, here, and told to the caller by `lifecycle_layout`: the caller fills numbers
+and structures by these names, in this order, and does not use a kernel that reads others.
+*/
+
+#define LEAKS(X)                                                                                         \
+    X(rot_time) X(severe_after) X(sign_rate) X(patch_cost) X(rot_cost) X(severe_days) X(patch_days)      \
+    X(silent_share) X(insured_share) X(deductible) X(sudden_within) X(found_at_sale)
+#define ROOF(X)                                                                                          \
+    X(life_shape) X(life_scale) X(ageing) X(upkeep_exponent) X(ends_by_leak) X(joint_leaks_first_year)   \
+    X(joint_leak_growth) X(age_leaks_ten_years) X(age_leak_growth) X(puncture_rate) X(renew_cost)        \
+    X(renew_days) X(defect_share) X(defect_life) X(warranty_years) X(warranty_share)                     \
+    X(warranty_honoured) X(warranty_leaking_ends) X(resale_share) X(energy_cost)
+#define VISIT(X) X(cost) X(hours) X(days) X(finds) X(restores) X(rejuvenates)
+#define TERMS(X) X(holding_months) X(day_cost) X(hour_value)
+#define CHANGE(X) X(quote) X(days)
+#define HIDDEN_LEAK(X) X(joint) X(puncture)
+
+/* A spell: its last month, the planned change or -1, and the first row of each group of numbers; `due`
+is the place of its months in the calendar, `upkeep_line` that of its visits' lines. Ages in months. */
+#define SPELL(X)                                                                                         \
+    X(last) X(planned) X(newly_laid) X(calendar_age) X(seal_age) X(roof) X(leaks) X(change) X(visits)    \
+    X(visit) X(due) X(upkeep_line)
+/* The standing roof's past: `listed` hidden leaks, or -1: from upkeep; `effective_age` row or -1. */
+#define PAST(X)                                                                                          \
+    X(age) X(roof) X(leaks) X(visits) X(visit) X(due) X(listed) X(hidden_leak) X(inspected) X(effective_age)
+/* An alternative: the spells of the standing roof and of the one that follows; its first row of results. */
+#define WAY(X) X(existing) X(following) X(results)
+/* Which line of the account takes what; -1: none. */
+#define LINES(X)                                                                                         \
+    X(renewal) X(leak_damage) X(warranty) X(insurance) X(energy) X(days) X(hours) X(first_changes)       \
+    X(renewals) X(leaks) X(severe_finds) X(days_out_of_use) X(owners_hours)
+/* Sizes: new roofs are the first spells; the first lines are money and are added to totals. */
+#define SIZES(X)                                                                                         \
+    X(months) X(years) X(new_roofs) X(ways) X(lines) X(money_lines) X(rates) X(rate) X(terms) X(by_line) \
+    X(most_cohorts)
+
+#define NUMBER(name) Draws name;
+#define WHOLE(name) int32_t name;
+#define NAME(name) " " #name
+
+typedef struct { LEAKS(NUMBER) } Leaks;
+typedef struct { ROOF(NUMBER) } Roof;
+typedef struct { VISIT(NUMBER) } Visit;
+typedef struct { TERMS(NUMBER) } Terms;
+typedef struct { CHANGE(NUMBER) } Change;
+typedef struct { HIDDEN_LEAK(NUMBER) } HiddenLeak;
+typedef struct { SPELL(WHOLE) } Spell;
+typedef struct { PAST(WHOLE) } Past;
+typedef struct { WAY(WHOLE) } Way;
+typedef struct { LINES(WHOLE) } Lines;
+typedef struct { SIZES(WHOLE) } Sizes;
+
+typedef struct {
+    const double *numbers;       /* row by row, a column for each draw */
+    double *results;             /* the same */
+    int64_t columns;
+    const Sizes *sizes;
+    const Past *past;
+    const Lines *lines;
+    const Spell *spells;
+    const Way *ways;
+    const uint32_t *calendar;    /* which visits are due, a bit for each, by month */
+    const int32_t *upkeep_lines; /* the line of each visit of a spell */
+    const int32_t *rates;        /* the rate of escalation of each line */
+    const double *hidden_ages;   /* of listed hidden leaks [months] */
+} Case;
+
+enum { MOST_VISITS = 32 };
+
+static const double TOLERANCE = 1e-9; /* two times nearer than this are the same [months] */
+
+typedef struct {
+    Draws *lines;                              /* line by line, months + 2 entries each */
+    Draws *renewed, *renewed_after;            /* mass renewed without a plan: in all, in step 4 */
+    Draws *found_at_sale, *residual;           /* by month of sale, over what stands [money] */
+    Draws changed;                             /* mass stripped by the planned change */
+} Result;
+
+enum { RESULTS_BY_MONTH = 4 };                 /* besides the lines; they stand after them */
+
+typedef struct {                               /* leaks hidden today, by cohort of one age */
+    int number;
+    double *age;                               /* [months] */
+    Draws *plain, *puncture, *end;             /* open: all but end leaks, punctures of them, end leaks */
+    Draws *silent, *silent_puncture;
+    Draws *left_puncture;                      /* open punctures as the spell goes on */
+    Draws effective_age;                       /* [years] */
+} Today;
+
+typedef struct {                               /* leaks that start in a spell, by month */
+    Draws *plain, *puncture, *end;             /* all but end leaks, punctures of them, end leaks */
+    Draws *kept;                               /* share left by then of those that turn severe */
+    Draws *sudden, *sudden_amount;             /* open punctures by months hidden; what is paid for one */
+} Births;
+
+typedef struct {                               /* leaks of these cohorts that turn severe, by month */
+    Draws *plain, *end, *silent, *silent_puncture, *silent_sound;
+} Turning;
+
+typedef struct {
+    const Case *of;
+    int64_t column;
+    Terms terms;
+    int holding[LANES];                        /* month of the sale that stands for the holding period */
+    unsigned char *sold;                       /* whether a sale of some draw falls on the month */
+    Draws *factor;                             /* by rate and month: months + 2 entries each */
+    Draws *misses, *left;                      /* of a spell, by month */
+    Births births;
+    Today today;
+    Turning turning;
+    Draws *laid, *running, *own, *following, *total, *weight, *net;
+    Result *results;
+    void *held[64];
+    int holds, failed;
+} Room;
+
+static void *room_for(Room *room, size_t count, size_t size)
+{
+    char *some = calloc((count + 1) * size + sizeof(Draws), 1);
+    if (some == NULL) {
+        room->failed = 1;
+        return NULL;
+    }
+    room->held[room->holds++] = some;
+    return some + sizeof(Draws) - (uintptr_t)some % sizeof(Draws);
+}
+
+static Draws *draws_for(Room *room, size_t count) { return room_for(room, count, sizeof(Draws)); }
+
+static inline Draws number(const Room *room, int row)
+{
+    Draws out;
+    memcpy(&out, room->of->numbers + (int64_t)row * room->of->columns + room->column, sizeof(Draws));
+    return out;
+}
+
+/* Fill a struct of numbers from the rows that stand together. */
+static void read_numbers(const Room *room, int row, void *out, size_t size)
+{
+    for (size_t i = 0; i < size / sizeof(Draws); i++) ((Draws *)out)[i] = number(room, row + (int)i);
+}
+
+#define READ(room, row, what) read_numbers(room, row, &(what), sizeof(what))
+

@@ -1,0 +1,82 @@
+"""Which form of the evaluation answers here, and why: finds and loads the compiled kernel.
+
+Lecture
+-------
+The library is looked for beside its source, under the digest of the source. It says itself which numbers
+it reads; if roofs, visits or leaks have come to hold others, it is not used. The environment variable
+``LIFECYCLE_FORM=numpy`` leaves it aside.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import os
+from dataclasses import dataclass, fields
+from functools import cache
+from pathlib import Path
+
+from lifecycle.evaluation.compiled.build import ROOM, library_name
+from lifecycle.roofs import HiddenLeak, Leaks, Roof, Visit
+
+COMPILED, NUMPY = "compiled", "numpy"
+"""The forms of the evaluation, as results name them."""
+
+_NOT_NUMBERS = {"name", "every", "visits", "plan_ends", "visits_after", "age"}
+"""Fields that fix the calendar; the caller deals with them."""
+
+
+@dataclass(frozen=True)
+class Library:
+    """The loaded kernel.
+
+    Parameters
+    ----------
+    functions : ctypes.CDLL
+        Its functions.
+    layout : dict of str to tuple of str
+        Names of the fields of each of its lists, in order.
+    lanes : int
+        Draws that it takes side by side; columns come in whole multiples.
+    """
+
+    functions: ctypes.CDLL
+    layout: dict[str, tuple[str, ...]]
+    lanes: int
+
+
+@cache
+def found() -> tuple[Library | None, str]:
+    """Return the kernel, or None; and why."""
+    asked = os.environ.get("LIFECYCLE_FORM", "")
+    if asked == NUMPY:
+        return None, "LIFECYCLE_FORM asks for it"
+    path = ROOM / library_name()
+    if not path.exists():
+        return None, "the kernel is not compiled here; python -m lifecycle.evaluation.compiled.build does it"
+    try:
+        library = _loaded(path)
+        faster = ROOM / library_name("avx2")
+        if faster.exists() and library.functions.lifecycle_avx2():
+            library = _loaded(faster)
+    except (OSError, AttributeError) as problem:
+        return None, f"the kernel cannot be loaded: {problem}"
+    for kind in (Leaks, Roof, Visit, HiddenLeak):
+        numbers = {field.name for field in fields(kind)} - _NOT_NUMBERS
+        if numbers != set(library.layout[kind.__name__]):
+            return None, f"the kernel does not know {sorted(numbers ^ set(library.layout[kind.__name__]))}"
+    return library, f"the kernel is compiled here and takes {library.lanes} draws at once"
+
+
+def form() -> str:
+    """Return the form that answers here."""
+    return NUMPY if found()[0] is None else COMPILED
+
+
+def _loaded(path: Path) -> Library:
+    """Load a library and ask what it reads."""
+    functions = ctypes.CDLL(str(path))
+    functions.lifecycle_layout.restype = ctypes.c_char_p
+    functions.lifecycle_expect.argtypes = (ctypes.c_void_p, ctypes.c_int64, ctypes.c_int64)
+    lists = functions.lifecycle_layout().decode().split(";")
+    layout = {words[0]: tuple(words[1:]) for words in (fields_.split() for fields_ in lists)}
+    return Library(functions, layout, functions.lifecycle_lanes())

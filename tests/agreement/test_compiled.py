@@ -1,0 +1,133 @@
+"""The compiled form against the numpy form, for draws that differ in every number; both are held to the
+slow loop and to the printed worked examples elsewhere.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from dataclasses import fields, is_dataclass, replace
+from functools import cache
+from typing import Any
+
+import numpy as np
+import pytest
+
+from lifecycle.evaluation.compiled import calling
+from lifecycle.evaluation.compiled.build import ROOM, build, library_name
+from lifecycle.evaluation.compiled.library import COMPILED, NUMPY, Library, form, found
+from lifecycle.evaluation.expectation import evaluate, evaluate_in_numpy
+from lifecycle.evaluation.ledger import Ledger
+from lifecycle.roofs import Case, Visit, take
+from tests.agreement.random_cases import random_case
+
+DRAWS = 11
+"""Not a whole multiple of what goes side by side."""
+
+
+@cache
+def kernel() -> Library:
+    """The kernel, compiled for the test where it is not there."""
+    if not (ROOM / library_name()).exists() and not build(ROOM, native=True):
+        pytest.skip("no compiler here")
+    found.cache_clear()
+    library, why = found()
+    if library is None:
+        pytest.skip(why)
+    return library
+
+
+def spread(case: Case, draws: int, seed: int) -> Case:
+    """Give every number of a case a value for each draw, 0 and 1 among them where they were."""
+    luck = np.random.default_rng(seed)
+    months = luck.integers(1, case.terms.months + 1, draws)
+
+    def some(value: Any, name: str = "") -> Any:
+        if isinstance(value, float) and (name, value) != (
+            "restores",
+            1.0,
+        ):  # a reseal in full for all, or none
+            share = value <= 1.0 and name not in ("life_shape", "joint_leak_growth", "age_leak_growth")
+            drawn = value * luck.uniform(0.7, 1.3, draws)
+            drawn = np.minimum(drawn, 1.0) if share else drawn
+            return np.where(luck.random(draws) < 0.3, value, drawn)
+        if is_dataclass(value) and not isinstance(value, type):
+            same = {"study_period", "name", "title", "age"}
+            changed = {
+                f.name: some(getattr(value, f.name), f.name) for f in fields(value) if f.name not in same
+            }
+            return replace(value, **changed)
+        if isinstance(value, tuple):
+            return tuple(some(each) for each in value)
+        return {key: some(each) for key, each in value.items()} if isinstance(value, dict) else value
+
+    drawn = some(replace(case, loan=None))
+    return replace(drawn, terms=replace(drawn.terms, holding_period=months / 12.0))
+
+
+def assert_same(one: dict[str, Ledger], other: dict[str, Ledger]) -> None:
+    """To 1e-10 of the largest, and a millionth of a cent where an amount is next to nothing."""
+    assert list(one) == list(other)
+    for name, ledger in other.items():
+        for field in fields(Ledger):
+            mine, judge = getattr(one[name], field.name), getattr(ledger, field.name)
+            pairs = [(mine, judge)]
+            if isinstance(judge, dict):
+                assert list(mine) == list(judge)
+                pairs = [(mine[key], judge[key]) for key in judge]
+            for left, right in pairs:
+                assert left.shape == right.shape, field.name
+                scale = np.max(np.abs(right), initial=0.0)
+                np.testing.assert_allclose(
+                    left, right, rtol=0.0, atol=1e-10 * scale + 1e-8, err_msg=field.name
+                )
+
+
+@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("totals_only", [False, True])
+def test_it_says_what_the_numpy_form_says(seed: int, totals_only: bool) -> None:
+    case = spread(random_case(seed), DRAWS, seed)
+    compiled = calling.evaluate_compiled(case, DRAWS, kernel(), totals_only=totals_only, workers=2)
+    assert_same(compiled, evaluate_in_numpy(case, DRAWS, totals_only=totals_only))
+
+
+def test_a_draw_does_not_know_its_neighbours() -> None:
+    """A draw alone gives the same bits as among others, wherever it stands."""
+    case = spread(random_case(3), 600, 3)
+    together = calling.evaluate_compiled(case, 600, kernel(), totals_only=True, workers=2)
+    for draw in (0, 5, 599):
+        alone = calling.evaluate_compiled(
+            take(case, slice(draw, draw + 1)), 1, kernel(), totals_only=True, workers=1
+        )
+        for name, ledger in alone.items():
+            assert ledger.net_present_cost[0].tolist() == together[name].net_present_cost[draw].tolist()
+
+
+def test_it_answers_where_it_is_compiled() -> None:
+    kernel()
+    assert form() == (NUMPY if os.environ.get("LIFECYCLE_FORM") == NUMPY else COMPILED)
+
+
+def test_years_beyond_the_study_period_are_refused() -> None:
+    case = random_case(0)
+    beyond = replace(case, terms=replace(case.terms, holding_period=case.terms.study_period + 1.0))
+    with pytest.raises(ValueError, match="years kept"):
+        evaluate(beyond)
+
+
+def test_what_it_does_not_carry_is_left_to_the_numpy_form() -> None:
+    case = random_case(1)
+    many = tuple(Visit(f"look {number}", every=number + 1, cost=1.0) for number in range(40))
+    roof = replace(case.base_case.roof, visits=many, plan_ends=None, visits_after=())
+    crowded = replace(case, alternatives=(replace(case.base_case, roof=roof),))
+    assert calling.unfit(crowded) is not None
+    assert_same(evaluate(replace(crowded, loan=None)), evaluate_in_numpy(crowded, 1))
+
+
+def test_the_numpy_form_can_be_asked_for() -> None:
+    words = [sys.executable, "-m", "lifecycle", "--version"]
+    done = subprocess.run(
+        words, env={**os.environ, "LIFECYCLE_FORM": "numpy"}, capture_output=True, text=True, check=True
+    )
+    assert "numpy" in done.stdout and "LIFECYCLE_FORM" in done.stdout
