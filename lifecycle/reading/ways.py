@@ -192,6 +192,10 @@ def _amounts(reader: Reader, known: Table, place: str, then: Numbers) -> tuple[S
             stated = Use(price_path(known[name]))
         elif name in known:
             stated = read_number(reader, known[name], f"{place}.{name}", reader.fields["alternatives"][name])
+            if name == "quote" and isinstance(stated, Use) and reader.figures[stated.path].high == 0.0:
+                reader.notices.append(
+                    f"{place}.quote is 0: that change costs nothing. No price yet? Leave it out."
+                )
         found.append(0.0 if stated is None else stated)
     return found[0], found[1]
 

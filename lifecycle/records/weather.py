@@ -66,6 +66,9 @@ WEATHER_TYPES = "WT"
 """Start of the elements that say what weather was seen."""
 
 
+FIRST_YEAR, LAST_YEAR = 1700, 2200
+"""Years that weather may be of. [years]"""
+
 DATE_FORMS: Mapping[str, str] = {
     "y-m-d": "%Y-%m-%d",
     "y/m/d": "%Y/%m/%d",
@@ -311,8 +314,8 @@ def _by_station(
         flagged = piece["quality"].str.strip() != ""
         dropped["with a quality flag"] += int(flagged.sum())
         piece = piece[~flagged]
-        date = pd.to_datetime(piece["date"], format="%Y%m%d", errors="coerce")
-        faults.add(piece["date"], date.isna(), "date", "must be a date yyyymmdd")
+        date = _days(piece["date"], "%Y%m%d")
+        faults.add(piece["date"], date.isna(), "date", f"must be a date yyyymmdd {_YEARS}")
         value = pd.to_numeric(piece["value"], errors="coerce")
         faults.add(piece["value"], value.isna(), "value", "must be a whole number")
         missing = value == -9999
@@ -336,6 +339,10 @@ def _by_station(
     wide = every.pivot(index="date", columns="element", values="value")
     days = pd.DataFrame({name: wide.get(element) for element, name in ELEMENTS.items()}, index=wide.index)
     days["hail"] = wide[HAIL].notna() if HAIL in wide else False
+    backwards = days.index[days["coldest"].astype(float) > days["warmest"].astype(float)]
+    lines = every[every["date"].isin(backwards) & (every["element"] == "TMIN")]
+    faults.add(lines["value"], lines["value"].notna(), "TMIN", "must not be above TMAX of its day")
+    faults.stop(source)
     return DailyRecord(stations.found, days.sort_index(), pieces.rows, _counted(dropped), sees_hail)
 
 
@@ -355,8 +362,8 @@ def _one_row_a_day(
         if "station" in where:
             piece = stations.only(piece.rename(columns={where["station"]: "station"}))
         written = piece[where["date"]].str.strip()
-        date = pd.to_datetime(written, format=DATE_FORMS[form], errors="coerce")
-        faults.add(written, date.isna(), where["date"], f"must be a date {form}")
+        date = _days(written, DATE_FORMS[form])
+        faults.add(written, date.isna(), where["date"], f"must be a date {form} {_YEARS}")
         row = {"date": date}
         for name in MEASURED:
             if name not in where:
@@ -374,6 +381,10 @@ def _one_row_a_day(
             wrong = value.notna() & ~value.between(low, high)
             faults.add(text, wrong, where[name], f"must be from {low:g} to {high:g} {unit}", remedy)
             row[name] = value
+        if {"coldest", "warmest"} <= row.keys():
+            backwards = row["coldest"] > row["warmest"]
+            rule = f"must not be above {where['warmest']}"
+            faults.add(piece[where["coldest"]], backwards, where["coldest"], rule, "are the columns swapped?")
         if "hail" in where:
             row["hail"] = ~piece[where["hail"]].str.strip().isin(["", "0", "0.0"])
         kept.append(pd.DataFrame(row))
@@ -385,6 +396,17 @@ def _one_row_a_day(
     days = every.set_index("date").reindex(columns=[*MEASURED, "hail"]).sort_index()
     days["hail"] = days["hail"].eq(True)
     return DailyRecord(stations.found, days, pieces.rows, _counted(dropped), "hail" in where)
+
+
+_YEARS = f"of the years {FIRST_YEAR} to {LAST_YEAR}"
+
+
+def _days(texts: Any, form: str) -> Any:
+    """Return dates, and none where there is no such day, or not in the years that weather may be of."""
+    import pandas as pd
+
+    dates = pd.to_datetime(texts, format=form, errors="coerce")
+    return dates.where(dates.dt.year.between(FIRST_YEAR, LAST_YEAR))
 
 
 def _flagged(piece: Any, column: str) -> Any:

@@ -147,6 +147,19 @@ def test_the_edition_that_the_slips_are_made_in_is_one() -> None:
     assert read_edition(json.dumps(EDITION), "before").drawn == (64, 1)
 
 
+def test_a_price_of_nothing_is_no_quote(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    answers = put(tmp_path, "answers.toml", ANSWERS)
+    assert "answers.quote must be from 1 to 1e+06 money" in mistake(capsys, "new", "--answers", answers)
+
+
+ANSWERS = """[answers]
+otherwise = "shop_every_year"
+keep = 5
+quote = 0
+roof_age = 12
+climbs = true
+"""
+
 MAPS = {
     "forms that are no list": ("[dates]\nforms = 5", "dates.forms must be a list; got 5"),
     "one column twice": (
@@ -181,6 +194,36 @@ def test_a_map_of_the_weather_that_cannot_be(
 ) -> None:
     columns = put(tmp_path, "map.toml", line)
     assert said in mistake(capsys, "weather", str(RECORDS / "daily-weather.csv"), "--columns", columns)
+
+
+@pytest.mark.parametrize(
+    ("row", "said"),
+    [
+        (
+            "2022-01-02,24,44,0.00",
+            "lowest (line 3) must not be above highest; got 44: are the columns swapped?",
+        ),
+        (
+            "0000-01-02,24,4,0.00",
+            "day (line 3) must be a date y-m-d of the years 1700 to 2200; got 0000-01-02",
+        ),
+        ("1000-01-02,24,4,0.00", "got 1000-01-02"),
+    ],
+)
+def test_a_day_that_cannot_be(
+    row: str, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    table = put(tmp_path, "days.csv", f"day,highest,lowest,rain\n2022-01-01,37,17,0.00\n{row}\n")
+    columns = str(RECORDS / "daily-weather-columns.toml")
+    assert said in mistake(capsys, "weather", table, "--columns", columns)
+
+
+def test_a_day_of_a_station_that_is_colder_at_noon(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    rows = ("20220101,TMAX,10", "20220101,TMIN,-20", "20220102,TMAX,10", "20220102,TMIN,20")
+    table = put(tmp_path, "days.csv", "".join(f"S1,{row},,,X,0700\n" for row in rows))
+    assert "TMIN (line 4) must not be above TMAX of its day; got 2.0" in mistake(capsys, "weather", table)
 
 
 MANY = "".join(f"{age},{age + 20},1\n" for age in range(100, 160, 5))

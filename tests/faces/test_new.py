@@ -98,7 +98,7 @@ def test_not_sure_is_an_answer_to_every_question() -> None:
         ("otherwise", "9", "Say a number from 1 to 7, or 'not sure'."),
         ("climbs", "perhaps", "Say yes or no, or 'not sure'."),
         ("keep", "15 10 6", "Say one number from 1 to 60 years, or three with the smallest first"),
-        ("quote", "-3", "Say one number from 0 to 1,000,000, or three"),
+        ("quote", "-3", "Say one number from 1 to 1,000,000, or three"),
         ("roof_age", "14", "Say months or years, as 14 months or 7 years."),
         ("seal_age", "3 years", "must not be above the age of the roof, 14 months"),
         ("roof_age", "not sure", "has to be known: a good guess will do"),

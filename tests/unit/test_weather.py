@@ -129,7 +129,10 @@ GOOD = temperatures(days_of(2021, 3))
     [
         ([""], "must have weather in it; got an empty file"),
         (["a,b", "1,2"], r"line 1 must be of a known form; got a, b"),
-        ([*GOOD, "X1,20211399,TMAX,50,,,W,"], r"date \(line 7\) must be a date yyyymmdd; got 20211399"),
+        (
+            [*GOOD, "X1,20211399,TMAX,50,,,W,"],
+            r"date \(line 7\) must be a date yyyymmdd of the years 1700 to 2200; got 20211399",
+        ),
         ([*GOOD, "X1,20210301,TMAX,warm,,,W,"], r"value \(line 7\) must be a whole number; got warm"),
         ([*GOOD, GOOD[0]], r"date \(line 7\) must stand once for each element; got TMAX"),
         (
