@@ -1,20 +1,22 @@
-"""Figures that come from the seller, in sentences: how many, which, and the verdict both ways.
+"""Figures that come from the shop, in sentences: how many, which, and the verdict both ways.
 
 Lecture
 -------
-First how many figures somebody said who gains by them, then which of the tool's own were changed here, then
-the verdict as stated and with the tool's own instead, then what could not be replaced. Where the owner is
-not sure of the price, or of what they would do otherwise, there is no verdict to give both ways.
+First how many figures somebody said who gains by them, mostly the shop; then which of the tool's own were
+changed here; then the verdict as stated and with the tool's own instead; then what could not be replaced.
+Where the owner is not sure of the price, or of what they would do otherwise, there is no verdict to give both
+ways.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.language import advice
-from lifecycle.language.labels import cheaper_or_dearer, counted, input_name, listed
+from lifecycle.language.labels import cheaper_or_dearer, input_name, listed
+from lifecycle.language.sentences import say
 from lifecycle.language.words import many_of_20
 from lifecycle.quantities import Figure
 from lifecycle.studies.both_ways import BothWays, Stand, both_ways
@@ -22,9 +24,6 @@ from lifecycle.studies.doubt import Doubt, of_20
 
 NAMED = 6
 """Figures that are named at most; of more the number is said."""
-
-NONE_SAID = "No figure here was said by somebody who gains by it."
-"""Where nothing is offered."""
 
 
 def offer_lines(comparison: Comparison, doubt: Doubt | None) -> tuple[str, ...]:
@@ -62,38 +61,42 @@ def both_ways_lines(comparison: Comparison, found: BothWays) -> tuple[str, ...]:
 
 def _lines(comparison: Comparison, found: BothWays) -> Iterator[str]:
     """Go through the sentences."""
-    yield _offered(found.offers)
+    yield _counted("claims.offers", found.offers) if found.offers else say("claims.offers.none")
     changed = [figure for figure in found.changed if figure not in found.offers]
     if changed:
-        yield f"{counted(len(changed), 'figure')} of the tool's own changed here: {_names(changed)}."
+        yield _counted("claims.changed", changed)
     if not found.offers:
         return
     verdict = not any(advice.not_sure(comparison, asked) for asked in ("otherwise", "quote"))
     if verdict:
-        yield f"The verdict with the figures as stated: {stand_text(found.as_stated)}."
+        yield say("claims.offers.as_stated", stand=stand_text(found.as_stated))
     if verdict and found.with_own is not None:
-        changes = [figure for figure in found.offers if figure.path in found.own]
-        yield f"With the tool's own in place of {_names(changes)}: {stand_text(found.with_own)}."
+        names = some_named(figure for figure in found.offers if figure.path in found.own)
+        yield say("claims.offers.with_own", names=names, stand=stand_text(found.with_own))
     if found.stay:
-        yield f"The tool has no figure of its own for this, so it stays as stated: {_names(found.stay)}."
+        yield say("claims.offers.stay", names=some_named(found.stay))
 
 
-def _offered(offers: Sequence[Figure]) -> str:
-    """Count and name the figures that somebody said who gains by them."""
-    if not offers:
-        return NONE_SAID
-    said = (
-        "was said by somebody who gains by it" if len(offers) == 1 else "were said by those who gain by them"
-    )
-    return f"{counted(len(offers), 'figure')} here {said}: {_names(offers)}."
+def _counted(sentence: str, figures: Sequence[Figure]) -> str:
+    """Count and name figures."""
+    if len(figures) == 1:
+        return say(f"{sentence}.one", names=some_named(figures))
+    return say(f"{sentence}.many", number=len(figures), names=some_named(figures))
 
 
-def _names(figures: Sequence[Figure]) -> str:
-    """Name figures, some of many."""
-    names = list(dict.fromkeys(input_name(figure) for figure in figures))
-    if len(names) > NAMED:
-        names = [*names[:NAMED], f"{counted(len(names) - NAMED, 'more')}"]
-    return listed(names)
+def some_named(figures: Iterable[Figure], most: int = NAMED) -> str:
+    """Name figures; of many the first, and how many more there are.
+
+    Parameters
+    ----------
+    figures : iterable of Figure
+        Any.
+    most : int
+        Named at most.
+    """
+    names = list(dict.fromkeys(map(input_name, figures)))
+    more = [say("claims.more", number=len(names) - most)] if len(names) > most else []
+    return listed([*names[:most], *more])
 
 
 def stand_text(stand: Stand) -> str:
@@ -109,8 +112,10 @@ def stand_text(stand: Stand) -> str:
     >>> stand_text(Stand("probably cheaper", 2417.0, 0.76)), stand_text(Stand("dearer", -800.0, None))
     ('probably cheaper, about 2,400 cheaper; cheaper in 15 of 20 futures', 'dearer, about 800 dearer')
     """
-    futures = "" if stand.chance is None else f"; cheaper in {many_of_20(of_20(stand.chance))} futures"
-    return f"{stand.word}, {cheaper_or_dearer(stand.middle)}{futures}"
+    slots = {"word": stand.word, "middle": cheaper_or_dearer(stand.middle)}
+    if stand.chance is None:
+        return say("claims.offers.stand", **slots)
+    return say("claims.offers.stand_often", **slots, often=many_of_20(of_20(stand.chance)))
 
 
 def both_ways_result(found: BothWays) -> dict[str, Any]:

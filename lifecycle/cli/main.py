@@ -96,7 +96,7 @@ def run(command: Command, arguments: argparse.Namespace) -> str:
     else:
         from lifecycle.cli.studying import studied
 
-        answered = studied(function, command.takes, arguments, always=command.always)
+        answered = studied(function, command.takes, arguments, always=command.always, trouble=command.trouble)
     if isinstance(answered, str):
         return answered
 

@@ -35,7 +35,12 @@ WORKING = 0.9
 
 
 def studied(
-    answer: Callable[..., Answer], takes: Sequence[str], arguments: Namespace, *, always: bool = False
+    answer: Callable[..., Answer],
+    takes: Sequence[str],
+    arguments: Namespace,
+    *,
+    always: bool = False,
+    trouble: bool = False,
 ) -> Answer:
     """Load the scenario of a command and let a study answer.
 
@@ -47,8 +52,8 @@ def studied(
         Names of arguments that go on to the answer.
     arguments : Namespace
         With file and years.
-    always : bool
-        Whether it answers itself where nothing is compared.
+    always, trouble : bool
+        Whether it answers itself where nothing is compared; where trouble is reported.
 
     Returns
     -------
@@ -60,7 +65,8 @@ def studied(
         With what is wrong with the scenario, or with its futures.
     """
     scenario = loaded(arguments.file, getattr(arguments, "years", None))
-    if not always and (scenario.trouble or len(scenario.alternatives) < 2):
+    nothing = not trouble if scenario.trouble else len(scenario.alternatives) < 2
+    if nothing and not always:
         from lifecycle.answers.comparison import nothing_compared
 
         return nothing_compared(scenario)

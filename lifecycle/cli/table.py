@@ -48,6 +48,8 @@ class Command:
         all arguments as they are.
     always : bool
         Whether it answers itself where nothing is compared.
+    trouble : bool
+        Whether it answers itself where trouble is reported.
     """
 
     name: str
@@ -56,6 +58,7 @@ class Command:
     options: tuple[Option, ...] = ()
     takes: tuple[str, ...] | None = None
     always: bool = False
+    trouble: bool = False
 
 
 def file(**words: Any) -> Option:
@@ -276,8 +279,10 @@ COMMANDS = (
     Command(
         "claims",
         "what may be said, and what may not?",
-        "cli.commands_claims:claims",
+        "answers.claims:claims",
         (file(), YEARS, *DRAWS, *ANSWERS),
+        takes=("draws", "seed"),
+        trouble=True,
     ),
     Command(
         "open",

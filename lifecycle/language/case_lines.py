@@ -15,13 +15,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from lifecycle.evaluation.comparison import Comparison
-from lifecycle.files import data
 from lifecycle.language.filled import filled, said
+from lifecycle.language.sentences import say, words
 from lifecycle.studies.case import AGAINST, FOR, Reason, Sides, case_of
 from lifecycle.studies.doubt import Doubt
-
-OTHER_WAY = "Points the other way: "
-"""Before a topic whose figure speaks for the other side."""
 
 
 @dataclass(frozen=True)
@@ -76,10 +73,10 @@ def lines_of(sides: Sides, units: str) -> CaseLines:
 
 def _line(reason: Reason, side: str, units: str) -> str:
     """Return the sentence of a reason on one side."""
-    sentence = filled(data("claims.toml")["reasons"][reason.key][reason.points], reason.figures, units)
+    sentence = filled(words(f"claims.reasons.{reason.key}.{reason.points}"), reason.figures, units)
     if reason.points in (side, "same"):
         return sentence
-    return f"{OTHER_WAY}{sentence[0].lower()}{sentence[1:]}"
+    return say("claims.other_way", reason=f"{sentence[0].lower()}{sentence[1:]}")
 
 
 def case_result(sides: Sides) -> dict[str, Any]:

@@ -12,11 +12,11 @@ import numpy as np
 import pytest
 
 from lifecycle.answers.both_ways import offer_lines
-from lifecycle.answers.claims_answer import may_not_say, may_say
+from lifecycle.answers.claims import in_hand, may_not_say, may_say
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.files import data, load, loads
-from lifecycle.language.case_lines import OTHER_WAY, case_lines, lines_of
+from lifecycle.language.case_lines import case_lines, lines_of
 from lifecycle.quantities import FieldInfo, Figure
 from lifecycle.roofs import HiddenLeak
 from lifecycle.scenario import Scenario, replaced, resolve
@@ -111,7 +111,7 @@ def test_every_statement_is_judged_with_a_figure(place: Path) -> None:
     for claim in found:
         assert claim.ruling.judgement in JUDGEMENTS
         assert has_digit(may_say(claim)) or claim.key == "spray_over", claim.key
-        assert may_not_say(claim) and claim.in_hand
+        assert may_not_say(claim) and in_hand(claim)
         assert (claim.ruling.judgement == CANNOT) == bool(claim.ruling.missing)
         assert all(figure.basis for figure in claim.rests_on)
 
@@ -430,7 +430,7 @@ def test_a_side_that_is_short_says_what_points_the_other_way() -> None:
     comparison, doubt = doubted(loads(edited(*free.items(), NO_COATING_JOBS, NO_JOINT_LEAKS, NO_PUNCTURES)))
     lines = case_lines(comparison, doubt)
     assert len(lines.for_) == len(lines.against)
-    assert any(line.startswith(OTHER_WAY) for line in lines.against)
+    assert any(line.startswith("Points the other way: ") for line in lines.against)
 
 
 def test_a_reason_that_points_nowhere_stays_at_home_and_says_so() -> None:
@@ -439,7 +439,7 @@ def test_a_reason_that_points_nowhere_stays_at_home_and_says_so() -> None:
     )
     assert (reason.points, reason.side) == ("same", "against")
     line = lines_of(Sides((), (reason,)), "us").against[0]
-    assert "Nothing is counted for it" in line and not line.startswith(OTHER_WAY)
+    assert "Nothing is counted for it" in line and not line.startswith("Points the other way: ")
 
 
 def test_selling_early_is_the_low_end_of_the_years_kept_or_half_of_them() -> None:
@@ -516,9 +516,9 @@ def test_offers_are_counted_and_what_cannot_be_replaced_is_named() -> None:
     assert found.with_own is not None
     assert found.as_stated.middle > found.with_own.middle
     text = " ".join(offer_lines(comparison, doubt))
-    assert text.startswith("3 figures here were said by those who gain by them: years of warranty")
+    assert text.startswith("3 figures come from the shop: years of warranty")
     for part in (
-        "The verdict with the figures as stated",
+        "With the figures as stated",
         "With the tool's own in place of",
         "stays as stated",
     ):
@@ -530,7 +530,7 @@ def test_both_ways_are_the_same_where_nothing_is_offered() -> None:
     assert doubt is not None
     found = both_ways(comparison, doubt)
     assert (found.offers, found.with_own) == ((), None)
-    assert offer_lines(comparison, doubt) == ("No figure here was said by somebody who gains by it.",)
+    assert offer_lines(comparison, doubt) == ("No figure comes from the shop.",)
 
 
 def test_the_second_answer_is_that_of_the_scenario_itself() -> None:

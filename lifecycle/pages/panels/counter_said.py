@@ -11,25 +11,22 @@ Left out: the case for and against.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
+from functools import partial
 from html import escape
 from typing import Any
 
 import ipywidgets
 
-from lifecycle.answers.claims_answer import RULE, may_not_say, may_say, rests_on
+from lifecycle.answers.claims import in_hand, judged, may_not_say, may_say, rests_on, rule, statement
 from lifecycle.errors import Fault, ScenarioError
-from lifecycle.language import advice
+from lifecycle.language.sentences import say
 from lifecycle.pages.panels.folds import OnDemand
 from lifecycle.pages.panels.words_on_page import paragraphs
 from lifecycle.pages.panels.working import Job
 from lifecycle.scenario import Scenario
 from lifecycle.studies.claiming import Claim
 from lifecycle.studies.doubt import DRAWS, in_futures
-
-YEARS = 10
-"""Years of sale that the statements look at, at least. [years]"""
 
 SAID = "Each statement is judged on this customer's case. Read the reason before you say it."
 
@@ -52,25 +49,22 @@ class SaidPanel:
 
     def _work(self, job: Job, told: Callable[[str], None]) -> Callable[[], list[Any]]:
         """Judge every statement."""
-        from lifecycle.evaluation.comparison import compare
-        from lifecycle.studies.claiming import claims
-        from lifecycle.studies.doubt import futures, under
-
         scenario = self._scenario()
         if scenario is None:
             fault = Fault("the statements", "need answers", remedy="answer what is still needed first")
             raise ScenarioError([fault])
-        comparison = compare(scenario)
-        doubt = None
-        if not scenario.trouble:
-            told("futures for the statements")
-            until = min(max(math.ceil(comparison.holding_period), YEARS), comparison.study_period)
-            doubt = in_futures(lambda: under(scenario, futures(scenario, draws=self._draws), until=until))
-        job.check()
-        unsure = [asked for asked in ("otherwise", "quote") if advice.not_sure(comparison, asked)]
-        judged = claims(comparison, doubt, not_sure=unsure)
-        content = paragraphs([RULE]) + "".join(claim_html(claim, scenario.units) for claim in judged)
+        judged_now = partial(judged, scenario, draws=self._draws, told=partial(_heard, job, told))
+        found = in_futures(judged_now)
+        content = paragraphs([rule(scenario.currency)]) + "".join(
+            claim_html(claim, scenario.units) for claim in found.claims
+        )
         return lambda: [ipywidgets.HTML(content)]
+
+
+def _heard(job: Job, told: Callable[[str], None], what: str) -> None:
+    """Say what is being worked out, if it is still wanted."""
+    job.check()
+    told(what)
 
 
 def claim_html(claim: Claim, units: str) -> str:
@@ -89,11 +83,14 @@ def claim_html(claim: Claim, units: str) -> str:
         HTML.
     """
     lines = [
-        f"I may say: {may_say(claim, units)}",
-        f"I may not say: {may_not_say(claim, units)}",
+        say("claims.may", said=may_say(claim, units)),
+        say("claims.may_not", said=may_not_say(claim, units)),
     ]
-    reasons = [f"It rests on: {rests_on(claim.rests_on)}.", f"In hand first: {claim.in_hand}"]
+    reasons = [
+        say("claims.rests_on", inputs=rests_on(claim.rests_on)),
+        say("claims.in_hand", what=in_hand(claim)),
+    ]
     return (
-        f'<div class="lc-said"><p><b>“{escape(claim.said)}”</b> {escape(claim.ruling.judgement)}</p>'
+        f'<div class="lc-said"><p><b>“{escape(statement(claim))}”</b> {escape(claim.ruling.judgement)}</p>'
         f"{paragraphs(lines)}{paragraphs(reasons, kind='lc-note')}</div>"
     )

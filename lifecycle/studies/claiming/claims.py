@@ -9,7 +9,7 @@ has other inputs in the same roles.
 
 With trouble reported nothing is compared, and only the statements about trouble apply.
 
-Left out: sentences and numbers as text (the faces).
+Left out: sentences and numbers as text.
 """
 
 from __future__ import annotations
@@ -66,24 +66,21 @@ class Claim:
 
     Parameters
     ----------
-    key, said : str
-        Name in the data, and what people say.
+    key, statement : str
+        Its name; the statement that it is, which is judged for several years.
     ruling : Ruling
         The judgement, with its figures.
     rests_on : tuple of Figure
         Inputs that it rests on.
-    in_hand : str
-        What whoever says it must have before saying it.
-    entry : mapping
-        Its sentences, as they stand in the data.
+    year : int or None
+        Year of sale that it names; None: the years kept, or none.
     """
 
     key: str
-    said: str
+    statement: str
     ruling: Ruling
     rests_on: tuple[Figure, ...]
-    in_hand: str
-    entry: Mapping[str, Any]
+    year: int | None = None
 
 
 def claims(
@@ -130,16 +127,15 @@ def _all(entries: list[dict[str, Any]], grounds: Grounds) -> Iterator[Claim]:
         for year in entry.get("at", ()):
             if year <= comparison.study_period and year != comparison.holding_period:
                 ruling = money_tests.pays_back(grounds, year)
-                variant = {
-                    **entry,
-                    "key": f"{entry['key']}_{year}",
-                    "said": entry["said_at"].format(year=year),
-                }
-                yield _claim(variant, ruling, comparison, grounds)
+                yield _claim(entry, ruling, comparison, grounds, year)
 
 
 def _claim(
-    entry: Mapping[str, Any], ruling: Ruling, comparison: Comparison, grounds: Grounds | None
+    entry: Mapping[str, Any],
+    ruling: Ruling,
+    comparison: Comparison,
+    grounds: Grounds | None,
+    year: int | None = None,
 ) -> Claim:
     """Put one statement together."""
     figures = dict.fromkeys(
@@ -147,7 +143,8 @@ def _claim(
     )
     by_path = {**_cooling(comparison.scenario), **comparison.scenario.inputs}
     rests_on = tuple(by_path[path] for path in figures)
-    return Claim(entry["key"], entry["said"], ruling, rests_on, entry["in_hand"], entry)
+    key = entry["key"] if year is None else f"{entry['key']}_{year}"
+    return Claim(key, entry["key"], ruling, rests_on, year)
 
 
 def _in_role(role: str, comparison: Comparison, grounds: Grounds | None) -> Iterator[Figure]:
