@@ -38,6 +38,7 @@ textbook. The ageing multiple is the model's own.
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import numpy as np
@@ -170,9 +171,11 @@ def residual_share(effective_age: ArrayLike, *, shape: ArrayLike, scale: ArrayLi
 
 def _gamma_above_one(shape: ArrayLike) -> NDArray[np.float64]:
     """Return Gamma(1 + 1 / shape)."""
-    from scipy.special import gamma
+    return np.asarray(_gamma(1.0 + 1.0 / np.asarray(shape, dtype=float)), dtype=float)
 
-    return np.asarray(gamma(1.0 + 1.0 / np.asarray(shape, dtype=float)))
+
+_gamma = np.frompyfunc(math.gamma, 1, 1)
+"""One number at a time; to import scipy's takes as long as half a million of these."""
 
 
 def _residual_part(effective_age: ArrayLike, *, shape: ArrayLike, scale: ArrayLike) -> NDArray[np.float64]:

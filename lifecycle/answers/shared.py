@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 import lifecycle
 from lifecycle.answers.blocks import Block, Items, Sentence
+from lifecycle.evaluation.compiled.library import form
 from lifecycle.language.labels import rounded
 
 if TYPE_CHECKING:
@@ -48,8 +49,8 @@ def head_of(scenario: Scenario) -> dict[str, Any]:
 
 
 def made_by(scenario: Scenario, method: str | None = None) -> dict[str, str]:
-    """Return how a result was got: version, method, digest of the scenario."""
-    how = {} if method is None else {"method": method}
+    """Return how a result was got: version, form of the evaluation, method, digest of the scenario."""
+    how = {} if method is None else {"method": method, "evaluation": form()}
     return {"version": lifecycle.__version__, **how, "scenario_sha256": scenario.sha256}
 
 

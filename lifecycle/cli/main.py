@@ -43,6 +43,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     int
         Exit status.
     """
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # draws are shared out by ourselves
     arguments = parser().parse_args(argv)
     command = next(command for command in COMMANDS if command.name == arguments.command)
     if sys.stderr is None:  # closed, but what a command is doing is written there
