@@ -45,8 +45,8 @@ if TYPE_CHECKING:
 
     from lifecycle.answers.shared import Told
     from lifecycle.scenario import Scenario
-    from lifecycle.studies.calls import Call
     from lifecycle.studies.habits import Habits
+    from lifecycle.studies.knowing import Call
 
 YEARS = (3, 5, 10, 15)
 """Years of sale shown besides the years kept, as far as the study goes. [years]"""

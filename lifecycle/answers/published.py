@@ -322,7 +322,7 @@ def _reflectance(own: Mapping[str, Any]) -> _Ours:
 
 def _shares(own: Mapping[str, Any]) -> _Ours:
     """Work out indices of a function that is known exactly."""
-    from lifecycle.studies.sobol import sobol_indices
+    from lifecycle.studies.sensitivity import sobol_indices
 
     def function(share: Array) -> Array:
         x = np.pi * (2.0 * share - 1.0)

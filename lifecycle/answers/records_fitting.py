@@ -158,7 +158,7 @@ def _hidden(
     from lifecycle.answers.records_answer import hidden_lines
     from lifecycle.records.hidden import fit_hidden, read_job_sheets
     from lifecycle.records.tuning import tool_figures
-    from lifecycle.studies.bands import shipped_membrane
+    from lifecycle.studies.implied import shipped_membrane
 
     sheets = read_job_sheets(sheet, known)
     under = scenario if scenario is not None else shipped_membrane()

@@ -24,7 +24,7 @@ def demo_files() -> dict[str, str]:
 
     from lifecycle.records.demo import demo_job_sheets, demo_looks, demo_weather, untidy
     from lifecycle.records.hidden import hidden_by_age
-    from lifecycle.studies.bands import shipped_membrane
+    from lifecycle.studies.implied import shipped_membrane
 
     generator = np.random.default_rng(SEED)
     looks = untidy(demo_looks(COACHES, generator), generator)

@@ -22,7 +22,7 @@ from lifecycle.language import advice
 from lifecycle.language.labels import input_name, value_text, years_text
 from lifecycle.quantities import Figure, about
 from lifecycle.studies.assessment import Assessment
-from lifecycle.studies.calls import Call, Stretch
+from lifecycle.studies.knowing import Call, Stretch
 
 WORTH_NAMING = 0.005
 """Least worth of a call that is named, as a share of what the dearer way costs. [-]"""

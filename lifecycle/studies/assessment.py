@@ -33,11 +33,10 @@ from lifecycle.evaluation.comparison import subject_of
 from lifecycle.evaluation.simulation import Lives, simulate
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies import decision
-from lifecycle.studies.calls import Call, calls
 from lifecycle.studies.doubt import Band, Doubt, under
 from lifecycle.studies.futures import DRAWS, SEED, Evaluator, Futures, futures
 from lifecycle.studies.habits import Habits, habits
-from lifecycle.studies.knowing import Knowing, knowing, pair_knowing, value_of_a_look
+from lifecycle.studies.knowing import Call, Knowing, calls, knowing, pair_knowing, value_of_a_look
 from lifecycle.studies.sampling import Contradiction
 
 Array = NDArray[np.float64]

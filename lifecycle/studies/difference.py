@@ -20,29 +20,518 @@ In each order the moves add up to the whole difference, and so do the means. Wit
 can be taken over in every order, a number of random orders and their reversed ones are averaged:
 still adding up exactly, each amount with a standard error.
 
+*Which causes there are.* What two scenarios say differently is sorted into *causes*. Inputs that both
+have and that stand at different values are causes of their own; but those of the standing roof
+(`existing.`) and of the loan belong together, and what fixes the calendar of a way (how often, when)
+goes with that way. What else differs is a difference of statement: another base case, another upkeep
+plan, a price that is another input. To find it, both are resolved with the same values of the inputs
+that both have, once with those of the first and once with those of the second; whatever part of the
+resolved cases still differs is a cause. An input that two roofs share in one scenario only is split
+first.
+
+The *parts* are taken by role, not by name: the base case, the subject (the way in question) and its
+quote, the roof that stands, the terms, the leak figures, the loan. A mixed case takes each part from
+the case to which its cause belongs. Size and place of the coach work on all parts: so they are moved
+first, and both scenarios are resolved on the same coach in the same place. Upkeep that follows what
+the owner would do otherwise goes with it: that of the subject's roofs if in both scenarios they are
+the base case's roof or have its plan, and that of the past if in both it is that of the base case's
+roof.
+
+Causes that change the calendar or a statement are *apart*: each set of them is a case of its own.
+All other causes vary within one case, from row to row.
+
+*Figures that roofs take over.* A shared coating takes its leaks over from the shared membrane, so both
+roofs use one input, P. A scenario that says something of its own about its membrane leaves the coating
+on the tool's figure, and then the two roofs use two inputs: P is the membrane's, ``shared.P`` the
+coating's. If one scenario has one input where the other has two, a change of P would move one roof in
+one of them and both roofs in the other, and a figure that was only said of the membrane would look like
+another coating.
+
+So the input is split: what uses ``shared.P`` in one scenario uses it in the other too, where it stands
+at the figure that was used so far. No number of either scenario changes.
+
 Inputs that only other ways use, the years shown and the leaks found so far are no causes: they do
 not touch the answer.
 
-Left out: doubt. Both stand at their likely values.
-Source: Shapley, A value for n-person games (1953), from memory.
+Assumed: roofs of the same name are the same roof in both. Left out: doubt, for both stand at their
+likely values; figures that roofs of other names take over. Source: Shapley, A value for n-person games
+(1953), from memory.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from math import factorial
+from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
-from lifecycle.quantities import Figure
-from lifecycle.scenario import Scenario
-from lifecycle.studies.futures import Progress
-from lifecycle.studies.taking_over import TwoScenarios, two_scenarios
+from lifecycle.climate import DRIVERS
+from lifecycle.quantities import Figure, convert, number_text, unit_text
+from lifecycle.roofs import Alternative, Case, Existing, Loan, Roof
+from lifecycle.scenario import Scenario, Stated, StatedAlternative, StatedRoof, Use, geometry_of, resolve
+from lifecycle.studies.answer import fixes_calendar, inputs_used, paths_in, ways_in_question
+from lifecycle.studies.futures import Progress, costs_at_holding
 
 Array = NDArray[np.float64]
+
+SHARED = "shared."
+"""Opens the path of a shared figure whose own path the file uses for another figure."""
+
+
+def with_inputs_alike(first: Scenario, second: Scenario) -> tuple[Scenario, Scenario]:
+    """Return two scenarios in which roofs of one name take figures over from as many inputs.
+
+    Parameters
+    ----------
+    first, second : Scenario
+        What was stated.
+
+    Returns
+    -------
+    tuple of Scenario
+        With the same numbers.
+    """
+    return _split_as(first, second), _split_as(second, first)
+
+
+def _split_as(scenario: Scenario, other: Scenario) -> Scenario:
+    """Return a scenario with an input split in two where the other has two."""
+    roofs = {
+        name: _roof_as(roof, other.roofs[name]) if name in other.roofs else roof
+        for name, roof in scenario.roofs.items()
+    }
+    used = {path for roof in roofs.values() for stated in roof.numbers.values() for path in _paths(stated)}
+    own = scenario.inputs
+    new = {
+        path: replace(own[path.removeprefix(SHARED)], path=path)
+        for path in sorted(used - own.keys())
+        if path.removeprefix(SHARED) in own
+    }
+    return replace(scenario, roofs=roofs, inputs={**own, **new}) if new else scenario
+
+
+def _roof_as(roof: StatedRoof, other: StatedRoof) -> StatedRoof:
+    """Return a roof that takes over what another takes over from shared inputs of their own."""
+    numbers = {
+        name: _stated_as(stated, other.numbers.get(name, 0.0)) for name, stated in roof.numbers.items()
+    }
+    return replace(roof, numbers=numbers)
+
+
+def _stated_as(stated: Stated, other: Stated) -> Stated:
+    """Return a number by the path, and the ratios, that it has in another statement of it."""
+    if not isinstance(stated, Use):
+        return stated
+    shared = {path.removeprefix(SHARED): path for path in _paths(other) if path.startswith(SHARED)}
+    return Use(
+        shared.get(stated.path, stated.path), tuple(shared.get(ratio, ratio) for ratio in stated.ratios)
+    )
+
+
+def _paths(stated: Stated) -> tuple[str, ...]:
+    """Return the paths that a number uses."""
+    return (stated.path, *stated.ratios) if isinstance(stated, Use) else ()
+
+
 Flags = NDArray[np.bool_]
+
+OTHERWISE, STANDING, WAY, QUOTE = "otherwise", "standing", "way", "quote"
+TERMS, LEAKS, LOAN = "terms", "leaks", "loan"
+SIZE, PLACE = "size", "place"
+
+LABELS = {
+    OTHERWISE: "what you would do otherwise",
+    STANDING: "the roof that stands: its age, its joints, what it hides",
+    WAY: "the way in question",
+    QUOTE: "price and days of the way in question",
+    TERMS: "years, rates and the worth of time",
+    LEAKS: "how leaks show and what they cost",
+    LOAN: "the loan",
+    SIZE: "the size of the coach",
+    PLACE: "where it stands",
+}
+"""Groups of what two scenarios may state differently, in plain words."""
+
+_GROUP_OF_SECTION = {"existing": STANDING, "loan": LOAN, "coach": SIZE}
+
+_SITES = (SIZE, PLACE)
+_PARTS = tuple(group for group in LABELS if group not in _SITES)
+_OF_PLACE = (*DRIVERS, "share", "sheltered_share")
+
+
+@dataclass(frozen=True)
+class StatedCause:
+    """Something that two scenarios say differently.
+
+    Parameters
+    ----------
+    key, label : str
+        Path of the input or name of the group; plain words.
+    first, second : str
+        What the two scenarios say.
+    figures : tuple of (Figure, Figure)
+        The inputs that differ, in the first and in the second.
+    apart : bool
+        Whether taking it over makes another case.
+    """
+
+    key: str
+    label: str
+    first: str
+    second: str
+    figures: tuple[tuple[Figure, Figure], ...]
+    apart: bool
+
+
+@dataclass(frozen=True)
+class TwoScenarios:
+    """Two scenarios, and what they say differently.
+
+    Parameters
+    ----------
+    first, second : Scenario
+        What was stated, with inputs alike.
+    ways_first, ways_second : tuple of str
+        Subject and base case of the two.
+    causes : tuple of StatedCause
+        Groups first, then inputs in the order of the second scenario.
+    """
+
+    first: Scenario
+    second: Scenario
+    ways_first: tuple[str, str]
+    ways_second: tuple[str, str]
+    causes: tuple[StatedCause, ...]
+
+    def answers(self, taken: Flags, progress: Progress | None = None) -> Array:
+        """Return the answer with some causes taken over from the second scenario.
+
+        Parameters
+        ----------
+        taken : ndarray of bool, shape (rows, causes)
+            Which causes are taken over.
+        progress : callable or None
+            Called with how much is done, and how much there is to do.
+
+        Returns
+        -------
+        ndarray, shape (rows,)
+            Net savings of the subject over the base case at the likely years kept. [money]
+        """
+        out = np.empty(taken.shape[0])
+        apart = np.array([cause.apart for cause in self.causes], dtype=bool)
+        cases, of_case = np.unique(taken[:, apart], axis=0, return_inverse=True)
+        done = 0
+        for number in range(cases.shape[0]):
+            rows = np.flatnonzero(of_case.ravel() == number)
+            cost = costs_at_holding(self._case(taken[rows]), rows=rows.size)
+            out[rows] = cost[OTHERWISE] - cost[WAY]
+            done += rows.size
+            if progress is not None:
+                progress(done, taken.shape[0])
+        return out
+
+    def _case(self, taken: Flags) -> Case:
+        """Return the mixed case of rows that agree in all causes that are apart."""
+        values: dict[str, ArrayLike] = {}
+        groups = set()
+        for column, cause in enumerate(self.causes):
+            flags = taken[:, column]
+            if cause.apart and flags[0]:
+                groups.add(cause.key)
+            for one, other in cause.figures:
+                pair = one.likely, other.likely
+                values[one.path] = pair[int(flags[0])] if cause.apart else np.where(flags, pair[1], pair[0])
+        return _mixed(_parts_of(self, values, groups), groups)
+
+
+def two_scenarios(first: Scenario, second: Scenario) -> TwoScenarios:
+    """Sort what two scenarios say differently into causes.
+
+    Parameters
+    ----------
+    first, second : Scenario
+        What was stated.
+
+    Returns
+    -------
+    TwoScenarios
+
+    Raises
+    ------
+    ValueError
+        If there is nothing to compare in one of them, or their currencies differ.
+    """
+    if first.currency != second.currency:
+        raise ValueError(
+            f"one scenario is in {first.currency or 'no currency'}, the other in "
+            f"{second.currency or 'no currency'}: nothing converts one to the other; state both in one"
+        )
+    first, second = with_inputs_alike(first, second)
+    ways = ways_in_question(first, None, None), ways_in_question(second, None, None)
+    used = inputs_used(first, *ways[0]) | inputs_used(second, *ways[1])
+    figures = [
+        (first.inputs[path], figure)
+        for path, figure in second.inputs.items()
+        if path in used and path in first.inputs and first.inputs[path].likely != figure.likely
+    ]
+    two = TwoScenarios(first, second, *ways, ())
+    stated = _stated_differently(two, figures)
+    return replace(two, causes=_causes(two, figures, stated))
+
+
+def _causes(
+    two: TwoScenarios, figures: list[tuple[Figure, Figure]], stated: set[str]
+) -> tuple[StatedCause, ...]:
+    """Return the causes: groups, then single inputs."""
+    by_key: dict[str, list[tuple[Figure, Figure]]] = {group: [] for group in LABELS}
+    for pair in figures:
+        by_key.setdefault(_key(two, pair[0]), []).append(pair)
+    causes = []
+    for key, pairs in by_key.items():
+        if not pairs and key not in stated:
+            continue
+        single = key not in LABELS
+        apart = not single or fixes_calendar(pairs[0][0])
+        label = pairs[0][0].field.label if single else LABELS[key]
+        first = _said(two.first, two.ways_first, key, [one for one, _ in pairs])
+        second = _said(two.second, two.ways_second, key, [other for _, other in pairs])
+        causes.append(StatedCause(key, label, first, second, tuple(pairs), apart))
+    return tuple(causes)
+
+
+def _key(two: TwoScenarios, figure: Figure) -> str:
+    """Return the cause that an input belongs to: its own, or a group.
+
+    Numbers that fix the calendar (how often a job is done, the year of a change) go with the way
+    that they belong to.
+    """
+    section = figure.path.partition(".")[0]
+    if section in _GROUP_OF_SECTION:
+        return _GROUP_OF_SECTION[section]
+    if section == "climate" and figure.field.name in _OF_PLACE:
+        return PLACE
+    if figure.field.ranged:
+        return figure.path
+    for scenario, (_, base) in ((two.first, two.ways_first), (two.second, two.ways_second)):
+        way = _way(scenario, base)
+        if figure.path in paths_in((way, scenario.roofs[way.roof], scenario.roofs[way.then])):
+            return OTHERWISE
+    return WAY
+
+
+def _said(scenario: Scenario, ways: tuple[str, str], key: str, figures: list[Figure]) -> str:
+    """Return what one scenario says, in words."""
+    if key in (OTHERWISE, WAY):
+        way = _way(scenario, ways[int(key == OTHERWISE)])
+        plan = scenario.roofs[way.roof].plan if key == OTHERWISE else None
+        return _way_in_words(scenario, way, plan, figures)
+    if key == QUOTE:
+        quote = scenario.likely(_way(scenario, ways[0]).quote)
+        return f"{number_text(quote)}{unit_text('money', scenario.currency)}"
+    if key in _SITES:
+        return _size_in_words(scenario) if key == SIZE else _place_in_words(scenario)
+    if key not in LABELS:
+        return _with_unit(scenario, figures[0])
+    if not figures:
+        return "stated in its own way" if key != LOAN or scenario.loan else "no loan"
+    return ", ".join(f"{figure.field.label} {_with_unit(scenario, figure)}" for figure in figures)
+
+
+def _way_in_words(scenario: Scenario, way: StatedAlternative, plan: str | None, figures: list[Figure]) -> str:
+    """Return the title of a way, its upkeep plan, and the numbers that fix its calendar otherwise."""
+    more = [f"plan {plan}"] if plan else []
+    more += [f"{figure.path} {_with_unit(scenario, figure)}" for figure in figures]
+    return f"{way.title} ({', '.join(more)})" if more else way.title
+
+
+def _size_in_words(scenario: Scenario) -> str:
+    """Return the size of the coach against the reference coach."""
+    shape = geometry_of(scenario)
+    if shape is None:
+        return "not measured"
+    joints, area = (number_text(float(ratio), 3) for ratio in (shape.joint_ratio, shape.area_ratio))
+    return f"{joints} times the joints and {area} times the roof of the reference coach"
+
+
+def _place_in_words(scenario: Scenario) -> str:
+    """Return where the coach stands, and its cover."""
+    climate = scenario.climate
+    if climate is None:
+        return "no place named"
+    names = [place.name for place in climate.places] or ["the reference climate"]
+    own = ["with figures of its own"] if any(name in climate.numbers for name in DRIVERS) else []
+    share = scenario.likely(climate.numbers.get("sheltered_share", 0.0))
+    cover = [f"under cover for {number_text(100.0 * share, 3)} % of the year"] if share else []
+    return ", ".join([" and ".join(names), *own, *cover])
+
+
+def _with_unit(scenario: Scenario, figure: Figure) -> str:
+    """Return the likely value of an input with its unit, in the units of the file."""
+    unit = figure.field.unit_in(scenario.units)
+    value = convert(figure.likely, figure.field.unit, unit)
+    return f"{number_text(value)}{unit_text(unit, scenario.currency)}"
+
+
+def _way(scenario: Scenario, name: str) -> StatedAlternative:
+    """Return the statement of a way."""
+    return next(way for way in scenario.alternatives if way.name == name)
+
+
+@dataclass(frozen=True)
+class _Parts:
+    """The parts of one resolved case, by role.
+
+    `follows` says which upkeep goes with what the owner would do otherwise: that of the subject's
+    standing roof, of its new roof, and of the past.
+    """
+
+    case: Case
+    subject: Alternative
+    base: Alternative
+    follows: tuple[bool, bool, bool]
+
+    def part(self, group: str) -> Any:
+        """Return what belongs to a group, without names, to be compared with another's."""
+        roof, then, past = self.follows
+        if group == OTHERWISE:
+            upkeep = (
+                _upkeep(self.subject.roof) if roof else None,
+                _upkeep(self.subject.then) if then else None,
+                _upkeep(self.case.existing.roof) if past else None,
+            )
+            return _nameless(self.base), upkeep
+        if group == WAY:
+            way = _nameless(replace(self.subject, quote=0.0, days=0.0))
+            return replace(way, roof=_bare(way.roof, roof), then=_bare(way.then, then))
+        if group == QUOTE:
+            return self.subject.quote, self.subject.days
+        if group == STANDING:
+            existing = self.case.existing
+            return replace(existing, roof=_bare(existing.roof, past), leaks_found=None)
+        if group == TERMS:
+            return replace(self.case.terms, study_period=0)
+        return self.case.leaks if group == LEAKS else self.loan
+
+    @property
+    def loan(self) -> Loan | None:
+        """The loan, for the subject or for the base case; None if it pays for neither."""
+        loan = self.case.loan
+        roles = {self.subject.name: WAY, self.base.name: OTHERWISE}
+        if loan is None or loan.alternative not in roles:
+            return None
+        return replace(loan, alternative=roles[loan.alternative])
+
+
+def _bare(roof: Roof, without_visits: bool) -> Roof:
+    """Return a roof without its name, and perhaps without its upkeep."""
+    nothing: dict[str, Any] = {"visits": (), "plan_ends": None, "visits_after": ()}
+    return replace(roof, name="", **(nothing if without_visits else {}))
+
+
+def _upkeep(roof: Roof) -> dict[str, Any]:
+    """Return the plans of a roof, and when the first ends."""
+    return {name: getattr(roof, name) for name in ("visits", "plan_ends", "visits_after")}
+
+
+def _nameless(way: Alternative) -> Alternative:
+    """Return a way without names and marks."""
+    return replace(
+        way,
+        name="",
+        title="",
+        base_case=False,
+        subject=False,
+        roof=_bare(way.roof, False),
+        then=_bare(way.then, False),
+    )
+
+
+def _parts_of(two: TwoScenarios, values: Mapping[str, ArrayLike], groups: set[str]) -> tuple[_Parts, _Parts]:
+    """Resolve both scenarios with the same values, on the coach and in the place of one of them."""
+    follows = _follows(two)
+    shown = max(scenario.likely(scenario.study["study_period"]) for scenario in (two.first, two.second))
+    parts = []
+    for scenario, (subject, base) in ((two.first, two.ways_first), (two.second, two.ways_second)):
+        path = getattr(scenario.study["study_period"], "path", None)
+        own = dict(values) if path is None else {**values, path: shown}
+        case = resolve(_moved(two, scenario, groups), own)
+        parts.append(_Parts(case, case.alternative(subject), case.alternative(base), follows))
+    return parts[0], parts[1]
+
+
+def _moved(two: TwoScenarios, scenario: Scenario, groups: set[str]) -> Scenario:
+    """Return a scenario with the coach and the place of the first scenario, or of the second by groups."""
+    size, place = (two.second if group in groups else two.first for group in _SITES)
+    inputs = {**size.inputs, **place.inputs, **scenario.inputs}
+    return replace(scenario, coach=size.coach, climate=place.climate, inputs=inputs)
+
+
+def _follows(two: TwoScenarios) -> tuple[bool, bool, bool]:
+    """Say which upkeep goes with what the owner would do otherwise, in both scenarios."""
+    found = []
+    for scenario, ways in ((two.first, two.ways_first), (two.second, two.ways_second)):
+        subject, base = (_way(scenario, name) for name in ways)
+        kept, new = scenario.roofs[base.roof], scenario.roofs[subject.then]
+        past = scenario.existing.past_visits is None and scenario.existing.roof == base.roof
+        found.append((subject.roof == base.roof, _has_plan(new, kept.plan), past))
+    roof, then, past = (one and other for one, other in zip(*found, strict=True))
+    return roof, then, past
+
+
+def _has_plan(roof: StatedRoof, plan: str | None) -> bool:
+    """Whether a roof is kept under a plan: named, or taken from the base case because none was."""
+    if plan is None or roof.plan is not None:
+        return plan is not None and roof.plan == plan
+    return all(path.startswith(f"plans.{plan}.") for path in _intervals(roof))
+
+
+def _intervals(roof: StatedRoof) -> list[str]:
+    """Return the paths of the intervals of a roof's jobs."""
+    return [path for visit in roof.visits for path in paths_in(visit.numbers["every"])]
+
+
+def _stated_differently(two: TwoScenarios, figures: list[tuple[Figure, Figure]]) -> set[str]:
+    """Return the groups that differ although the inputs that both have stand at the same values."""
+    found: set[str] = set()
+    for place in (0, 1):
+        values = {pair[0].path: pair[place].likely for pair in figures}
+        first, second = _parts_of(two, values, set())
+        found |= {group for group in _PARTS if first.part(group) != second.part(group)}
+        for site in _SITES:
+            moved, _ = _parts_of(two, values, {site})
+            found |= {site for group in _PARTS if first.part(group) != moved.part(group)}
+    return found
+
+
+def _mixed(parts: tuple[_Parts, _Parts], groups: set[str]) -> Case:
+    """Return the case that takes some groups from the second scenario."""
+    at = {group: parts[int(group in groups)] for group in _PARTS}
+    roof, then, past = parts[0].follows
+    otherwise, way = at[OTHERWISE], at[WAY].subject
+    base = replace(otherwise.base, name=OTHERWISE, base_case=True, subject=False)
+    subject = replace(
+        way,
+        name=WAY,
+        base_case=False,
+        subject=True,
+        quote=at[QUOTE].subject.quote,
+        days=at[QUOTE].subject.days,
+        roof=_kept_as(way.roof, otherwise.subject.roof, roof),
+        then=_kept_as(way.then, otherwise.subject.then, then),
+    )
+    existing: Existing = at[STANDING].case.existing
+    existing = replace(existing, roof=_kept_as(existing.roof, otherwise.case.existing.roof, past))
+    return Case(at[TERMS].case.terms, at[LEAKS].case.leaks, existing, (base, subject), at[LOAN].loan)
+
+
+def _kept_as(roof: Roof, other: Roof, follows: bool) -> Roof:
+    """Return a roof, with the upkeep of another if it follows it."""
+    return replace(roof, **_upkeep(other)) if follows else roof
+
 
 SEED, ORDERS = 1, 16
 """Default seed and number of random orders; each is gone through backwards too."""

@@ -23,7 +23,7 @@ from dataclasses import dataclass
 
 from lifecycle.quantities import BASES, FieldInfo, Figure, convert, number_text, unit_text
 from lifecycle.scenario import Scenario
-from lifecycle.studies.bands import BandCheck, joint_bands, shipped_membrane
+from lifecycle.studies.implied import BandCheck, joint_bands, shipped_membrane
 
 GIVES_WAY = "gives way to the joint bands"
 """Stands in the note of a shared figure that is not the trade's own, to meet a band."""

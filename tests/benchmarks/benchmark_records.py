@@ -21,7 +21,7 @@ from lifecycle.records.lives import fit_life, lives_from_looks
 from lifecycle.records.looks import read_looks
 from lifecycle.records.tables import read_sheet
 from lifecycle.records.tuning import tool_figures
-from lifecycle.studies.bands import shipped_membrane
+from lifecycle.studies.implied import shipped_membrane
 
 PLANS = ("nothing", "only_looks", "shop_every_year")
 TRUTH = Truth()

@@ -17,8 +17,14 @@ from lifecycle import files
 from lifecycle.evaluation.spell import Spell
 from lifecycle.scenario import replaced
 from lifecycle.studies import one_roof
-from lifecycle.studies.bands import BandCheck, joint_bands, shipped_membrane
-from lifecycle.studies.implied import STRIPPED_AT, plan_spells, with_every_plan
+from lifecycle.studies.implied import (
+    STRIPPED_AT,
+    BandCheck,
+    joint_bands,
+    plan_spells,
+    shipped_membrane,
+    with_every_plan,
+)
 
 SHIPPED = shipped_membrane()
 UNDER_PLANS = with_every_plan(SHIPPED)

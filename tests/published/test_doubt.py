@@ -15,7 +15,7 @@ from scipy.special import ndtri
 from lifecycle.quantities import FieldInfo, Figure
 from lifecycle.studies.decision import expected_opportunity_loss, perfect_information
 from lifecycle.studies.sampling import NINETY, quantile, sample
-from lifecycle.studies.sobol import sobol_indices
+from lifecycle.studies.sensitivity import sobol_indices
 
 Array = NDArray[np.float64]
 

@@ -16,10 +16,9 @@ from lifecycle.language.words import shared_out
 from lifecycle.scenario import Scenario, replaced, resolve
 from lifecycle.studies import assessment, doubt, futures
 from lifecycle.studies.assessment import Assessment, brief, choosing, whole
-from lifecycle.studies.calls import Stretch, calls, stretches
 from lifecycle.studies.doubt import Doubt, Futures
 from lifecycle.studies.habits import Habits, habits
-from lifecycle.studies.knowing import pair_knowing
+from lifecycle.studies.knowing import Stretch, calls, pair_knowing, stretches
 from lifecycle.studies.sampling import Contradiction, Sample
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

@@ -11,9 +11,18 @@ from lifecycle.evaluation.comparison import compare
 from lifecycle.files import load, loads
 from lifecycle.scenario import Scenario, replaced, resolve
 from lifecycle.studies import difference as module
-from lifecycle.studies.difference import Difference, difference
-from lifecycle.studies.inherited import with_inputs_alike
-from lifecycle.studies.taking_over import LABELS, OTHERWISE, PLACE, QUOTE, SIZE, STANDING, WAY
+from lifecycle.studies.difference import (
+    LABELS,
+    OTHERWISE,
+    PLACE,
+    QUOTE,
+    SIZE,
+    STANDING,
+    WAY,
+    Difference,
+    difference,
+    with_inputs_alike,
+)
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 

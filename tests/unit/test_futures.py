@@ -54,6 +54,7 @@ def ways(monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
 
 def test_costs_are_those_of_the_expectation() -> None:
     got = Evaluator().costs(case(), DRAWS, changes=True)
+    assert list(got) == [way.name for way in case().alternatives]
     for name, ledger in evaluate(case(), totals_only=True).items():
         assert_array_equal(got[name].by_year, ledger.net_present_cost)
         assert_array_equal(got[name].at_holding, ledger.at_holding)
@@ -155,6 +156,7 @@ def test_costs_at_own_years_do_not_depend_on_the_block(monkeypatch: pytest.Monke
     once = costs_at_holding(case(), rows=DRAWS)
     monkeypatch.setattr(module, "_BLOCK_AT_HOLDING", 7)
     often = costs_at_holding(case(), rows=DRAWS)
+    assert set(once) == set(often) == {way.name for way in case().alternatives}
     for name, ledger in evaluate(case(), totals_only=True).items():
         assert_allclose(once[name], ledger.at_holding, rtol=1e-12)
         assert_allclose(often[name], once[name], rtol=1e-12)

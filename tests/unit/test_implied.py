@@ -15,9 +15,8 @@ from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.spell import Spell
 from lifecycle.scenario import Scenario, replaced, resolve
 from lifecycle.studies import one_roof
-from lifecycle.studies.bands import shipped_membrane
 from lifecycle.studies.case import chance_of_leak
-from lifecycle.studies.implied import QUANTITIES, implied, plan_spells, with_every_plan
+from lifecycle.studies.implied import QUANTITIES, implied, plan_spells, shipped_membrane, with_every_plan
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 PLANS = tuple(files.shared()["plans"])

@@ -29,7 +29,7 @@ from lifecycle.records.looks import Looks, read_looks
 from lifecycle.records.tables import read_sheet
 from lifecycle.records.tuning import tool_figures, tuned_text
 from lifecycle.scenario import Scenario
-from lifecycle.studies.bands import shipped_membrane
+from lifecycle.studies.implied import shipped_membrane
 from lifecycle.studies.one_roof import chance_of_hidden_leak, chance_of_rotten_deck
 
 pytest.importorskip("surpyval", reason="life fits need the extra [records]")

@@ -10,7 +10,7 @@ import pytest
 from lifecycle import files
 from lifecycle.quantities import BASES, FieldInfo, Figure
 from lifecycle.scenario import replaced
-from lifecycle.studies.bands import shipped_membrane
+from lifecycle.studies.implied import shipped_membrane
 from lifecycle.studies.register import GIVES_WAY, register
 
 SCENARIOS = sorted((Path(__file__).parents[2] / "scenarios").glob("*.toml"))

@@ -17,8 +17,14 @@ from lifecycle.files import load, loads
 from lifecycle.scenario import Scenario, replaced, resolve
 from lifecycle.studies.answer import costs, inputs_used, ways_in_question
 from lifecycle.studies.sampling import sample
-from lifecycle.studies.sensitivity import SAID_FIRST, indices, two_way_map
-from lifecycle.studies.sobol import design, indices_from, sobol_indices
+from lifecycle.studies.sensitivity import (
+    SAID_FIRST,
+    design,
+    indices,
+    indices_from,
+    sobol_indices,
+    two_way_map,
+)
 from lifecycle.studies.switching import along, at_ends, defaults, switch_values
 from lifecycle.studies.verdict import word_without_doubt
 
