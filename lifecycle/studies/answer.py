@@ -39,23 +39,9 @@ Array = NDArray[np.float64]
 
 
 def ways_in_question(scenario: Scenario, subject: str | None, than: str | None) -> tuple[str, str]:
-    """Return the names of the way in question and of the way that it is compared with.
+    """Return the names of a way (None: the subject) and of what it is compared with (None: the base case).
 
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-    subject, than : str or None
-        Names of ways; None: the subject of the verdict, and the base case.
-
-    Returns
-    -------
-    tuple of str
-
-    Raises
-    ------
-    ValueError
-        If a name is unknown, both are the same, there is only one way, or trouble is reported.
+    Raises ValueError if a name is unknown, both are the same, there is one way only, or trouble is reported.
     """
     if scenario.trouble:
         raise ValueError(
@@ -75,13 +61,7 @@ def ways_in_question(scenario: Scenario, subject: str | None, than: str | None) 
 
 
 def input_called(scenario: Scenario, path: str) -> Figure:
-    """Return the input of a path.
-
-    Raises
-    ------
-    ValueError
-        If there is none, with the nearest known path.
-    """
+    """Return the input of a path; ValueError with the nearest known path if there is none."""
     if path not in scenario.inputs:
         raise ValueError(f"{path!r} is not an input: {nearest(path, tuple(scenario.inputs))}")
     return scenario.inputs[path]
@@ -182,20 +162,9 @@ def _shifted(progress: Progress | None, before: int, size: int) -> Progress | No
 
 
 def inputs_used(scenario: Scenario, *names: str) -> frozenset[str]:
-    """Return the paths of all inputs that the cost of some ways may depend on.
+    """Return the paths of all inputs that the cost of some ways at the years kept may depend on.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-    *names : str
-        Ways.
-
-    Returns
-    -------
-    frozenset of str
-        The years shown and the leaks found so far are not among them: the cost at the years kept does
-        not depend on them.
+    The years shown and the leaks found so far are not among them.
     """
     ways = [way for way in scenario.alternatives if way.name in names]
     roofs = {scenario.existing.roof} | {roof for way in ways for roof in (way.roof, way.then)}

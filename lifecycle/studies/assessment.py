@@ -315,17 +315,7 @@ def _bands(result: Doubt) -> tuple[dict[str, Band], dict[str, Band]]:
 
 
 def choosing(result: Doubt) -> Choosing:
-    """Say who is cheapest how often, and what a wrong choice costs.
-
-    Parameters
-    ----------
-    result : Doubt
-        Costs by way and future.
-
-    Returns
-    -------
-    Choosing
-    """
+    """Say who is cheapest how often, and what a wrong choice costs."""
     names, costs, weights = result.names, result.at_years, result.futures.weights
     cheapest = decision.chances_cheapest(costs, weights)
     loss = decision.expected_opportunity_loss(costs, weights)

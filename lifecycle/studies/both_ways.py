@@ -107,13 +107,7 @@ def _differs(figure: Figure) -> bool:
 
 
 def in_place_of_offers(scenario: Scenario) -> dict[str, Figure | float]:
-    """Return what takes the place of offered figures, by path.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-    """
+    """Return what takes the place of offered figures, by path."""
     found: dict[str, Figure | float] = {}
     for figure in offers_of(scenario):
         if figure.tool is not None:
@@ -124,13 +118,7 @@ def in_place_of_offers(scenario: Scenario) -> dict[str, Figure | float]:
 
 
 def without_offers(scenario: Scenario) -> Scenario:
-    """Return the scenario with the tool's own figures in the place of offered ones.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-    """
+    """Return the scenario with the tool's own figures in the place of offered ones."""
     return replaced(scenario, in_place_of_offers(scenario))
 
 

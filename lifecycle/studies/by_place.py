@@ -219,17 +219,9 @@ def with_climate(scenario: Scenario) -> Scenario:
 
 
 def cooling_of(scenario: Scenario) -> CoolingSaved | None:
-    """Return what cooling costs less under a white roof than under a dark one, in the scenario's place.
+    """Return what cooling costs less under a white roof than under a dark one; None without a climate or sun.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        With a climate.
-
-    Returns
-    -------
-    CoolingSaved or None
-        For the roof of its coach, or of the reference coach; None without a climate or without sun.
+    For the roof of the scenario's coach, or of the reference coach.
     """
     site = site_of(scenario)
     if scenario.climate is None or site.here is None or site.here.sun is None:

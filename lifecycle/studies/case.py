@@ -141,15 +141,7 @@ def _chosen(reasons: tuple[Reason, ...], side: str, number: int) -> tuple[Reason
 
 
 def reasons_of(comparison: Comparison, doubt: Doubt) -> Iterator[Reason]:
-    """Go through all reasons, on whichever side they stand.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        With a subject, without trouble.
-    doubt : Doubt
-        Of the same scenario.
-    """
+    """Go through all reasons, on whichever side they stand."""
     way, base = comparison.ways[comparison.subject or ""], comparison.ways[comparison.base_case]
     yield from _by_category(comparison, way, base)
     yield from _by_futures(doubt, way, base)
@@ -242,18 +234,7 @@ def _paid(comparison: Comparison, way: Way) -> Reason:
 
 
 def early_year(comparison: Comparison) -> int:
-    """Return the year of a sale that comes early.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        With its years kept.
-
-    Returns
-    -------
-    int
-        The low end of the years kept; half of them where they have no low end. At least 1. [years]
-    """
+    """Year of an early sale: the low end of the years kept, else half of them; at least 1. [years]"""
     stated = comparison.scenario.owner["holding_period"]
     figure = None if isinstance(stated, float) else comparison.scenario.inputs[stated.path]
     ranged = figure is not None and figure.low < comparison.holding_period
@@ -316,20 +297,7 @@ def _badly_done(comparison: Comparison, way: Way) -> Reason:
 
 
 def chance_of_leak(comparison: Comparison, name: str) -> float:
-    """Chance that the roof which a way lays gets a new leak within the years kept, as long as it stands.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        At likely values.
-    name : str
-        The way.
-
-    Returns
-    -------
-    float
-        [-]
-    """
+    """Chance that the roof of a way, once laid, gets a leak within the years kept, if it stands. [-]"""
     spell = new_roof(comparison.case.alternative(name).then, comparison.case)
     year = max(1, int(comparison.holding_period + 1e-9))
     return float(-np.expm1(-new_leaks(spell, 0, year - 1))[0])

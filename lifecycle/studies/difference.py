@@ -82,18 +82,7 @@ SHARED = "shared."
 
 
 def with_inputs_alike(first: Scenario, second: Scenario) -> tuple[Scenario, Scenario]:
-    """Return two scenarios in which roofs of one name take figures over from as many inputs.
-
-    Parameters
-    ----------
-    first, second : Scenario
-        What was stated.
-
-    Returns
-    -------
-    tuple of Scenario
-        With the same numbers.
-    """
+    """Return two scenarios, with the same numbers, in which roofs of one name use as many inputs."""
     return _split_as(first, second), _split_as(second, first)
 
 
@@ -207,20 +196,7 @@ class TwoScenarios:
     causes: tuple[StatedCause, ...]
 
     def answers(self, taken: Flags, progress: Progress | None = None) -> Array:
-        """Return the answer with some causes taken over from the second scenario.
-
-        Parameters
-        ----------
-        taken : ndarray of bool, shape (rows, causes)
-            Which causes are taken over.
-        progress : callable or None
-            Called with how much is done, and how much there is to do.
-
-        Returns
-        -------
-        ndarray, shape (rows,)
-            Net savings of the subject over the base case at the likely years kept. [money]
-        """
+        """Net savings, (rows,), with some causes of the second scenario taken over, (rows, causes). [money]"""
         out = np.empty(taken.shape[0])
         apart = np.array([cause.apart for cause in self.causes], dtype=bool)
         cases, of_case = np.unique(taken[:, apart], axis=0, return_inverse=True)
@@ -251,19 +227,7 @@ class TwoScenarios:
 def two_scenarios(first: Scenario, second: Scenario) -> TwoScenarios:
     """Sort what two scenarios say differently into causes.
 
-    Parameters
-    ----------
-    first, second : Scenario
-        What was stated.
-
-    Returns
-    -------
-    TwoScenarios
-
-    Raises
-    ------
-    ValueError
-        If there is nothing to compare in one of them, or their currencies differ.
+    Raises ValueError if there is nothing to compare in one of them, or their currencies differ.
     """
     if first.currency != second.currency:
         raise ValueError(

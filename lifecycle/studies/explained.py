@@ -74,18 +74,7 @@ class Curves:
 
 
 def life(scenario: Scenario) -> Curves:
-    """Return the share of roofs that stand, by age.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any.
-
-    Returns
-    -------
-    Curves
-        A line for each kind of roof in it.
-    """
+    """Return the share of roofs of each kind that stand, by age."""
     case = resolve(scenario)
     roofs = {
         (
@@ -109,18 +98,7 @@ def life(scenario: Scenario) -> Curves:
 
 
 def joints(scenario: Scenario) -> Curves:
-    """Return the joint leaks started by an age, with and without reseals.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any.
-
-    Returns
-    -------
-    Curves
-        Of the roof that stands.
-    """
+    """Return the joint leaks started by an age, with and without reseals, of the roof that stands."""
     roof = resolve(scenario).alternatives[0].roof
     month = np.arange(12 * LAST_YEAR)
     lines = []
@@ -138,18 +116,7 @@ def joints(scenario: Scenario) -> Curves:
 
 
 def hiding(scenario: Scenario) -> Curves:
-    """Return the chance that a roof hides a leak, by age.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any.
-
-    Returns
-    -------
-    Curves
-        A line for some upkeep plans.
-    """
+    """Return the chance that a roof hides a leak, by age, under some upkeep plans."""
     under_plans = with_every_plan(scenario)
     spells = plan_spells(under_plans)
     titles = {way.name: way.title for way in under_plans.alternatives}
@@ -167,18 +134,7 @@ def hiding(scenario: Scenario) -> Curves:
 
 
 def harm(scenario: Scenario) -> Curves:
-    """Return what a leak costs, by how long it stays hidden.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any.
-
-    Returns
-    -------
-    Curves
-        With the time after which the deck is gone.
-    """
+    """Return what a leak costs by how long it stays hidden, and when the deck is gone."""
     leaks = resolve(scenario).leaks
     hidden = np.linspace(0.0, LONGEST_HIDDEN, 12 * LONGEST_HIDDEN + 1)
     cost = damage(hidden, patch_cost=leaks.patch_cost, rot_cost=leaks.rot_cost, rot_time=leaks.rot_time)
@@ -190,18 +146,7 @@ def harm(scenario: Scenario) -> Curves:
 
 
 def renewal(scenario: Scenario) -> Curves:
-    """Return the chance that the roof had to be renewed, by year of sale.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any.
-
-    Returns
-    -------
-    Curves
-        What the owner would do otherwise, and the ways that change the roof now.
-    """
+    """Return the chance that the roof had to be renewed, by year of sale: the base case, and changes now."""
     case = resolve(scenario)
     ledgers = evaluate(case)
     shown = [way for way in case.alternatives if way.base_case or way.change_month == 0]
@@ -212,18 +157,7 @@ def renewal(scenario: Scenario) -> Curves:
 
 
 def discounting(scenario: Scenario) -> Curves:
-    """Return what a dollar of a later year weighs.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any.
-
-    Returns
-    -------
-    Curves
-        At the scenario's rate, and without one.
-    """
+    """Return what a dollar of a later year weighs, at the scenario's rate and without one."""
     terms = resolve(scenario).terms
     months = np.arange(12 * terms.study_period + 1)
     rate = float(np.asarray(terms.discount_rate))

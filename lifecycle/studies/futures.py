@@ -139,24 +139,7 @@ def in_draws(scenario: Scenario, drawn: Futures) -> Case:
 
 
 def weighed(scenario: Scenario, drawn: Sample) -> Futures:
-    """Weigh draws by the history of a scenario's roof.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        With the inputs that were drawn.
-    drawn : Sample
-        Of its inputs.
-
-    Returns
-    -------
-    Futures
-
-    Raises
-    ------
-    NoFuture
-        If no draw can explain the history.
-    """
+    """Weigh draws by the history of a scenario's roof; `NoFuture` if no draw can explain it."""
     return Futures(drawn, _weights(resolve(scenario, drawn.values), drawn.draws))
 
 
@@ -174,17 +157,9 @@ def _weights(case: Case, draws: int) -> Array:
 
 
 def correlations(scenario: Scenario) -> dict[tuple[str, str], float]:
-    """Return the rank correlation of each pair of inputs that move together. [-]
+    """Return the rank correlation of each pair of inputs that move together, stated or the tool's own. [-]
 
-    Parameters
-    ----------
-    scenario : Scenario
-        Its ``[[correlations]]`` replace the tool's own for the pairs they name; the tool's own for the
-        inputs that they name give way, if not all can hold (`sampling.give_way`).
-
-    Returns
-    -------
-    dict of (str, str) to float
+    The tool's own for inputs that are named give way, if not all can hold (`sampling.give_way`).
     """
     ranged = [figure for figure in scenario.inputs.values() if figure.ranged]
     prices = [figure.path for figure in ranged if _is_price(figure)]

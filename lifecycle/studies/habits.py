@@ -157,27 +157,7 @@ def rows_of(
     evaluator: Evaluator,
     progress: Progress | None = None,
 ) -> dict[str, Row]:
-    """Compare the pairs of ways of some plans.
-
-    Parameters
-    ----------
-    case : Case
-        Of a scenario laid out by `plans.under_every_plan`, in all futures.
-    plans : iterable of str
-        Names of plans whose pair is in it.
-    years : sequence of int
-        Years of sale to show, rising. [years]
-    weights : ndarray, shape (draws,)
-        Weights of the futures, adding up to 1. [-]
-    evaluator : Evaluator
-        Works the ways out.
-    progress : callable or None
-        As for `Evaluator.costs`.
-
-    Returns
-    -------
-    dict of str to Row
-    """
+    """Compare the pairs of ways of some plans in a case of `plans.under_every_plan`, in all futures."""
     pairs = costs_of_pairs(case, plans, years[-1], weights.size, evaluator, progress)
     return {
         plan: row_of(case.alternative(f"{CHANGE}{plan}").quote, changed, kept, years, weights)
@@ -186,23 +166,7 @@ def rows_of(
 
 
 def row_of(quote: Number, changed: Array, kept: Array, years: Sequence[int], weights: Array) -> Row:
-    """Compare a change with keeping, year by year.
-
-    Parameters
-    ----------
-    quote : Number
-        Price of the change. [money]
-    changed, kept : ndarray, shape (draws, years + 1)
-        Net-present cost of both by year of sale. [money]
-    years : sequence of int
-        Years of sale to show. [years]
-    weights : ndarray, shape (draws,)
-        Weights of the futures, adding up to 1. [-]
-
-    Returns
-    -------
-    Row
-    """
+    """Compare a change with keeping by year of sale: its price, and costs (draws, years + 1). [money]"""
     same = {year: np.asarray(quote) + kept[:, year] - changed[:, year] for year in years}
     return Row(
         {year: chance_cheaper(changed[:, year], kept[:, year], weights) for year in years},
@@ -220,28 +184,7 @@ def costs_of_pairs(
     evaluator: Evaluator,
     progress: Progress | None = None,
 ) -> dict[str, tuple[Array, Array]]:
-    """Evaluate the pairs of ways of some plans.
-
-    Parameters
-    ----------
-    case : Case
-        Of a scenario laid out by `plans.under_every_plan`, in all futures.
-    plans : iterable of str
-        Names of plans whose pair is in it.
-    last : int
-        Last year of sale. [years]
-    draws : int
-        Number of futures.
-    evaluator : Evaluator
-        Works the ways out.
-    progress : callable or None
-        As for `Evaluator.costs`.
-
-    Returns
-    -------
-    dict of str to (ndarray, ndarray), each of shape (draws, last + 1)
-        By plan: net-present cost of the change and of keeping, by year of sale. [money]
-    """
+    """Return the cost of changing and of keeping by plan, (draws, last + 1) each. [money]"""
     short = replace(case.terms, study_period=last, holding_period=float(last))
     costs = evaluator.costs(replace(case, terms=short), draws, progress=progress)
     return {plan: (costs[f"{CHANGE}{plan}"].by_year, costs[f"{KEEP}{plan}"].by_year) for plan in plans}

@@ -391,22 +391,7 @@ def _implied(quantity: Quantity, spell: Spell, ranged: tuple[Figure, ...]) -> Im
 
 
 def plan_spells(under_plans: Scenario, values: Values | None = None, draws: int = 1) -> dict[str, Spell]:
-    """Run the roof from new under each plan.
-
-    Parameters
-    ----------
-    under_plans : Scenario
-        From `with_every_plan`.
-    values : mapping of str to ndarray, shape (draws,)
-        Values instead of the likely ones, by path.
-    draws : int
-        Number of draws.
-
-    Returns
-    -------
-    dict of str to Spell
-        By name of the plan; to the end of `LAST_YEAR`.
-    """
+    """Run the roof from new under each plan of `with_every_plan`, to the end of `LAST_YEAR`."""
     case = resolve(under_plans, values)
     leaks = replace(case.leaks, insured_share=0.0)  # damage is meant before insurance
     months = 12 * (LAST_YEAR + 1)
@@ -419,15 +404,7 @@ def plan_spells(under_plans: Scenario, values: Values | None = None, draws: int 
 def with_every_plan(scenario: Scenario) -> Scenario:
     """Return a scenario whose ways are the existing roof system under each upkeep plan.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        Any scenario.
-
-    Returns
-    -------
-    Scenario
-        Only to be looked at from new: its ways have no prices, and none is the base case.
+    Only to be looked at from new: its ways have no prices, and none is the base case.
     """
     existing = scenario.roofs[scenario.existing.roof]
     reader = Reader(fields(), {}, shared())

@@ -85,41 +85,13 @@ class Call:
 
 
 def calls(scenario: Scenario, result: Doubt, worth: Mapping[str, float]) -> tuple[Call, ...]:
-    """Return the calls that are worth most, with what follows from each.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-    result : Doubt
-        Its doubt.
-    worth : mapping of str to float
-        Worth of knowing each input that one can ask for, by path. [money]
-
-    Returns
-    -------
-    tuple of Call
-        The one that is worth most first.
-    """
+    """Return the calls that are worth most, the best first, with what follows from each."""
     best = sorted((path for path in worth if worth[path] >= LEAST), key=lambda path: -worth[path])
     return tuple(Call(scenario.inputs[path], worth[path], stretches(result, path)) for path in best[:CALLS])
 
 
 def stretches(result: Doubt, path: str) -> tuple[Stretch, ...]:
-    """Return which way is the cheapest on average along the values of one input.
-
-    Parameters
-    ----------
-    result : Doubt
-        Costs by way and future.
-    path : str
-        A ranged input.
-
-    Returns
-    -------
-    tuple of Stretch
-        Neighbours are different ways.
-    """
+    """Return which way is the cheapest on average along the values of one ranged input; neighbours differ."""
     drawn = result.futures
     value, score = drawn.sample.values[path], drawn.sample.scores[path]
     best = np.argmin(costs_by_input(result.at_years, score, drawn.weights), axis=1)
@@ -219,22 +191,7 @@ def knowing(scenario: Scenario, result: Doubt, subject: str) -> Knowing:
 
 
 def pair_knowing(scenario: Scenario, result: Doubt, subject: str) -> dict[str, float]:
-    """Return what a call is worth to somebody who chooses between the subject and the base case only.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-    result : Doubt
-        Its doubt.
-    subject : str
-        The way that the verdict is about.
-
-    Returns
-    -------
-    dict of str to float
-        By path of each input that one can ask for. [money]
-    """
+    """Worth of knowing an input to whoever chooses between the subject and the base case only. [money]"""
     some = slice(0, MOST_DRAWS)
     weights = result.futures.weights[some] / result.futures.weights[some].sum()
     pair = np.stack([result.cost(subject)[some], result.cost(result.base_case)[some]], axis=1)
@@ -251,22 +208,7 @@ def _worth(costs: Array, scores: list[Array], weights: Array) -> float:
 
 
 def value_of_a_look(scenario: Scenario, result: Doubt, *, evaluator: Evaluator | None = None) -> float | None:
-    """Worth of a look before signing. [money]
-
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-    result : Doubt
-        Its doubt.
-    evaluator : Evaluator or None
-        Works out what ways cost after the look.
-
-    Returns
-    -------
-    float or None
-        None if no visit of the existing roof's ways is a look that finds leaks.
-    """
+    """Worth of a look before signing; None if no visit is a look that finds leaks. [money]"""
     drawn, some = result.futures, slice(0, MOST_DRAWS)
     weights = drawn.weights[some] / drawn.weights[some].sum()
     case: Case = take(in_draws(scenario, drawn), some)

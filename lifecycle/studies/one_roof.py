@@ -39,38 +39,12 @@ Array = NDArray[np.float64]
 
 
 def new_leaks(spell: Spell, first: int, last: int) -> Array:
-    """Joint leaks, age leaks and punctures that start in some years of age, if the roof stands.
-
-    Parameters
-    ----------
-    spell : Spell
-        A roof from new.
-    first, last : int
-        First and last year of age; the year of age 3 begins at age 3. [years]
-
-    Returns
-    -------
-    ndarray, shape (draws,)
-        Expected number. [leaks]
-    """
+    """Leaks, end leaks left out, that start in some years of age if the roof stands. [leaks]"""
     return np.asarray(spell.course.born[:END, _months(first, last)].sum((0, 1)))
 
 
 def chance_of_new_leak(spell: Spell, first: int, last: int) -> Array:
-    """Yearly chance of a new leak, the mean over some years of age, if the roof stands.
-
-    Parameters
-    ----------
-    spell : Spell
-        A roof from new.
-    first, last : int
-        First and last year of age. [years]
-
-    Returns
-    -------
-    ndarray, shape (draws,)
-        Probability a year. [-]
-    """
+    """Yearly chance of a new leak, the mean over some years of age, if the roof stands. [1/year]"""
     chances = [-np.expm1(-new_leaks(spell, age, age)) for age in range(first, last + 1)]
     return np.asarray(np.mean(chances, axis=0))
 
@@ -78,17 +52,7 @@ def chance_of_new_leak(spell: Spell, first: int, last: int) -> Array:
 def leak_damage_a_year(spell: Spell, first: int, last: int) -> Array:
     """Damage of leaks found and uncovered in some years of age, for each year that the roof stands.
 
-    Parameters
-    ----------
-    spell : Spell
-        A roof from new.
-    first, last : int
-        First and last year of age. [years]
-
-    Returns
-    -------
-    ndarray, shape (draws,)
-        Before insurance and warranty. [money/year]
+    Before insurance and warranty. [money/year]
     """
     months = _months(first, last)
     flow = spell.flows["leak damage"]
@@ -100,20 +64,7 @@ def leak_damage_a_year(spell: Spell, first: int, last: int) -> Array:
 
 
 def chance_of_hidden_leak(spell: Spell, age: int) -> Array:
-    """Chance that stripping the roof at an age uncovers any leak, if it stands then.
-
-    Parameters
-    ----------
-    spell : Spell
-        A roof from new.
-    age : int
-        Age. [years]
-
-    Returns
-    -------
-    ndarray, shape (draws,)
-        Probability. [-]
-    """
+    """Chance that stripping the roof at an age uncovers any leak, if it stands then. [-]"""
     month = 12 * age
     hidden = spell.hidden
     unseen = 1.0 - np.asarray(sign_chance(spell.leaks))
@@ -122,38 +73,13 @@ def chance_of_hidden_leak(spell: Spell, age: int) -> Array:
 
 
 def chance_of_rotten_deck(spell: Spell, age: int) -> Array:
-    """Chance that stripping the roof at an age uncovers a deck that is gone, if it stands then.
-
-    Parameters
-    ----------
-    spell : Spell
-        A roof from new.
-    age : int
-        Age. [years]
-
-    Returns
-    -------
-    ndarray, shape (draws,)
-        Probability. [-]
-    """
+    """Chance that stripping the roof at an age uncovers a deck that is gone, if it stands. [-]"""
     unseen = 1.0 - np.asarray(sign_chance(spell.leaks))
     return np.asarray(-np.expm1(-unseen * _severe(spell)[12 * age]))
 
 
 def rotten_among_stripped_for_trouble(spell: Spell, age: int) -> Array:
-    """Share with a rotten deck of the roofs stripped because of trouble in the year before an age.
-
-    Parameters
-    ----------
-    spell : Spell
-        A roof from new.
-    age : int
-        Age, at least 1. [years]
-
-    Returns
-    -------
-    ndarray, shape (draws,)
-        Share; 0 if none is stripped. [-]
+    """Share with a rotten deck of roofs stripped for trouble in the year before an age; 0 if none. [-]
 
     Notes
     -----
@@ -183,38 +109,12 @@ def rotten_among_stripped_for_trouble(spell: Spell, age: int) -> Array:
 
 
 def renewed_by(spell: Spell, age: int) -> Array:
-    """Share of roofs that are renewed by an age.
-
-    Parameters
-    ----------
-    spell : Spell
-        A roof from new, without a planned change.
-    age : int
-        Age. [years]
-
-    Returns
-    -------
-    ndarray, shape (draws,)
-        Share. [-]
-    """
+    """Share of roofs without a planned change that are renewed by an age. [-]"""
     return np.asarray(1.0 - spell.standing.at_sale[12 * age])
 
 
 def found_late(spell: Spell, age: int) -> Array:
-    """Share found after the deck is gone, of the leaks found and uncovered up to an age.
-
-    Parameters
-    ----------
-    spell : Spell
-        A roof from new, without a planned change.
-    age : int
-        Age. [years]
-
-    Returns
-    -------
-    ndarray, shape (draws,)
-        Share; 0 if no leak is found. [-]
-    """
+    """Share found after the deck is gone of the leaks found and uncovered up to an age; 0 if none. [-]"""
     months = _months(0, age - 1)
     chosen = _visited_in(spell, months)
     days, misses = spell.days[chosen], spell.course.misses[chosen]

@@ -153,21 +153,9 @@ def price_card(
 
 
 def with_past(laid_out: Scenario, plan: str, years: int) -> Scenario:
-    """Return the pair of ways of one plan, for a coach of some age that had this upkeep so far.
+    """Return the pair of ways of one plan, for a coach of some years that had this upkeep so far.
 
-    Parameters
-    ----------
-    laid_out : Scenario
-        By `plans.under_every_plan`.
-    plan : str
-        Name of the plan.
-    years : int
-        Age of the roof. [years]
-
-    Returns
-    -------
-    Scenario
-        All its inputs stay, so that the draws of all plans and ages are the same.
+    All its inputs stay, so that the draws of all plans and ages are the same.
     """
     kept = f"{KEEP}{plan}"
     ways = tuple(
@@ -190,21 +178,9 @@ def with_past(laid_out: Scenario, plan: str, years: int) -> Scenario:
 
 
 def seal_age(case: Case, way: str, age: int) -> int:
-    """Return how old the joints of a roof are, if it always had the upkeep of a way.
+    """Return how old the joints of a roof of some months are, if it always had the upkeep of a way. [months]
 
-    Parameters
-    ----------
-    case : Case
-        At likely values.
-    way : str
-        Name of the way.
-    age : int
-        Of the roof. [months]
-
-    Returns
-    -------
-    int
-        Before what is done today. [months]
+    At likely values, before what is done today.
     """
     visits = case.alternative(way).roof.visits
     seal = 0.0

@@ -227,21 +227,7 @@ def _with_length(quote: Quote, takeoff: Takeoff) -> Quote:
 
 
 def plausible(quote: Quote, scenario: Scenario, takeoff: Takeoff) -> Plausible:
-    """Work out what material and labour make of a sound job.
-
-    Parameters
-    ----------
-    quote : Quote
-        Its tax is added.
-    scenario : Scenario
-        With the costing figures.
-    takeoff : Takeoff
-        What the coach needs.
-
-    Returns
-    -------
-    Plausible
-    """
+    """Work out what material and labour make of a sound job, with the tax of the quote."""
     likely = {name: figure.likely for name, figure in scenario.costing.items()}
     middle = _price(likely, takeoff.coating, scenario, takeoff)
     others = [

@@ -89,24 +89,9 @@ class SobolIndices:
 
 
 def base_points(points: int, inputs: int, seed: int) -> tuple[Array, Array]:
-    """Return two independent sets of base points in the unit cube.
+    """Return two independent sets of base points strictly within the unit cube, (points, inputs) each.
 
-    Parameters
-    ----------
-    points, inputs : int
-        Base points, at least 16; a power of 2 is the most even. Inputs, at least 1.
-    seed : int
-        Of the points.
-
-    Returns
-    -------
-    tuple of ndarray, each of shape (points, inputs)
-        Strictly between 0 and 1. [-]
-
-    Raises
-    ------
-    ValueError
-        If there are too few points.
+    Raises ValueError below 16 points; a power of 2 is the most even.
     """
     if points < FEWEST_DRAWS:
         raise ValueError(f"{points} base points are too few for indices: take at least {FEWEST_DRAWS}")
@@ -115,18 +100,7 @@ def base_points(points: int, inputs: int, seed: int) -> tuple[Array, Array]:
 
 
 def design(a: Array, b: Array) -> Array:
-    """Return all points at which the answer is needed.
-
-    Parameters
-    ----------
-    a, b : ndarray, shape (points, inputs)
-        Base points.
-
-    Returns
-    -------
-    ndarray, shape ((inputs + 2) points, inputs)
-        A, then B, then A with one column of B after the other.
-    """
+    """Return all points at which the answer is needed: A, B, then A with one column of B after the other."""
     points, inputs = a.shape
     rows = np.tile(a, (inputs + 2, 1))
     rows[points : 2 * points] = b
@@ -136,24 +110,7 @@ def design(a: Array, b: Array) -> Array:
 
 
 def indices_from(values: Array, inputs: int) -> SobolIndices:
-    """Estimate the indices from the answer at the points of a design.
-
-    Parameters
-    ----------
-    values : ndarray, shape ((inputs + 2) points,)
-        The answer, in the order of `design`.
-    inputs : int
-        Number of inputs.
-
-    Returns
-    -------
-    SobolIndices
-
-    Raises
-    ------
-    ValueError
-        If the number of values does not fit the number of inputs.
-    """
+    """Estimate the indices from the answer at the points of a design, ((inputs + 2) points,)."""
     if values.size % (inputs + 2):
         raise ValueError(f"{values.size} values cannot be those of a design for {inputs} inputs")
     by_block = values.reshape(inputs + 2, -1)

@@ -175,20 +175,7 @@ def along(
 
 
 def at_ends(batch: OneAtATime, subject: str, than: str) -> Along:
-    """Return two ways at the two ends of each range, from a batch that was evaluated already.
-
-    Parameters
-    ----------
-    batch : OneAtATime
-        Of the scenario.
-    subject, than : str
-        Names of ways.
-
-    Returns
-    -------
-    Along
-        Of two points.
-    """
+    """Return two ways at the two ends of each range, from a batch that was evaluated already."""
     values = np.array([(figure.low, figure.high) for figure in batch.ranged]).reshape(-1, 2)
     likely = (float(batch.ledgers[name].at_holding[LIKELY]) for name in (subject, than))
     own, other = (
@@ -279,17 +266,7 @@ def _narrowed(
 
 
 def defaults(grid: Along) -> Defaults:
-    """Sort the tool's own ranged figures by whether they can change the word of the verdict.
-
-    Parameters
-    ----------
-    grid : Along
-        Costs along each range, or at its two ends.
-
-    Returns
-    -------
-    Defaults
-    """
+    """Sort the tool's own ranged figures by whether they can change the word of the verdict."""
     word = _word(grid.likely, grid.likely_than)
     safe, able = [], []
     for place, figure in enumerate(grid.figures):

@@ -159,17 +159,9 @@ class Moved:
 
 
 def moved(scenario: Scenario) -> Moved:
-    """Move one input of a scenario at a time.
+    """Move one input of a scenario without trouble at a time.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        Without trouble.
-
-    Returns
-    -------
-    Moved
-        From two evaluations (and one or two more for each job that is a full reseal).
+    Takes two evaluations, and one or two more for each job that is a full reseal.
     """
     single = [one for one in scenario.inputs.values() if one.field.ranged and not one.ranged]
     together = [figure for figure in single if not fixes_calendar(figure)]

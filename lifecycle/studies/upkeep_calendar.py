@@ -191,11 +191,6 @@ def _job(scenario: Scenario, roof: StatedRoof, stated: StatedVisit, visit: Visit
 def kind_of(visit: Visit) -> str:
     """Return what kind of job a visit is, by what it does.
 
-    Parameters
-    ----------
-    visit : Visit
-        At likely values.
-
     Examples
     --------
     >>> kind_of(Visit("any", 12, restores=1.0)), kind_of(Visit("any", 12, finds=0.4))
@@ -211,15 +206,7 @@ def kind_of(visit: Visit) -> str:
 
 
 def range_of(scenario: Scenario, stated: Stated) -> Range:
-    """Return the range of a stated number, its ratios at their likely values.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        With the inputs.
-    stated : Use or float
-        One of its numbers.
-    """
+    """Return the range of a stated number, its ratios at their likely values."""
     if not isinstance(stated, Use):
         return Range(stated, stated, stated)
     figure: Figure = scenario.inputs[stated.path]

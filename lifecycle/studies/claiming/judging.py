@@ -73,18 +73,12 @@ class Ruling:
 
 
 def by_share(share: float) -> str:
-    """Judge a share of futures, of coaches, or of a sum.
-
-    Parameters
-    ----------
-    share : float
-        0 ... 1. [-]
+    """Judge a share of futures, of coaches, or of a sum. [0 ... 1]
 
     Examples
     --------
-    >>> [by_share(k / 20) for k in (20, 18, 17, 15, 14, 0)]
-    ['supported', 'supported', 'supported within limits', 'supported within limits', 'not supported', \
-'not supported']
+    >>> [by_share(k / 20) for k in (18, 17, 15, 14)]
+    ['supported', 'supported within limits', 'supported within limits', 'not supported']
     """
     number = of_20(share)
     if number >= LEAST_SUPPORTED:
@@ -93,12 +87,7 @@ def by_share(share: float) -> str:
 
 
 def by_exceptions(chance: float) -> str:
-    """Judge a statement that knows no exception by the chance of one.
-
-    Parameters
-    ----------
-    chance : float
-        Of an exception. [-]
+    """Judge a statement that knows no exception by the chance of one. [-]
 
     Examples
     --------
@@ -112,14 +101,7 @@ def by_exceptions(chance: float) -> str:
 
 
 def by_amount(amount: float, dearer: float) -> str:
-    """Judge an amount that a statement says is there.
-
-    Parameters
-    ----------
-    amount : float
-        Above 0 if it is as the statement says. [money]
-    dearer : float
-        Cost of the dearer of the two ways, against which it is small or not. [money]
+    """Judge an amount that is said to be there, above 0 if it is, beside the cost of the dearer way. [money]
 
     Examples
     --------

@@ -48,15 +48,7 @@ NO_DOUBT = "one_value"
 
 
 def pays_back(grounds: Grounds, year: int | None = None) -> Ruling:
-    """Judge that the way in question pays back by a year of sale.
-
-    Parameters
-    ----------
-    grounds : Grounds
-        To test on.
-    year : int or None
-        Year of sale; None: the years kept. [years]
-    """
+    """Judge that the way in question pays back by a year of sale (None: the years kept). [years]"""
     years = {"years": Named(grounds.years if year is None else year, "years")}
     for asked in ("otherwise", "quote"):
         if asked in grounds.not_sure:
