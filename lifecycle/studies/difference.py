@@ -196,7 +196,7 @@ class TwoScenarios:
     causes: tuple[StatedCause, ...]
 
     def answers(self, taken: Flags, progress: Progress | None = None) -> Array:
-        """Net savings, (rows,), with some causes of the second scenario taken over, (rows, causes). [money]"""
+        """Net savings, (rows,), with some causes, (rows, causes), of the second scenario. [money]"""
         out = np.empty(taken.shape[0])
         apart = np.array([cause.apart for cause in self.causes], dtype=bool)
         cases, of_case = np.unique(taken[:, apart], axis=0, return_inverse=True)
