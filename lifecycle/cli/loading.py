@@ -11,6 +11,8 @@ from __future__ import annotations
 import math
 from argparse import Namespace
 from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from lifecycle.cli.given import loaded
@@ -18,6 +20,8 @@ from lifecycle.errors import Fault, ScenarioError, fault
 
 if TYPE_CHECKING:
     from lifecycle.answers.blocks import Answer
+    from lifecycle.records.handover import FilmCheck
+    from lifecycle.records.logbook import Log
     from lifecycle.scenario import Scenario
 
 
@@ -88,3 +92,76 @@ def handover(arguments: Namespace) -> Answer:
     unit = {"us": "mil", "metric": "mm"}[arguments.units]
     readings = read_readings(load_text(arguments.file), arguments.file)
     return handover_answer(check_film(readings, arguments.film), unit)
+
+
+def logbook(arguments: Namespace) -> Answer:
+    """Load a log and its scenario; answer whether the answer still stands, or make the page for the buyer.
+
+    Raises
+    ------
+    ScenarioError
+        With what is wrong with the log, the scenario or the readings.
+    """
+    if arguments.readings and not arguments.buyer:
+        raise fault("--readings", "belong to the page for the buyer", "", "add --buyer")
+    if arguments.film is not None and not arguments.readings:
+        raise fault("--film", "belongs to film readings", str(arguments.film), "add --readings FILE.csv")
+    today = _day(arguments.today)
+    scenario = loaded(arguments.scenario)
+    log = _log(arguments.file, scenario, today, arguments.way)
+    if arguments.buyer:
+        from lifecycle.answers.papers.for_buyer import for_buyer
+
+        film = _film(arguments.readings, arguments.film, scenario) if arguments.readings else None
+        return for_buyer(scenario, log, film)
+
+    from lifecycle.answers.logbook import logbook as answered
+    from lifecycle.cli.progress import Waiting
+    from lifecycle.studies.doubt import in_futures
+
+    with Waiting() as waiting:
+        return in_futures(
+            lambda: answered(scenario, log, draws=arguments.draws, seed=arguments.seed, told=waiting)
+        )
+
+
+def _day(raw: str | None) -> date:
+    """Return the day to which the log runs."""
+    if raw is None:
+        return date.today()
+    try:
+        return date.fromisoformat(raw)
+    except ValueError:
+        raise fault(
+            "--today", "must be a day written as YYYY-MM-DD", raw, "for instance 2030-04-20"
+        ) from None
+
+
+def _log(file: str, scenario: Scenario, today: date, way: str | None) -> Log:
+    """Read a log and hold it against its scenario."""
+    from lifecycle.files import load_table, load_text
+    from lifecycle.records.logbook import checked_log, kinds_of, read_csv, read_table
+
+    ending = Path(file).suffix.lower()
+    if ending not in (".toml", ".csv"):
+        raise fault(file, "must be a log: a file ending in .toml or .csv", "", "save it as one of them")
+    text, kinds = load_text(file), kinds_of(scenario)
+    written = (
+        read_csv(text, file, kinds) if ending == ".csv" else read_table(load_table(file), text, file, kinds)
+    )
+    return checked_log(
+        written.entries, scenario, today, way=way or written.way, source=file, faults=written.faults
+    )
+
+
+def _film(readings: str, film: float | None, scenario: Scenario) -> FilmCheck:
+    """Read film readings and hold them against the film promised."""
+    from lifecycle.answers.papers.for_buyer import promised_film
+    from lifecycle.files import load_text
+    from lifecycle.records.handover import check_film, read_readings
+
+    promised = film if film is not None else promised_film(scenario)
+    if promised is None or not 0.0 < promised < math.inf:
+        got = "nothing" if promised is None else str(promised)
+        raise fault("--film", "must be the dry film promised, above 0", got, "the film of the quote")
+    return check_film(read_readings(load_text(readings), readings), promised)

@@ -251,7 +251,7 @@ COMMANDS = (
     Command(
         "logbook",
         "does the answer still stand, years after?",
-        "cli.commands_logbook:logbook",
+        "cli.loading:logbook",
         (
             option("file", metavar="LOG", help="what was done, a TOML or CSV file: date, kind, cost, hours"),
             option(
@@ -264,7 +264,7 @@ COMMANDS = (
                 "--today", metavar="DATE", help="day to which the log runs, as 2030-04-20; default: today"
             ),
             option("--way", metavar="NAME", help="way that you took; default: the one that fits the log"),
-            option("--buyer", metavar="FILE.html", help="write a page for the buyer"),
+            option("--buyer", action="store_true", help="the page for the buyer instead: add --to FILE"),
             option("--readings", metavar="CSV", help="film readings for that page: spot, reading"),
             option(
                 "--film",

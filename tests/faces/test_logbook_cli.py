@@ -70,8 +70,20 @@ def test_a_sprayed_roof_says_that_the_choice_is_made(capsys: pytest.CaptureFixtu
     )
     assert "It proves little yet." in said
     assert "Leave out the topcoat: no difference, for it is not due in that time." in said
-    assert "You paid 10,415 in the money of each day" in said
+    assert "You paid 10,415 in the money of each day" in answer(capsys, *SPRAYED, "--all")
+    assert "You paid" not in said
     assert "a branch had scraped" not in said
+
+
+def test_the_first_screen_is_short_and_the_buyers_page_has_its_own_data(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    for log in (SPRAYED, KEPT):
+        assert main(("logbook", *log, *FEW)) == 0
+        assert len(capsys.readouterr().out.splitlines()) <= 40
+    found = result(capsys, *SPRAYED, "--buyer")
+    assert found["done"][0] == {"month": "April 2027", "what": "a new roof was laid: a seamless coating"}
+    assert found["until"] == "2030-04-20" and "currency" not in found
 
 
 def test_a_kept_roof_is_compared_from_today_on(capsys: pytest.CaptureFixture[str]) -> None:
@@ -81,7 +93,7 @@ def test_a_kept_roof_is_compared_from_today_on(capsys: pytest.CaptureFixture[str
     assert "The way taken, by what the log holds: A shop reseals every third year" in said
     assert "1 leak in 3 years 2 months: as many or more are found on" in said
     assert "Reseal: you paid 700, the comparison takes 1,000." in said
-    assert "Own hours: 5.5 h, more than expected" in said
+    assert "Own hours: 5.5 h, more than expected" in answer(capsys, *KEPT, "--all")
 
 
 def test_the_result_says_the_same(capsys: pytest.CaptureFixture[str]) -> None:
@@ -143,8 +155,10 @@ def test_with_trouble_it_is_opened_first(capsys: pytest.CaptureFixture[str], tmp
     empty = written(tmp_path, "empty.csv", "date,kind\n")
     scenario = str(SCENARIOS / "trouble-reported.toml")
     page = tmp_path / "buyer.html"
-    said = answer(capsys, empty, "--scenario", scenario, "--today", "2029-01-01", "--buyer", str(page))
-    assert said.startswith("Open it first.") and "The years after" not in said
+    said = answer(capsys, empty, "--scenario", scenario, "--today", "2029-01-01")
+    assert "Open it first." in said and "The way taken" not in said
+    buyer = ("--today", "2029-01-01", "--buyer", "--to", str(page))
+    assert "Open it first." not in answer(capsys, empty, "--scenario", scenario, *buyer)
     assert "The owner has reported: stain and soft spot." in page.read_text(encoding="utf-8")
     found = result(capsys, empty, "--scenario", scenario, "--today", "2029-01-01")
     assert found["answer"] is None and "open it first" in found["reasons"]["answer"]
@@ -174,7 +188,7 @@ class Strict(HTMLParser):
 def page_of(capsys: pytest.CaptureFixture[str], folder: Path, *arguments: str) -> Strict:
     """Write the page for the buyer and read it."""
     place = folder / "buyer.html"
-    assert f"Page for the buyer: {place}" in answer(capsys, *arguments, "--buyer", str(place))
+    assert f"Written to {place}" in answer(capsys, *arguments, "--buyer", "--to", str(place))
     page = Strict()
     page.feed(place.read_text(encoding="utf-8"))
     assert not page.open and not page.tags & {"script", "a", "img", "link", "form", "input"}
@@ -251,10 +265,10 @@ def test_mistakes_are_said(capsys: pytest.CaptureFixture[str], tmp_path: Path) -
     assert "entries must be a list of tables" in mistake(capsys, written(tmp_path, "e.toml", ""), *KEPT[1:])
     assert "--today must be a day" in mistake(capsys, *KEPT[:3], "--today", "1 June")
     assert 'did you mean "keep_shop"?' in mistake(capsys, *KEPT, "--way", "keep_shp")
-    assert "--buyer must name a file ending in .html" in mistake(capsys, *KEPT, "--buyer", "x.pdf")
-    assert "--readings belong to a page" in mistake(capsys, *KEPT, "--readings", "x.csv")
+    assert "--to must name a file ending in .html" in mistake(capsys, *KEPT, "--buyer", "--to", "x.docx")
+    assert "--readings belong to the page" in mistake(capsys, *KEPT, "--readings", "x.csv")
     assert "--film belongs to film readings" in mistake(capsys, *KEPT, "--film", "3")
-    page = ("--buyer", str(tmp_path / "x.html"), "--readings", bad)
+    page = ("--buyer", "--to", str(tmp_path / "x.html"), "--readings", bad)
     assert "--film must be the dry film promised" in mistake(capsys, *KEPT, *page)
     assert not (tmp_path / "x.html").exists()
 

@@ -75,7 +75,7 @@ def test_a_name_too_long_for_a_file_is_refused(
     [
         (("compare", PLAIN, "--chart", ""), "--chart"),
         (("records", "x.csv", "--for", "life", "--columns", ""), "--columns"),
-        (("logbook", "x.csv", "--scenario", PLAIN, "--buyer", ""), "--buyer"),
+        (("logbook", "x.csv", "--scenario", PLAIN, "--way", ""), "--way"),
         (("weather", "x.csv", "--in", "us", "--station", ""), "--station"),
     ],
 )

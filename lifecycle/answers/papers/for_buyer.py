@@ -17,8 +17,10 @@ from datetime import date
 import lifecycle
 from lifecycle.answers.blocks import Answer, Block, Handwriting, Heading, Items, Sentence, Table
 from lifecycle.answers.handover import film_sentence, rule
+from lifecycle.answers.shared import SCHEMA
 from lifecycle.kinds import COVERINGS
 from lifecycle.language.labels import counted, listed, years_text
+from lifecycle.language.sentences import say, words
 from lifecycle.quantities import convert, number_text
 from lifecycle.quote import Quote
 from lifecycle.records.from_today import brought_forward, renewed_as
@@ -26,18 +28,8 @@ from lifecycle.records.handover import FilmCheck
 from lifecycle.records.logbook import LEAK, RENEWAL, SALE, Entry, Log, months_later
 from lifecycle.scenario import Scenario, StatedRoof, Use
 
-TITLE = "The roof of this coach"
 
-OWN_WORD = (
-    "This page is the owner's own word. Nobody else has checked it. Ask for bills and photographs, and have "
-    "the roof looked at, up there and inside."
-)
-"""What must be said first."""
-
-ASK_WARRANTY = "Ask the shop in writing whether its warranty goes on with the coach."
-
-
-def buyer_sheet(scenario: Scenario, log: Log, film: FilmCheck | None) -> Answer:
+def for_buyer(scenario: Scenario, log: Log, film: FilmCheck | None) -> Answer:
     """Return the page for the buyer.
 
     Parameters
@@ -49,40 +41,54 @@ def buyer_sheet(scenario: Scenario, log: Log, film: FilmCheck | None) -> Answer:
     film : FilmCheck or None
         Film readings, where there are any.
     """
-    day = log.until
-    blocks: list[Block] = [Sentence(_roof_sentence(scenario, log), "verdict"), Sentence(OWN_WORD, "caution")]
+    day, roof = log.until, _roof_sentence(scenario, log)
+    due, warranty = _due(scenario, log), _warranty(scenario, log)
+    done = _done(log, _roof_that_stands(scenario, log))
+    blocks: list[Block] = [Sentence(roof, "verdict"), Sentence(say("buyer.own_word"), "caution")]
     if any(figure.basis == "demo" for figure in scenario.inputs.values()):
-        blocks.append(Sentence("INVENTED: this page shows an example. There is no such coach.", "caution"))
+        blocks.append(Sentence(say("buyer.invented"), "caution"))
     if scenario.trouble:
-        trouble = f"The owner has reported: {listed(scenario.trouble)}. Have it opened before you buy."
-        blocks.append(Sentence(trouble, "caution"))
+        blocks.append(Sentence(say("buyer.trouble", signs=listed(scenario.trouble)), "caution"))
+    begins = _month(log.start)
     blocks += [
-        Handwriting("Coach, and how to reach the owner (by hand)"),
-        Heading("What was done, and what was found"),
-        *_done(log, _roof_that_stands(scenario, log)),
+        Handwriting(say("buyer.coach")),
+        Heading(say("buyer.done")),
+        Table(
+            tuple(words("buyer.heads.done")),
+            tuple((*entry, "") for entry in done),
+            note=say("buyer.begins", month=begins),
+        )
+        if done
+        else Sentence(say("buyer.nothing", month=begins)),
     ]
-    due = _due(scenario, log)
     if due:
-        blocks += [Heading("What is due next"), Items(due)]
+        blocks += [Heading(say("buyer.due")), Items(due)]
     if film is not None:
-        blocks += [Heading("Thickness of the film"), *_film(film, scenario)]
-    blocks += [Heading("Warranty"), Items(_warranty(scenario, log))]
+        blocks += [Heading(say("buyer.film")), *_film(film, scenario)]
     blocks += [
-        Heading("What this page does not say"),
-        Items(
-            (
-                "A leak that nobody has found yet may be there. A moisture meter inside, along the edges and "
-                "around every opening, tells more than any list.",
-                "What the jobs cost, and the owner's notes, are left out.",
-            )
-        ),
-        Handwriting("Seen with the buyer, day and remarks (by hand)", 3),
+        Heading(say("buyer.warranty")),
+        Items(warranty),
+        Heading(say("buyer.does_not_say")),
+        Items(tuple(words("buyer.unsaid"))),
+        Handwriting(say("buyer.seen"), 3),
     ]
+    data = {
+        "schema": SCHEMA,
+        "until": str(day),
+        "roof": roof,
+        "trouble": list(scenario.trouble),
+        "done": [{"month": month, "what": what} for month, what in done],
+        "due": list(due),
+        "film_accepted": None if film is None else film.accepted,
+        "warranty": list(warranty),
+        "made_by": {"version": lifecycle.__version__},
+    }
     return Answer(
-        TITLE,
-        f"For the buyer, as of {_month(day)}",
+        say("buyer.title"),
+        say("buyer.subtitle", month=_month(day)),
         tuple(blocks),
-        footer=f"Made from the owner's log, which runs to {day}; lifecycle {lifecycle.__version__}.",
+        data,
+        footer=say("buyer.footer", day=day, version=lifecycle.__version__),
         date=str(day),
     )
 
@@ -120,11 +126,7 @@ def _month(day: date) -> str:
     >>> _month(date(2027, 4, 19))
     'April 2027'
     """
-    names = (
-        *("January", "February", "March", "April", "May", "June", "July"),
-        *("August", "September", "October", "November", "December"),
-    )
-    return f"{names[day.month - 1]} {day.year}"
+    return say("buyer.month", month=words("buyer.months")[str(day.month)], year=day.year)
 
 
 def _roof_that_stands(scenario: Scenario, log: Log) -> StatedRoof:
@@ -143,32 +145,29 @@ def _laid(scenario: Scenario, log: Log) -> date:
 def _roof_sentence(scenario: Scenario, log: Log) -> str:
     """Say what roof it is, how old, and how it was looked after."""
     roof, laid = _roof_that_stands(scenario, log), _laid(scenario, log)
-    what = COVERINGS[roof.covering].what
-    age = years_text(max(0, (log.until - laid).days) / 365.25)
     jobs = [entry for entry in log.entries if entry.kind not in (LEAK, RENEWAL, SALE) and entry.day >= laid]
     leaks = [entry for entry in log.entries if entry.kind == LEAK and entry.day >= laid]
-    since = _month(laid if log.renewal is not None else log.start)
-    done = counted(len(jobs), "upkeep job") if jobs else "no upkeep job"
-    found = counted(len(leaks), "leak") if leaks else "no leak"
-    roof_and_age = f"The roof is {what}, laid in {_month(laid)}, so {age} old."
-    return f"{roof_and_age} Since {since}: {done} done, {found} found."
+    return say(
+        "buyer.roof",
+        what=COVERINGS[roof.covering].what,
+        month=_month(laid),
+        age=years_text(max(0, (log.until - laid).days) / 365.25),
+        since=_month(laid if log.renewal is not None else log.start),
+        jobs=counted(len(jobs), "upkeep job") if jobs else say("buyer.no_job"),
+        leaks=counted(len(leaks), "leak") if leaks else say("buyer.no_leak"),
+    )
 
 
-def _done(log: Log, roof: StatedRoof) -> list[Block]:
-    """Return the table of what was done and found."""
-    entries = [entry for entry in log.entries if entry.kind != SALE]
-    if not entries:
-        return [Sentence(f"Nothing was logged since {_month(log.start)}.")]
-    rows = tuple((_month(entry.day), _what(entry, roof), "") for entry in entries)
-    note = f"The log begins in {_month(log.start)}. What was done before is not in it."
-    return [Table(("When", "What", "Bill seen (tick by hand)"), rows, note=note)]
+def _done(log: Log, roof: StatedRoof) -> list[tuple[str, str]]:
+    """Return the months, and what was done and found in each."""
+    return [(_month(entry.day), _what(entry, roof)) for entry in log.entries if entry.kind != SALE]
 
 
 def _what(entry: Entry, roof: StatedRoof) -> str:
     """Return what an entry is, without the owner's note."""
-    laid = f"a new roof was laid: {COVERINGS[roof.covering].what}"
-    words = {LEAK: "a leak was found and mended", RENEWAL: laid}
-    return words.get(entry.kind, entry.kind)
+    if entry.kind == RENEWAL:
+        return say("buyer.renewal", what=COVERINGS[roof.covering].what)
+    return say("buyer.leak") if entry.kind == LEAK else entry.kind
 
 
 def _due(scenario: Scenario, log: Log) -> tuple[str, ...]:
@@ -180,29 +179,29 @@ def _due(scenario: Scenario, log: Log) -> tuple[str, ...]:
     for visit in roof.visits:
         every = round(scenario.likely(visit.numbers["every"]))
         ago = round(scenario.likely(clocks[visit.name])) if visit.name in clocks else 0
-        when = "due now" if ago >= every else f"next in {_month(months_later(log.until, every - ago))}"
-        again = {1: "month", 12: "year"}.get(every, years_text(every / 12.0))
-        lines.append(f"{visit.name[:1].upper()}{visit.name[1:]}, every {again}: {when}.")
+        slots = {
+            "job": f"{visit.name[:1].upper()}{visit.name[1:]}",
+            "again": words("buyer.again").get(str(every), years_text(every / 12.0)),
+        }
+        if ago >= every:
+            lines.append(say("buyer.due_now", **slots))
+        else:
+            lines.append(say("buyer.next", **slots, month=_month(months_later(log.until, every - ago))))
     return tuple(lines)
 
 
 def _film(film: FilmCheck, scenario: Scenario) -> list[Block]:
     """Return the film readings: the sentence, and a table of the spots."""
     unit = _film_unit(scenario)
-    rows = tuple(
-        (
-            spot.name,
-            listed(number_text(value, 4) for value in spot.readings),
-            number_text(spot.mean, 4),
-            "thin"
-            if film.is_thin(spot) and spot.complete
-            else ("not judged" if not spot.complete else "fine"),
-        )
-        for spot in film.spots
-    )
+    rows = []
+    for spot in film.spots:
+        judged = ("thin" if film.is_thin(spot) else "fine") if spot.complete else "not_judged"
+        readings = listed(number_text(value, 4) for value in spot.readings)
+        rows.append((spot.name, readings, number_text(spot.mean, 4), say(f"buyer.{judged}")))
+    name, each, by_rule = words("buyer.heads.film")
     return [
         Sentence(film_sentence(film, unit)),
-        Table(("Spot", "Readings", f"Mean [{unit}]", "By the rule"), rows, numbers=(2,)),
+        Table((name, each, say("buyer.mean", unit=unit), by_rule), tuple(rows), numbers=(2,)),
         Sentence(rule(), "note"),
     ]
 
@@ -215,20 +214,21 @@ def _warranty(scenario: Scenario, log: Log) -> tuple[str, ...]:
     promised = quote.terms.warranty_years if quote is not None else None
     years = promised if promised is not None else scenario.likely(stated)
     if years <= 0.0:
-        return ("No warranty is known. Ask the owner for the papers.",)
+        return (say("buyer.no_warranty"),)
     ends = months_later(laid, round(12.0 * years))
-    state = f"until {_month(ends)}" if ends > log.until else f"it ended in {_month(ends)}"
     offered = promised is not None or (
         isinstance(stated, Use) and scenario.inputs[stated.path].basis == "offer"
     )
-    said = "The shop stated" if offered else "The owner takes it that there are"
-    first = f"{said} {years_text(years)} of warranty from {_month(laid)}: {state}. Read what it covers."
+    first = say(
+        "buyer.shop_stated" if offered else "buyer.owner_takes",
+        years=years_text(years),
+        month=_month(laid),
+        state=say("buyer.until" if ends > log.until else "buyer.ended", month=_month(ends)),
+    )
     if ends <= log.until:
         return (first,)
     passes = quote.terms.warranty_transfers if quote is not None else None
-    goes_on = {
-        True: f"The quote says that it goes on with the coach. {ASK_WARRANTY}",
-        False: "The quote says that it does not go on with the coach: to the buyer it is worth nothing.",
-        None: f"It is not known whether it goes on with the coach. {ASK_WARRANTY}",
-    }
-    return first, goes_on[passes]
+    if passes is False:
+        return first, say("buyer.ends_with_sale")
+    ask = say("buyer.ask_warranty")
+    return first, say("buyer.goes_on" if passes else "buyer.not_known", ask=ask)
