@@ -165,29 +165,38 @@ def _inflow(course: Timeline, leaks: Leaks) -> Array:
     silent_share = np.asarray(leaks.silent_share)
     fading = np.exp(-1.0 / (12.0 * np.asarray(leaks.rot_time)))
     inflow = np.zeros((rows, _ROWS, draws))
+    # Joint leaks, age leaks and punctures together: of these a share is silent; end leaks never are.
     plain = born[0] + born[1]
     plain += born[PUNCTURE]
     by_row = inflow.transpose(1, 0, 2)
+    # Births of the month that signs and visits may find: of all classes, punctures and end leaks among them.
     np.multiply(plain, 1.0 - silent_share, out=by_row[_OPEN])
     by_row[_OPEN] += born[END]
     np.multiply(born[PUNCTURE], 1.0 - silent_share, out=by_row[_PUNCTURE])
     by_row[_END] = born[END]
+    # Their sound part: a leak that starts in mid-month has rotted for half a month at the month's signs.
     np.multiply(by_row[_OPEN], fading**0.5, out=by_row[_SOUND])
+    # The same three of the silent leaks; without any, their rows stay zero.
     if np.any(silent_share):
         np.multiply(plain, silent_share, out=by_row[_SILENT])
         np.multiply(born[PUNCTURE], silent_share, out=by_row[_SILENT_PUNCTURE])
         np.multiply(by_row[_SILENT], fading**0.5, out=by_row[_SILENT_SOUND])
 
+    # So many months after its birth a leak turns severe; draws in which that takes as long go together.
     until_severe = np.broadcast_to(months_until_severe(leaks), (draws,))
     for months, some in _alike(until_severe):
         if months >= rows:
-            continue
+            continue  # the spell ends before any of its leaks turns
         share, fade = _some(silent_share, some), _some(fading, some)
         kept = _kept(course, leaks, int(months), some)
+        # Row by row, births of `before` turn in `later`: all of the silent ones, for nothing found them
+        # till then, and what signs and visits have left of the others.
         later, before = slice(int(months), rows), slice(0, rows - int(months))
         turning = plain[before, some]
         by_row[_SEVERE][later, some] += turning * (share + (1.0 - share) * kept)
         by_row[_SEVERE_END][later, some] += born[END][before, some] * kept
+        # A silent leak that turns is open from then on: what joins the open rows leaves the silent ones,
+        # its sound part as far as it has rotted by then.
         if np.any(share):
             silent = turning * share
             punctures = born[PUNCTURE][before, some] * share

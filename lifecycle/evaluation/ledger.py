@@ -109,6 +109,27 @@ def close_account(chain: Chain, terms: Terms, *, totals_only: bool = False) -> L
     Returns
     -------
     Ledger
+
+    Examples
+    --------
+    A roof that never wears out or leaks, resealed for 100 every 12 months, at a rate of 25 % a year. The
+    reseal of month 12 comes after a sale in that month: sold after 1, 2, 3 years it costs nothing, 80, and
+    80 + 64. It is laid anew for 500 today, and the roof that follows is resealed in the same months.
+
+    >>> from lifecycle.evaluation.expectation import chains
+    >>> from lifecycle.roofs import Alternative, Case, Existing, Leaks, Roof, Terms, Visit
+    >>> roof = Roof("roof", 1.0, np.inf, renew_cost=500.0, visits=(Visit("reseal", 12, 100.0, restores=1.0),))
+    >>> terms, leaks = Terms(3, 3, 0.25), Leaks(rot_time=2.0, severe_after=1.0)
+    >>> keep = Alternative("keep", "", roof, roof, None, 500.0, 0.0, base_case=True)
+    >>> anew = Alternative("anew", "", roof, roof, 0, 500.0, 0.0)
+    >>> found = chains(Case(terms, leaks, Existing(roof, 0, 0), (keep, anew)))
+    >>> close_account(found["keep"], terms).net_present_cost.round(6)
+    array([[  0.,   0.,  80., 144.]])
+    >>> account = close_account(found["anew"], terms)
+    >>> account.net_present_cost.round(6)
+    array([[  0., 500., 580., 644.]])
+    >>> {name: round(float(cost[0]), 6) for name, cost in account.by_category.items() if cost[0]}
+    {'upkeep: reseal': 144.0, 'initial': 500.0}
     """
     rows, draws = chain.following.standing.start.shape
     years = terms.study_period
@@ -184,7 +205,7 @@ class _Group:
 
 
 def _by_escalation(chain: Chain, terms: Terms) -> list[_Group]:
-    """Turn the flows of both spells into money, and sort them by rate of escalation."""
+    """Turn the flows of both spells into money, and group them by rate of escalation."""
     grouped: dict[float, dict[str, Pair]] = {}
     rates: dict[float, Number] = {}
     prices = {"days": terms.day_cost, "hours": terms.hour_value}
@@ -258,7 +279,7 @@ class _Sums:
 
     @cached_property
     def _weights(self) -> tuple[Array, Array, Array, Array]:
-        """What counts of an amount in a month or day of either spell, by a sale after the holding period."""
+        """Weights that turn monthly flows into present value at a sale after the holding period."""
         holding, days = self.holding, self.new_days[:, None]
         month = np.arange(self.factor.shape[0])[:, None]
         own = slice(0, self.own_rows)
