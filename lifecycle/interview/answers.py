@@ -24,6 +24,7 @@ from typing import Any
 
 from lifecycle import files
 from lifecycle.errors import Fault, nearest
+from lifecycle.reading.reader import is_number
 
 NOT_SURE = "not sure"
 NEVER = "never"
@@ -202,11 +203,6 @@ def _said(part: Part, wanted: str) -> str:
     """Join what is wanted with the free answers of `part`."""
     free = [NOT_SURE] * part.not_sure + [NEVER] * part.never
     return f"must be {wanted}" + "".join(f", or {word!r}" for word in free)
-
-
-def is_number(value: Any) -> bool:
-    """Whether `value` is a finite number, and no yes or no."""
-    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
 
 
 def _broken_number(part: Part, value: Any) -> str | None:

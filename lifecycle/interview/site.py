@@ -20,8 +20,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from lifecycle import files
-from lifecycle.interview.answers import NOT_SURE, Answers, is_number
+from lifecycle.interview.answers import NOT_SURE, Answers
 from lifecycle.interview.values import amount, value_text
+from lifecycle.reading.reader import is_number
 
 WIDTH = 96
 """Of a comment. [characters]"""

@@ -29,9 +29,10 @@ from datetime import date
 
 from lifecycle import files
 from lifecycle.errors import ScenarioError
-from lifecycle.interview.answers import NOT_SURE, RANGE, Answers, faults, is_number, own_plans, parts
+from lifecycle.interview.answers import NOT_SURE, RANGE, Answers, faults, own_plans, parts
 from lifecycle.interview.site import site_text
 from lifecycle.interview.values import amount, value_text
+from lifecycle.reading.reader import is_number
 from lifecycle.reading.upkeep import all_plans
 
 

@@ -606,7 +606,7 @@ def _amount(raw: Any, name: str, line: int | None, faults: list[Fault]) -> float
         return 0.0
     try:
         amount = math.nan if isinstance(raw, bool) else float(raw)
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
         amount = math.nan
     if 0.0 <= amount <= DEAREST:
         return amount
