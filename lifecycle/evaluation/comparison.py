@@ -157,7 +157,7 @@ class Comparison:
     Parameters
     ----------
     scenario : Scenario
-        What was stated.
+        Coach, roofs, ways and terms, as a file states them.
     case : Case
         Its resolved roofs at likely values.
     holding_period : float
@@ -231,7 +231,7 @@ def compare(scenario: Scenario) -> Comparison:
     Parameters
     ----------
     scenario : Scenario
-        What was stated.
+        Coach, roofs, ways and terms, as a file states them.
 
     Returns
     -------
@@ -260,7 +260,7 @@ def subject_of(case: Case) -> Alternative | None:
     Parameters
     ----------
     case : Case
-        Resolved roofs.
+        Resolved roofs and ways.
 
     Returns
     -------

@@ -74,7 +74,7 @@ def uncovered_by(roof: Roof, hidden: Hidden, unseen: Array, course: Timeline, le
     unseen : ndarray, shape (months + 1, 1 or draws)
         Chance that the signs of the month miss an open leak. [-]
     course : Timeline
-        Its settled course.
+        Its ages, visits and starting leaks by month.
     leaks : Leaks
         Leak figures.
 
@@ -125,7 +125,7 @@ def flows_of(
     leaks : Leaks
         Leak figures.
     course : Timeline
-        Its settled course.
+        Its ages, visits and starting leaks by month.
     standing : Standing
         Where its mass is.
     by_signs, by_visits : Found

@@ -100,7 +100,7 @@ def close_account(chain: Chain, terms: Terms, *, totals_only: bool = False) -> L
     Parameters
     ----------
     chain : Chain
-        Its spells.
+        Spell of the roof that stands, and of the roof that follows.
     terms : Terms
         Discount rate, escalation, holding period, prices of time.
     totals_only : bool
@@ -259,7 +259,7 @@ class _Sums:
     Parameters
     ----------
     chain : Chain
-        The spells.
+        Spell of the roof that stands, and of the roof that follows.
     laid : ndarray, shape (months + 1, draws)
         Expected number of new roofs laid. [roofs]
     factor : ndarray, shape (months + 1, draws or 1)

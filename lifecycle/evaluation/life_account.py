@@ -49,7 +49,7 @@ class LifeAccount:
     leaks : Leaks
         Leak figures.
     lives : int
-        How many.
+        Number of lives.
     lines : tuple of str
         Names of the lines: categories, and upkeep by visit.
     honoured : mapping of str to ndarray of bool, shape (lives,)
@@ -99,7 +99,7 @@ class LifeAccount:
     def enter(
         self, life: Whole, laid: Whole, course: Course, upkeep: Upkeep, fates: Fates, *, first: bool
     ) -> None:
-        """Write what happened to one roof of each of some lives.
+        """Post one roof's costs to each simulated life's account.
 
         Parameters
         ----------
@@ -108,7 +108,7 @@ class LifeAccount:
         laid : ndarray of int, shape (roofs,)
             When it was laid. [instants]
         course : Course
-            Its kind.
+            Tables of its kind of roof.
         upkeep : Upkeep
             What its kind costs as long as it stands.
         fates : Fates

@@ -82,12 +82,12 @@ class Cells:
 
 @dataclass(frozen=True)
 class Course:
-    """The settled course of a kind of roof, in tables for drawing.
+    """Ages, visits and leaks of a kind of roof by month, as tables that lives are drawn from.
 
     Parameters
     ----------
     roof : Roof
-        The kind.
+        The roof system under its plan.
     due : tuple, length months + 1
         Visits of each month.
     calendar_age : int
@@ -288,7 +288,7 @@ def live(course: Course, months_left: Whole, leaks: Leaks, chance: np.random.Gen
     Parameters
     ----------
     course : Course
-        The kind.
+        Tables of this kind of roof.
     months_left : ndarray of int, shape (roofs,)
         Months from the start of each to the last sale of the study. [months]
     leaks : Leaks

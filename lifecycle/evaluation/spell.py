@@ -50,7 +50,7 @@ class Spell:
     leaks : Leaks
         The leak figures.
     course : Timeline
-        Its settled course.
+        Its ages, visits and starting leaks by month.
     hidden : Hidden
         What it hides, before the signs of each month.
     by_signs, by_visits : Found

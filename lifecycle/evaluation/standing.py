@@ -167,7 +167,7 @@ def standing_of(
     roof : Roof
         The roof.
     course : Timeline
-        Its settled course.
+        Its ages, visits and starting leaks by month.
     by_signs, by_visits : Found
         What signs find in each month, and visits on each day.
     planned : int or None

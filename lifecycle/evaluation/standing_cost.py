@@ -39,7 +39,7 @@ class Prices:
     Parameters
     ----------
     terms : Terms
-        Plain numbers.
+        Terms of the account, one number each.
     factors : dict of str to ndarray, shape (months + 1,)
         Discount factor of each category by month; `"sale"` does not escalate. [-]
     rises : dict of str to ndarray, shape (months + 1,)
@@ -57,7 +57,7 @@ def prices_of(terms: Terms) -> Prices:
     Parameters
     ----------
     terms : Terms
-        Plain numbers.
+        Terms of the account, one number each.
 
     Returns
     -------
@@ -107,7 +107,7 @@ def upkeep_of(course: Course, prices: Prices, laid_in: int) -> Upkeep:
     Parameters
     ----------
     course : Course
-        The kind.
+        Tables of this kind of roof.
     prices : Prices
         Terms of the account.
     laid_in : int
@@ -159,7 +159,7 @@ def line_factor(prices: Prices, line: str) -> Array:
     prices : Prices
         Terms of the account.
     line : str
-        Its name.
+        Name of the line.
 
     Returns
     -------

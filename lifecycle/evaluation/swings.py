@@ -140,7 +140,7 @@ def one_at_a_time(scenario: Scenario) -> OneAtATime:
     Parameters
     ----------
     scenario : Scenario
-        What was stated.
+        Coach, roofs, ways and terms, as a file states them.
 
     Returns
     -------
@@ -159,7 +159,7 @@ def fixes_calendar(figure: Figure) -> bool:
     Parameters
     ----------
     figure : Figure
-        Any input.
+        The input in question.
     """
     return figure.field.name == "restores" and figure.likely == 1.0
 
@@ -189,7 +189,7 @@ def swings(scenario: Scenario, name: str, than: str) -> tuple[Swing, ...]:
     Parameters
     ----------
     scenario : Scenario
-        What was stated.
+        Coach, roofs, ways and terms, as a file states them.
     name, than : str
         The way, and the way that it is compared with.
 

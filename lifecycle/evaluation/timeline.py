@@ -66,7 +66,7 @@ class Start:
 
 @dataclass(frozen=True)
 class Timeline:
-    """The settled course of one spell.
+    """Ages, visits and starting leaks of one roof, by month of its spell.
 
     Parameters
     ----------

@@ -76,7 +76,7 @@ class Agreement:
     lines : tuple of Line
         By way, at the years kept.
     lives, seed : int
-        Of the simulation.
+        Lives simulated under each way, and their seed.
     """
 
     lines: tuple[Line, ...]
@@ -100,9 +100,9 @@ def agreement(scenario: Scenario, *, lives: int = LIVES, seed: int = SEED) -> Ag
     Parameters
     ----------
     scenario : Scenario
-        Any without trouble.
+        One that reports no trouble.
     lives, seed : int
-        Of the simulation.
+        Lives simulated under each way, and their seed.
 
     Returns
     -------

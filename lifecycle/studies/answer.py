@@ -86,7 +86,7 @@ def costs(
     scenario : Scenario
         What was stated; inputs without a row stand at their likely values.
     names : sequence of str
-        Ways.
+        Names of the ways to evaluate.
     rows : mapping of str to ndarray, shape (rows,)
         Values by path of the input; none: one row, everything likely. [unit of the input]
     progress : callable or None

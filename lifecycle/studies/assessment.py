@@ -110,7 +110,7 @@ class Assessment:
     Parameters
     ----------
     scenario : Scenario
-        What was stated.
+        Coach, roofs, ways and terms, as a file states them.
     doubt : Doubt
         Costs by way and future.
     subject : str or None
@@ -179,9 +179,9 @@ def brief(
     Parameters
     ----------
     scenario : Scenario
-        Without trouble.
+        One that reports no trouble, for with trouble nothing is compared.
     draws, seed : int
-        Of the futures.
+        Number of futures, and the seed of their points.
     until : int or None
         Last year of sale that is wanted (`doubt.under`); None: the whole study period, and with it
         what it is worth to know how long the coach is kept. [years]
@@ -219,7 +219,7 @@ def whole(
     Parameters
     ----------
     scenario : Scenario
-        Without trouble.
+        One that reports no trouble, for with trouble nothing is compared.
     draws, seed : int
         Of the futures; the seed serves the lives too.
     bill : float or None
@@ -273,7 +273,7 @@ def of_doubt(scenario: Scenario, result: Doubt, *, worth: bool = True) -> Assess
     Parameters
     ----------
     scenario : Scenario
-        What was stated.
+        Coach, roofs, ways and terms, as a file states them.
     result : Doubt
         Its doubt; of the subject and the base case at least, where there is a subject.
     worth : bool

@@ -43,7 +43,7 @@ class Stand:
     Parameters
     ----------
     word : str
-        Of the verdict.
+        Word of the verdict.
     middle : float
         Median of its net savings; at likely values where nothing is in doubt. [money]
     chance : float or None

@@ -70,7 +70,7 @@ class OnRoof:
     Parameters
     ----------
     covering : str
-        Of the roof.
+        What the roof is covered with.
     factors : Factors
         Of the climate on such a surface.
     joints_by_heat, joint_leaks : float
@@ -92,7 +92,7 @@ class Standing:
     name, zone : str
         Of the place; "" for that of the scenario.
     drivers : Drivers
-        In the open.
+        Climate drivers in the open, without cover.
     stands, then : OnRoof
         The roof that stands, and the one that the way in question lays.
     rot_time : float
@@ -171,7 +171,7 @@ def by_place(scenario: Scenario) -> ByPlace:
     Parameters
     ----------
     scenario : Scenario
-        What was stated.
+        Coach, roofs, ways and terms, as a file states them.
 
     Returns
     -------

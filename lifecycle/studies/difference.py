@@ -546,7 +546,7 @@ class Difference:
     orders : int or None
         Number of orders that were averaged; None: all.
     seed : int
-        Of the orders.
+        Seed of the random orders.
 
     Raises
     ------

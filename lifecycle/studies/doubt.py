@@ -158,7 +158,7 @@ def doubt(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED) -> Doubt:
     Parameters
     ----------
     scenario : Scenario
-        What was stated.
+        Coach, roofs, ways and terms, as a file states them.
     draws, seed : int
         Number of draws; seed of their points.
 
@@ -185,7 +185,7 @@ def under(
     Parameters
     ----------
     scenario : Scenario
-        What was stated.
+        Coach, roofs, ways and terms, as a file states them.
     drawn : Futures
         Draws of its inputs.
     until : int or None

@@ -74,7 +74,7 @@ class Habits:
     chance, highest_price, even_price, careful_price : dict of str to dict of int to float
         Plan -> year -> as in `Row`. [-], [money]
     draws, seed : int
-        Of the futures.
+        Number of futures, and the seed of their points.
     """
 
     titles: Mapping[str, str]
@@ -129,7 +129,7 @@ def habits(
     scenario : Scenario
         Its subject is the change.
     draws, seed : int
-        Of the futures.
+        Number of futures, and the seed of their points.
     years : sequence of int
         Years of sale to show. [years]
     evaluator : Evaluator or None

@@ -147,9 +147,9 @@ def knowing(scenario: Scenario, result: Doubt, subject: str) -> Knowing:
     Parameters
     ----------
     scenario : Scenario
-        What was stated.
+        Coach, roofs, ways and terms, as a file states them.
     result : Doubt
-        Its doubt.
+        Costs of its ways in every future.
     subject : str
         The way that the verdict is about.
 

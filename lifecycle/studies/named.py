@@ -32,7 +32,7 @@ class Named:
     value : float or str
         In the model's own unit; a text for a title.
     kind : Kind
-        What it is.
+        How it is written, rounded and with which unit.
     """
 
     value: float | str

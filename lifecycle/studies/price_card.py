@@ -101,7 +101,7 @@ def price_card(
     scenario : Scenario
         Its subject is the change; it has a `[coach]`, and no trouble.
     draws, seed : int
-        Of the futures.
+        Number of futures, and the seed of their points.
     ages : sequence of int or None
         Of the coach; None: those of the shared data. [years]
     years : sequence of int

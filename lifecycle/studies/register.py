@@ -176,7 +176,7 @@ def register(scenario: Scenario) -> Register:
     Parameters
     ----------
     scenario : Scenario
-        Any scenario.
+        Coach, roofs, ways and terms, as a file states them.
 
     Returns
     -------

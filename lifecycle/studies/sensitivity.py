@@ -134,7 +134,7 @@ def sobol_indices(answer: Callable[[Array], Array], inputs: int, *, points: int,
     answer : callable
         From points of the unit cube, shape (rows, inputs), to values, shape (rows,).
     inputs : int
-        Number of inputs.
+        Number of inputs of the function.
     points, seed : int
         Base points and their seed.
 
@@ -209,7 +209,7 @@ class Indices:
     Parameters
     ----------
     subject, than : str
-        The two ways.
+        Names of the way in question and of the way that it is compared with.
     inputs : tuple of InputIndices
         The largest total index first; empty if no input is a range.
     held : tuple of Figure
@@ -250,9 +250,9 @@ class TwoWayMap:
     Parameters
     ----------
     subject, than : str
-        The two ways.
+        Names of the way in question and of the way that it is compared with.
     across, up : Figure
-        The two inputs.
+        Inputs along the horizontal and the vertical axis.
     across_values, up_values : ndarray, shapes (across,) and (up,)
         Their values. [unit of the input]
     net_savings : ndarray, shape (up, across)
@@ -287,7 +287,7 @@ def indices(
     Parameters
     ----------
     scenario : Scenario
-        What was stated.
+        Coach, roofs, ways and terms, as a file states them.
     subject, than : str or None
         Names of ways; None: the subject of the verdict, and the base case.
     points, seed : int
@@ -357,7 +357,7 @@ def two_way_map(
     Parameters
     ----------
     scenario : Scenario
-        What was stated.
+        Coach, roofs, ways and terms, as a file states them.
     across, up : str
         Paths of two inputs that may be ranges.
     subject, than : str or None

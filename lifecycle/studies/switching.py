@@ -142,7 +142,7 @@ def along(
     Parameters
     ----------
     scenario : Scenario
-        What was stated.
+        Coach, roofs, ways and terms, as a file states them.
     subject, than : str or None
         Names of ways; None: the subject of the verdict, and the base case.
     points : int
@@ -211,7 +211,7 @@ def switch_values(scenario: Scenario, grid: Along) -> tuple[Switch, ...]:
     Parameters
     ----------
     scenario : Scenario
-        What was stated.
+        Coach, roofs, ways and terms, as a file states them.
     grid : Along
         Its costs along each range.
 

@@ -91,7 +91,7 @@ class Timing:
     resealed : str
         The roof whose reseal interval is varied.
     draws, seed : int
-        Of the futures.
+        Number of futures, and the seed of their points.
     """
 
     change: tuple[Choice, ...]
@@ -134,7 +134,7 @@ def timing(
     scenario : Scenario
         Its subject is the change.
     draws, seed : int
-        Of the futures.
+        Number of futures, and the seed of their points.
     evaluator : Evaluator or None
         May have some of the ways already.
     progress : callable or None

@@ -143,7 +143,7 @@ class Moved:
     Parameters
     ----------
     scenario : Scenario
-        What was stated.
+        Coach, roofs, ways and terms, as a file states them.
     ends : OneAtATime
         Ranged inputs at their ends.
     nudged : dict of str to dict of str to Ledger
@@ -188,7 +188,7 @@ def trace(scenario: Scenario, result: Result, way: str | None = None, accounts: 
     Parameters
     ----------
     scenario : Scenario
-        Without trouble.
+        One that reports no trouble, for with trouble nothing is compared.
     result : Result
         What is traced.
     way : str or None

@@ -111,7 +111,7 @@ def dated_jobs(scenario: Scenario, way: str) -> tuple[Job, ...]:
     Parameters
     ----------
     scenario : Scenario
-        What was stated.
+        Coach, roofs, ways and terms, as a file states them.
     way : str
         Name of one of its ways.
 
