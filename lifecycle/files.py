@@ -245,7 +245,7 @@ def shared() -> dict[str, Any]:
     """Return the shared data, as parsed; not to be changed. A covering that is half added is refused."""
     found = {key: table for name in SHARED for key, table in data(name).items()}
     plans = {**found["plans"], **found.get("other_plans", {})}
-    for covering in COVERINGS:
+    for covering in (kind.kept_as for kind in COVERINGS.values()):
         jobs = {f"jobs in the plan {plan!r}": covering in table for plan, table in plans.items()}
         surface = (f"{covering}_reflectance", f"{covering}_emittance")
         figures = {f"climate.{name}": name in found["climate"] for name in surface}

@@ -58,12 +58,15 @@ class Covering:
         As it is called; what lies there; the verb for laying it.
     sprayed : bool
         Whether a shop sprays it on.
+    kept_as : str
+        The covering whose jobs, texts and surface it has: its own name, or another's.
     """
 
     label: str
     what: str
     lay: str
     sprayed: bool
+    kept_as: str
 
 
 def read_kinds(table: str, kind: type[Kind], raw: Mapping[str, Any]) -> Mapping[str, Kind]:
@@ -76,7 +79,8 @@ def read_kinds(table: str, kind: type[Kind], raw: Mapping[str, Any]) -> Mapping[
 
     Examples
     --------
-    >>> read_kinds("coverings", Covering, {"felt": {"label": "felt", "what": "felt", "sprayed": False}})
+    >>> felt = {"label": "felt", "what": "felt", "sprayed": False, "kept_as": "felt"}
+    >>> read_kinds("coverings", Covering, {"felt": felt})
     Traceback (most recent call last):
         ...
     lifecycle.kinds.Half: data/kinds.toml: coverings.felt lacks lay

@@ -24,6 +24,7 @@ from lifecycle.language.labels import HEADINGS, counted, listed
 from lifecycle.language.lines import WIDTH, wrapped
 from lifecycle.quantities import number_text
 from lifecycle.scenario import Scenario, takeoff_of
+from lifecycle.studies.effects import Effect, effects
 from lifecycle.studies.implied import QUANTITIES, Extreme, Implied, PlanImplied, Quantity, implied
 from lifecycle.studies.register import Amount, Entry, Register, entry, register
 
@@ -35,6 +36,14 @@ INDENT = "    "
 
 OTHERS_HEADING = "Figures that the comparison does not depend on"
 """Heading of coating, sealant, label and cooling."""
+
+EFFECTS_HEADING = (
+    "What the high end of a range does to the cost of each way: + dearer, - less dear, . nothing"
+)
+"""Heading of the signs."""
+
+SIGNS = {1: "+", -1: "-", 0: "."}
+"""How a sign is shown."""
 
 SINGLE_AGE = "new leak, age "
 """How the names of the chances in a single year of age begin; they make a table of their own."""
@@ -62,7 +71,20 @@ def figures_text(scenario: Scenario) -> str:
         lines += entry_lines(line)
     needs = _takeoff(scenario)
     implies = _implied(implied(scenario), scenario.currency)
-    return "\n".join([*lines, "", *_counts(table), "", *wrapped(table.on_bands), "", *needs, *implies])
+    bands, signs = wrapped(table.on_bands), _effects(effects(scenario))
+    return "\n".join([*lines, "", *_counts(table), "", *bands, "", *needs, *signs, *implies])
+
+
+def _effects(found: tuple[Effect, ...]) -> list[str]:
+    """Return which way each ranged figure moves the cost of each way, and why where that surprises."""
+    if not found:
+        return []
+    ways = tuple(found[0].changes)
+    rows = [Row(one.figure.path, tuple(SIGNS[one.sign(way)] for way in ways)) for one in found]
+    reasons = {one.figure.field.label: one.reason for one in found if one.surprising}
+    why = wrapped(f"{label}: {reason}" for label, reason in reasons.items())
+    legend = [f"[{number}] {way}" for number, way in enumerate(ways, start=1)]
+    return [EFFECTS_HEADING, *legend, "", *laid_out(rows, len(ways)), "", *why, ""]
 
 
 def _takeoff(scenario: Scenario) -> list[str]:
@@ -175,6 +197,15 @@ def figures_result(scenario: Scenario) -> dict[str, Any]:
         "offers": table.offers,
         "changed": table.changed,
         "joint_bands": list(table.on_bands),
+        "effects": [
+            {
+                "figure": one.figure.path,
+                "changes": dict(one.changes),
+                "expected": one.expected,
+                "reason": one.reason if one.surprising else None,
+            }
+            for one in effects(scenario)
+        ],
         **_takeoff_result(scenario),
         "implied": {plan.plan: _plan_result(plan) for plan in implied(scenario)},
         "made_by": {

@@ -246,7 +246,7 @@ def _plans(plans: Mapping[str, Any]) -> str:
         "|---|---|---|---|",
     ]
     for name, plan in plans.items():
-        jobs = (_jobs(plan[covering]) for covering in COVERINGS)
+        jobs = (_jobs(plan[covering]) for covering, kind in COVERINGS.items() if kind.kept_as == covering)
         lines.append(f"| `{name}` | {plan['title']} | {' | '.join(jobs)} |")
     return "\n".join([*lines, ""])
 

@@ -114,7 +114,7 @@ def _indices(scenario: Scenario) -> dict[str, float]:
     if climate is None:
         return {}
     found = {}
-    for name in COVERINGS:
+    for name in {kind.kept_as: kind for kind in COVERINGS.values()}:
         both = (scenario.likely(climate.numbers[f"{name}_{what}"]) for what in ("reflectance", "emittance"))
         found[name] = float(solar_reflectance_index(*both))
     for name in ("white", "dark"):

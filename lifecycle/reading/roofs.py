@@ -43,6 +43,9 @@ EITHER = {
 LEAKING = ("joint_leaks_first_year", "joint_leaks_ten_years", "age_leaks_ten_years", "puncture_rate")
 """What `leak_ratio` multiplies."""
 
+OF_A_WARRANTY = ("warranty_honoured", "warranty_leaking_ends")
+"""Of no use to a roof without a warranty."""
+
 ENDLESS = float("inf")
 FAULTY = 0.0
 """Stands for a number with a fault, so that it is not noted as missing too."""
@@ -120,6 +123,9 @@ class Roofs:
 
         self.reader.required(draft.numbers, "roofs", place, instead={"life_scale": "life_mean"})
         numbers, plan_after = dict(draft.numbers), draft.plan_after
+        if not {"warranty_years", "warranty_share"} <= numbers.keys():
+            for key in OF_A_WARRANTY:
+                numbers.pop(key, None)
         if (by_shop := self.by_shop(name)) is not None:
             numbers["plan_ends"] = float(self.reader.shared["stops_climbing"]["after"])
             plan_after = by_shop
@@ -151,6 +157,8 @@ class Roofs:
         raw = reader.table((self.shared if shared else self.own)[name], place, "roofs")
         parent, same = self._parent(name, raw, shared)
         own = self._numbers(name, raw, parent, shared)
+        if "in_writing" in raw:
+            self._in_writing(raw, place, own)
         inherited = self._inherited(name, own, parent, same=same)
         covering = parent.covering
         if "covering" in raw:
@@ -179,6 +187,18 @@ class Roofs:
             rule = "needs plan_after or visits_after beside it: what is done then"
             reader.fault(f"{place}.plan_ends", rule, None, "visits_after = [] says that nothing is")
         return Draft(covering, numbers, plan, visits, plan_after, visits_after)
+
+    def _in_writing(self, raw: Table, place: str, own: dict[str, Stated]) -> None:
+        """Enter the shared chance that a warranty is honoured, in writing or spoken."""
+        reader, key = self.reader, "warranty_honoured"
+        written = reader.flag(raw["in_writing"], f"{place}.in_writing")
+        if key in raw:
+            rule = f"must not stand beside {key}"
+            reader.fault(f"{place}.in_writing", rule, None, "keep one of the two")
+        elif written is not None:
+            figure = "warranty_in_writing" if written else "warranty_spoken"
+            use = read_number(reader, figure, f"{place}.{key}", reader.fields["roofs"][key])
+            own[key] = FAULTY if use is None else use
 
     def _plan(self, raw: Any, covering: str, place: str) -> str | None:
         """Return the name of an upkeep plan; note it if there is none."""

@@ -2,7 +2,8 @@
 
 Lecture
 -------
-A *plan* has a list of jobs for a membrane and one for a coating. A roof gets its jobs from its own
+A *plan* has a list of jobs for a membrane and one for a coating; a skin of fibreglass has the joints and
+the jobs of a membrane, unless the plan has a list for it. A roof gets its jobs from its own
 list, else from a plan. The numbers of a plan's jobs are inputs of the plan, those of a roof's own
 jobs are inputs of the roof, unless they name a figure.
 """
@@ -91,6 +92,7 @@ def plan_visits(reader: Reader, plan: Any, covering: str, place: str) -> tuple[S
     table = own.get(plan, shared.get(plan))
     if not isinstance(table, dict):
         return ()
+    covering = covering if covering in table else COVERINGS[covering].kept_as
     where = f"plans.{plan}.{covering}"
     return read_visits(reader, table.get(covering, []), where, shared=plan not in own)
 

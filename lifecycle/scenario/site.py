@@ -138,11 +138,11 @@ def looked_up(scenario: Scenario, number: Lookup, of_way: StatedClimate | None =
             here,
             reference,
             response=response,
-            surface=surface_of(stated.numbers, covering, number),
+            surface=surface_of(stated.numbers, kind.kept_as, number),
             exchange=exchange,
             sheltered_share=share,
         )
-        for covering in COVERINGS
+        for covering, kind in COVERINGS.items()
     }
     return Site(geometry, here, reference, share, factors)
 

@@ -16,6 +16,8 @@ on a roof that stands, M(t) the mass that stands, N(t) a Poisson mean:
   over the expected years that the roof stands in them, before insurance and warranty;
 - *found late* is the share, of the leaks found and uncovered, of those hidden for longer than
   `severe_after`;
+- *mean life* is the mean age at which roofs are renewed, as they are found: bad jobs and leaks that force
+  a new roof are in it;
 - *renewed by age a* is ``1 - M(12 a)`` when a sale would happen, unplanned renewals only;
 - *stripped because of trouble*: a leak was found that forces it. Whoever opens roofs sees mostly
   those, so what is seen there is not what all roofs hide.
@@ -111,6 +113,22 @@ def rotten_among_stripped_for_trouble(spell: Spell, age: int) -> Array:
 def renewed_by(spell: Spell, age: int) -> Array:
     """Share of roofs without a planned change that are renewed by an age. [-]"""
     return np.asarray(1.0 - spell.standing.at_sale[12 * age])
+
+
+def mean_life(spell: Spell) -> Array:
+    """Mean age at which roofs are renewed.
+
+    Parameters
+    ----------
+    spell : Spell
+        A roof from new, without a planned change, over a time in which nearly all are renewed.
+
+    Returns
+    -------
+    ndarray, shape (draws,)
+        Mean life as found. [years]
+    """
+    return np.asarray(spell.standing.start[1:].sum(0) / 12.0)
 
 
 def found_late(spell: Spell, age: int) -> Array:

@@ -21,9 +21,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from lifecycle.files import shared
 from lifecycle.quantities import BASES, FieldInfo, Figure, convert, number_text, unit_text
 from lifecycle.scenario import Scenario
-from lifecycle.studies.implied import BandCheck, joint_bands, shipped_membrane
+from lifecycle.studies.implied import BandCheck, Mixture, joint_bands, mixture, shipped_membrane
 
 GIVES_WAY = "gives way to the joint bands"
 """Stands in the note of a shared figure that is not the trade's own, to meet a band."""
@@ -112,12 +113,15 @@ class Register:
         In the order of the scenario.
     bands : tuple of BandCheck
         How the tool's own membrane stands to the joint bands.
+    mixture : Mixture
+        How long such membranes live, over an equal mixture of the plans.
     gave_way : tuple of Entry
         The tool's own figures that gave way to meet them.
     """
 
     entries: tuple[Entry, ...]
     bands: tuple[BandCheck, ...]
+    mixture: Mixture
     gave_way: tuple[Entry, ...]
 
     @property
@@ -155,10 +159,11 @@ class Register:
             f"{len(self.bands) - len(outside)} of the {len(self.bands)} bands that judgement sets for them."
         ]
         lines += [
-            f"Outside: {check.label}: {_percent(check.value)}, "
+            f"{'Inside' if check.inside else 'Outside'}: {check.label}: {_percent(check.value)}, "
             f"band {_percent(check.low)} to {_percent(check.high)}."
-            for check in outside
+            for check in self.bands
         ]
+        lines.append(_lives(self.mixture))
         lines += [
             f"Inside as a mean, single years outside: {check.label}: {_years(check.years_outside)}."
             for check in self.bands
@@ -185,7 +190,8 @@ def register(scenario: Scenario) -> Register:
     shipped = shipped_membrane()
     entries = tuple(entry(figure, scenario) for figure in scenario.inputs.values())
     own = (entry(figure, shipped) for figure in shipped.inputs.values())
-    return Register(entries, joint_bands(shipped), tuple(one for one in own if one.gives_way))
+    gave_way = tuple(one for one in own if one.gives_way)
+    return Register(entries, joint_bands(shipped), mixture(shipped), gave_way)
 
 
 def entry(figure: Figure, scenario: Scenario) -> Entry:
@@ -212,6 +218,19 @@ def _amount(figure: Figure, field: FieldInfo, units: str) -> Amount:
     to = field.unit_in(units)
     low, likely, high = (convert(value, field.unit, to) for value in (figure.low, figure.likely, figure.high))
     return Amount(likely, low, high, figure.shape)
+
+
+def _lives(found: Mixture) -> str:
+    """Say how long roofs live as they are found."""
+    where = "inside" if found.inside else "outside"
+    stated = ", ".join(
+        f"{shared()['plans'][plan]['title']} {found.lives[plan]:.1f} (said, second-hand: {years:g})"
+        for plan, years in found.stated.items()
+    )
+    return (
+        f"Mean life as found, {len(found.lives)} plans in equal shares: {found.mean:.1f} years, {where} the "
+        f"band {found.low:g} to {found.high:g}. Of these: {stated}."
+    )
 
 
 def _years(by_age: Mapping[int, float]) -> str:

@@ -202,7 +202,7 @@ def _lines(
     scenario: Scenario, way: StatedAlternative, job: Job, text: Mapping[str, Any], covering: str
 ) -> Iterator[str]:
     """Go through what an event says."""
-    yield text["do"][covering]
+    yield text["do"][COVERINGS[covering].kept_as]
     if job.kind not in OCCASIONS and job.by != NOBODY:
         yield f"Who: {BY[job.by]}."
     if job.hours.any:

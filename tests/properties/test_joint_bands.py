@@ -21,6 +21,7 @@ from lifecycle.studies.implied import (
     STRIPPED_AT,
     BandCheck,
     joint_bands,
+    mixture,
     plan_spells,
     shipped_membrane,
     with_every_plan,
@@ -65,12 +66,12 @@ def test_the_shipped_membrane_lies_in_its_bands(check: BandCheck) -> None:
     assert check.inside
 
 
-def test_all_ten_bands_are_checked() -> None:
+def test_all_bands_are_checked() -> None:
     bands = files.data("bands.toml")["bands"]
     assert [(check.what, check.plan, check.low, check.high) for check in joint_bands(SHIPPED)] == [
         (band["what"], band["plan"], band["low"], band["high"]) for band in bands
     ]
-    assert len(bands) == 10
+    assert len(bands) == 13
 
 
 def test_a_chance_over_years_of_age_is_the_mean_of_its_years() -> None:
@@ -79,6 +80,32 @@ def test_a_chance_over_years_of_age_is_the_mean_of_its_years() -> None:
     for check in checks:
         assert len(check.by_year) == check.last - check.first + 1
         assert check.value == pytest.approx(np.mean(check.by_year), rel=1e-12)
+
+
+def test_an_equal_mixture_of_the_plans_lives_as_long_as_roofs_as_found() -> None:
+    """A survey of building roofs as found: class means 16.8 to 18.4 years; makers of membranes: 10 to 20.
+
+    Source: Schneider & Keenan, as reported in plant-services trade press 2003 (from memory, second-hand).
+    """
+    found = mixture(SHIPPED)
+    assert found.inside and (found.low, found.high) == (15, 19)
+    assert len(found.lives) == 7
+    assert abs(found.mean - 16.8) < 0.5
+    for plan, years in found.stated.items():  # an interested party, second-hand: 21 with, 13 without upkeep
+        assert found.lives[plan] == pytest.approx(years, abs=0.7)
+    first_edition = {"roofs.membrane.life_mean": 16.0, "roofs.membrane.upkeep_exponent": 0.2}
+    assert not mixture(replaced(SHIPPED, first_edition)).inside
+
+
+def test_a_mean_life_is_that_of_a_roof_followed_month_by_month() -> None:
+    """An exponential life of mean 10 years that nothing ends sooner, in whole months (derived)."""
+    scenario = files.loads(
+        "[study]\nstudy_period = 20\ndiscount_rate = 0\nbase_date = 2027-04-01\n[owner]\n"
+        "holding_period = 8\n[leaks]\nrot_time = 1\nsevere_after = 1\n[roofs.plain]\nlife_shape = 1\n"
+        'life_scale = 10\n[existing]\nroof = "plain"\nage = 0\n[alternatives.keep]\nbase_case = true\n'
+    )
+    month = np.expm1(-1.0 / 120.0)
+    assert mixture(scenario).lives["nothing"] == pytest.approx(-1.0 / month / 12.0, rel=1e-3)
 
 
 def test_single_years_outside_are_named() -> None:
@@ -131,7 +158,7 @@ def test_trouble_shows_more_rotten_decks_at_each_end_of_each_range() -> None:
 
 def test_where_nearly_every_deck_is_rotten_trouble_shows_no_more_of_them() -> None:
     """A search found it: many leaks, nobody finds them; then a fresh leak brings a coach in as often."""
-    spell = spells(within_ranges([0.0] * 6 + [1.0, 1.0, 0.0, 1.0] + [0.0] * 4), "only_looks")["only_looks"]
+    spell = spells(within_ranges([0.0] * 6 + [1.0] * 4 + [0.0] * 4), "only_looks")["only_looks"]
     of_all = one_roof.chance_of_rotten_deck(spell, 15).item()
     assert of_all > 0.75
     assert one_roof.rotten_among_stripped_for_trouble(spell, 15).item() < of_all
@@ -174,5 +201,5 @@ def test_shares_are_shares_and_more_joint_leaks_are_more_of_everything(where: li
 def test_worked_examples_are_exempt_but_can_be_looked_at() -> None:
     path = Path(__file__).parents[2] / "scenarios" / "worked-example-1.toml"
     checks = joint_bands(files.load(path))
-    assert len(checks) == 10
+    assert len(checks) == 13
     assert not all(check.inside for check in checks)
