@@ -76,8 +76,8 @@ class Terms:
     ----------
     warranty_years : float or None
         [years]
-    warranty_transfers : bool or None
-        Whether the warranty goes on with the coach.
+    warranty_transfers, in_writing : bool or None
+        Whether the warranty goes on with the coach; whether it stands on paper.
     topcoat_years, topcoat_price : float or None
         Until the next topcoat, and its price as stated today. [years, money]
     film : float or None
@@ -88,6 +88,7 @@ class Terms:
 
     warranty_years: float | None = None
     warranty_transfers: bool | None = None
+    in_writing: bool | None = None
     topcoat_years: float | None = None
     topcoat_price: float | None = None
     film: float | None = None

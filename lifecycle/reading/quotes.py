@@ -29,10 +29,10 @@ from lifecycle.coach import Geometry
 from lifecycle.quantities import FieldInfo, Figure, money_text
 from lifecycle.quote import BY_AREA, BY_HOUR, BY_LENGTH, BY_PIECE, OVERALL, Item, Quote, Terms, added_up
 from lifecycle.reading.kept import read_section
-from lifecycle.reading.numbers import read_on_shared
+from lifecycle.reading.numbers import read_number, read_on_shared
 from lifecycle.reading.prices import PriceLists, entry_of, read_price_list
 from lifecycle.reading.reader import Reader, Table, is_number
-from lifecycle.scenario import Scenario, geometry_of
+from lifecycle.scenario import Numbers, Scenario, Stated, StatedAlternative, Use, geometry_of
 
 Draft = Mapping[str, Any]
 """A quote as read: figures in metric units, amounts as far as they are stated."""
@@ -78,6 +78,51 @@ def read_quotes(reader: Reader, lists: PriceLists) -> dict[str, Draft]:
         if len(reader.faults) == before:
             found[name] = draft
     return found
+
+
+def with_promises(
+    reader: Reader,
+    ways: Iterable[StatedAlternative],
+    roofs: Mapping[str, Numbers],
+    quotes: Mapping[str, Draft],
+) -> tuple[StatedAlternative, ...]:
+    """Return the ways, each with the warranty of the quote that it costs.
+
+    Parameters
+    ----------
+    reader : Reader
+        Gets the figures of the warranties.
+    ways : iterable of StatedAlternative
+        The ways read.
+    roofs : mapping
+        Numbers of the roofs in use, by name; a roof that states a warranty keeps its own.
+    quotes : mapping
+        From `read_quotes`.
+    """
+    by_price = {price_path(name): name for name in quotes}
+    found = []
+    for way in ways:
+        name = by_price.get(way.quote.path) if isinstance(way.quote, Use) else None
+        own = roofs.get(way.then, {})
+        if name is not None and "warranty_years" in quotes[name] and "warranty_years" not in own:
+            way = replace(way, warranty=_warranty(reader, name, quotes[name], own))
+        found.append(way)
+    return tuple(found)
+
+
+def _warranty(reader: Reader, name: str, draft: Draft, roof: Numbers) -> dict[str, Stated]:
+    """Return what a quote promises, by the names of a roof's figures; a share that it lacks is all."""
+    numbers: dict[str, Stated] = {"warranty_share": 1.0}
+    for key in ("warranty_years", "warranty_share"):
+        if key in draft:
+            reader.figures[f"quotes.{name}.{key}"] = draft[key]
+            numbers[key] = Use(f"quotes.{name}.{key}")
+    field = reader.fields["roofs"]["warranty_honoured"]
+    figure = "warranty_in_writing" if draft.get("in_writing") else "warranty_spoken"
+    honoured = read_number(reader, figure, f"quotes.{name}.in_writing", field)
+    if honoured is not None:
+        numbers[field.name] = honoured
+    return {**numbers, **{key: roof[key] for key in ("warranty_leaking_ends",) if key in roof}}
 
 
 def read_costing(reader: Reader) -> dict[str, Figure]:
@@ -269,6 +314,7 @@ def _terms(draft: Draft) -> Terms:
         validity = f"{validity:g} days"
     return Terms(
         warranty_transfers=draft.get("warranty_transfers"),
+        in_writing=draft.get("in_writing"),
         validity="" if validity is None else str(validity),
         **numbers,
     )

@@ -164,7 +164,7 @@ def _alternative(reader: Reader, roofs: Roofs, stands: str, name: str, raw: Any)
     place = f"alternatives.{name}"
     known = reader.table(raw, place, "alternatives")
     title = reader.text(known["title"], f"{place}.title") if "title" in known else name
-    flags = {
+    flags: dict[str, Any] = {
         key: bool(reader.flag(known[key], f"{place}.{key}"))
         for key in ("base_case", "subject")
         if key in known

@@ -23,7 +23,7 @@ from lifecycle.reading.kept import KEPT, read_kept
 from lifecycle.reading.lines import line_of, lines_by_place
 from lifecycle.reading.numbers import read_number, unused_figures
 from lifecycle.reading.prices import PriceLists
-from lifecycle.reading.quotes import add_up, read_costing, read_quotes
+from lifecycle.reading.quotes import add_up, read_costing, read_quotes, with_promises
 from lifecycle.reading.reader import Reader, Table, is_number
 from lifecycle.reading.roofs import EITHER, Roofs, note_both
 from lifecycle.reading.upkeep import check_plans
@@ -101,11 +101,12 @@ def read_scenario(
     ways = read_alternatives(reader, roofs, existing.roof)
     loan = read_loan(reader, own["alternatives"] if isinstance(own.get("alternatives"), Mapping) else ())
     coach, climate = read_coach(reader), read_climate(reader)
-    quotes = read_quotes(reader, price_lists or {})
-    sections = read_kept(reader)
-    unused_figures(reader)
     used = roofs_in_use(reader, roofs, existing.roof, ways)
     ways = said_to_end(reader, roofs, ways, used)
+    quotes = read_quotes(reader, price_lists or {})
+    ways = with_promises(reader, ways, {name: roofs.draft(name).numbers for name in used}, quotes)
+    sections = read_kept(reader)
+    unused_figures(reader)
     if existing.roof:
         check_last_visits(reader, existing, used)
     left_out = without_climbing(reader, ways, used) if owner_flags.get("climbs") is False else {}
@@ -276,7 +277,7 @@ def _all_stated(scenario: Scenario) -> Iterable[Stated | None]:
         yield from numbers.values()
     yield from _of_visits(existing.past_visits or ())
     for way in scenario.alternatives:
-        yield from (way.change, way.quote, way.days)
+        yield from (way.change, way.quote, way.days, *way.warranty.values())
     if scenario.loan is not None:
         yield from scenario.loan.numbers.values()
     yield from numbers_of_site(scenario)

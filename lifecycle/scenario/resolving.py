@@ -68,11 +68,14 @@ def resolve(scenario: Scenario, values: Values | None = None) -> Case:
     site = looked_up(scenario, number)
     roofs = {name: _roof(roof, number, site) for name, roof in scenario.roofs.items()}
     terms = _terms(scenario, number)
+    known: dict[tuple[Any, ...], Roof] = {}
     return Case(
         terms=terms,
         leaks=_leaks(scenario, number, site),
         existing=_existing(scenario, number, roofs),
-        alternatives=tuple(_alternative(scenario, way, number, roofs) for way in scenario.alternatives),
+        alternatives=tuple(
+            _alternative(scenario, way, number, roofs, known) for way in scenario.alternatives
+        ),
         loan=_loan(scenario, number),
     )
 
@@ -155,9 +158,16 @@ _WHOLE = ("age", "seal_age", "leaks_found")
 
 
 def _alternative(
-    scenario: Scenario, way: StatedAlternative, number: Lookup, roofs: Mapping[str, Roof]
+    scenario: Scenario,
+    way: StatedAlternative,
+    number: Lookup,
+    roofs: Mapping[str, Roof],
+    known: dict[tuple[Any, ...], Roof],
 ) -> Alternative:
-    """Resolve one alternative, at a site of its own if it has one."""
+    """Resolve one alternative, at a site of its own if it has one, with the warranty of its quote.
+
+    `known` keeps the roofs with such a warranty, so that ways with one quote share one roof.
+    """
     leaks = None
     if way.climate is not None:
         site = looked_up(scenario, number, way.climate)
@@ -165,11 +175,15 @@ def _alternative(
             name: _roof(scenario.roofs[name], number, site) for name in dict.fromkeys((way.roof, way.then))
         }
         leaks = _leaks(scenario, number, site)
+    then = roofs[way.then]
+    if way.warranty:
+        key = id(then), *sorted(way.warranty.items(), key=str)
+        then = known.setdefault(key, replace(then, **number.all(way.warranty)))
     return Alternative(
         name=way.name,
         title=way.title,
         roof=roofs[way.roof],
-        then=roofs[way.then],
+        then=then,
         change_month=None if way.change is None else number.whole(way.change, unit=12.0),
         quote=number(way.quote),
         days=number(way.days),

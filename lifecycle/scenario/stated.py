@@ -137,6 +137,8 @@ class StatedAlternative:
         Price and days of the change.
     base_case, subject : bool
         Whether it is what the owner would do otherwise; whether the answer is about it.
+    warranty : mapping
+        Figures of the warranty that its quote promises for the roof that follows, by field name.
     climate : StatedClimate or None
         What is other where the coach stands this way, from the base date; None: nothing.
     """
@@ -150,6 +152,7 @@ class StatedAlternative:
     days: Stated
     base_case: bool = False
     subject: bool = False
+    warranty: Numbers = field(default_factory=dict)
     climate: StatedClimate | None = None
 
 
