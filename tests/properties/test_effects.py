@@ -83,8 +83,9 @@ def test_bad_jobs_of_coatings_and_of_membranes_are_two_inputs() -> None:
 
 def test_with_a_word_of_the_shop_the_life_of_a_coating_is_not_hidden() -> None:
     """Paid in full and for certain, twelve years or thirty are nearly the same; that is what a word hides."""
-    sure = files.loads(COAST.replace("\nwarranty_years", "\nwarranty_honoured = 1\nwarranty_years", 1))
-    spoken = files.loads(re.sub(r"\nin_writing =[^\n]*", "", COAST))
+    unsaid = re.sub(r"\nin_writing =[^\n]*", "", COAST)
+    sure = files.loads(unsaid.replace("\nwarranty_years", "\nwarranty_honoured = 1\nwarranty_years", 1))
+    spoken = files.loads(unsaid)
     change = {}
     for name, scenario in (("sure", sure), ("spoken", spoken)):
         costs = [

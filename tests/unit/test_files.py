@@ -502,3 +502,21 @@ def test_loading_needs_no_heavy_library() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_a_skin_of_fibreglass_is_kept_as_a_membrane_and_has_figures_of_its_own() -> None:
+    text = (HEAD + SHOP + WAYS).replace('roof = "membrane"', 'roof = "skin"')
+    text += '[roofs.skin]\nlike = "fibreglass"\nplan = "shop_every_year"\n'
+    scenario = files.loads(text)
+    skin, membrane = scenario.roofs["skin"], files.loads(HEAD + SHOP + WAYS).roofs["membrane"]
+    assert skin.covering == "fibreglass" and skin.visits == membrane.visits
+    assert scenario.likely(skin.numbers["life_mean"]) == 25.0
+    assert skin.numbers["life_shape"] == membrane.numbers["life_shape"]
+    notes = [scenario.inputs[skin.numbers[name].path].note for name in ("life_mean", "puncture_rate")]
+    assert all("thinner than all others" in note for note in notes)
+    with pytest.raises(ScenarioError, match="must be the roof that stands under another upkeep"):
+        files.loads(text + '[alternatives.other]\nroof = "membrane"\n')
+    at_home = resolve(files.loads(text + '[climate]\nplace = "Duluth"\n'))
+    assert at_home.base_case.roof.ageing == pytest.approx(
+        resolve(files.loads(HEAD + SHOP + WAYS + '[climate]\nplace = "Duluth"\n')).base_case.roof.ageing
+    )

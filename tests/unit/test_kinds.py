@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import pytest
-
 from dataclasses import replace
+
+import pytest
 
 from lifecycle import files
 from lifecycle.evaluation.comparison import check_categories
@@ -26,7 +26,11 @@ def test_a_category_without_a_hatch_is_refused() -> None:
 
 def test_a_word_that_no_kind_has_is_refused() -> None:
     with pytest.raises(Half, match=r"coverings\.felt lacks sprayed and has smell"):
-        read_kinds("coverings", Covering, {"felt": {"label": "felt", "what": "f", "lay": "lay", "kept_as": "felt", "smell": 1}})
+        read_kinds(
+            "coverings",
+            Covering,
+            {"felt": {"label": "felt", "what": "f", "lay": "lay", "kept_as": "felt", "smell": 1}},
+        )
 
 
 def test_what_the_model_gives_has_a_category() -> None:
@@ -36,7 +40,9 @@ def test_what_the_model_gives_has_a_category() -> None:
 
 
 def test_a_covering_without_jobs_is_refused_by_the_shared_data(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(files, "COVERINGS", {**COVERINGS, "felt": replace(COVERINGS["membrane"], kept_as="felt")})
+    monkeypatch.setattr(
+        files, "COVERINGS", {**COVERINGS, "felt": replace(COVERINGS["membrane"], kept_as="felt")}
+    )
     files.shared.cache_clear()
     try:
         with pytest.raises(

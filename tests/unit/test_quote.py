@@ -22,7 +22,7 @@ from lifecycle.quote import (
     price_by_length,
     two_forms,
 )
-from lifecycle.scenario import Scenario
+from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.both_ways import offers_of
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -357,3 +357,35 @@ def test_what_a_quote_adds_up_to_is_an_offer() -> None:
     scenario = files.load(scenario_path("two-quotes"))
     offered = {figure.path for figure in offers_of(scenario)}
     assert {"quotes.by_the_foot.price", "quotes.by_overall_length.price"} <= offered
+
+
+def test_what_a_quote_says_of_its_warranty_counts_for_the_way_that_costs_it() -> None:
+    """Spoken it is worth the shared chance, in writing the other one; a roof that states its own keeps it."""
+    bare = EXAMPLE.replace("warranty_years = 10\nwarranty_share = 0.8\n", "")
+    ways = bare.replace(
+        'then = "coating"\nquote = 7100\ndays = 4\nsubject', 'then = "coating"\nquote = "shop"\nsubject'
+    )
+    promise = TWO_LINES.replace("tax = 0.0752", "tax = 0.0752\nwarranty_years = 7\nin_writing = true")
+    scenario = files.loads(ways + promise)
+    case, shared = resolve(scenario), files.shared()["figures"]
+    then = case.alternative("coat_now").then
+    assert (then.warranty_years, then.warranty_share) == (7.0, 1.0)
+    assert then.warranty_honoured == shared["warranty_in_writing"]["likely"]
+    assert case.alternative("coat_later").then.warranty_years == 0.0
+    spoken = (
+        resolve(files.loads(ways + promise.replace("in_writing = true", ""))).alternative("coat_now").then
+    )
+    assert spoken.warranty_honoured == shared["warranty_spoken"]["likely"]
+    paid = [costs(files.loads(ways + text))["coat_now"][10] for text in (TWO_LINES, promise)]
+    assert paid[1] < paid[0]
+    assert loaded(promise).alternatives[1].warranty == {}  # its coating states a warranty
+
+
+def test_ways_with_one_quote_share_one_roof() -> None:
+    case = resolve(files.load(scenario_path("two-quotes")))
+    then = {
+        name: case.alternative(name).then for name in ("coat_by_the_foot", "coat_in_year_4", "coat_at_end")
+    }
+    assert len({id(roof) for roof in then.values()}) == 1
+    other = case.alternative("coat_by_overall_length").then
+    assert (then["coat_at_end"].warranty_years, other.warranty_years) == (10.0, 5.0)
