@@ -251,12 +251,6 @@ def test_a_yearly_reseal_costs_several_times_the_leak_damage_of_a_near_new_membr
     assert price > 3 * damage > 0
 
 
-def test_stated_membrane_lives_lie_inside_the_shipped_range() -> None:
-    """Common practice, no source: makers and the trade state 10 to 20 years."""
-    life = shipped_membrane().inputs["roofs.membrane.life_mean"]
-    assert life.low <= 10 < life.likely < 20 <= life.high
-
-
 TEAR = """
 [study]
 like = "shared"
