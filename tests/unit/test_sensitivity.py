@@ -336,11 +336,8 @@ def test_at_a_switch_value_the_two_ways_cost_the_same(humid_coast: Scenario) -> 
     switches = switch_values(humid_coast, along(humid_coast))
     checked = 0
     for switch in switches:
-        for value in (
-            switch.at
-            if switch.figure.path in ("figures.shop_reseal_cost", "roofs.membrane.joint_leaks_ten_years")
-            else ()
-        ):
+        named = switch.figure.path in ("figures.shop_reseal_cost", "roofs.membrane.life_mean")
+        for value in switch.at if named else ():
             cost = costs(humid_coast, ("coat_now", "keep"), {switch.figure.path: np.array([value])})
             assert cost["coat_now"] == pytest.approx(cost["keep"], abs=0.01)
             checked += 1

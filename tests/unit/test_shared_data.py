@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from lifecycle import files
-from lifecycle.studies.bands import mixture, shipped_membrane
+from lifecycle.studies.implied import mixture, shipped_membrane
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 WORKED = ("worked-example-1", "worked-example-2", "worked-example-3", "worked-example-4")
