@@ -9,37 +9,41 @@ keep their order and their look whatever they say: one that says no to spraying 
 says yes. On grey are the cases that could go either way, so neither side is shaded.
 
 A price is given twice: the even price, and behind it in brackets the careful one (`studies.habits`).
-Fixed texts and the choice of figures are data (`data/card.toml`).
+Its fixed texts and the choice of figures are data.
 
 Left out: the cheapest way of all; it is said in words that a cheap row beats a dear one.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
 
 import lifecycle
-from lifecycle.answers.blocks import Answer, Block, Columns, Heading, Items, Sentence, Table
+from lifecycle.answers.blocks import Answer, Block, Columns, Heading, Items, Rest, Sentence, Table
+from lifecycle.answers.doubt import twenties
 from lifecycle.answers.shared import SCHEMA
+from lifecycle.errors import fault
 from lifecycle.files import data
 from lifecycle.language.assumptions import BASES
 from lifecycle.language.labels import counted, inner, listed, rounded, years_text
+from lifecycle.language.sentences import say, words
 from lifecycle.quantities import convert, number_text
 from lifecycle.studies.habits import Habits
-from lifecycle.studies.price_card import PriceCard
+from lifecycle.studies.price_card import NoCard, PriceCard, price_card
 from lifecycle.studies.register import entry
 from lifecycle.studies.verdict import OPEN, WORDS
+
+if TYPE_CHECKING:
+    from lifecycle.answers.shared import Told
+    from lifecycle.scenario import Scenario
 
 NONE = "-"
 """Where no price is low enough."""
 
 TEXT = 8.3
 """Size of the text in print: two sides of a sheet. [point]"""
-
-LONG = {"ft": ("foot", "feet"), "m": ("metre", "metres")}
-"""A unit of length in words: one of it, and many."""
 
 
 @dataclass(frozen=True)
@@ -65,8 +69,8 @@ class _Card:
 
     @property
     def names(self) -> dict[str, str]:
-        """What the braces of the texts are filled with."""
-        unit, units = LONG[self.unit]
+        """What the slots of the fixed texts are filled with."""
+        unit, units = words("card.units")[self.unit]
         return {
             "unit": unit,
             "units": units,
@@ -78,32 +82,52 @@ class _Card:
             "places": str(len(data("places.toml")["places"])),
         }
 
-    def text(self, name: str) -> str:
+    def text(self, name: str, **own: str) -> str:
         """Return a text of the card, filled in."""
-        return str(data("card.toml")["text"][name]).format(**self.names)
+        return str(words(f"card.{name}")).format(**self.names, **own)
 
     def lines(self, name: str) -> tuple[str, ...]:
         """Return a list of texts of the card, filled in."""
-        return tuple(line.format(**self.names) for line in data("card.toml")["text"][name])
+        return tuple(line.format(**self.names) for line in words(f"card.{name}"))
 
 
-def price_card_sheet(card: PriceCard) -> Answer:
+def card(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
+    """Make the card without software.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The coach behind it, without trouble.
+    draws, seed : int
+        Of the futures.
+    told : Told
+        Hears what is being worked out.
+
+    Raises
+    ------
+    ScenarioError
+        If no card can be made of the scenario.
+    """
+    try:
+        return card_answer(price_card(scenario, draws=draws, seed=seed, told=told.step))
+    except NoCard as error:
+        raise fault("coach", "must have a length", "", f"{error}: add [coach] with its length") from None
+
+
+def card_answer(card: PriceCard) -> Answer:
     """Write the card as a paper.
 
     Parameters
     ----------
     card : PriceCard
         Its numbers.
-
-    Returns
-    -------
-    Answer
     """
     told = _Card(card)
     return Answer(
         title=told.text("title"),
         subtitle=told.text("subtitle"),
         blocks=tuple(_blocks(told)),
+        data=_data(told),
         footer=_footer(told),
         text_size=TEXT,
     )
@@ -114,27 +138,29 @@ def _blocks(told: _Card) -> Iterator[Block]:
     yield Sentence(told.text("first"))
     yield Sentence(told.text("open_first"), "caution")
     yield Sentence(_in_short(told))
-    yield Heading("How to read this card")
+    yield Heading(say("card.steps_head"))
     yield Items(told.lines("steps"), numbered=True)
     yield from (Sentence(line) for line in _example(told))
+    yield Rest()
     yield from (Sentence(told.text(name)) for name in ("of_20", "prices", "sprayed"))
     for age, table in told.card.tables.items():
-        yield Heading(f"A coach that is {years_text(age)} old")
-        yield Columns(tuple(_of_20(told, table)), tuple(_prices(told, table)))
-    yield Heading("Mind when you read it")
+        yield Heading(say("card.age", age=years_text(age)))
+        yield Columns((_of_20(told, table),), (_prices(told, table),))
+    yield Heading(say("card.minds_head"))
     yield Items(told.lines("minds"))
-    yield Heading("What it rests on")
+    yield Heading(say("card.rests_head"))
     yield Columns((Items(tuple(_rests_on(told))),), (_figures(told),))
-    yield Heading("Cautions")
+    yield Heading(say("card.cautions_head"))
     yield Items(told.lines("cautions"))
 
 
 def _in_short(told: _Card) -> str:
     """Say for each age in how many cases spraying is probably cheaper."""
     sides = {age: _sides(table) for age, table in told.card.tables.items()}
-    cheaper = [f"{cheaper} for a coach of {years_text(age)}" for age, (cheaper, _, _) in sides.items()]
-    own = {"cases": str(sum(next(iter(sides.values())))), "cheaper": listed(cheaper)}
-    return str(data("card.toml")["text"]["in_short"]).format(**told.names, **own)
+    cheaper = (
+        say("card.cheaper", cases=cheaper, age=years_text(age)) for age, (cheaper, _, _) in sides.items()
+    )
+    return told.text("in_short", cases=str(sum(next(iter(sides.values())))), cheaper=listed(cheaper))
 
 
 def _example(told: _Card) -> Iterator[str]:
@@ -144,42 +170,40 @@ def _example(told: _Card) -> Iterator[str]:
     table = told.card.tables.get(age)
     if table is None or year not in table.years or plan not in table.titles:
         return
-    unit = told.names["unit"]
     even, careful = (told.price(prices[plan][year]) for prices in (table.even_price, table.careful_price))
-    worth = f"It is about even at {even} a sprayed {unit}." if even != NONE else "No price is low enough."
-    less = f" To be careful, pay at most {careful}." if careful != NONE else ""
-    yield (
-        f"An example: your coach is {years_text(age)} old. If you do not spray, {table.titles[plan]}. "
-        f"You sell after {years_text(year)}. At {told.names['quote']} a sprayed {unit}, spraying is cheaper "
-        f"in {_in_words(table.of_20[plan][year])}. {worth}{less}"
+    worth = say("card.no_price") if even == NONE else told.text("even", even=even)
+    yield told.text(
+        "example",
+        age=years_text(age),
+        plan=table.titles[plan],
+        sale=years_text(year),
+        often=_in_words(table.of_20[plan][year]),
+        worth=worth if careful == NONE else f"{worth} {say('card.careful', careful=careful)}",
     )
 
 
 def _in_words(number: int) -> str:
     """Return so many of 20 futures in words."""
-    return {0: "fewer than 1 in 40 futures", 20: "nearly all futures"}.get(number, f"{number} of 20 futures")
+    ends = {0: "card.few", 20: "card.nearly_all"}
+    return say(ends[number]) if number in ends else say("card.often", number=number)
 
 
-def _of_20(told: _Card, table: Habits) -> Iterator[Block]:
-    """Return the table of 20s, and the sentence that says what it shows."""
-    found = table.of_20
-    open_cases = tuple(
+def _of_20(told: _Card, table: Habits) -> Table:
+    """Return the table of 20s, on grey what could go either way, and a sentence that says what it shows."""
+    open_cases = frozenset(
         (row, column)
         for row, plan in enumerate(table.titles)
         for column, year in enumerate(table.years, start=1)
-        if _least(OPEN) <= found[plan][year] < _least("probably cheaper")
+        if _least(OPEN) <= table.of_20[plan][year] < _least("probably cheaper")
     )
-    unit = told.names["unit"]
-    yield Table(
+    return replace(
+        twenties(table, ""),
         head=_head(table),
-        rows=tuple(
-            (_row(title), *(str(found[plan][year]) for year in table.years))
-            for plan, title in table.titles.items()
-        ),
-        caption=f"In how many of 20 is spraying cheaper, at {told.names['quote']} a {unit}?",
-        numbers=tuple(range(1, len(table.years) + 1)),
-        shaded=open_cases,
+        rows=_rows(table, table.of_20),
+        caption=told.text("counts"),
         note=_what_counts_show(table),
+        shaded=open_cases,
+        bars=0.0,
     )
 
 
@@ -202,36 +226,29 @@ def _what_counts_show(table: Habits) -> str:
     By rule: the cases of either side and between, and the years in which all rows are on one side.
     """
     cheaper, dearer, between = _sides(table)
-    parts = [
-        f"Spraying is probably cheaper in {cheaper} of these {cheaper + dearer + between} cases, "
-        f"and probably dearer in {dearer}. In {between} it could go either way."
-    ]
+    cases = cheaper + dearer + between
+    parts = [say("card.sides", cheaper=cheaper, cases=cases, dearer=dearer, between=between)]
     columns = {year: [row[year] for row in table.of_20.values()] for year in table.years}
     early = [year for year, column in columns.items() if max(column) < _least(OPEN)]
     late = [year for year, column in columns.items() if min(column) >= _least("probably cheaper")]
-    if early:
-        parts.append(f"Sold after {_years(early)}, it is probably dearer whatever you would do otherwise.")
-    if late:
-        parts.append(f"Sold after {_years(late)}, it is probably cheaper whatever you would do otherwise.")
+    parts += [say("card.early", years=_years(early))] if early else []
+    parts += [say("card.late", years=_years(late))] if late else []
     return " ".join(parts)
 
 
 def _years(years: list[int]) -> str:
     """Return some years of sale in words."""
     *others, last = map(str, years)
-    return f"{', '.join(others)} or {last} years" if others else years_text(years[0])
+    return say("card.some_years", others=", ".join(others), last=last) if others else years_text(years[0])
 
 
-def _prices(told: _Card, table: Habits) -> Iterator[Block]:
+def _prices(told: _Card, table: Habits) -> Table:
     """Return the table of prices, and the sentence that says what it shows."""
-    currency, unit = told.card.scenario.currency, told.names["unit"]
-    yield Table(
+    both = {plan: {year: _both(told, table, plan, year) for year in table.years} for plan in table.titles}
+    return Table(
         head=_head(table),
-        rows=tuple(
-            (_row(title), *(_both(told, table, plan, year) for year in table.years))
-            for plan, title in table.titles.items()
-        ),
-        caption=f"Highest price worth paying, {currency} a sprayed {unit}: even (careful)",
+        rows=_rows(table, both),
+        caption=told.text("worth", currency=told.card.scenario.currency),
         numbers=tuple(range(1, len(table.years) + 1)),
         wraps=True,
         note=_what_prices_show(told, table),
@@ -241,7 +258,7 @@ def _prices(told: _Card, table: Habits) -> Iterator[Block]:
 def _both(told: _Card, table: Habits, plan: str, year: int) -> str:
     """Return the even price, and the careful one in brackets."""
     even, careful = (told.price(prices[plan][year]) for prices in (table.even_price, table.careful_price))
-    return even if even == NONE else f"{even} ({careful})"
+    return even if even == NONE else say("card.both", even=even, careful=careful)
 
 
 def _what_prices_show(told: _Card, table: Habits) -> str:
@@ -250,35 +267,41 @@ def _what_prices_show(told: _Card, table: Habits) -> str:
     most, least = max(cells, key=cells.__getitem__), min(cells, key=cells.__getitem__)
     none = sum(told.price(price) == NONE for price in cells.values())
     if none == len(cells):
-        return "No price is low enough in any of these cases."
-    text = f"Most: {told.price(cells[most])} {_case(table, *most)}."
+        return say("card.no_price_in_any")
+    text = say("card.most", price=told.price(cells[most]), case=_case(table, *most))
     if none:
-        return f"{text} No price is low enough in {none} of these {len(cells)} cases."
-    return f"{text} Least: {told.price(cells[least])} {_case(table, *least)}."
+        return f"{text} {say('card.no_price_in', none=none, cases=len(cells))}"
+    return f"{text} {say('card.least', price=told.price(cells[least]), case=_case(table, *least))}"
 
 
 def _case(table: Habits, plan: str, year: int) -> str:
     """Return one case in words."""
-    return f"(sold after {years_text(year)}; {table.titles[plan]})"
+    return say("card.case", sale=years_text(year), plan=table.titles[plan])
 
 
 def _head(table: Habits) -> tuple[str, ...]:
     """Return the heads of the columns."""
-    return ("If you do not spray ... and sell after", *(f"{year} yr" for year in table.years))
+    return (say("card.sold_after"), *(say("card.year", year=year) for year in table.years))
 
 
-def _row(title: str) -> str:
-    """Return the head of a row."""
-    return title[:1].upper() + title[1:]
+def _rows(table: Habits, cells: Mapping[str, Mapping[int, object]]) -> tuple[tuple[str, ...], ...]:
+    """Return a row for each plan, its title with a capital."""
+    return tuple(
+        (f"{title[:1].upper()}{title[1:]}", *(str(cells[plan][year]) for year in table.years))
+        for plan, title in table.titles.items()
+    )
 
 
 def _rests_on(told: _Card) -> Iterator[str]:
     """Say what the card rests on: coach, place, past, and what is counted."""
     scenario = told.card.scenario
     yield told.text("judgement")
-    yield (
-        f"The coach: {inner(scenario.title)}. {told.text('size')} "
-        f"Prices are in {scenario.currency}, as they are on {scenario.base_date}."
+    yield say(
+        "card.coach",
+        coach=inner(scenario.title),
+        size=told.text("size"),
+        currency=scenario.currency,
+        day=scenario.base_date,
     )
     yield told.text("place_mean" if scenario.climate is None else "place_own")
     yield told.text("past")
@@ -289,13 +312,12 @@ def _rests_on(told: _Card) -> Iterator[str]:
 
 def _figures(told: _Card) -> Table:
     """Return the main figures with range and basis."""
-    words = data("card.toml")["figures"]
     entries = [entry(figure, told.card.scenario) for figure in told.card.figures]
     return Table(
-        head=("The main figures", "low", "likely", "high", "basis"),
+        head=tuple(words("card.figure_heads")),
         rows=tuple(
             (
-                words[one.path] if one.unit in words[one.path] else f"{words[one.path]}, {one.unit}",
+                _figure(words("card.figures")[one.path], one.unit),
                 *(number_text(end) for end in (one.amount.low, one.amount.likely, one.amount.high)),
                 one.basis,
             )
@@ -305,36 +327,37 @@ def _figures(told: _Card) -> Table:
     )
 
 
+def _figure(name: str, unit: str) -> str:
+    """Return the name of a figure, with its unit unless the name says it."""
+    return name if unit in name else say("card.figure", figure=name, unit=unit)
+
+
 def _bases(card: PriceCard) -> str:
     """Say how many figures rest on what."""
     parts = [f"{number} {BASES[basis]}" for basis, number in card.estimates.items()]
-    return f"{counted(sum(card.estimates.values()), 'estimate')} in all: {'; '.join(parts)}."
+    return say(
+        "card.estimates",
+        estimates=counted(sum(card.estimates.values()), "estimate"),
+        parts="; ".join(parts),
+    )
 
 
 def _footer(told: _Card) -> str:
     """Say how the numbers were got, and how to get others."""
     card = told.card
-    return (
-        f"{told.text('own')} "
-        f"{card.draws:,} futures, seed {card.seed}. Made by lifecycle {lifecycle.__version__} from a "
-        f"scenario with the fingerprint {card.scenario.sha256[:16]}."
+    futures = say(
+        "card.futures",
+        draws=f"{card.draws:,}",
+        seed=card.seed,
+        version=lifecycle.__version__,
+        digest=card.scenario.sha256[:16],
     )
+    return f"{told.text('own')} {futures}"
 
 
-def price_card_result(card: PriceCard) -> dict[str, Any]:
-    """Return the card as plain data.
-
-    Parameters
-    ----------
-    card : PriceCard
-        Its numbers.
-
-    Returns
-    -------
-    dict
-        Prices in money a unit of sprayed length, not rounded; null where no price is low enough.
-    """
-    told = _Card(card)
+def _data(told: _Card) -> dict[str, Any]:
+    """Return the card as plain data: prices in money a unit of sprayed length, not rounded, or null."""
+    card = told.card
 
     def each(money: float) -> float | None:
         return money / told.sprayed if money > 0.0 else None

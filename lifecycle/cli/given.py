@@ -35,9 +35,6 @@ LONGEST_NAME = 255
 PICTURES = ("png", "svg")
 """Kinds of chart files."""
 
-PAGES = ("html", "htm")
-"""Kinds of pages."""
-
 
 def loaded(file: str, years: float | None = None) -> Scenario:
     """Load a scenario, with other years kept for this run if they are given.
@@ -155,21 +152,6 @@ def place_of_chart(name: str) -> Path:
         remedy = nearest(kind(place), PICTURES)
         raise fault("--chart", "must name a file ending in .png or .svg", name, remedy)
     _check_folder("--chart", place)
-    return place
-
-
-def place_of_page(name: str) -> Path:
-    """Check where a page is to go, before anything is computed.
-
-    Raises
-    ------
-    ScenarioError
-        If no page can be put there.
-    """
-    place = Path(name)
-    if kind(place) not in PAGES:
-        raise fault("--to", "must name a file ending in .html", name, "name it card.html, for instance")
-    _check_folder("--to", place)
     return place
 
 

@@ -97,6 +97,10 @@ def run(command: Command, arguments: argparse.Namespace) -> str:
     else:
         from lifecycle.cli.studying import studied
 
+        if command.shipped and not arguments.file:
+            from lifecycle.places import scenario_path
+
+            arguments.file = str(scenario_path(command.shipped))
         answered = studied(function, command.takes, arguments, always=command.always, trouble=command.trouble)
     if isinstance(answered, str):
         return answered

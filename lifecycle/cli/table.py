@@ -50,6 +50,8 @@ class Command:
         Whether it answers itself where nothing is compared.
     trouble : bool
         Whether it answers itself where trouble is reported.
+    shipped : str
+        Name of the shipped scenario that it takes where none is named.
     """
 
     name: str
@@ -59,6 +61,7 @@ class Command:
     takes: tuple[str, ...] | None = None
     always: bool = False
     trouble: bool = False
+    shipped: str = ""
 
 
 def file(**words: Any) -> Option:
@@ -241,12 +244,14 @@ COMMANDS = (
     Command(
         "card",
         "a page for people who run nothing",
-        "cli.commands_card:card",
+        "answers.card:card",
         (
             file(nargs="?", help="scenario, a TOML file; default: the card's own coach"),
             *DRAWS,
             *ANSWERS,
         ),
+        takes=("draws", "seed"),
+        shipped="price-card",
     ),
     Command(
         "logbook",

@@ -39,9 +39,11 @@ SHORTEST = 4
 def everything() -> dict[str, tuple[str, ...]]:
     """Return every text that an owner reads, by the paper it stands on."""
     papers: dict[str, tuple[str, ...]] = {}
-    for path in sorted((ROOT / "lifecycle" / "data").glob("*.toml")):
+    texts = ROOT / "lifecycle" / "data"
+    for path in sorted(texts.rglob("*.toml")):
         if path.name not in FOR_ANALYSTS:
-            papers[f"data/{path.name}"] = tuple(_strings(data(path.name)))
+            name = path.relative_to(texts).as_posix()
+            papers[f"data/{name}"] = tuple(_strings(data(name)))
     for path in sorted((ROOT / "reports").rglob("*.html")):
         if not path.name.startswith("analyst"):
             papers[str(path.relative_to(ROOT))] = tuple(_of_page(path.read_text(encoding="utf-8")))
@@ -155,7 +157,7 @@ def papers() -> list[str]:
 
 
 def test_papers_of_every_kind_are_looked_at() -> None:
-    kinds = ("data/questions.toml", "data/card.toml", "data/fields.toml", "reports/price-card.html")
+    kinds = ("data/questions.toml", "data/words/card.toml", "data/fields.toml", "reports/price-card.html")
     assert {*kinds, "notebooks/owner.ipynb", "README.md", "verdict on trouble-reported"} <= set(papers())
     assert sum(name.startswith("verdict on ") for name in papers()) == len(
         list((ROOT / "scenarios").glob("*.toml"))

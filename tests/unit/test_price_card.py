@@ -157,6 +157,6 @@ def test_there_is_no_card_without_a_length_or_with_trouble(scenario: Scenario) -
 def test_every_main_figure_of_the_data_is_an_input(scenario: Scenario, card: PriceCard) -> None:
     from lifecycle.files import data
 
-    assert [figure.path for figure in card.figures] == list(data("card.toml")["figures"])
+    assert [figure.path for figure in card.figures] == data("card.toml")["figures"]
     example = data("card.toml")["example"]
     assert example["plan"] in plan_titles() and example["age"] in ages_shown()
