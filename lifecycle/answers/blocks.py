@@ -120,12 +120,15 @@ class Drawing:
         Share of the width that it takes in print, 0 to 1. [-]
     caption : str
         What stands below it; empty: nothing.
+    letters : tuple of str
+        Lines of letters of one width, in its place where nothing can be drawn.
     """
 
     draw: Callable[[], Picture] | Figure
     alt: str = ""
     share: float = 1.0
     caption: str = ""
+    letters: tuple[str, ...] = ()
 
     @cached_property
     def figure(self) -> Figure:

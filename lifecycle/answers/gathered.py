@@ -18,7 +18,7 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
-from lifecycle.answers.sensitivity_answer import Sensitivity
+from lifecycle.answers.sensitivity import Sensitivity, what_changes
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.language.sureness import verdict_under
 from lifecycle.language.words import Verdict
@@ -27,8 +27,7 @@ from lifecycle.studies import assessment
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.by_place import ByPlace, by_place
 from lifecycle.studies.doubt import DRAWS, SEED
-from lifecycle.studies.sensitivity import Indices, TwoWayMap, indices, two_way_map
-from lifecycle.studies.switching import along, defaults, switch_values
+from lifecycle.studies.sensitivity import TwoWayMap, two_way_map
 from lifecycle.studies.timing import Timing, timing
 
 POINTS = 128
@@ -112,21 +111,10 @@ def gather(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, told: To
     with ThreadPoolExecutor(1) as beside:
         waiting = beside.submit(timing, scenario, draws=draws, seed=seed)
         found = assessment.whole(scenario, draws=draws, seed=seed, told=told)
-        change = _change(comparison, seed)
+        paths = [swing.figure.path for swing in comparison.swings]
+        change = what_changes(scenario, points=POINTS, seed=seed, plan=_map(scenario, paths))
         studied = Studied(found, waiting.result(), change)
     return Gathered(comparison, verdict_under(comparison, found), studied, places)
-
-
-def _change(comparison: Comparison, seed: int) -> Sensitivity:
-    """Find out what would change the answer; the swings are known already."""
-    scenario, moved = comparison.scenario, comparison.swings
-    grid = along(scenario)
-    switches = {switch.figure.path: switch for switch in switch_values(scenario, grid)}
-    found: Indices = indices(scenario, known_swings=moved, points=POINTS, seed=seed)
-    likely = grid.likely_than - grid.likely
-    plan = _map(scenario, [swing.figure.path for swing in moved])
-    pair = grid.subject, grid.than
-    return Sensitivity(scenario, *pair, likely, moved, switches, defaults(grid), found, plan)
 
 
 def _map(scenario: Scenario, paths: list[str]) -> TwoWayMap | None:

@@ -29,7 +29,7 @@ class Told(Protocol):
     def step(self, what: str) -> None:
         """Hear what is being worked out now."""
 
-    def part(self, done: int, whole: int) -> None:
+    def part(self, done: int, whole: int, /) -> None:
         """Hear how much of it is done."""
 
 
@@ -39,7 +39,7 @@ class Silent:
     def step(self, what: str) -> None:
         """Take no notice."""
 
-    def part(self, done: int, whole: int) -> None:
+    def part(self, done: int, whole: int, /) -> None:
         """Take no notice."""
 
 

@@ -9,91 +9,13 @@ the names of inputs, or with two scenarios that cannot be compared, is one messa
 from __future__ import annotations
 
 from argparse import Namespace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from lifecycle.cli.assessing import nothing_to_study
-from lifecycle.cli.given import check_draws, draw_figure, loaded, place_of_chart
+from lifecycle.cli.given import check_draws, loaded
 from lifecycle.cli.progress import Waiting
-from lifecycle.errors import fault
-from lifecycle.language.lines import blocks
 
 if TYPE_CHECKING:
-    from lifecycle.answers.sensitivity_answer import Sensitivity
     from lifecycle.scenario import Scenario
-
-
-def sensitivity(arguments: Namespace) -> str:
-    """Answer what would change the answer.
-
-    Parameters
-    ----------
-    arguments : Namespace
-        file, indices, map (two paths or None), as_correlated, seed, chart, json.
-
-    Returns
-    -------
-    str
-        The answer.
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with the scenario, the inputs of the map, the seed, or the place of the
-        chart; and where indices of inputs that move together are wanted.
-    """
-    chart = place_of_chart(arguments.chart) if arguments.chart else None
-    check_draws(None, arguments.seed)
-    scenario = loaded(arguments.file)
-
-    from lifecycle.answers.sensitivity_answer import sensitivity_result, sensitivity_text
-    from lifecycle.writers import as_json
-
-    if arguments.as_correlated:
-        from lifecycle.studies.sensitivity import NOT_AS_CORRELATED
-
-        raise fault("--as-correlated", "is refused", "", NOT_AS_CORRELATED)
-    nothing = nothing_to_study(scenario, arguments.json)
-    if nothing:
-        return nothing
-    with Waiting() as waiting:
-        found = _what_changes(scenario, arguments, waiting)
-    drawn = [_draw(found, chart)] if chart else []
-    return as_json(sensitivity_result(found)) if arguments.json else blocks([sensitivity_text(found)], drawn)
-
-
-def _draw(found: Sensitivity, place: Path) -> str:
-    """Draw what would change the answer and say where it is."""
-    from lifecycle.answers.change_sheet import change_sheet
-
-    return draw_figure(change_sheet(found), place)
-
-
-def _what_changes(scenario: Scenario, arguments: Namespace, waiting: Waiting) -> Sensitivity:
-    """Find out what would change the answer; a map first, for its inputs may be unknown."""
-    from lifecycle.answers.sensitivity_answer import Sensitivity
-    from lifecycle.evaluation.swings import swings
-    from lifecycle.studies import sensitivity as study
-    from lifecycle.studies.switching import along, defaults, switch_values
-
-    plan = indices = None
-    if arguments.map:
-        waiting.step("the map")
-        try:
-            plan = study.two_way_map(scenario, *arguments.map, progress=waiting.part)
-        except ValueError as error:
-            raise fault("--map", "must name two inputs of this scenario", "", str(error)) from None
-    waiting.step("each figure along its range")
-    grid = along(scenario, progress=waiting.part)
-    all_swings = swings(scenario, grid.subject, grid.than)
-    switches = {switch.figure.path: switch for switch in switch_values(scenario, grid)}
-    if arguments.indices:
-        waiting.step("indices")
-        asked = {"points": study.BASE_POINTS, "seed": arguments.seed}
-        indices = study.indices(scenario, known_swings=all_swings, progress=waiting.part, **asked)
-    likely = grid.likely_than - grid.likely
-    pair = grid.subject, grid.than
-    return Sensitivity(scenario, *pair, likely, all_swings, switches, defaults(grid), indices, plan)
 
 
 def difference(arguments: Namespace) -> str:

@@ -144,7 +144,7 @@ COMMANDS = (
     Command(
         "sensitivity",
         "what would change the answer?",
-        "cli.commands_change:sensitivity",
+        "answers.sensitivity:sensitivity",
         (
             file(),
             YEARS,
@@ -163,6 +163,7 @@ COMMANDS = (
             chart(),
             *ANSWERS,
         ),
+        takes=("indices", "map", "as_correlated", "seed"),
     ),
     Command(
         "difference",

@@ -117,17 +117,6 @@ class Defaults:
     safe: tuple[Figure, ...]
     able: tuple[tuple[Figure, tuple[str, ...]], ...]
 
-    @property
-    def sentence(self) -> str:
-        """What to print beside the verdict; empty if no figure is the tool's own."""
-        number = len(self.safe)
-        others = f"The other {f'{number} figures' if number > 1 else 'figure'} cannot change this word."
-        named = "; ".join(
-            f"{figure.field.label}, {figure.path} ({', '.join(words)})" for figure, words in self.able
-        )
-        sentences = [f"What can change this word: {named}."] if named else []
-        return " ".join([*sentences, others] if number else sentences)
-
 
 def along(
     scenario: Scenario,

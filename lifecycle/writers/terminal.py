@@ -119,6 +119,8 @@ def _lines(block: Block, drawings: bool) -> list[str]:
         case Table():
             return table_lines(block)
         case Drawing():
+            if block.letters:
+                return wrapped([block.letters[0]]) + list(block.letters[1:])
             return wrapped([seen(block.sentence)]) if drawings else []
         case Handwriting():
             return [f"{seen(block.label)}: {'_' * 40}", *(["_" * 60] * (block.lines - 1))]

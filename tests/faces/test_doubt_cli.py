@@ -21,7 +21,7 @@ import pytest
 from lifecycle.answers import doubt as doubt_answer
 from lifecycle.answers import timing as timing_answer
 from lifecycle.answers.difference_answer import first_sentence as why_they_differ
-from lifecycle.answers.sensitivity_answer import break_even_line, flips_text
+from lifecycle.answers.sensitivity import break_even_line, flips_text
 from lifecycle.cli import studying
 from lifecycle.cli.main import main
 from lifecycle.cli.progress import Waiting
@@ -438,7 +438,8 @@ def test_sensitivity_in_words_and_as_data(capsys: pytest.CaptureFixture[str]) ->
     text = answer(capsys, "sensitivity", SHORT)
     found = result(capsys, "sensitivity", SHORT)
     assert text.startswith("What would change the answer?\n")
-    assert "One at a time through its range" in text
+    assert "One figure at a time through its range" in text
+    assert len(text.splitlines()) <= 40
     sizes = [abs(swing["at_high"] - swing["at_low"]) for swing in found["swings"]]
     assert len(sizes) == sum(figure.ranged for figure in scenario().inputs.values())
     turning = [swing for swing in found["swings"] if swing["switch_values"]]

@@ -9,14 +9,15 @@ from typing import Any
 import pytest
 
 import lifecycle
-from lifecycle.answers.sensitivity_answer import Sensitivity, first_sentence, sensitivity_text
+from lifecycle.answers.sensitivity import Sensitivity, first_sentence, sensitivity_answer, what_changes
 from lifecycle.answers.timing import when_sentence
 from lifecycle.pages.panels import doubt_example
-from lifecycle.pages.panels.doubt_page import EXAMPLE, NOT_RUNNING, OPEN_FIRST, TWICE, DoubtPage, what_changes
+from lifecycle.pages.panels.doubt_page import EXAMPLE, NOT_RUNNING, OPEN_FIRST, TWICE, DoubtPage
 from lifecycle.pages.panels.measured import Measure
 from lifecycle.pages.panels.working import Job, Superseded, Worker
 from lifecycle.places import notebook_paths, scenario_path
 from lifecycle.studies.timing import timing
+from lifecycle.writers.terminal import as_text
 
 
 @pytest.fixture(scope="module")
@@ -38,7 +39,7 @@ def shown(widget: Any) -> str:
 def test_what_moves_the_answer_stands_there_at_once(doubt_page: DoubtPage, found: Sensitivity) -> None:
     everything = shown(doubt_page.parts)
     assert first_sentence(found).replace('"', "&quot;") in everything
-    assert "<img alt=" in everything and "<li>years you keep it: at 6 years" in everything
+    assert "<img alt=" in everything and "years you keep it: 6 years to 15 years</th>" in everything
     assert doubt_page.status.value.count("<p>") == 0
 
 
@@ -136,7 +137,7 @@ def test_what_is_stored_is_what_the_library_says(found: Sensitivity, monkeypatch
     path = next(path for path in notebook_paths() if path.stem == "doubt")
     cells = {cell["id"]: cell for cell in json.loads(path.read_text(encoding="utf-8"))["cells"]}
     assert path.stat().st_size < 300_000
-    assert sensitivity_text(found) in "".join(cells["changes"]["outputs"][0]["text"])
+    assert as_text(sensitivity_answer(found)) in "".join(cells["changes"]["outputs"][0]["text"])
     assert "futures only" in "".join(cells["dates"]["outputs"][0]["text"])
     page_cell = cells["page"]["outputs"][0]["data"]["text/plain"]
     assert "".join(page_cell) == NOT_RUNNING

@@ -15,10 +15,10 @@ import pytest
 
 import lifecycle
 from lifecycle.answers.published import published
-from lifecycle.answers.sensitivity_answer import first_sentence
+from lifecycle.answers.sensitivity import first_sentence, what_changes
 from lifecycle.charts import describe_answer_map, describe_swings
 from lifecycle.pages.panels.analyst_page import _answer
-from lifecycle.pages.panels.doubt_page import OPEN_FIRST, TWICE, what_changes
+from lifecycle.pages.panels.doubt_page import OPEN_FIRST, TWICE
 from lifecycle.places import scenario_path
 from lifecycle.studies.by_place import by_place
 from lifecycle.studies.sensitivity import two_way_map

@@ -10,6 +10,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy import stats
 
+from lifecycle.answers.sensitivity import defaults_sentence, what_changes
 from lifecycle.evaluation.comparison import compare
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.swings import one_at_a_time, swings
@@ -374,23 +375,23 @@ def test_a_default_that_can_change_the_word_is_named_with_the_words() -> None:
     assert found.word == "cheaper"
     assert [figure.path for figure in found.safe] == [RESEAL]
     assert [(figure.path, words) for figure, words in found.able] == [(QUOTE, ("about the same", "dearer"))]
-    assert found.sentence.startswith("What can change this word: ")
-    assert found.sentence.endswith(
-        f"{QUOTE} (about the same, dearer). The other figure cannot change this word."
-    )
+    said = defaults_sentence(what_changes(scenario))
+    assert 'the word is "cheaper". Of the tool\'s own figures 1 can change it alone: ' in said
+    assert said.endswith("The other 1 figure cannot change this word.")
     assert defaults(along(scenario, points=2)).able[0][1] == ("dearer",)
 
 
 def test_defaults_that_are_all_safe_are_counted() -> None:
     figure = "{ low = 290, likely = 300, high = 310 }"
-    found = defaults(along(as_the_tools_own(plain(figure, figure))))
-    assert (found.word, len(found.safe), found.able) == ("cheaper", 2, ())
-    assert found.sentence == "The other 2 figures cannot change this word."
+    found = what_changes(as_the_tools_own(plain(figure, figure)))
+    known = found.defaults
+    assert (known.word, len(known.safe), known.able) == ("cheaper", 2, ())
+    assert defaults_sentence(found).endswith("The tool's own 2 figures cannot change this word.")
 
 
 def test_a_figure_that_somebody_stated_is_no_default() -> None:
-    found = defaults(along(plain()))
-    assert (found.safe, found.able, found.sentence) == ((), (), "")
+    found = what_changes(plain())
+    assert (found.defaults.safe, found.defaults.able, defaults_sentence(found)) == ((), (), "")
 
 
 def test_defaults_of_a_shipped_scenario_are_as_single_comparisons_say(humid_coast: Scenario) -> None:

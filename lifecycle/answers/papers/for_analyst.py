@@ -20,13 +20,13 @@ from lifecycle.answers.doubt import twenties
 from lifecycle.answers.gathered import Gathered, Studied
 from lifecycle.answers.papers.footing import footer, invented
 from lifecycle.answers.papers.for_us import drawn
-from lifecycle.answers.sensitivity_answer import flips_text
+from lifecycle.answers.sensitivity import defaults_sentence, indices_blocks, moving_blocks
 from lifecycle.answers.where import SURVEY, stands_in
 from lifecycle.charts import answer_map, savings_spread
 from lifecycle.charts import indices as indices_chart
 from lifecycle.evaluation.comparison import Comparison, Measures, Way
 from lifecycle.language.finding_out import percent, worth_lines
-from lifecycle.language.labels import cheaper_or_dearer, counted, inner, input_name, value_text, years_text
+from lifecycle.language.labels import cheaper_or_dearer, counted, inner, years_text
 from lifecycle.quantities import money_text
 from lifecycle.studies.by_place import ByPlace, Standing
 from lifecycle.studies.register import register
@@ -65,8 +65,7 @@ def for_analyst(told: Gathered) -> Answer:
             *_method(told.studied),
             *_ways(told.comparison),
             *_doubt(told, told.studied),
-            *_indices(told.studied),
-            *_switches(told.studied),
+            *_change(told.studied),
             *_map(told.studied),
         ]
     blocks += [*_places(told.places, told.comparison), *_figures(told)]
@@ -205,50 +204,16 @@ def _doubt(told: Gathered, studied: Studied) -> Iterator[Block]:
     yield Sentence("; ".join(numbered), "note")
 
 
-def _indices(studied: Studied) -> Iterator[Block]:
-    """Return the indices."""
-    found = studied.change.indices
-    if found is None or not found.inputs:
-        return
-    yield Heading("Sobol indices of the net savings")
-    rows = tuple(
-        (
-            input_name(one.figure),
-            f"{round(100.0 * one.first)} ± {round(100.0 * one.first_error)}",
-            f"{round(100.0 * one.total)} ± {round(100.0 * one.total_error)}",
-        )
-        for one in found.inputs
-    )
-    table = Table(
-        head=("input", "first order, %", "total, %"), rows=rows, note=found.said_first, numbers=(1, 2)
-    )
-    yield Columns((drawn(indices_chart(found)),), (table,))
-
-
-def _switches(studied: Studied) -> Iterator[Block]:
-    """Return swings and switch values of the inputs that move the answer most."""
+def _change(studied: Studied) -> Iterator[Block]:
+    """Return indices, and the figures that move the answer most."""
     change = studied.change
-    if not change.swings:
-        return
-    scenario = change.scenario
-    rows = []
-    for swing in change.swings[:SHOWN]:
-        figure, switch = swing.figure, change.switches[swing.figure.path]
-        ends = (value_text(figure, end, scenario) for end in (figure.low, figure.high))
-        turns = flips_text(switch, scenario) if switch.at else switch.reason or ""
-        rows.append((input_name(figure), *ends, money_text(swing.at_low), money_text(swing.at_high), turns))
+    yield Heading("Indices")
+    yield from indices_blocks(change, most=len(change.swings))
+    if change.indices is not None and change.indices.inputs:
+        yield drawn(indices_chart(change.indices), share=0.6)
     yield Heading("Swings and switch values")
-    yield Table(
-        head=("input", "low", "high", "net savings at low", "at high", "switch value"),
-        rows=tuple(rows),
-        caption=f"At likely values {money_text(change.likely)} {scenario.currency}; one input at a time",
-        numbers=(1, 2, 3, 4),
-    )
-    rest = change.swings[SHOWN:]
-    if rest:
-        size = money_text(max(swing.size for swing in rest))
-        yield Sentence(f"{counted(len(rest), 'more input')} move it by {size} at most each.", "note")
-    yield Sentence(change.defaults.sentence, "note")
+    yield from moving_blocks(change, most=SHOWN)
+    yield Sentence(defaults_sentence(change), "note")
 
 
 def _map(studied: Studied) -> Iterator[Block]:

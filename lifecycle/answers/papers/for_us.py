@@ -28,24 +28,21 @@ from lifecycle.answers.blocks import (
     Items,
     PageBreak,
     Sentence,
-    Table,
 )
 from lifecycle.answers.both_ways import offer_lines
 from lifecycle.answers.doubt import twenties
 from lifecycle.answers.gathered import Gathered, Studied
 from lifecycle.answers.papers.footing import caution_lines, footer, invented
 from lifecycle.answers.papers.seven_answers import answers_blocks
-from lifecycle.answers.sensitivity_answer import first_sentence, flips_text
+from lifecycle.answers.sensitivity import first_sentence, moving_blocks
 from lifecycle.answers.timing import last_day_sentence, when_sentence
 from lifecycle.charts import cost_by_category, owning_under_doubt, roof_plan, twenty_coaches
-from lifecycle.evaluation.swings import Swing
 from lifecycle.files import data
-from lifecycle.language.assumptions import BASES, bases_sentence
+from lifecycle.language.assumptions import bases_sentence
 from lifecycle.language.case_lines import case_lines
-from lifecycle.language.labels import HEADINGS, cheaper_or_dearer, input_name, value_text, years_text
+from lifecycle.language.labels import HEADINGS, years_text
 from lifecycle.language.words import NO_QUOTE, NO_SINGLE
 from lifecycle.scenario import Scenario, geometry_of
-from lifecycle.studies.register import entry
 
 TITLE = "For us: spray the roof, or go on looking after it?"
 """Of the paper."""
@@ -169,42 +166,11 @@ def _back(told: Gathered, studied: Studied) -> Iterator[Block]:
         return
     yield Heading(HEADINGS["sensitivity"])
     yield Sentence(first_sentence(studied.change))
-    yield from _moving(studied)
+    yield from moving_blocks(studied.change, most=MOVING, sources=True)
+    yield Sentence(f"Kept {years_text(studied.found.doubt.years)}. {bases_sentence(scenario)}", "note")
     lines = case_lines(told.comparison, studied.found.doubt)
     if lines.for_:
         yield Columns(
             (Heading("The case for"), Items(lines.for_)), (Heading("The case against"), Items(lines.against))
         )
     yield from _kept(scenario)
-
-
-def _moving(studied: Studied) -> Iterator[Block]:
-    """Return the figures that move the answer most, with what each rests on."""
-    change = studied.change
-    shown = change.swings[:MOVING]
-    if shown:
-        yield Table(
-            head=("figure, from ... to", "at its low end", "at its high end", "turns", "rests on"),
-            rows=tuple(_moved(swing, studied) for swing in shown),
-            caption="One figure at a time through its range, the others at their likely values",
-        )
-    kept = years_text(studied.found.doubt.years)
-    yield Sentence(
-        f"Kept {kept}. {bases_sentence(change.scenario)} All of them: analyst.html.",
-        "note",
-    )
-
-
-def _moved(swing: Swing, studied: Studied) -> tuple[str, ...]:
-    """Return the row of one figure."""
-    scenario, figure = studied.change.scenario, swing.figure
-    low, high = (value_text(figure, end, scenario) for end in (figure.low, figure.high))
-    switch = studied.change.switches[figure.path]
-    line = entry(figure, scenario)
-    return (
-        f"{input_name(figure)}: {low} ... {high}",
-        cheaper_or_dearer(swing.at_low),
-        cheaper_or_dearer(swing.at_high),
-        flips_text(switch, scenario) if switch.at else "no",
-        ": ".join(part for part in (BASES[line.basis], line.source) if part),
-    )

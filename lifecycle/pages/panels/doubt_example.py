@@ -50,10 +50,10 @@ def changes_text() -> str:
     """Return what would change the answer; nothing on a page."""
     if on_a_page():
         return ""
-    from lifecycle.answers.sensitivity_answer import sensitivity_text
-    from lifecycle.pages.panels.doubt_page import what_changes
+    from lifecycle.answers.sensitivity import sensitivity_answer, what_changes
+    from lifecycle.writers.terminal import as_text
 
-    return f"{HEADS[0]}\n\n{sensitivity_text(what_changes(_scenario()))}"
+    return f"{HEADS[0]}\n\n{as_text(sensitivity_answer(what_changes(_scenario())))}"
 
 
 def swings_picture() -> SmallPicture | None:

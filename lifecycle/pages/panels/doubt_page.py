@@ -18,20 +18,19 @@ from typing import TYPE_CHECKING, Any
 
 import ipywidgets
 
+from lifecycle.answers.blocks import Drawing
 from lifecycle.language.labels import HEADINGS, input_name
 from lifecycle.pages.panels.guard import sentence_of
 from lifecycle.pages.panels.measured import Measure, Measured, Show
-from lifecycle.pages.panels.study_page import StudyPage, as_read, below, drawn, said, title
-from lifecycle.pages.panels.words_on_page import paragraphs
+from lifecycle.pages.panels.study_page import StudyPage, below, drawn, parts_of, said, title
 from lifecycle.pages.panels.working import Job, Worker, loop_of_page
 from lifecycle.scenario import Scenario
-from lifecycle.studies.answer import Progress
+from lifecycle.writers.html import as_parts
 
 if TYPE_CHECKING:
-    from lifecycle.answers.sensitivity_answer import Sensitivity
     from lifecycle.evaluation.comparison import Comparison
 
-FOLLOWS = "Where each figure turns the answer is being worked out."
+FOLLOWS = "Where each figure changes the answer is being worked out."
 
 EXAMPLE = "humid-coast-motorhome"
 """The shipped scenario with which the page opens."""
@@ -92,7 +91,7 @@ class DoubtPage(StudyPage):
             _bar(self.fineness),
             self.indices.box,
             title("Two figures at once"),
-            said("All others stand at their likely values. The thick line is where the answer turns."),
+            said("All others stand at their likely values. The answer changes at the thick line."),
             _bar(*self.lists),
             self.map.box,
             title(HEADINGS["timing"]),
@@ -110,13 +109,19 @@ class DoubtPage(StudyPage):
 
     def _where_it_turns(self, job: Job) -> None:
         """Find out where each figure turns the answer."""
-        found = what_changes(self.scenario, lambda _, __: job.check())
-        first, rest = first_paragraph(found), without_first(found)
-        job.show(lambda: self._show_turns(first, rest))
+        from lifecycle.answers.sensitivity import sensitivity_answer, what_changes
+
+        first, *rest = sensitivity_answer(
+            what_changes(self.scenario, told=Measure(job, lambda *_: None))
+        ).blocks
+        said = [
+            as_parts(blocks) for blocks in ([first], [one for one in rest if not isinstance(one, Drawing)])
+        ]
+        job.show(lambda: self._show_turns(*said))
 
     def _show_turns(self, first: str, rest: str) -> None:
         """Show where the answer turns."""
-        self.turns.value, self.list.value = paragraphs([first]), as_read(rest)
+        self.turns.value, self.list.value = first, rest
 
     def _failed(self, error: BaseException) -> None:
         """Say what went wrong; what stands there stays."""
@@ -167,46 +172,13 @@ class DoubtPage(StudyPage):
 
     def _timing(self, job: Job, measure: Measure) -> Show:
         """Work out now, later or never."""
-        from lifecycle.answers.timing import how_often_sentence, last_day_sentence, when_sentence
-        from lifecycle.charts import how_often_to_reseal, when_to_change
+        from lifecycle.answers.timing import timing_answer
         from lifecycle.studies.timing import timing
 
         measure.step("dates of the change, and intervals between reseals")
         found = timing(self.scenario, draws=self._draws, progress=measure.part)
-        currency = self.scenario.currency
         job.check()
-        sentences = [when_sentence(self.scenario, found), last_day_sentence(found)]
-        pictures = [drawn(when_to_change(found, currency=currency))]
-        if found.reseal:
-            sentences.append(how_often_sentence(self.scenario, found))
-            pictures.append(drawn(how_often_to_reseal(found, currency=currency)))
-        return partial(_children, said(*sentences), *pictures)
-
-
-def what_changes(scenario: Scenario, progress: Progress | None = None) -> Sensitivity:
-    """Find out what would change the answer, one figure at a time.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Without trouble.
-    progress : callable or None
-        Called with the parts done and in all; may give the work up.
-
-    Returns
-    -------
-    Sensitivity
-        Without indices and map.
-    """
-    from lifecycle.answers.sensitivity_answer import Sensitivity
-    from lifecycle.evaluation.swings import swings
-    from lifecycle.studies.switching import along, defaults, switch_values
-
-    grid = along(scenario, progress=progress)
-    switches = {switch.figure.path: switch for switch in switch_values(scenario, grid)}
-    known = swings(scenario, grid.subject, grid.than)
-    likely = grid.likely_than - grid.likely
-    return Sensitivity(scenario, grid.subject, grid.than, likely, known, switches, defaults(grid))
+        return partial(_children, *parts_of(timing_answer(self.scenario, found)))
 
 
 def map_inputs(comparison: Comparison) -> dict[str, str]:
@@ -226,20 +198,6 @@ def map_inputs(comparison: Comparison) -> dict[str, str]:
     figures = comparison.scenario.inputs.values()
     others = [figure for figure in figures if figure.field.ranged and figure.likely]
     return {figure.path: input_name(figure) for figure in [*moving, *others]}
-
-
-def first_paragraph(found: Sensitivity) -> str:
-    """Return the first sentences of the command's answer."""
-    from lifecycle.answers.sensitivity_answer import first_sentence
-
-    return first_sentence(found)
-
-
-def without_first(found: Sensitivity) -> str:
-    """Return the command's answer without heading, title and first sentences."""
-    from lifecycle.answers.sensitivity_answer import sensitivity_text
-
-    return "\n\n".join(sensitivity_text(found).split("\n\n")[2:])
 
 
 def _children(*widgets: Any) -> list[Any]:

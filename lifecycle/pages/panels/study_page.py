@@ -16,6 +16,7 @@ from typing import Any
 
 import ipywidgets
 
+from lifecycle.answers.blocks import Answer, Drawing
 from lifecycle.language.lines import WIDTH
 from lifecycle.pages.panels.arriving import arrival
 from lifecycle.pages.panels.guard import guarded
@@ -24,6 +25,7 @@ from lifecycle.pages.panels.scenario_choice import ScenarioChoice
 from lifecycle.pages.panels.style import style_sheet
 from lifecycle.pages.panels.words_on_page import STROKE, items, paragraphs
 from lifecycle.scenario import Scenario
+from lifecycle.writers.html import as_parts
 
 PRIVATE = (
     "This page runs on this computer only. Nothing is sent, and nothing is kept until you save it: a reload "
@@ -121,6 +123,17 @@ def as_laid_out(text: str) -> str:
     return f'<pre tabindex="0">{escape(text)}</pre>'
 
 
+def parts_of(answer: Answer) -> list[Any]:
+    """Return an answer as widgets: its blocks, and each drawing as an image with its sentence."""
+    widgets: list[Any] = []
+    for is_drawing, group in groupby(answer.blocks, key=lambda block: isinstance(block, Drawing)):
+        if is_drawing:
+            widgets += [drawn(block.figure) for block in group if isinstance(block, Drawing)]
+        else:
+            widgets.append(ipywidgets.HTML(as_parts(group)))
+    return widgets
+
+
 def text_of(text: str) -> Any:
     """Return an answer for a terminal as a widget."""
     return ipywidgets.HTML(as_read(text))
@@ -188,11 +201,13 @@ def title(text: str) -> Any:
 
 def drawn(chart: Any) -> Any:
     """Return a chart as an image with its sentence."""
+    from matplotlib.figure import Figure
+
     from lifecycle.charts import picture_bytes
 
-    figure = chart.get_figure(root=True)
+    figure = chart if isinstance(chart, Figure) else chart.get_figure(root=True)
     image = picture_widget()
-    put(image, picture_bytes(figure, "png"), figure.text_alternative)
+    put(image, picture_bytes(figure, "png"), getattr(figure, "text_alternative", ""))
     return image
 
 

@@ -1,0 +1,541 @@
+"""What would change the answer? Swings, flips, indices and a map, as blocks and as plain data.
+
+Lecture
+-------
+The answer is the net savings of the way in question over what the owner would do otherwise, at the years
+kept, with all other inputs at their likely values. The first sentence says how many figures change it by
+themselves, and which one does so first.
+
+Indices open with what they leave out (`sensitivity.SAID_FIRST`). Where nothing can be drawn a map has one
+letter for each pair of values: "o" where the way in question is cheaper, "." where it is dearer; the
+break-even line runs between them.
+
+Left out: how likely a value is (`doubt`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from lifecycle.answers.blocks import Answer, Block, Drawing, Rest, Sentence, Table
+from lifecycle.answers.shared import Silent, head_of, made_by
+from lifecycle.errors import fault
+from lifecycle.evaluation.comparison import compare
+from lifecycle.evaluation.swings import Swing
+from lifecycle.evaluation.swings import swings as swings_of
+from lifecycle.language.assumptions import BASES
+from lifecycle.language.finding_out import named
+from lifecycle.language.labels import HEADINGS, cheaper_or_dearer, counted, inner, input_name, value_text
+from lifecycle.language.sentences import say, words
+from lifecycle.quantities import about
+from lifecycle.studies import sensitivity as study
+from lifecycle.studies.register import entry
+from lifecycle.studies.sensitivity import Indices, TwoWayMap
+from lifecycle.studies.switching import Defaults, Switch, along, defaults, switch_values
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from lifecycle.answers.shared import Told
+    from lifecycle.charts.stacked import Described
+    from lifecycle.scenario import Scenario
+
+FIRST = 6
+"""Figures of the first screen, those that move the answer most."""
+
+LISTED = 10
+"""Figures listed at least; every one that changes the answer is."""
+
+DEFAULTS_NAMED = 6
+"""Figures of the tool's own that are named at most where they can change the word."""
+
+INDICES_LISTED = 12
+"""Inputs whose indices are listed; the others are counted."""
+
+CHEAPER, DEARER = "o", "."
+"""Letters of a map."""
+
+
+@dataclass(frozen=True)
+class Sensitivity:
+    """What was found out about what would change the answer.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What was stated.
+    subject, than : str
+        The way in question, and what it is compared with.
+    likely : float
+        Net savings with every input at its likely value. [money]
+    swings : tuple of Swing
+        The largest first.
+    switches : dict of str to Switch
+        By path.
+    defaults : Defaults
+        Which of the tool's own figures can change the word.
+    indices : Indices or None
+        If they were asked for.
+    map : TwoWayMap or None
+        If one was asked for.
+    """
+
+    scenario: Scenario
+    subject: str
+    than: str
+    likely: float
+    swings: tuple[Swing, ...]
+    switches: dict[str, Switch]
+    defaults: Defaults
+    indices: Indices | None = None
+    map: TwoWayMap | None = None
+
+
+def sensitivity(
+    scenario: Scenario,
+    *,
+    indices: bool = False,
+    map: Sequence[str] | None = None,
+    as_correlated: bool = False,
+    seed: int = study.SEED,
+    told: Told,
+) -> Answer:
+    """Answer what would change the answer.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With something to compare.
+    indices : bool
+        Whether indices are wanted.
+    map : sequence of str or None
+        Paths of the two inputs of a map, if one is wanted.
+    as_correlated : bool
+        Whether indices of inputs that move together are wanted, which there are not.
+    seed : int
+        Of the indices.
+    told : Told
+        Hears what is being worked out.
+
+    Returns
+    -------
+    Answer
+
+    Raises
+    ------
+    ScenarioError
+        If the inputs of the map are none; where indices of inputs that move together are wanted.
+    """
+    if as_correlated:
+        raise fault("--as-correlated", "is refused", "", study.NOT_AS_CORRELATED)
+    plan = None
+    if map:
+        told.step("the map")
+        try:
+            plan = study.two_way_map(scenario, *map, progress=told.part)
+        except ValueError as error:
+            raise fault("--map", "must name two inputs of this scenario", "", str(error)) from None
+    points = study.BASE_POINTS if indices else 0
+    return sensitivity_answer(what_changes(scenario, points=points, seed=seed, plan=plan, told=told))
+
+
+def what_changes(
+    scenario: Scenario,
+    *,
+    points: int = 0,
+    seed: int = study.SEED,
+    plan: TwoWayMap | None = None,
+    told: Told | None = None,
+) -> Sensitivity:
+    """Find out what would change the answer, one figure at a time.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With something to compare.
+    points : int
+        Base points of indices; 0: none are wanted.
+    seed : int
+        Of the indices.
+    plan : TwoWayMap or None
+        A map that was made already.
+    told : Told or None
+        Hears what is being worked out; may give the work up.
+
+    Returns
+    -------
+    Sensitivity
+    """
+    told = told or Silent()
+    told.step("each figure along its range")
+    grid = along(scenario, progress=told.part)
+    pair = grid.subject, grid.than
+    known = swings_of(scenario, *pair)
+    switches = {switch.figure.path: switch for switch in switch_values(scenario, grid)}
+    found = None
+    if points:
+        told.step("indices")
+        found = study.indices(scenario, known_swings=known, points=points, seed=seed, progress=told.part)
+    likely = grid.likely_than - grid.likely
+    return Sensitivity(scenario, *pair, likely, known, switches, defaults(grid), found, plan)
+
+
+def sensitivity_answer(found: Sensitivity) -> Answer:
+    """Put what would change the answer into words.
+
+    Parameters
+    ----------
+    found : Sensitivity
+        What was found out.
+    """
+    asked = [*indices_blocks(found), *_map_blocks(found)]
+    first = asked or [*moving_blocks(found, most=FIRST), *_defaults(found)]
+    turning = {swing.figure.path for swing in _turning(found)}
+    last = max((place for place, one in enumerate(found.swings) if one.figure.path in turning), default=0)
+    rest = [
+        *moving_blocks(found, start=0 if asked else FIRST, most=max(LISTED, last + 1)),
+        *(_defaults(found) if asked else []),
+    ]
+    drawings = [Drawing(partial(_chart, found, place)) for place in range(1 + (found.indices is not None))]
+    return Answer(
+        HEADINGS["sensitivity"],
+        found.scenario.title,
+        (Sentence(first_sentence(found)), *first, Rest(), *rest, *drawings),
+        _data(found),
+        Drawing(partial(_drawn, found)),
+    )
+
+
+def _title(found: Sensitivity, name: str) -> str:
+    """Return the title of a way."""
+    return next(way.title for way in found.scenario.alternatives if way.name == name)
+
+
+def _turning(found: Sensitivity) -> list[Swing]:
+    """Return the inputs that change the answer by themselves, the largest swing first."""
+    return [swing for swing in found.swings if found.switches[swing.figure.path].at]
+
+
+def first_sentence(found: Sensitivity) -> str:
+    """Say how many figures change the answer by themselves, and which one first.
+
+    Parameters
+    ----------
+    found : Sensitivity
+        What was found out.
+
+    Returns
+    -------
+    str
+    """
+    way, turning = _title(found, found.subject), _turning(found)
+    other = inner(_title(found, found.than))
+    likely = say("sensitivity.likely", way=way, by=cheaper_or_dearer(found.likely), other=other)
+    if not found.swings:
+        return say("sensitivity.no_range", likely=likely)
+    if not turning:
+        ranges, word = counted(len(found.swings), "range"), _word(found.likely > 0.0)
+        return say("sensitivity.no_figure", ranges=ranges, way=way, word=word, likely=likely)
+    figure = turning[0].figure
+    where = flips_text(found.switches[figure.path], found.scenario)
+    slots = {"figures": counted(len(found.swings), "figure"), "first": named(figure), "where": where}
+    if len(turning) == 1:
+        return say("sensitivity.one_figure", **slots, likely=likely)
+    return say("sensitivity.many_figures", number=len(turning), **slots, likely=likely)
+
+
+def _word(cheaper: bool) -> str:
+    """Return one of the two words."""
+    return say("sensitivity.cheaper" if cheaper else "sensitivity.dearer")
+
+
+def flips_text(switch: Switch, scenario: Scenario) -> str:
+    """Say for which values of an input the way in question is cheaper and dearer.
+
+    Parameters
+    ----------
+    switch : Switch
+        Where the answer flips.
+    scenario : Scenario
+        Gives the units.
+
+    Returns
+    -------
+    str
+        For instance "dearer below about 970, cheaper above".
+    """
+    if not switch.at:
+        return say("sensitivity.stays", word=_word(switch.cheaper_at_low))
+    both = [_word(switch.cheaper_at_low), _word(not switch.cheaper_at_low)]
+    at = [value_text(switch.figure, float(f"{value:.2g}"), scenario) for value in switch.at]
+    parts = [
+        say("sensitivity.up_to" if place else "sensitivity.below", word=both[place % 2], value=value)
+        for place, value in enumerate(at)
+    ]
+    return ", ".join([*parts, say("sensitivity.above", word=both[len(at) % 2])])
+
+
+def moving_blocks(found: Sensitivity, *, most: int, start: int = 0, sources: bool = False) -> Iterator[Block]:
+    """Return the figures that move the answer most, and where each changes it.
+
+    Parameters
+    ----------
+    found : Sensitivity
+        What was found out.
+    most, start : int
+        Figures listed, after those that were listed already.
+    sources : bool
+        Whether the source of each is named beside its basis.
+    """
+    shown, rest = found.swings[start:most], found.swings[most:]
+    if not shown:
+        return
+    heads = words("sensitivity.heads")
+    yield Table(
+        tuple(heads[name] for name in ("figure", "low", "high", "changes", "rests_on")),
+        tuple(_moved(swing, found, sources) for swing in shown),
+        say("sensitivity.moving", currency=found.scenario.currency),
+    )
+    if rest:
+        slots: dict[str, object] = {"number": len(rest), "money": about(max(swing.size for swing in rest))}
+        changing = sum(bool(found.switches[swing.figure.path].at) for swing in rest)
+        name = {0: "none_changes", 1: "one_changes"}.get(changing, "some_change")
+        slots |= {"changing": changing} if changing > 1 else {}
+        yield Sentence(say(f"sensitivity.others.{name}", **slots), "note")
+
+
+def _moved(swing: Swing, found: Sensitivity, sources: bool) -> tuple[str, ...]:
+    """Return the row of one figure."""
+    scenario, figure = found.scenario, swing.figure
+    low, high = (value_text(figure, end, scenario) for end in (figure.low, figure.high))
+    switch, line = found.switches[figure.path], entry(figure, scenario)
+    return (
+        say("sensitivity.range", figure=input_name(figure), low=low, high=high),
+        cheaper_or_dearer(swing.at_low),
+        cheaper_or_dearer(swing.at_high),
+        flips_text(switch, scenario) if switch.at else say("sensitivity.no"),
+        ": ".join(part for part in (BASES[line.basis], line.source if sources else "") if part),
+    )
+
+
+def _defaults(found: Sensitivity) -> Iterator[Sentence]:
+    """Return the sentence on the tool's own figures as a block."""
+    yield from (Sentence(line) for line in (defaults_sentence(found),) if line)
+
+
+def defaults_sentence(found: Sensitivity) -> str:
+    """Say which of the tool's own figures can change the word, those that move the answer most first.
+
+    Parameters
+    ----------
+    found : Sensitivity
+        What was found out.
+
+    Returns
+    -------
+    str
+        Empty if no figure is the tool's own.
+    """
+    known = found.defaults
+    if not known.safe and not known.able:
+        return ""
+    sizes = {swing.figure.path: swing.size for swing in found.swings}
+    able = sorted((figure for figure, _ in known.able), key=lambda figure: -sizes[figure.path])
+    names = [input_name(figure) for figure in able[:DEFAULTS_NAMED]]
+    more = len(able) - DEFAULTS_NAMED
+    names += [say("sensitivity.more", number=more)] if more > 0 else []
+    said = [say("sensitivity.word", word=known.word)]
+    said += [say("sensitivity.can_change", number=len(able), figures="; ".join(names))] if able else []
+    cannot = "sensitivity.cannot_change" if able else "sensitivity.none_can_change"
+    said += [say(cannot, figures=counted(len(known.safe), "figure"))] if known.safe else []
+    return " ".join(said)
+
+
+def indices_blocks(found: Sensitivity, *, most: int = INDICES_LISTED) -> Iterator[Block]:
+    """Return the table of indices, with what has to be said first; nothing if they were not asked for.
+
+    Parameters
+    ----------
+    found : Sensitivity
+        What was found out.
+    most : int
+        Inputs listed.
+    """
+    indices = found.indices
+    if indices is None:
+        return
+    if not indices.inputs:
+        yield Sentence(say("sensitivity.no_indices"))
+        return
+    shown, rest = indices.inputs[:most], indices.inputs[most:]
+    heads = words("sensitivity.heads")
+    yield Sentence(indices.said_first)
+    yield Table(
+        (heads["figure"], heads["alone"], heads["in_all"]),
+        tuple(
+            (
+                input_name(one.figure),
+                _percent(one.first, one.first_error),
+                _percent(one.total, one.total_error),
+            )
+            for one in shown
+        ),
+        say("sensitivity.indices"),
+        say("sensitivity.more_indices", number=len(rest)) if rest else "",
+        numbers=(1, 2),
+    )
+
+
+def _percent(share: float, error: float) -> str:
+    """Return a share and its standard error in percent."""
+    return say("sensitivity.share", share=round(100.0 * share), error=round(100.0 * error))
+
+
+def _map_blocks(found: Sensitivity) -> Iterator[Block]:
+    """Return the map, in letters where nothing can be drawn."""
+    if found.map is None:
+        return
+    yield from (Sentence(f"{note[:1].upper()}{note[1:]}.") for note in found.map.notes)
+    yield Drawing(partial(_chart, found, -1), letters=_letters(found.map, found.scenario))
+
+
+def _letters(plan: TwoWayMap, scenario: Scenario) -> tuple[str, ...]:
+    """Return a map as letters."""
+    way = inner(next(one.title for one in scenario.alternatives if one.name == plan.subject))
+    ends = [value_text(plan.up, float(value), scenario) for value in plan.up_values]
+    width = max(len(end) for end in ends)
+    rows = [
+        f"{ends[row].rjust(width)}  {''.join(CHEAPER if saved >= 0.0 else DEARER for saved in savings)}"
+        for row, savings in reversed(list(enumerate(plan.net_savings)))
+    ]
+    left, right = (value_text(plan.across, float(plan.across_values[end]), scenario) for end in (0, -1))
+    across = " " * (width + 2) + left + right.rjust(max(1, len(plan.across_values) - len(left)))
+    named_ = {"up": input_name(plan.up), "across": input_name(plan.across)}
+    return (say("sensitivity.map_letters", cheaper=CHEAPER, dearer=DEARER, way=way, **named_), *rows, across)
+
+
+def break_even_line(plan: TwoWayMap) -> list[tuple[float, float]]:
+    """Return points of a map at which both ways cost the same.
+
+    Parameters
+    ----------
+    plan : TwoWayMap
+        Any.
+
+    Returns
+    -------
+    list of (float, float)
+        Values across and up, on straight lines between neighbours across; empty if there are none.
+        [units of the inputs]
+    """
+    cheaper = plan.net_savings >= 0.0
+    points = []
+    for row, column in zip(*np.nonzero(cheaper[:, 1:] != cheaper[:, :-1]), strict=True):
+        one, other = plan.net_savings[row, column], plan.net_savings[row, column + 1]
+        start, end = plan.across_values[column], plan.across_values[column + 1]
+        points.append((float(start + (end - start) * one / (one - other)), float(plan.up_values[row])))
+    return points
+
+
+def _charts(found: Sensitivity) -> list[Described]:
+    """Return the charts: swings, and indices and map if they were asked for."""
+    from lifecycle.charts import shares
+    from lifecycle.charts.swings import describe_swings, swings
+
+    comparison = compare(found.scenario)
+    charts: list[Described] = [(partial(swings, comparison), describe_swings(comparison))]
+    if found.indices is not None:
+        charts.append((partial(shares.indices, found.indices), shares.describe_indices(found.indices)))
+    if found.map is not None:
+        drawn = partial(shares.answer_map, found.map, found.scenario)
+        charts.append((drawn, shares.describe_answer_map(found.map, found.scenario)))
+    return charts
+
+
+def _chart(found: Sensitivity, place: int) -> Axes:
+    """Draw one of the charts."""
+    return _charts(found)[place][0](None)
+
+
+def _drawn(found: Sensitivity) -> Figure:
+    """Draw what would change the answer on one sheet, under the first sentence."""
+    from lifecycle.charts.stacked import stacked
+
+    return stacked(first_sentence(found), _charts(found))
+
+
+def _data(found: Sensitivity) -> dict[str, Any]:
+    """Return the answer as plain data for a result file."""
+    return {
+        **head_of(found.scenario),
+        "subject": found.subject,
+        "against": found.than,
+        "net_savings": found.likely,
+        "said": [first_sentence(found), defaults_sentence(found)],
+        "swings": [_swing_result(swing, found.switches[swing.figure.path]) for swing in found.swings],
+        "defaults": {
+            "word": found.defaults.word,
+            "cannot_change_it": [figure.path for figure in found.defaults.safe],
+            "can_change_it": {figure.path: list(others) for figure, others in found.defaults.able},
+        },
+        **({} if found.indices is None else {"indices": _indices_result(found.indices)}),
+        **({} if found.map is None else {"map": _map_result(found.map)}),
+        "made_by": made_by(found.scenario, "expectation, one input at a time"),
+    }
+
+
+def _swing_result(swing: Swing, switch: Switch) -> dict[str, Any]:
+    """Return one swing and its flips as plain data."""
+    figure = swing.figure
+    row = {
+        "input": figure.path,
+        "low": figure.low,
+        "likely": figure.likely,
+        "high": figure.high,
+        "at_low": swing.at_low,
+        "at_high": swing.at_high,
+        "switch_values": list(switch.at),
+        "cheaper_at_low": switch.cheaper_at_low,
+    }
+    return {**row, "reasons": {"switch_values": switch.reason}} if switch.reason else row
+
+
+def _indices_result(indices: Indices) -> dict[str, Any]:
+    """Return indices as plain data."""
+    return {
+        "said_first": indices.said_first,
+        "by_input": {
+            one.figure.path: {
+                "first": one.first,
+                "first_error": one.first_error,
+                "total": one.total,
+                "total_error": one.total_error,
+            }
+            for one in indices.inputs
+        },
+        "held_at_likely": [figure.path for figure in indices.held],
+        "mean": indices.mean,
+        "variance": indices.variance,
+        "base_points": indices.points,
+        "seed": indices.seed,
+        "evaluations": indices.evaluations,
+    }
+
+
+def _map_result(plan: TwoWayMap) -> dict[str, Any]:
+    """Return a map as plain data."""
+    return {
+        "across": plan.across.path,
+        "up": plan.up.path,
+        "across_values": plan.across_values.tolist(),
+        "up_values": plan.up_values.tolist(),
+        "net_savings": plan.net_savings.tolist(),
+        "break_even_line": [list(point) for point in break_even_line(plan)],
+        "notes": list(plan.notes),
+    }
