@@ -67,11 +67,6 @@ def evaluate(case: Case, *, totals_only: bool = False, workers: int | None = Non
         If arrays of the case differ in length, or the years kept lie outside the study period.
     """
     draws = draws_of(case) or 1
-    months = np.rint(12.0 * np.asarray(case.terms.holding_period, dtype=float))
-    if not np.all((months >= 0.0) & (months <= case.terms.months)):
-        raise ValueError(
-            f"the years kept must lie within the study period of {case.terms.study_period} years"
-        )
     workers = workers or os.cpu_count() or 1
     kernel, _ = found()
     if kernel is not None and unfit(case) is None:

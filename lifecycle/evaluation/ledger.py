@@ -134,8 +134,7 @@ def close_account(chain: Chain, terms: Terms, *, totals_only: bool = False) -> L
     rows, draws = chain.following.standing.start.shape
     years = terms.study_period
     laid = renewals(chain.existing.ended(rows), chain.following.renewed(rows))
-    months = np.rint(12.0 * np.broadcast_to(np.asarray(terms.holding_period, dtype=float), (draws,)))
-    holding = months.astype(np.int64)
+    holding = np.broadcast_to(holding_months(terms), (draws,))
 
     at_year = _same_whole_year(holding) if totals_only else None
     totals, at_holding = np.zeros((years + 1, draws)), np.zeros(draws)
@@ -169,6 +168,20 @@ def close_account(chain: Chain, terms: Terms, *, totals_only: bool = False) -> L
         first_at_holding,
         residual,
     )
+
+
+def holding_months(terms: Terms) -> NDArray[np.int64]:
+    """Return the month of the sale that stands for the holding period, shape () or (draws,).
+
+    Raises
+    ------
+    ValueError
+        If it lies outside the study period.
+    """
+    months = np.rint(12.0 * np.asarray(terms.holding_period, dtype=float))
+    if not np.all((months >= 0.0) & (months <= terms.months)):
+        raise ValueError(f"the years kept must lie within the study period of {terms.study_period} years")
+    return months.astype(np.int64)
 
 
 def _same_whole_year(holding: NDArray[np.int64]) -> int | None:

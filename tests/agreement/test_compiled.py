@@ -113,7 +113,14 @@ def test_years_beyond_the_study_period_are_refused() -> None:
     case = random_case(0)
     beyond = replace(case, terms=replace(case.terms, holding_period=case.terms.study_period + 1.0))
     with pytest.raises(ValueError, match="years kept"):
-        evaluate(beyond)
+        evaluate_in_numpy(beyond, 1)
+    with pytest.raises(ValueError, match="years kept"):
+        calling.evaluate_compiled(beyond, 1, kernel(), totals_only=True, workers=1)
+    with pytest.raises(ValueError, match="must not be negative"):
+        early = replace(case.base_case, change_month=-1)
+        calling.evaluate_compiled(
+            replace(case, alternatives=(early,)), 1, kernel(), totals_only=True, workers=1
+        )
 
 
 def test_what_it_does_not_carry_is_left_to_the_numpy_form() -> None:

@@ -76,7 +76,7 @@ def build(folder: Path, target: str | None = None, *, native: bool = False) -> l
     windows = "windows" in target if target else sys.platform == "win32"
     for compiler in compilers() if target is None else [[*CROSS_COMPILER, "-target", target]]:
         libraries = {kind: folder / library_name(kind, windows=windows) for kind in kinds}
-        if all(_compiled(compiler, kinds[kind], path) for kind, path in libraries.items()):
+        if all(compile_to(compiler, kinds[kind], path) for kind, path in libraries.items()):
             return list(libraries.values())
     return []
 
@@ -89,7 +89,7 @@ def compilers() -> list[list[str]]:
     return [*found, CROSS_COMPILER]
 
 
-def _compiled(compiler: Sequence[str], options: Sequence[str], to: Path) -> bool:
+def compile_to(compiler: Sequence[str], options: Sequence[str], to: Path) -> bool:
     """Compile one library; it is put in place whole, so that another process finds it or does not."""
     being_built = to.with_name(f"{to.name}.{os.getpid()}.part")
     system = () if to.suffix == ".dll" else ("-fPIC", "-lm")

@@ -28,7 +28,7 @@ from numpy.typing import NDArray
 
 from lifecycle.economics import discount_factor
 from lifecycle.evaluation.compiled.library import Library
-from lifecycle.evaluation.ledger import COUNTS, Ledger
+from lifecycle.evaluation.ledger import COUNTS, Ledger, holding_months
 from lifecycle.evaluation.past import past_visits
 from lifecycle.evaluation.timeline import due_visits
 from lifecycle.roofs import Alternative, Case, Number, Roof, Visit
@@ -224,8 +224,10 @@ class _Plan:
     def _lay_out(self) -> None:
         """Lay out numbers, calendars and structures."""
         case, terms = self.case, self.case.terms
-        holding = np.rint(12.0 * np.asarray(terms.holding_period, dtype=float))
-        self.values += [holding, terms.day_cost, terms.hour_value]
+        existing, changes = case.existing, [way.change_month or 0 for way in case.alternatives]
+        if min(existing.age, existing.seal_age, self.years - 1, *changes) < 0:
+            raise ValueError("ages and the month of a change must not be negative, nor the study period 0")
+        self.values += [holding_months(terms).astype(float), terms.day_cost, terms.hour_value]
         rate_row = len(self.values)
         month = [
             discount_factor(1.0, discount_rate=np.asarray(terms.discount_rate), escalation=np.asarray(rate))

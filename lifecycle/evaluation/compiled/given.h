@@ -118,13 +118,27 @@ typedef struct {
 
 static void *room_for(Room *room, size_t count, size_t size)
 {
-    char *some = calloc((count + 1) * size + sizeof(Draws), 1);
-    if (some == NULL) {
-        room->failed = 1;
-        return NULL;
+    const size_t whole = (count * size + sizeof(Draws) - 1) / sizeof(Draws) * sizeof(Draws);
+#ifdef _WIN32
+    void *some = _aligned_malloc(whole, sizeof(Draws));
+#else
+    void *some = aligned_alloc(sizeof(Draws), whole);
+#endif
+    if (some == NULL) room->failed = 1;
+    else room->held[room->holds++] = memset(some, 0, whole);
+    return some;
+}
+
+static void leave(Room *room)
+{
+    while (room->holds > 0) {
+        void *some = room->held[--room->holds];
+#ifdef _WIN32
+        _aligned_free(some);
+#else
+        free(some);
+#endif
     }
-    room->held[room->holds++] = some;
-    return some + sizeof(Draws) - (uintptr_t)some % sizeof(Draws);
 }
 
 static Draws *draws_for(Room *room, size_t count) { return room_for(room, count, sizeof(Draws)); }

@@ -60,8 +60,8 @@ EXPORTED int lifecycle_avx2(void)
 static void furnish(Room *room)
 {
     const Sizes *sizes = room->of->sizes;
-    const size_t entries = (size_t)sizes->months + 2, cohorts = (size_t)sizes->most_cohorts;
-    const size_t longest = entries > cohorts + 2 ? entries : cohorts + 2;
+    const size_t entries = (size_t)sizes->months + 2, cohorts = (size_t)sizes->most_cohorts + 1;
+    const size_t longest = entries > cohorts + 1 ? entries : cohorts + 1;
     const size_t rates = (size_t)sizes->rates;
     room->sold = room_for(room, entries, 1);
     room->factor = draws_for(room, rates * entries);
@@ -127,6 +127,6 @@ EXPORTED int lifecycle_expect(const Case *of, int64_t first, int64_t end)
         }
     }
     const int failed = room->failed;
-    while (room->holds > 0) free(room->held[--room->holds]);
+    leave(room);
     return failed;
 }

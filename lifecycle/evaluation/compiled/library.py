@@ -54,10 +54,10 @@ def found() -> tuple[Library | None, str]:
     if not path.exists():
         return None, "the kernel is not compiled here; python -m lifecycle.evaluation.compiled.build does it"
     try:
-        library = _loaded(path)
+        library = load(path)
         faster = ROOM / library_name("avx2")
         if faster.exists() and library.functions.lifecycle_avx2():
-            library = _loaded(faster)
+            library = load(faster)
     except (OSError, AttributeError) as problem:
         return None, f"the kernel cannot be loaded: {problem}"
     for kind in (Leaks, Roof, Visit, HiddenLeak):
@@ -72,7 +72,7 @@ def form() -> str:
     return NUMPY if found()[0] is None else COMPILED
 
 
-def _loaded(path: Path) -> Library:
+def load(path: Path) -> Library:
     """Load a library and ask what it reads."""
     functions = ctypes.CDLL(str(path))
     functions.lifecycle_layout.restype = ctypes.c_char_p
