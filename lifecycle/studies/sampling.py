@@ -28,11 +28,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
+from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from lifecycle.files import data
 from lifecycle.quantities import Figure, clip_to_bounds
 from lifecycle.studies.even_points import sobol_points
 
@@ -46,7 +48,7 @@ FEWEST_DRAWS = 16
 KEPT, MOST_KEPT = 4, 16384
 """Samples that are kept for the next study of the same inputs, and the draws of the largest of these."""
 
-_NODES, _REACH = 601, 7.5
+_NODES, _REACH = 601, 7.25
 """A table of quantiles: its normal scores, and where the last of them lies on either side. [-]"""
 
 _APART = 0.05
@@ -108,9 +110,7 @@ def quantile(figure: Figure, share: ArrayLike) -> Array:
     ------
     See the lecture.
     """
-    from scipy.special import ndtri
-
-    return at_score(figure, ndtri(np.asarray(share, dtype=float)))
+    return at_score(figure, _scores(share))
 
 
 def at_score(figure: Figure, score: Array) -> Array:
@@ -124,9 +124,7 @@ def at_score(figure: Figure, score: Array) -> Array:
     if figure.shape == "lognormal":
         return np.asarray(likely * np.exp(score * np.log(high / low) / (2.0 * NINETY)))
 
-    from scipy.special import ndtr
-
-    share = np.asarray(ndtr(score))
+    share = np.asarray(_below(score), dtype=float)
     if figure.shape == "uniform":
         return low + (high - low) * share
     if figure.shape == "triangular":
@@ -137,17 +135,35 @@ def at_score(figure: Figure, score: Array) -> Array:
     raise ValueError(f"{figure.path}: unknown shape {figure.shape!r}")
 
 
+_below = np.frompyfunc(NormalDist().cdf, 1, 1)
+_score = np.frompyfunc(NormalDist().inv_cdf, 1, 1)
+
+
+def _scores(share: ArrayLike) -> Array:
+    """Return normal scores; by the standard library, for scipy takes longer to import than these to find."""
+    return np.asarray(_score(share), dtype=float)
+
+
 @lru_cache(maxsize=512)
 def _table(alpha: float) -> Array:
-    """Return the beta quantiles of a PERT range on (0, 1) at even normal scores, shape (nodes,).
+    """Return the beta quantiles of a PERT range on (0, 1) at even normal scores, shape (nodes,)."""
+    by_node = _series()
+    return np.asarray(1.0 / (1.0 + np.exp(-by_node @ _chebyshev(0.5 * (alpha - 3.0), by_node.shape[1]))))
 
-    Above the median they come from the other end, where shares near 1 lose no digits.
-    """
-    from scipy.special import betaincinv, ndtr
 
-    share = ndtr(-np.abs(np.linspace(-_REACH, _REACH, _NODES)))
-    below, above = betaincinv(alpha, 6.0 - alpha, share), 1.0 - betaincinv(6.0 - alpha, alpha, share)
-    return np.concatenate([below[: _NODES // 2], above[_NODES // 2 :]])
+@cache
+def _series() -> Array:
+    """Return the series of each node in alpha: of the logarithm of x / (1 - x), shape (nodes, terms)."""
+    rows = data("quantiles.toml")["coefficients"]
+    terms = np.zeros((len(rows), 2 * max(len(row) for row in rows)))
+    for place, row in enumerate(rows):
+        terms[place, (place + 1) % 2 : 2 * len(row) : 2] = row
+    return _chebyshev(np.linspace(-_REACH, _REACH, _NODES) / 7.5, len(rows)) @ terms
+
+
+def _chebyshev(x: ArrayLike, terms: int) -> Array:
+    """Return the Chebyshev polynomials of degree 0, 1, ... at x, shape (..., terms)."""
+    return np.cos(np.multiply.outer(np.arccos(x), np.arange(terms)))
 
 
 def _from_table(table: Array, score: Array) -> Array:
@@ -222,11 +238,9 @@ def _drawn(
     alone: int,
 ) -> Sample:
     """Draw ranged figures together; the arrays cannot be changed."""
-    from scipy.special import ndtri
-
     if not ranged:
         return Sample({}, {}, {}, draws, seed)
-    points = ndtri(_points(draws, len(ranged), alone, seed))
+    points = _scores(_points(draws, len(ranged), alone, seed))
     root = _root([figure.path for figure in ranged], correlations)
     scores = points if root is None else points @ root.T
     if root is not None and alone < len(ranged) and not np.any(np.triu(root, 1)):

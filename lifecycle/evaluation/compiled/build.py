@@ -74,7 +74,7 @@ def build(folder: Path, target: str | None = None, *, native: bool = False) -> l
     if intel and not native:
         kinds["avx2"] = FOR_AVX2
     windows = "windows" in target if target else sys.platform == "win32"
-    for compiler in compilers() if target is None else [[*CROSS_COMPILER, "-target", target]]:
+    for compiler in compilers() if target is None else [[*CROSS_COMPILER, "-target", target, "-s"]]:
         libraries = {kind: folder / library_name(kind, windows=windows) for kind in kinds}
         if all(compile_to(compiler, kinds[kind], path) for kind, path in libraries.items()):
             return list(libraries.values())
