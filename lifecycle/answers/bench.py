@@ -29,6 +29,7 @@ from lifecycle.scenario import Scenario
 if TYPE_CHECKING:
     import pandas
 
+    from lifecycle.answers.blocks import Answer
     from lifecycle.answers.records_fitting import Fitted
     from lifecycle.records.weather import StationClimate
     from lifecycle.studies.answer import Progress
@@ -340,8 +341,8 @@ def objection_frame(before: Bench) -> pandas.DataFrame:
     return frame(objection_rows(before), ("what may be held against it", "cheaper", "word"))
 
 
-def difference_lines(before: Bench, progress: Progress | None = None) -> str:
-    """Say why the scenario before and the one after differ.
+def why_it_differs(before: Bench, progress: Progress | None = None) -> Answer:
+    """Answer why the scenario before and the one after differ.
 
     Parameters
     ----------
@@ -349,16 +350,12 @@ def difference_lines(before: Bench, progress: Progress | None = None) -> str:
         Any.
     progress : callable or None
         Called with the parts done and in all.
-
-    Returns
-    -------
-    str
     """
-    from lifecycle.answers.difference_answer import difference_text
+    from lifecycle.answers.difference import difference_answer
     from lifecycle.studies.difference import difference
 
     found = difference(before.first, before.now, progress=progress)
-    return difference_text(before.first, before.now, found)
+    return difference_answer(before.first, before.now, found)
 
 
 def record_rows(before: Bench) -> list[tuple[str, str, str]]:

@@ -205,7 +205,7 @@ def _edited(given: _Given, table: RegionTable, waiting: Waiting) -> Edited:
 
 def _causes(table: RegionTable, before: Edition) -> dict[str, str]:
     """Say for each region whose scenario is another why its answer is."""
-    from lifecycle.answers.difference_answer import first_sentence
+    from lifecycle.answers.difference import first_sentence
     from lifecycle.errors import ScenarioError
     from lifecycle.files import loads
     from lifecycle.language.labels import years_text

@@ -73,6 +73,40 @@ def _check_quotes(scenarios: Sequence[Scenario], arguments: Namespace) -> None:
         raise ScenarioError(faults)
 
 
+def difference(arguments: Namespace) -> Answer:
+    """Load two scenarios; answer why they differ.
+
+    Raises
+    ------
+    ScenarioError
+        With what is wrong with either scenario, or if nothing can be compared in one of them.
+    """
+    from lifecycle.answers.difference import difference as answered
+    from lifecycle.cli.progress import Waiting
+
+    first, second = (loaded(file, arguments.years) for file in (arguments.first, arguments.second))
+    _check_two(first, second, arguments)
+    with Waiting() as waiting:
+        return answered(first, second, seed=arguments.seed, told=waiting)
+
+
+def _check_two(first: Scenario, second: Scenario, arguments: Namespace) -> None:
+    """Check that two scenarios can be compared with each other."""
+    from lifecycle.studies.answer import ways_in_question
+
+    faults = []
+    for name, scenario in ((arguments.first, first), (arguments.second, second)):
+        try:
+            ways_in_question(scenario, None, None)
+        except ValueError as error:
+            faults.append(Fault(name, "must have something to compare", "", str(error)))
+    if first.currency != second.currency:
+        rule, got = "must be in the currency of the first", second.currency or "no currency"
+        faults.append(Fault(arguments.second, rule, got, f"state both in {first.currency or 'one currency'}"))
+    if faults:
+        raise ScenarioError(faults)
+
+
 def handover(arguments: Namespace) -> Answer:
     """Load film readings; answer whether the film is as promised, and list what must work.
 

@@ -168,7 +168,7 @@ COMMANDS = (
     Command(
         "difference",
         "why do two scenarios differ?",
-        "cli.commands_change:difference",
+        "cli.loading:difference",
         (
             option("first", metavar="A", help="scenario, a TOML file"),
             option("second", metavar="B", help="another scenario, a TOML file"),

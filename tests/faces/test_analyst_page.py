@@ -19,6 +19,7 @@ from lifecycle.pages.panels.analyst_page import EXAMPLE, NOT_RUNNING, NOTHING_DO
 from lifecycle.places import notebook_paths, scenario_path, shipped_file
 from lifecycle.records.demo import HEAD, Truth, WeatherTruth, demo_weather
 from lifecycle.scenario import Scenario
+from lifecycle.writers.terminal import as_text
 
 pytest.importorskip("surpyval", reason="life fits need the extra [records]")
 
@@ -79,7 +80,7 @@ def test_objections_are_tried_on_the_tuned_answer(tuned: benches.Bench) -> None:
 
 
 def test_the_difference_is_split_by_cause(tuned: benches.Bench) -> None:
-    text = benches.difference_lines(tuned)
+    text = as_text(benches.why_it_differs(tuned))
     assert "where it stands" in text and "mean life (membrane)" in text and "in all" in text
 
 

@@ -20,7 +20,7 @@ import pytest
 
 from lifecycle.answers import doubt as doubt_answer
 from lifecycle.answers import timing as timing_answer
-from lifecycle.answers.difference_answer import first_sentence as why_they_differ
+from lifecycle.answers.difference import first_sentence as why_they_differ
 from lifecycle.answers.sensitivity import break_even_line, flips_text
 from lifecycle.cli import studying
 from lifecycle.cli.main import main

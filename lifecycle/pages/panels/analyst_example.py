@@ -16,7 +16,6 @@ from typing import TYPE_CHECKING, Any
 from lifecycle.answers.bench import (
     Bench,
     bench,
-    difference_lines,
     fitted_text,
     frame,
     implied_frame,
@@ -26,6 +25,7 @@ from lifecycle.answers.bench import (
     regions_answer,
     table_of,
     weather_of,
+    why_it_differs,
     with_records,
     with_weather,
 )
@@ -176,7 +176,9 @@ def objections_table() -> pandas.DataFrame | None:
 
 def difference_said() -> str:
     """Say why the tuned scenario answers otherwise; nothing on a page."""
-    return "" if on_a_page() else difference_lines(tuned())
+    from lifecycle.writers.terminal import as_text
+
+    return "" if on_a_page() else as_text(why_it_differs(tuned()))
 
 
 def tuned_said() -> str:

@@ -22,10 +22,10 @@ from lifecycle.answers.bench import (
     PLAN,
     Bench,
     bench,
-    difference_lines,
     implied_rows,
     objection_rows,
     record_rows,
+    why_it_differs,
     with_text,
 )
 from lifecycle.language.labels import HEADINGS, cheaper_or_dearer, input_name
@@ -36,7 +36,7 @@ from lifecycle.pages.panels.guard import guarded
 from lifecycle.pages.panels.measured import Measure, Measured, Show
 from lifecycle.pages.panels.saving import file_name, scenario_file
 from lifecycle.pages.panels.state import Entered, scenario_of, with_figure
-from lifecycle.pages.panels.study_page import StudyPage, below, said, text_of
+from lifecycle.pages.panels.study_page import StudyPage, below, parts_of, said, text_of
 from lifecycle.pages.panels.words_on_page import file_link, paragraphs, table
 from lifecycle.pages.panels.working import Job
 from lifecycle.quantities import Figure
@@ -245,9 +245,9 @@ class AnalystPage(StudyPage):
         if not self.bench.done or self.bench.now.trouble:
             return partial(_children, said(OPEN_FIRST if self.bench.done else NOTHING_DONE))
         measure.step("what the two say differently")
-        text = difference_lines(self.bench, progress=measure.part)
+        answer = why_it_differs(self.bench, progress=measure.part)
         job.check()
-        return partial(_children, text_of(text))
+        return partial(_children, *parts_of(answer))
 
 
 def _answer(scenario: Scenario) -> str:

@@ -21,7 +21,7 @@ from lifecycle.pages.panels.folds import OnDemand
 from lifecycle.pages.panels.guard import Say
 from lifecycle.pages.panels.questions import Questions
 from lifecycle.pages.panels.state import Entered, answered, objections, scenario_of, still_needed
-from lifecycle.pages.panels.words_on_page import paragraphs, table
+from lifecycle.pages.panels.words_on_page import paragraphs
 from lifecycle.pages.panels.working import Job
 from lifecycle.scenario import Scenario
 
@@ -65,9 +65,9 @@ class Partner:
 
     def _work(self, job: Job, told: Callable[[str], None]) -> Callable[[], list[Any]]:
         """Split the difference by cause."""
-        from lifecycle.answers.difference_answer import first_sentence, label
-        from lifecycle.language.labels import cheaper_or_dearer
+        from lifecycle.answers.difference import LEAST_LISTED, causes_table, first_sentence
         from lifecycle.studies.difference import difference
+        from lifecycle.writers.html import as_parts
 
         one, other = self._first(), self._second()
         if one is None:
@@ -83,13 +83,9 @@ class Partner:
 
         found = difference(one, other, progress=progress)
         said = first_sentence(found).replace("the second being", "your partner's answer being")
-        rows = [
-            (label(cause), cause.first, cause.second, cheaper_or_dearer(cause.amount))
-            for cause in found.causes[:SHOWN]
-            if abs(cause.amount) >= 0.5
-        ]
-        head = ("what differs", "you", "your partner", "makes spraying")
-        shown = paragraphs([said, RESULT]) + (table(head, rows) if rows else "")
+        shown = paragraphs([said, RESULT])
+        if any(abs(cause.amount) >= LEAST_LISTED for cause in found.causes):
+            shown += as_parts([causes_table(found, heads="partners", last=SHOWN)])
         return lambda: [ipywidgets.HTML(shown)]
 
     def _second(self) -> Scenario:

@@ -1,0 +1,253 @@
+"""Why do two scenarios differ? The difference of their answers by cause, as blocks and as plain data.
+
+Lecture
+-------
+The first sentence says by how much the two answers differ and what most of it is. Then each answer in a
+sentence, and every cause with what the two say and what it adds; the causes add up to the whole. A cause
+that works against the whole is said to do so, so that no sign has to be read.
+
+Left out: who is right.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import lifecycle
+from lifecycle.answers.blocks import Answer, Block, Items, Rest, Sentence, Table
+from lifecycle.answers.shared import SCHEMA, Told
+from lifecycle.language.labels import (
+    cheaper_or_dearer,
+    counted,
+    inner,
+    input_name,
+    listed,
+    rounded,
+    years_text,
+)
+from lifecycle.language.sentences import say, words
+from lifecycle.quantities import about, money_text
+from lifecycle.scenario import Scenario
+from lifecycle.studies import difference as study
+from lifecycle.studies.difference import Cause, Difference
+
+NAMED = 3
+"""Causes in the first sentence at most."""
+
+FIRST = 6
+"""Causes of the first screen, where there are more than one more."""
+
+LEAST_NAMED = 0.02
+"""Least share of the largest cause that is named in the first sentence. [-]"""
+
+LEAST_LISTED = 0.5
+"""Least amount of a cause that has a line of its own. [money]"""
+
+
+def difference(first: Scenario, second: Scenario, *, seed: int = study.SEED, told: Told) -> Answer:
+    """Answer why two scenarios differ.
+
+    Parameters
+    ----------
+    first, second : Scenario
+        With something to compare, in one currency.
+    seed : int
+        Of the orders in which causes are taken over.
+    told : Told
+        Hears what is being worked out.
+
+    Returns
+    -------
+    Answer
+    """
+    told.step("what the two say differently, taken over one by one")
+    return difference_answer(first, second, study.difference(first, second, seed=seed, progress=told.part))
+
+
+def difference_answer(first: Scenario, second: Scenario, found: Difference) -> Answer:
+    """Put the difference of two answers into words.
+
+    Parameters
+    ----------
+    first, second : Scenario
+        What was stated.
+    found : Difference
+        Between their answers.
+    """
+    answers = (
+        _answer("first", first, found.ways_first, found.first),
+        _answer("second", second, found.ways_second, found.second),
+    )
+    blocks: list[Block] = [Sentence(first_sentence(found)), Items(answers)]
+    causes = sum(abs(cause.amount) >= LEAST_LISTED for cause in found.causes)
+    if causes:
+        caption = say("difference.causes", currency=second.currency)
+        shown = causes if causes <= FIRST + 1 else FIRST
+        blocks.append(causes_table(found, caption, last=shown))
+        if shown < causes:
+            blocks += [Rest(), causes_table(found, say("difference.more_causes"), first=shown)]
+    blocks += [Sentence(_notes(found), "note")] if found.causes else []
+    return Answer(say("difference.title"), "", tuple(blocks), _data(first, second, found))
+
+
+def _answer(which: str, scenario: Scenario, ways: tuple[str, str], savings: float) -> str:
+    """Put the answer of one scenario into a sentence."""
+    titles = {way.name: way.title for way in scenario.alternatives}
+    return say(
+        "difference.answer",
+        which=say(f"difference.{which}"),
+        title=scenario.title,
+        way=titles[ways[0]],
+        by=cheaper_or_dearer(savings),
+        other=inner(titles[ways[1]]),
+        kept=years_text(scenario.likely(scenario.owner["holding_period"])),
+    )
+
+
+def _label(cause: Cause) -> str:
+    """Return what a cause is, in plain words."""
+    if len(cause.figures) == 1 and cause.figures[0][0].path == cause.key:
+        return input_name(cause.figures[0][0])
+    return cause.label
+
+
+def first_sentence(found: Difference) -> str:
+    """Say by how much the answers differ, and what most of it is.
+
+    Parameters
+    ----------
+    found : Difference
+        With its causes.
+
+    Returns
+    -------
+    str
+        For instance "The answers differ by about 9,200: about 5,700 of it is what you would do otherwise,
+        about 3,500 years you keep it."
+    """
+    causes = [cause for cause in found.causes if abs(cause.amount) >= LEAST_LISTED]
+    if not causes:
+        return say("difference.nothing")
+    if abs(found.total) < LEAST_LISTED:
+        return say("difference.cancel", things=counted(len(causes), "thing"), first=_label(causes[0]))
+    largest = max(abs(cause.amount) for cause in causes)
+    shown = [cause for cause in causes if abs(cause.amount) >= LEAST_NAMED * largest][:NAMED]
+    along = [cause for cause in shown if cause.amount * found.total > 0.0]
+    against = [cause for cause in shown if cause.amount * found.total < 0.0]
+    parts = [
+        say(
+            "difference.further" if place else "difference.part",
+            money=about(cause.amount),
+            what=_label(cause),
+        )
+        for place, cause in enumerate(along)
+    ]
+    if len(causes) == 1:
+        parts = [say("difference.whole", what=_label(causes[0]))]
+    back = [say("difference.back", what=_label(cause), money=rounded(cause.amount)) for cause in against]
+    return say(
+        "difference.differ",
+        money=about(found.total),
+        word=_word(found.total),
+        along=say("difference.along", parts=listed(parts)) if parts else "",
+        against=say("difference.against", parts=listed(back)) if back else "",
+    )
+
+
+def _word(amount: float) -> str:
+    """Return one of the two words."""
+    return say("sensitivity.cheaper" if amount > 0.0 else "sensitivity.dearer")
+
+
+def causes_table(
+    found: Difference, caption: str = "", *, heads: str = "heads", first: int = 0, last: int | None = None
+) -> Table:
+    """Return causes with what the two say; where the last is among them, all add up to the last row.
+
+    Parameters
+    ----------
+    found : Difference
+        Between two answers.
+    caption : str
+        Above the table.
+    heads : str
+        Whose heads: "heads", or "partners" for two people.
+    first, last : int or None
+        Causes shown, by their place: from the first to the one before the last; None: to the end.
+    """
+    causes = [cause for cause in found.causes if abs(cause.amount) >= LEAST_LISTED]
+    shown = causes[first:last]
+    rows = [(_label(cause), *_said(cause), _amount(cause.amount, cause.error)) for cause in shown]
+    if last is None or last >= len(causes):
+        rows.append((say("difference.in_all"), "", "", _amount(found.total)))
+    titles = words(f"difference.{heads}")
+    return Table(
+        tuple(titles[name] for name in ("what", "first", "second", "adds")),
+        tuple(rows),
+        caption,
+        numbers=(3,),
+        ruled=(len(shown),),
+        strong=(len(shown),),
+    )
+
+
+def _said(cause: Cause) -> tuple[str, str]:
+    """Return what the two say of a cause."""
+    if cause.first == cause.second:
+        return cause.first, say("difference.stated_otherwise", both=cause.second)
+    return cause.first, cause.second
+
+
+def _amount(amount: float, error: float = 0.0) -> str:
+    """Return what a cause adds, in a word and whole money."""
+    said = f"{money_text(amount, sign='none')} {_word(amount)}"
+    return said if error < LEAST_LISTED else say("difference.within", amount=said, error=rounded(error))
+
+
+def _notes(found: Difference) -> str:
+    """Say how the difference was split, and how many causes add nothing."""
+    rest = sum(abs(cause.amount) < LEAST_LISTED for cause in found.causes)
+    more = {0: "", 1: say("difference.adds_nothing")}.get(rest, say("difference.add_nothing", number=rest))
+    return f"{say('difference.notes', method=found.method)} {more}".rstrip()
+
+
+def _data(first: Scenario, second: Scenario, found: Difference) -> dict[str, Any]:
+    """Return the answer as plain data for a result file."""
+    sides = (
+        ("first", first, found.ways_first, found.first),
+        ("second", second, found.ways_second, found.second),
+    )
+    return {
+        "schema": SCHEMA,
+        **{
+            which: {
+                "title": scenario.title,
+                "subject": ways[0],
+                "against": ways[1],
+                "net_savings": savings,
+                "scenario_sha256": scenario.sha256,
+            }
+            for which, scenario, ways, savings in sides
+        },
+        "currency": first.currency,
+        "difference": found.total,
+        "causes": [
+            {
+                "key": cause.key,
+                "label": _label(cause),
+                "first": cause.first,
+                "second": cause.second,
+                "amount": cause.amount,
+                "standard_error": cause.error,
+                "inputs": [one.path for one, _ in cause.figures],
+            }
+            for cause in found.causes
+        ],
+        "said": [first_sentence(found), found.method],
+        "orders": found.orders,
+        "seed": found.seed,
+        "made_by": {
+            "version": lifecycle.__version__,
+            "method": "expectation, causes taken over in every order",
+        },
+    }
