@@ -199,3 +199,14 @@ def _film(readings: str, film: float | None, scenario: Scenario) -> FilmCheck:
         got = "nothing" if promised is None else str(promised)
         raise fault("--film", "must be the dry film promised, above 0", got, "the film of the quote")
     return check_film(read_readings(load_text(readings), readings), promised)
+
+
+def method(_: Namespace) -> Answer:
+    """Work out what others printed, and put it beside ours."""
+    from lifecycle.answers.published import published_answer
+    from lifecycle.cli.progress import Waiting
+    from lifecycle.records.published import published
+
+    with Waiting() as waiting:
+        waiting.step("numbers that others printed")
+        return published_answer(published())

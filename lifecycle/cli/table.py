@@ -291,6 +291,12 @@ COMMANDS = (
         trouble=True,
     ),
     Command(
+        "method",
+        "numbers that others printed, beside ours",
+        "cli.loading:method",
+        ANSWERS,
+    ),
+    Command(
         "open",
         "a page in your browser: questions, answer, charts",
         "cli.commands_open:open",

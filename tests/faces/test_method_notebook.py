@@ -10,17 +10,19 @@ import numpy as np
 import pytest
 
 import lifecycle
-from lifecycle.answers.published import Number, difference_table, published, sources_text
-from lifecycle.answers.published_chart import published_numbers
+from lifecycle.answers.published import difference_table, published_answer, source_sentence
 from lifecycle.charts.explained import describe_step, step
+from lifecycle.charts.published import published_numbers
 from lifecycle.charts.small import SmallPicture
 from lifecycle.deterioration import power_law, survival
 from lifecycle.errors import ScenarioError
 from lifecycle.pages.panels import method
 from lifecycle.places import notebook_paths, scenario_path
+from lifecycle.records.published import Number, published
 from lifecycle.scenario import resolve
 from lifecycle.studies.agreement import BEYOND, agreement
 from lifecycle.studies.explained import STEPS, Curves
+from lifecycle.writers.terminal import as_text
 
 LARGEST = 300_000
 """Of a stored notebook. [bytes]"""
@@ -51,7 +53,15 @@ def test_a_wrong_number_would_be_seen() -> None:
     assert right.agrees and not replace(right, ours=0.76646).agrees
     assert not replace(right, printed="0.7665").agrees
     one = replace(published("factors")[0], numbers=(replace(right, printed="0.7665"),))
-    assert "NO" in set(difference_table([one])["agrees"]) and "0 of 1 numbers agree" in sources_text([one])
+    assert "NO" in set(difference_table([one])["agrees"]) and "0 of 1 numbers agree" in source_sentence(one)
+
+
+def test_sources_are_an_answer_that_can_be_written(found: dict[str, Any]) -> None:
+    answer = published_answer(found.values())
+    assert set(answer.data["sources"]) == set(QUICK)
+    text = as_text(answer)
+    assert source_sentence(found["factors"]) in " ".join(text.split())
+    assert "3 %, 9 years 0.7664 0.76642 0.00005" in " ".join(text.split())
 
 
 def test_an_unknown_source_is_named() -> None:
@@ -121,7 +131,7 @@ def test_what_is_stored_is_what_the_library_says(found: dict[str, Any]) -> None:
     cells = stored()
     said = "".join(cells["sources_text"]["outputs"][0]["data"]["text/plain"])
     for one in found.values():
-        assert sources_text([one]) in said
+        assert source_sentence(one) in " ".join(said.split())
     assert "NO" not in "".join(cells["differences"]["outputs"][0]["data"]["text/plain"])
     texts = ["".join(cell["source"]) for cell in cells.values()]
     assert texts[0].startswith("# How does it work this out") and "no advice" in texts[-1]

@@ -14,12 +14,12 @@ from typing import Any
 import pytest
 
 import lifecycle
-from lifecycle.answers.published import published
 from lifecycle.answers.sensitivity import first_sentence, what_changes
 from lifecycle.charts import describe_answer_map, describe_swings
 from lifecycle.pages.panels.analyst_page import _answer
 from lifecycle.pages.panels.doubt_page import OPEN_FIRST, TWICE
 from lifecycle.places import scenario_path
+from lifecycle.records.published import published
 from lifecycle.studies.by_place import by_place
 from lifecycle.studies.sensitivity import two_way_map
 from tests.faces.browsing import CONTRAST, SMALL, UNNAMED, WIDTHS, Tab, chromium

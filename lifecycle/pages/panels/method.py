@@ -6,7 +6,7 @@ The notebook holds words only. Each call here returns a picture with its sentenc
 are about one shipped scenario, or the one that the page was opened with, every figure at its likely value
 but for the picture of doubt.
 
-Left out: the working out (`studies.explained`, `studies.agreement`, `answers.published`).
+Left out: the working out (`studies.explained`, `studies.agreement`, `records.published`).
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from lifecycle.kinds import CATEGORIES
 if TYPE_CHECKING:
     import pandas
 
-    from lifecycle.answers.published import Published
+    from lifecycle.records.published import Published
     from lifecycle.scenario import Scenario
     from lifecycle.studies.agreement import Agreement, Line
 
@@ -65,7 +65,7 @@ def scenario() -> Scenario:
 @cache
 def _printed() -> dict[str, Published]:
     """Return every printed source, worked out once."""
-    from lifecycle.answers.published import published
+    from lifecycle.records.published import published
 
     return {one.key: one for one in published()}
 
@@ -121,16 +121,17 @@ def printed(name: str) -> SmallPicture:
     -------
     SmallPicture
     """
-    from lifecycle.answers.published_chart import published_numbers
+    from lifecycle.charts.published import published_numbers
 
     return SmallPicture(published_numbers(_printed()[name]))
 
 
 def sources() -> Paragraphs:
     """Say where each printed number stands, and how it is known."""
-    from lifecycle.answers.published import sources_text
+    from lifecycle.answers.published import source_sentence
+    from lifecycle.language.lines import wrapped
 
-    return Paragraphs(sources_text(_printed().values()))
+    return Paragraphs("\n\n".join(wrapped(map(source_sentence, _printed().values()))))
 
 
 def differences() -> pandas.DataFrame:

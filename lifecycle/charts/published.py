@@ -6,7 +6,7 @@ A ring is what a source printed. A line is what this tool works out, at every pl
 through the numbers, ours are points. A point within a ring agrees as far as an eye can see; the table
 beside it says how far exactly.
 
-Left out: how the numbers are worked out (`answers.published`).
+Left out: how the numbers are worked out (`records.published`).
 """
 
 from __future__ import annotations
@@ -16,7 +16,6 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 
-from lifecycle.answers.published import Published
 from lifecycle.charts.canvas import (
     HEADING,
     MARGIN,
@@ -30,6 +29,8 @@ from lifecycle.charts.canvas import (
 )
 from lifecycle.charts.frame import axis_name, heading, key, plain_axes, ring
 from lifecycle.charts.palette import INK, LOOKS, QUIET
+from lifecycle.language.sentences import say
+from lifecycle.records.published import Published
 
 LEFT, BELOW, ROOM = 0.85, 1.15, 2.4
 """Room left of the axes and below them; their height. [inch]"""
@@ -41,7 +42,7 @@ def published_numbers(found: Published, ax: Axes | None = None) -> Axes:
     Parameters
     ----------
     found : Published
-        From `answers.published`.
+        From `records.published`.
     ax : Axes or None
         Where; None: on a picture of its own.
 
@@ -59,10 +60,10 @@ def published_numbers(found: Published, ax: Axes | None = None) -> Axes:
     for place, (name, across, up) in enumerate(found.curves):
         look = LOOKS[1 + place]
         (line,) = ax.plot(across, up, color=look.colour, linewidth=2.2, linestyle=look.line)
-        entries.append((line, name or "ours"))
+        entries.append((line, name or say("published.ours")))
     if found.dots is not None:
         (dots,) = ax.plot(*found.dots, linestyle="none", marker="D", markersize=5.5, color=LOOKS[1].colour)
-        entries.append((dots, "ours" if not found.curves else "ours, at its own"))
+        entries.append((dots, say("published.ours_at_its_own" if found.curves else "published.ours")))
     for x, y in zip(*found.rings, strict=True):
         ax.add_line(ring(INK, float(x), float(y)))
     named = _scales(ax, found)
@@ -105,7 +106,8 @@ def describe_published_numbers(found: Published) -> str:
     str
     """
     numbers = "; ".join(
-        f"{number.name} {number.printed} printed, {number.ours:.4g} ours" for number in found.numbers
+        say("published.number", what=number.name, printed=number.printed, ours=f"{number.ours:.4g}")
+        for number in found.numbers
     )
     agree = sum(number.agrees for number in found.numbers)
-    return f"{found.title}: {agree} of {len(found.numbers)} printed numbers agree with ours: {numbers}."
+    return say("published.shown", title=found.title, agree=agree, number=len(found.numbers), numbers=numbers)
