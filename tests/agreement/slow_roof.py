@@ -149,7 +149,8 @@ def unused_share(shape: float, scale: float, age: float) -> float:
     """Mean residual life over mean life when new, at most 1: the integral of the survival function."""
     if isinf(scale):
         return 1.0
-    step, total, start = 0.05, 0.0, (age / scale) ** shape
+    step = 0.05 / max(1.0, shape / 3)  # lives that are all alike end within a narrow z
+    total, start = 0.0, (age / scale) ** shape
     for i in range(int(-40 / step), int(12 / step)):  # further life x = scale exp(z): trapezoidal in z
         x = exp(i * step)
         total += step * x * exp(start - (age / scale + x) ** shape)
