@@ -19,9 +19,10 @@ from typing import Any
 
 from lifecycle import files
 from lifecycle.errors import Fault, ScenarioError
-from lifecycle.interview import NOT_SURE, Part, broken_rule, contradictions, parts, questions
+from lifecycle.interview import NEVER, NOT_SURE, Part, broken_rule, contradictions, parts, questions
 from lifecycle.interview.site import place_in
-from lifecycle.interview.typed import in_feet, understood, wanted
+from lifecycle.interview.typed import in_feet, understood
+from lifecycle.language.sentences import say
 
 WITHOUT_DEFAULT = (1, 2, 3)
 """Questions to which an empty line is no answer."""
@@ -29,14 +30,8 @@ WITHOUT_DEFAULT = (1, 2, 3)
 CURRENCY = "USD"
 """Of every price that is asked for: so are the prices that stand in for what is not answered."""
 
-CHANGE_EARLIER = "To change an earlier answer, stop with Ctrl-C and start again."
-
 PLACES = ("place", "second_place")
 """Parts that name a place."""
-
-UNKNOWN_PLACE = (
-    "It is not in the table, so a middling climate stands in. The file written says how to name one."
-)
 
 
 def ask(
@@ -62,7 +57,7 @@ def ask(
     ScenarioError
         If the input ends before the last question.
     """
-    output("Seven questions. 'not sure' is an answer. Nothing leaves this computer.")
+    output(say("asking.start"))
     answers: dict[str, Any] = {}
     for question in questions():
         output("")
@@ -103,9 +98,9 @@ def _ask_part(
         trouble = _objection(part, value, typed, answers)
         if trouble is None:
             if part.kind in ("amount", "age") and value != NOT_SURE:
-                output(f"      understood: {_said_back(part, value)}")
+                output(f"      {say('asking.understood', value=_said_back(part, value))}")
             if part.key in PLACES and value != NOT_SURE and place_in(value) is None:
-                output(f"      {UNKNOWN_PLACE}")
+                output(f"      {say('asking.unknown_place')}")
             return value
         output(f"      {trouble}")
 
@@ -113,16 +108,48 @@ def _ask_part(
 def _objection(part: Part, value: Any, typed: str, answers: Mapping[str, Any]) -> str | None:
     """Return what is wrong with an answer, as a sentence, or None."""
     if not typed:
-        return "No answer is assumed here." + (f" Say '{NOT_SURE}' if you are." if part.not_sure else "")
+        return say("asking.needs_answer_or_not_sure" if part.not_sure else "asking.needs_answer")
     if broken_rule(part, value):
         if value == NOT_SURE:
-            return "This one has to be known: a good guess will do."
-        return f"'{typed}' is no answer here. Say {wanted(part)}."
+            return say("asking.guess")
+        return say("asking.no_answer", typed=typed, wanted=wanted(part))
     for fault in contradictions({**answers, part.key: value}):
         if fault.place == f"answers.{part.key}":
             rule, remedy = _in_words(fault.rule), _in_words(fault.remedy)
-            return f"'{typed}' does not fit: it {rule}. {remedy[0].upper()}{remedy[1:]}. {CHANGE_EARLIER}"
+            return say(
+                "asking.does_not_fit", typed=typed, rule=rule, remedy=f"{remedy[0].upper()}{remedy[1:]}"
+            )
     return None
+
+
+def wanted(part: Part) -> str:
+    """Say what may be typed.
+
+    Parameters
+    ----------
+    part : Part
+        What is asked.
+
+    Examples
+    --------
+    >>> wanted(parts()["climbs"]), wanted(parts()["otherwise"])
+    ("yes or no, or 'not sure'", "a number from 1 to 7, or 'not sure'")
+    >>> wanted(parts()["keep"])
+    "one number from 1 to 60 years, or three with the smallest first, or 'not sure'"
+    """
+    unit = "" if part.unit.startswith("money") else f" {part.unit}"
+    low, high = (f"{end:,.10g}" for end in (part.low, part.high))
+    match part.kind:
+        case "yes_no" | "age" | "months" | "text":
+            said = say(f"asking.wanted.{part.kind}")
+        case "choice" | "several":
+            said = say(f"asking.wanted.{part.kind}", number=len(part.choices))
+        case kind:
+            limits = say("asking.wanted.limits", low=low, high=high, unit=unit)
+            said = say(f"asking.wanted.{'amount' if kind == 'amount' else 'number'}", limits=limits)
+    for word in [NOT_SURE] * part.not_sure + [NEVER] * part.never:
+        said = say("asking.wanted.or", wanted=said, free=word)
+    return said
 
 
 def _in_words(text: str) -> str:

@@ -8,6 +8,7 @@ from lifecycle.interview.answers import (
     broken_rule,
     contradictions,
     faults,
+    groups,
     parts,
     questions,
 )
@@ -21,6 +22,7 @@ __all__ = [
     "broken_rule",
     "contradictions",
     "faults",
+    "groups",
     "parts",
     "questions",
     "scenario_text",

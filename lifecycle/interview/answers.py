@@ -43,8 +43,10 @@ class Part:
         Name in `[answers]`.
     kind : str
         choice, several, amount, number, yes_no, age, months or text.
-    ask : str
-        What is asked.
+    ask, ask_on_page : str
+        What is asked, at a prompt and on a page; "" on a page: the same. {ft} stands for feet or metres.
+    short : str
+        The part in a few words.
     unit : str
         Unit of a number, for messages.
     low, high : float
@@ -64,6 +66,8 @@ class Part:
     key: str
     kind: str
     ask: str
+    short: str
+    ask_on_page: str = ""
     unit: str = ""
     low: float = 0.0
     high: float = math.inf
@@ -84,6 +88,7 @@ class Question:
     """One of the seven questions."""
 
     number: int
+    heading: str
     text: str
     parts: tuple[Part, ...]
 
@@ -104,6 +109,7 @@ def questions() -> tuple[Question, ...]:
     return tuple(
         Question(
             number=question["number"],
+            heading=question["heading"],
             text=question["text"],
             parts=tuple(
                 Part(**{**part, "choices": tuple(part.get("choices", ()))}) for part in question["parts"]
@@ -116,6 +122,13 @@ def questions() -> tuple[Question, ...]:
 def parts() -> Mapping[str, Part]:
     """Return every part of every question by its key, in the order of asking."""
     return {part.key: part for question in questions() for part in question.parts}
+
+
+def groups() -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Return the parts in the order of a counter: heading and keys of each group."""
+    return tuple(
+        (group["heading"], tuple(group["parts"])) for group in files.data("questions.toml")["groups"]
+    )
 
 
 def faults(answers: Answers) -> tuple[Fault, ...]:

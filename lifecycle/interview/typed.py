@@ -21,41 +21,6 @@ METRES_IN_A_FOOT = 0.3048
 LENGTHS = ("length", "quoted_length")
 
 
-def wanted(part: Part) -> str:
-    """Say what may be typed at a prompt.
-
-    Parameters
-    ----------
-    part : Part
-        What is asked.
-
-    Returns
-    -------
-    str
-
-    Examples
-    --------
-    >>> from lifecycle.interview import parts
-    >>> wanted(parts()["climbs"]), wanted(parts()["otherwise"])
-    ("yes or no, or 'not sure'", "a number from 1 to 7, or 'not sure'")
-    >>> wanted(parts()["keep"])
-    "one number from 1 to 60 years, or three with the smallest first, or 'not sure'"
-    """
-    unit = "" if part.unit.startswith("money") else f" {part.unit}"
-    limits = f"from {part.low:,.10g} to {part.high:,.10g}{unit}"
-    said = {
-        "yes_no": "yes or no",
-        "choice": f"a number from 1 to {len(part.choices)}",
-        "several": f"numbers from 1 to {len(part.choices)}, or none",
-        "age": "months or years, as 14 months or 7 years",
-        "months": "a number of months from 0 to 12",
-        "text": "a few words on one line",
-        "amount": f"one number {limits}, or three with the smallest first",
-    }.get(part.kind, f"a number {limits}")
-    free = [NOT_SURE] * part.not_sure + [NEVER] * part.never
-    return said + "".join(f", or {word!r}" for word in free)
-
-
 def understood(part: Part, typed: str) -> Any:
     """Turn a typed line into an answer, allowed or not.
 

@@ -23,6 +23,7 @@ import ipywidgets
 
 from lifecycle.answers.both_ways import offer_lines
 from lifecycle.errors import ScenarioError
+from lifecycle.interview import parts
 from lifecycle.language.labels import HEADINGS
 from lifecycle.pages.panels.answering import Answer, Answering
 from lifecycle.pages.panels.arriving import arrival
@@ -50,7 +51,7 @@ from lifecycle.pages.panels.folds import Fold
 from lifecycle.pages.panels.guard import guarded, sentence_of
 from lifecycle.pages.panels.paper_links import PaperLinks
 from lifecycle.pages.panels.session import Session, Shows
-from lifecycle.pages.panels.state import SHORT, Entered
+from lifecycle.pages.panels.state import Entered
 from lifecycle.pages.panels.style import style_sheet
 from lifecycle.pages.panels.words_on_page import file_link, paragraphs
 from lifecycle.pages.panels.working import Job, Worker, loop_of_page
@@ -215,7 +216,7 @@ class CounterPage:
         new = answered(self.customer, key, value)
         for fault in objections(new):
             return f"This does not fit: it {fault.rule}."
-        return self._move(new, (SHORT[key],))
+        return self._move(new, (parts()[key].short,))
 
     def _walked(self, walk: Walk) -> str:
         """Take what was measured and counted."""

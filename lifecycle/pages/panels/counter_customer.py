@@ -24,7 +24,6 @@ from typing import Any
 from lifecycle import files
 from lifecycle.errors import Fault, ScenarioError
 from lifecycle.interview import NOT_SURE, contradictions, parts, scenario_text
-from lifecycle.pages.panels.state import SHORT
 from lifecycle.quantities import Figure, convert
 from lifecycle.quote import BY_AREA, BY_HOUR, BY_LENGTH, BY_PIECE, Quote, added_up
 from lifecycle.reading.prices import PriceList
@@ -140,14 +139,14 @@ def still_needed(customer: Customer, prices: PriceList | None) -> tuple[str, ...
     >>> still_needed(Customer({"otherwise": "nothing", "keep": 8}), None)
     ('the age of the roof', 'a price list, or a price')
     """
-    missing = [SHORT[key] for key in ASKED if key not in customer.answers]
+    missing = [parts()[key].short for key in ASKED if key not in customer.answers]
     if prices is None:
         return (*missing, *([] if customer.asked.number is not None else ["a price list, or a price"]))
     units = {
         entry.get("unit") for _, entry in _entries(prices, customer.asked) if not entry.get("contingent")
     }
     if units & {BY_LENGTH, BY_AREA} and "length" not in customer.walk.measures:
-        missing.append(SHORT["length"])
+        missing.append(parts()["length"].short)
     if BY_PIECE in units and customer.walk.through is None:
         missing.append("what goes through the roof")
     return tuple(missing)

@@ -17,27 +17,14 @@ from typing import Any
 
 import ipywidgets
 
-from lifecycle.interview import NOT_SURE, parts
+from lifecycle.interview import NOT_SURE, groups, parts
+from lifecycle.language.sentences import words
 from lifecycle.pages.panels.counter_customer import FROM_ELSEWHERE
 from lifecycle.pages.panels.fields import Field, Took
 from lifecycle.pages.panels.guard import Say
 
-GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("Was anything seen?", ("trouble",)),
-    (
-        "What you would do otherwise",
-        ("otherwise", "climbs", "climbs_in_ten_years", "reseal_price", "hour_value"),
-    ),
-    ("How long you will keep it", ("keep",)),
-    ("The roof", ("roof_age", "seal_age")),
-    ("Where it stands", ("place", "second_place", "second_share", "sheltered_share")),
-)
-"""Heading and parts of each group, in the order of asking."""
-
 ALONE = ("otherwise", "keep", "trouble")
 """Parts that take the whole width."""
-
-KEEP_SAID = "Years: fill in all three, or only the middle one."
 
 
 class CounterQuestions:
@@ -65,8 +52,12 @@ class CounterQuestions:
             for key, part in parts().items()
             if key not in FROM_ELSEWHERE
         }
-        groups = [self._group(heading, keys) for heading, keys in GROUPS]
-        self.box = ipywidgets.VBox([ipywidgets.HTML("<h2>Ask first</h2>"), *groups])
+        self.box = ipywidgets.VBox(
+            [
+                ipywidgets.HTML(f"<h2>{escape(words('asking.page.ask_first'))}</h2>"),
+                *(self._group(*group) for group in groups()),
+            ]
+        )
         self.box.add_class("lc-questions")
         self.show({})
 
@@ -82,7 +73,7 @@ class CounterQuestions:
 
     def _group(self, heading: str, keys: tuple[str, ...]) -> Any:
         """Return the fields of a group below its heading."""
-        said = f"<p>{KEEP_SAID}</p>" if "keep" in keys else ""
+        said = f"<p>{escape(words('asking.page.years'))}</p>" if "keep" in keys else ""
         head = ipywidgets.HTML(f"<h3>{escape(heading)}</h3>{said}")
         alone = [self.fields[key].box for key in keys if key in ALONE]
         others = ipywidgets.Box([self.fields[key].box for key in keys if key not in ALONE])

@@ -24,6 +24,7 @@ import ipywidgets
 from lifecycle import files
 from lifecycle.interview import NEVER, NOT_SURE, Part, broken_rule
 from lifecycle.interview.typed import LENGTHS, METRES_IN_A_FOOT, understood
+from lifecycle.language.sentences import say
 from lifecycle.pages.panels.guard import Say, guarded
 from lifecycle.quantities import number_text
 
@@ -31,7 +32,6 @@ Took = Callable[[str, Any], str]
 """Takes key and answer (None: none any more); returns what is wrong with it beside the others, or ""."""
 
 THREE = ("low", "likely", "high")
-THREE_ASK = ("surely", "most likely", "at most")
 
 SEEN, CLEAN = "seen", "clean"
 """Somebody looked and saw something; and nothing."""
@@ -104,40 +104,42 @@ class Field:
     def _build(self) -> dict[str, Any]:
         """Make the controls, by what each holds."""
         part, ask = self.part, self._ask()
-        unsure = ipywidgets.Checkbox(description="not sure", indent=False, tooltip="not sure")
+        not_sure = say("asking.page.not_sure")
+        unsure = ipywidgets.Checkbox(description=not_sure, indent=False, tooltip=not_sure)
         if part.kind == "several":
-            options = [("nobody has looked, or not sure", NOT_SURE), ("looked, and saw nothing", CLEAN)]
+            options = [("nobody_looked", NOT_SURE), ("saw_nothing", CLEAN), ("saw", SEEN)]
             radio = ipywidgets.RadioButtons(
-                description="Look, up there and inside",
-                options=[*options, ("looked, and saw one of these:", SEEN)],
+                description=say("asking.page.look"),
+                options=[(say(f"asking.page.{name}"), value) for name, value in options],
                 index=None,
                 tooltip=self.part.ask,
             )
             signs = {choice["value"]: _sign(choice["text"]) for choice in part.choices}
             return {"chosen": radio, **signs}
         if part.kind in ("choice", "yes_no"):
-            whole = [*_options(part), ("not sure", NOT_SURE)]
+            whole = [*_options(part), (not_sure, NOT_SURE)]
             return {
                 "chosen": ipywidgets.RadioButtons(description=ask, options=whole, index=None, tooltip=ask)
             }
         if part.kind == "text":
-            first = ("none", NONE) if part.after else ("not sure", NOT_SURE)
+            first = (say("asking.page.none"), NONE) if part.after else (not_sure, NOT_SURE)
             places = [(name, name) for name in files.shared()["places"]]
             return {
                 "chosen": ipywidgets.Dropdown(
-                    description=ask, options=[("choose ...", UNCHOSEN), first, *places], tooltip=ask
+                    description=ask,
+                    options=[(say("asking.page.choose"), UNCHOSEN), first, *places],
+                    tooltip=ask,
                 )
             }
         if part.kind == "amount" and part.key == "keep":
-            texts = {name: _text(said) for name, said in zip(THREE, THREE_ASK, strict=True)}
-            return {**texts, "unsure": unsure}
+            return {**{name: _text(say(f"asking.page.{name}")) for name in THREE}, "unsure": unsure}
         if part.never:
-            unsure.description = "never, or not known"
+            unsure.description = say("asking.page.never")
         return {"typed": _text(ask), **({"unsure": unsure} if part.not_sure else {})}
 
     def _ask(self) -> str:
         """Return what is asked, in the units of the page."""
-        ask = ASKS.get(self.part.key, self.part.ask)
+        ask = self.part.ask_on_page or self.part.ask
         return ask.replace("{ft}", "metres" if self.units == "metric" else "feet")
 
     def _laid_out(self) -> list[Any]:
@@ -179,7 +181,7 @@ class Field:
 
     def _still(self) -> str:
         """Say which answer goes on counting."""
-        return "" if self._good is None else " The answer before still counts."
+        return "" if self._good is None else f" {say('asking.page.still')}"
 
     def _held(self) -> tuple[str, Any]:
         """Return what the controls hold, as text and as an answer; None where nothing is answered."""
@@ -246,30 +248,10 @@ class Field:
         controls["typed"].value = "" if free else typed_text(self.part, answer, self.units)
 
 
-ASKS: Mapping[str, str] = {
-    "otherwise": "If you do not spray, what will you really do?",
-    "climbs": "Will you go up there yourself?",
-    "climbs_in_ten_years": "And in ten years?",
-    "reseal_price": "What does a shop near you ask for resealing all joints? [USD]",
-    "hour_value": "What is an hour of your own work worth to you? [USD]",
-    "quote": "The quote for spraying, with tax [USD]",
-    "quoted_length": "For how many {ft}?",
-    "quoted_by": "Are these feet of the whole coach, or of what is sprayed?",
-    "roof_age": "How old is the roof? (for instance: 14 months, or 7 years)",
-    "seal_age": "When were all joints last redone? (for instance: 3 years ago)",
-    "length": "How long is the coach? [{ft}]",
-    "place": "Where does it stand most of the year? Choose the place most like it.",
-    "second_place": "A second place, for the winters?",
-    "second_share": "How many months of the year there?",
-    "sheltered_share": "How many months of the year is it under cover?",
-}
-"""What a field asks, where that is shorter or clearer than at a prompt."""
-
-
 def _options(part: Part) -> list[tuple[str, Any]]:
     """Return words and value of each choice."""
     if part.kind == "yes_no":
-        return [("yes", True), ("no", False)]
+        return [(say("asking.page.yes"), True), (say("asking.page.no"), False)]
     return [(choice["text"], choice["value"]) for choice in part.choices]
 
 
@@ -286,13 +268,13 @@ def _text(ask: str) -> Any:
 def _explained(part: Part, typed: str, rule: str) -> str:
     """Say in plain words which rule is broken."""
     if UNFINISHED in typed:
-        return "Fill in all three numbers, or only the middle one."
+        return say("asking.page.three")
     if part.kind == "age" and "a number of" in rule:
-        return f'"{typed}" is no answer: say months or years, for instance "14 months" or "7 years".'
+        return say("asking.page.age", typed=typed)
     if part.kind == "months":
-        return f'"{typed}" is no answer: it must be a number of months from 0 to 12.'
+        return say("asking.page.months", typed=typed)
     plain = re.sub(r" \[[^]]*\]", "", rule).replace("low <= likely <= high", "the three numbers rising")
-    return f'"{typed}" is no answer: it {plain}.'
+    return say("asking.page.rule", typed=typed, rule=plain)
 
 
 def _three(typed: list[str], part: Part) -> tuple[str, Any]:

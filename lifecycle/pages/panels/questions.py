@@ -17,25 +17,12 @@ from typing import Any
 import ipywidgets
 
 from lifecycle.interview import NOT_SURE, Question, questions
+from lifecycle.language.sentences import words
 from lifecycle.pages.panels.fields import Field, Took
 from lifecycle.pages.panels.guard import Say
 
-HEADINGS: Mapping[int, str] = {
-    1: "What you would do otherwise",
-    2: "How long you will keep it",
-    3: "The quote",
-    4: "The roof",
-    5: "The coach",
-    6: "Where it stands",
-    7: "Trouble",
-}
-"""Heading of each question."""
-
 ALONE = ("otherwise", "keep", "trouble")
 """Parts that take the whole width; the others stand two beside each other."""
-
-YEARS = "Years that you keep it: fill in all three, or only the middle one."
-"""Above the three numbers of question 2."""
 
 
 class Questions:
@@ -79,9 +66,10 @@ class Questions:
 
     def mark(self, needed: tuple[int, ...]) -> None:
         """Mark the questions that still have to be answered."""
-        for number, head in self._heads.items():
+        for question in questions():
+            number = question.number
             still = ' <span class="lc-needed">needed</span>' if number in needed else ""
-            head.value = f"<h3>{number}&ensp;{escape(HEADINGS[number])}{still}</h3>"
+            self._heads[number].value = f"<h3>{number}&ensp;{escape(question.heading)}{still}</h3>"
 
     def _answers(self) -> dict[str, Any]:
         """Return the last good answers."""
@@ -89,7 +77,9 @@ class Questions:
 
     def _group(self, question: Question) -> Any:
         """Return the fields of one question below its heading."""
-        said = [ipywidgets.HTML(f"<p>{YEARS}</p>")] if question.number == 2 else []
+        said = (
+            [ipywidgets.HTML(f"<p>{escape(words('asking.page.years'))}</p>")] if question.number == 2 else []
+        )
         alone = [self.fields[part.key].box for part in question.parts if part.key in ALONE]
         others = ipywidgets.Box(
             [self.fields[part.key].box for part in question.parts if part.key not in ALONE]

@@ -97,29 +97,7 @@ def answered(entered: Entered, key: str, value: Any) -> Entered:
     """
     kept = {name: old for name, old in entered.answers.items() if name != key}
     answers = kept if value is None else {**kept, key: value}
-    return replace(entered, answers=answers, last=(SHORT[key],))
-
-
-SHORT: Mapping[str, str] = {
-    "otherwise": "what you would do otherwise",
-    "climbs": "whether you go up yourself",
-    "climbs_in_ten_years": "whether you will go up in ten years",
-    "reseal_price": "what a shop asks for resealing",
-    "hour_value": "what an hour of yours is worth",
-    "keep": "how long you will keep it",
-    "quote": "the quote",
-    "quoted_length": "the feet of the quote",
-    "quoted_by": "which feet the quote means",
-    "roof_age": "the age of the roof",
-    "seal_age": "when the joints were last redone",
-    "length": "the length of the coach",
-    "place": "where it stands",
-    "second_place": "the second place",
-    "second_share": "the months at the second place",
-    "sheltered_share": "the months under cover",
-    "trouble": "what was seen on a look",
-}
-"""Each part of a question in a few words, to name what moved the answer."""
+    return replace(entered, answers=answers, last=(parts()[key].short,))
 
 
 def with_figure(entered: Entered, figure: Figure, shown: Figure | None) -> Entered:
