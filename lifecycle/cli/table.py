@@ -180,8 +180,10 @@ COMMANDS = (
     Command(
         "climate",
         "where it stands, and the answer elsewhere",
-        "cli.commands_site:climate",
+        "answers.climate:climate",
         (file(), YEARS, *ANSWERS),
+        takes=(),
+        always=True,
     ),
     Command(
         "quote",

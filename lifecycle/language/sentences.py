@@ -24,7 +24,7 @@ from typing import Any
 from lifecycle.files import data
 
 
-def say(name: str, **slots: object) -> str:
+def say(name: str, /, **slots: object) -> str:
     """Return a sentence with its slots filled.
 
     Parameters

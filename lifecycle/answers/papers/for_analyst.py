@@ -16,19 +16,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lifecycle.answers.blocks import Answer, Block, Columns, Heading, Items, Sentence, Table
+from lifecycle.answers.climate import places_blocks
 from lifecycle.answers.doubt import twenties
 from lifecycle.answers.gathered import Gathered, Studied
 from lifecycle.answers.papers.footing import footer, invented
 from lifecycle.answers.papers.for_us import drawn
 from lifecycle.answers.sensitivity import defaults_sentence, indices_blocks, moving_blocks
-from lifecycle.answers.where import SURVEY, stands_in
 from lifecycle.charts import answer_map, savings_spread
 from lifecycle.charts import indices as indices_chart
 from lifecycle.evaluation.comparison import Comparison, Measures, Way
 from lifecycle.language.finding_out import percent, worth_lines
-from lifecycle.language.labels import cheaper_or_dearer, counted, inner, years_text
+from lifecycle.language.labels import HEADINGS, counted, years_text
 from lifecycle.quantities import money_text
-from lifecycle.studies.by_place import ByPlace, Standing
 from lifecycle.studies.register import register
 
 TITLE = "For the analyst: what the answer stands on"
@@ -68,7 +67,8 @@ def for_analyst(told: Gathered) -> Answer:
             *_change(told.studied),
             *_map(told.studied),
         ]
-    blocks += [*_places(told.places, told.comparison), *_figures(told)]
+    places = [Heading(HEADINGS["climate"]), *places_blocks(told.places)]
+    blocks += [*places, *_figures(told)]
     return Answer(
         title=TITLE,
         subtitle=scenario.title,
@@ -222,43 +222,6 @@ def _map(studied: Studied) -> Iterator[Block]:
     if plan is not None:
         yield Heading("Where the answer flips, over two inputs")
         yield drawn(answer_map(plan, studied.change.scenario), share=0.6)
-
-
-def _places(found: ByPlace, comparison: Comparison) -> Iterator[Block]:
-    """Return the same coach in every place of the table."""
-    yield Heading("The same coach elsewhere")
-    share = float(found.site.sheltered_share)
-    cover = f", under cover {percent(share)} of the year" if share else ""
-    yield Sentence(
-        f"It stands {stands_in(found)}{cover}. Every figure at its likely value; factors of the roof that "
-        "stands."
-    )
-    compared = found.subject is not None and bool(found.here.costs)
-    head = ("place", "zone", "ageing", "joint leaks", "punctures", "rot time")
-    rows = tuple(_place_row(place, found, comparison, compared) for place in (*found.places, found.here))
-    yield Table(
-        head=(*head, "net savings", "cheapest way") if compared else head,
-        rows=rows,
-        numbers=tuple(range(2, 7 if compared else 6)),
-        strong=(len(rows) - 1,),
-        note=SURVEY,
-    )
-    if found.without is not None:
-        parts = [f"{effect} alone makes it {cheaper_or_dearer(more)}" for effect, more in found.alone.items()]
-        without = f"Without any effect of the climate: {cheaper_or_dearer(found.without)}"
-        yield Sentence(f"{without}; {'; '.join(parts)}.", "note")
-
-
-def _place_row(place: Standing, found: ByPlace, comparison: Comparison, compared: bool) -> tuple[str, ...]:
-    """Return the row of one place."""
-    factors, size = place.stands.factors, found.site.geometry
-    joints, area = (1.0, 1.0) if size is None else (float(size.joint_ratio), float(size.area_ratio))
-    numbers = (factors.ageing, place.stands.joint_leaks * joints, factors.punctures * area, place.rot_time)
-    cells = (place.name or "here", place.zone, *(f"{float(number):.2f}" for number in numbers))
-    if not compared:
-        return cells
-    cheapest = comparison.ways[place.cheapest].title if place.cheapest else ""
-    return (*cells, money_text(found.net_savings(place) or 0.0), inner(cheapest))
 
 
 def _figures(told: Gathered) -> Iterator[Block]:

@@ -105,12 +105,11 @@ def places_text() -> str:
     """Return where the coach stands, and the answer in every place; nothing on a page."""
     if on_a_page():
         return ""
-    from lifecycle.answers.where import title_of, where_text
-    from lifecycle.language.lines import blocks, wrapped
+    from lifecycle.answers.climate import climate_answer
     from lifecycle.studies.by_place import by_place
+    from lifecycle.writers.terminal import as_text
 
-    found = by_place(start().first)
-    return blocks(title_of(found), *(wrapped(part) for part in where_text(found)))
+    return as_text(climate_answer(by_place(start().first)))
 
 
 def implied_before() -> pandas.DataFrame | None:

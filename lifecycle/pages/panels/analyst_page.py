@@ -36,7 +36,7 @@ from lifecycle.pages.panels.guard import guarded
 from lifecycle.pages.panels.measured import Measure, Measured, Show
 from lifecycle.pages.panels.saving import file_name, scenario_file
 from lifecycle.pages.panels.state import Entered, scenario_of, with_figure
-from lifecycle.pages.panels.study_page import StudyPage, below, parts_of, said, text_of
+from lifecycle.pages.panels.study_page import StudyPage, below, parts_of, said
 from lifecycle.pages.panels.words_on_page import file_link, paragraphs, table
 from lifecycle.pages.panels.working import Job
 from lifecycle.quantities import Figure
@@ -168,11 +168,10 @@ class AnalystPage(StudyPage):
 
     def _places(self) -> list[Any]:
         """Return where it stands, and the answer in every place."""
-        from lifecycle.answers.where import where_text
-        from lifecycle.language.lines import blocks, wrapped
+        from lifecycle.answers.climate import climate_answer
         from lifecycle.studies.by_place import by_place
 
-        return [text_of(blocks(*(wrapped(part) for part in where_text(by_place(self.bench.now)))))]
+        return parts_of(climate_answer(by_place(self.bench.now)))
 
     def _implied(self) -> list[Any]:
         """Return what the figures imply, before and now."""
