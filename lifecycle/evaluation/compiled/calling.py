@@ -35,7 +35,7 @@ from lifecycle.roofs import Alternative, Case, Number, Roof, Visit
 
 Array = NDArray[np.float64]
 
-_DRAWS_AT_A_TIME = 512
+_FEWEST_DRAWS_AT_A_TIME, _MOST_DRAWS_AT_A_TIME = 64, 512
 _MOST_VISITS = 32
 
 _CATEGORIES = ("renewal", "leak damage", "insurance", "warranty", "energy", "upkeep", "days", "hours")
@@ -106,10 +106,11 @@ def evaluate_compiled(
     """
     plan = _Plan(case, library, totals_only)
     results = np.empty((plan.rows, draws))
-    starts = range(0, draws, _DRAWS_AT_A_TIME)
+    size = min(_MOST_DRAWS_AT_A_TIME, max(_FEWEST_DRAWS_AT_A_TIME, -(-draws // workers)))
+    starts = range(0, draws, size)
 
     def some(start: int) -> None:
-        end = min(start + _DRAWS_AT_A_TIME, draws)
+        end = min(start + size, draws)
         results[:, start:end] = plan.run(start, end)
 
     if len(starts) == 1:
@@ -161,6 +162,7 @@ class _Plan:
                 growth.append(rate)
             return rates[key]
 
+        self.due = {way.name: self._due_of(way) for way in case.alternatives}
         self.names = {way.name: self._names(way) for way in case.alternatives}
         self.rate_of = {name: rate_of(name.split(":")[0]) for names in self.names.values() for name in names}
         lines_of_rates: dict[int, int] = {}
@@ -180,7 +182,7 @@ class _Plan:
     def _names(self, way: Alternative) -> list[str]:
         """Return the names of the money lines of an alternative: of the standing roof, then of the other."""
         names: list[str] = []
-        for roof, due in zip((way.roof, way.then), self._due_of(way), strict=True):
+        for roof, due in zip((way.roof, way.then), self.due[way.name], strict=True):
             there = {
                 "insurance": np.any(self.case.leaks_under(way).insured_share),
                 "warranty": np.any(roof.warranty_share),
@@ -307,7 +309,7 @@ class _Plan:
         change = len(self.values)
         self.values += [way.then.renew_cost, way.then.renew_days]
         return {
-            **self._spell(way, way.then, self._due_of(way)[1], change),
+            **self._spell(way, way.then, self.due[way.name][1], change),
             "last": self.months,
             "planned": -1,
             "newly_laid": 1,
@@ -322,7 +324,7 @@ class _Plan:
         self.values += [way.quote, way.days]
         within = planned is not None and planned <= self.months
         return {
-            **self._spell(way, way.roof, self._due_of(way)[0], change),
+            **self._spell(way, way.roof, self.due[way.name][0], change),
             "last": planned if planned is not None and within else self.months,
             "planned": planned if planned is not None and within else -1,
             "newly_laid": 0,
