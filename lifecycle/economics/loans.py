@@ -149,7 +149,7 @@ def financing_cost(
         As for `loan_payment`.
     months : int
         Number of payments. [months]
-    sold_at_month : int or ndarray, shape (n,)
+    sold_at_month : int or ndarray, shape (n,) or (..., n)
         Month of the sale, at which that month's payment and then the balance are paid. [months]
     nominal_discount_rate : float or ndarray, shape (...)
         Nominal yearly rate as a fraction. [1/year]

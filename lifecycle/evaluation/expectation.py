@@ -31,7 +31,7 @@ from numpy.typing import NDArray
 from lifecycle.economics import financing_cost, nominal_rate
 from lifecycle.evaluation.compiled.calling import evaluate_compiled, unfit
 from lifecycle.evaluation.compiled.library import found
-from lifecycle.evaluation.ledger import Chain, Ledger, close_account
+from lifecycle.evaluation.ledger import Chain, Ledger, close_account, holding_months
 from lifecycle.evaluation.past import Today, today
 from lifecycle.evaluation.spell import Spell, run_spell
 from lifecycle.evaluation.timeline import Start, due_visits
@@ -163,23 +163,20 @@ def _standing_roof(way: Alternative, case: Case, state: Today, draws: int) -> Sp
 def _with_loan(ledger: Ledger, loan: Loan, terms: Terms) -> Ledger:
     """Add what financing costs."""
     draws, columns = ledger.net_present_cost.shape
-    holding = np.broadcast_to(np.rint(12.0 * np.asarray(terms.holding_period, dtype=float)), (draws,))
     nominal = nominal_rate(np.asarray(terms.discount_rate), np.asarray(terms.inflation))
-    years = financing_cost(
-        np.asarray(loan.principal, dtype=float),
-        rate=np.asarray(loan.rate, dtype=float),
-        months=loan.months,
-        sold_at_month=12 * np.arange(1, columns),
-        nominal_discount_rate=nominal,
-    )
-    figures = (loan.principal, loan.rate, nominal)
-    numbers = [np.broadcast_to(np.asarray(figure, dtype=float), (draws,)) for figure in figures]
-    at_holding = np.array(
-        [
-            financing_cost(p, rate=r, months=loan.months, sold_at_month=int(h), nominal_discount_rate=n)
-            for p, r, n, h in zip(*numbers, holding, strict=True)
-        ]
-    )
+
+    def financing(sold_at_month: NDArray[np.int64]) -> Array:
+        cost = financing_cost(
+            np.broadcast_to(np.asarray(loan.principal, dtype=float), (draws,)),
+            rate=np.asarray(loan.rate, dtype=float),
+            months=loan.months,
+            sold_at_month=sold_at_month,
+            nominal_discount_rate=nominal,
+        )
+        return np.asarray(cost)
+
+    years = financing(12 * np.arange(1, columns))
+    at_holding = financing(np.broadcast_to(holding_months(terms), (draws,))[:, None])[:, 0]
     cost = ledger.net_present_cost.copy()
     cost[:, 1:] += years
     return replace(

@@ -1,14 +1,16 @@
-"""How fast the evaluation is, against the plain loop in the same run. Not timed in CI.
+"""How fast the evaluation is, against what a user would write instead, in the same run. Not timed in CI.
 
-Run with:  python tests/benchmarks/benchmark_evaluation.py
+    python tests/benchmarks/benchmark_evaluation.py [CASES]
 
-Prints the machine, then a line for each target: what was measured, the target, and whether it is
-met. The plain loop is the slow model of the agreement tests: one month after another, in plain
-Python, for one set of inputs; its time for many draws is one draw's times their number.
+Prints the day and the machine, then a table: each thing in the compiled form, in the numpy form, and by the
+plain loop over months of the agreement tests, with ratios and targets; how time grows with draws, months and
+ways (the exponent of a power law); the largest difference between the three forms over random cases; what a
+command imports. Each time is the shortest of three, in a process of its own, which also gives its memory.
 """
 
 from __future__ import annotations
 
+import json
 import os
 import platform
 import resource
@@ -17,99 +19,236 @@ import sys
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
+from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
-from lifecycle.evaluation.expectation import evaluate
+from lifecycle.evaluation.compiled.library import COMPILED, NUMPY, found
+from lifecycle.evaluation.expectation import evaluate, evaluate_in_numpy
+from lifecycle.evaluation.simulation import simulate
 from lifecycle.files import load
 from lifecycle.roofs import Case
 from lifecycle.scenario import Scenario, resolve
-from lifecycle.studies.doubt import futures
-from lifecycle.studies.habits import habits
-from lifecycle.studies.timing import timing
+from lifecycle.studies.futures import futures
 
-HERE = Path(__file__).resolve()
-ROOT = HERE.parents[2]
+ROOT = Path(__file__).resolve().parents[2]
 SCENARIO = ROOT / "scenarios" / "humid-coast-motorhome.toml"
+Work = Callable[[], object]
 
 
-def main() -> None:
-    """Print every measurement."""
-    versions = f"Python {platform.python_version()}, numpy {np.__version__}"
-    print(f"{platform.machine()}, {os.cpu_count()} cores, {versions}")
+def pair(ways: int, years: int, draws: int) -> Case:
+    """Return the base case and other ways over some years, in so many futures."""
     scenario = load(SCENARIO)
-    plain = _plain_loop(resolve(scenario))
-    for ways, years, draws, target in ((3, 30, None, 0.4), (2, 30, 10_000, 3.0)):
-        case = _case(scenario, ways, years, draws)
-        seconds = _best_of(lambda case=case: evaluate(case), 1 if draws else 3)
-        rows = draws or _swings(scenario)
-        loop = plain * rows * ways / 2 * (years / 20) ** 2
-        _line(f"{ways} ways, {years} years, {rows:,} rows in one batch", seconds, target)
-        print(f"    the plain loop would take about {loop:,.0f} s: {loop / seconds:,.0f} times as long")
-    half = _best_of(lambda: evaluate(_case(scenario, 2, 30, 5_000)), 1)
-    whole = _best_of(lambda: evaluate(_case(scenario, 2, 30, 10_000)), 1)
-    print(f"    twice the draws take {whole / half:.1f} times as long")
-    short = _best_of(lambda: evaluate(_case(scenario, 2, 15, 2_000)), 1)
-    long = _best_of(lambda: evaluate(_case(scenario, 2, 30, 2_000)), 1)
-    print(f"    twice the months take {long / short:.1f} times as long")
-    _line("table of 20s, seven plans, 1,024 draws", _best_of(lambda: habits(scenario), 1), 2.5)
-    _line("timing curve, 1,000 draws", _best_of(lambda: timing(scenario, draws=1_000), 1), 10.0)
-    for words, target in ((["--help"], 0.1), (["compare", str(SCENARIO)], 3.0)):
-        _line(f"lifecycle {words[0]} as a process", _best_of(lambda words=words: _process(words), 3), target)
-    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    print(f"most memory: {memory:,.0f} MB (target 1,000)")
-
-
-def _case(scenario: Scenario, ways: int, years: int, draws: int | None) -> Case:
-    """Return the base case and the next ways over some years, with draws or with all swings."""
-    if draws is None:
-        rows = _swings(scenario)
-        values = {p: np.full(rows, f.likely) for p, f in scenario.inputs.items() if f.ranged}
-        for place, path in enumerate(values):
-            values[path][2 * place + 1] = scenario.inputs[path].low
-            values[path][2 * place + 2] = scenario.inputs[path].high
-    else:
-        values = dict(futures(scenario, draws=draws, seed=1).sample.values)
-    case = resolve(scenario, values)
+    case = resolve(scenario, dict(futures(scenario, draws=draws, seed=1).sample.values))
     chosen = [way for way in case.alternatives if way.base_case or way.change_month is not None]
-    terms = replace(case.terms, study_period=years)
+    kept = np.minimum(np.asarray(case.terms.holding_period), years)
+    terms = replace(case.terms, study_period=years, holding_period=kept)
     return replace(case, alternatives=tuple(chosen[:ways]), terms=terms)
 
 
-def _swings(scenario: Scenario) -> int:
-    """Return the number of rows of a batch with every swing."""
-    return 1 + 2 * sum(figure.ranged for figure in scenario.inputs.values())
+def swings() -> Case:
+    """Return every way of the scenario with every range at both ends, as `compare` evaluates it."""
+    scenario: Scenario = load(SCENARIO)
+    ranged = [figure for figure in scenario.inputs.values() if figure.ranged]
+    values = {figure.path: np.full(1 + 2 * len(ranged), figure.likely) for figure in ranged}
+    for place, figure in enumerate(ranged):
+        values[figure.path][2 * place + 1 : 2 * place + 3] = figure.low, figure.high
+    return resolve(scenario, values)
 
 
-def _plain_loop(case: Case) -> float:
-    """Seconds of the plain loop for two ways and one set of inputs."""
-    sys.path.insert(0, str(ROOT / "tests" / "agreement"))
-    from slow_model import slow_evaluate
-
-    two = replace(case, alternatives=case.alternatives[:2])
-    return _best_of(lambda: slow_evaluate(two), 1)
-
-
-def _process(words: list[str]) -> None:
-    """Run the command line as a process of its own."""
-    command = [sys.executable, "-m", "lifecycle", *words]
-    subprocess.run(command, check=True, stdout=subprocess.DEVNULL, cwd=ROOT)
+def lives() -> Work:
+    """Return 100,000 lives of two ways over thirty years, at likely values."""
+    case = resolve(load(SCENARIO))
+    terms = replace(case.terms, study_period=30)
+    two = replace(case, alternatives=case.alternatives[:2], terms=terms)
+    return lambda: simulate(two, lives=100_000, seed=1)
 
 
-def _best_of(work: Callable[[], object], times: int) -> float:
-    """Shortest time of some runs. [s]"""
+def evaluation(ways: int, years: int, draws: int) -> Work:
+    """Return the totals of some ways in some futures."""
+    case = pair(ways, years, draws)
+    return lambda: evaluate(case, totals_only=True)
+
+
+def all_swings() -> Work:
+    """Return all that `compare` evaluates."""
+    case = swings()
+    return lambda: evaluate(case)
+
+
+def drawing() -> Work:
+    """Return the drawing of 10,000 futures."""
+    scenario = load(SCENARIO)
+    seed = iter(range(1, 100))
+    return lambda: futures(scenario, draws=10_000, seed=next(seed))
+
+
+JOBS: dict[str, Callable[[], Work]] = {
+    "10,000 futures x 2 ways x 30 years": lambda: evaluation(2, 30, 10_000),
+    "all ways, all swings, 20 years": all_swings,
+    "100,000 lives x 2 ways x 30 years": lives,
+    "drawing 10,000 futures": drawing,
+    **{f"growth {n}": lambda n=n: evaluation(2, 30, n) for n in (2_500, 20_000)},
+    **{f"months {n}": lambda n=n: evaluation(2, n, 4_000) for n in (10, 40)},
+    **{f"ways {n}": lambda n=n: evaluation(n, 30, 4_000) for n in (1, 3)},
+}
+"""What is measured: prepared, then timed."""
+
+TARGETS = {
+    "10,000 futures x 2 ways x 30 years": (0.5, 300),
+    "100,000 lives x 2 ways x 30 years": (0.3, None),
+    "compare": (0.5, None),
+    "doubt": (1.0, None),
+    "timing": (0.8, None),
+}
+"""Seconds, and memory [MB], on two cores that do nothing else."""
+
+
+def main() -> None:
+    """Print the table."""
+    if len(sys.argv) == 3 and sys.argv[1] == "--job":
+        print(json.dumps(measured(JOBS[sys.argv[2]]())))
+        return
+    load_now = os.getloadavg()[0]
+    print(
+        f"{date.today()}, {platform.machine()}, {os.cpu_count()} cores, load {load_now:.1f} before the start"
+    )
+    print(f"Python {platform.python_version()}, numpy {np.__version__}; {found()[1]}")
+    print(f"{'':38}{'compiled':>19}{'numpy':>19}  ratio  target")
+    for name in list(JOBS)[:4]:
+        both(name, in_process(name, COMPILED), in_process(name, NUMPY))
+    for name in ("compare", "doubt", "timing", "sensitivity"):
+        both(name, command(name, COMPILED), command(name, NUMPY))
+    loop = plain_loop()
+    print(f"one future by the plain loop: {loop:.2f} s, so 10,000 would take {loop * 10_000 / 3600:.1f} h")
+    print("growth, as a power of:")
+    growth("draws", "growth 2500", "growth 20000", 8.0)
+    growth("months", "months 10", "months 40", 4.0)
+    growth("ways", "ways 1", "ways 3", 3.0)
+    differences(int(sys.argv[1]) if len(sys.argv) > 1 else 500)
+    imports()
+
+
+def measured(work: Work) -> dict[str, float]:
+    """Return first and best time, processor time of the best, and most memory, of this process."""
+    taken, busy = [], []
+    for _ in range(4):
+        start, cpu = time.perf_counter(), time.process_time()
+        work()
+        taken.append(time.perf_counter() - start)
+        busy.append(time.process_time() - cpu)
+    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    return {"cold": taken[0], "seconds": min(taken), "busy": min(busy), "memory": memory}
+
+
+def in_process(name: str, form: str) -> dict[str, float]:
+    """Measure a job in a process of its own."""
+    words = [sys.executable, __file__, "--job", name]
+    done = subprocess.run(words, env=environment(form), check=True, capture_output=True, text=True)
+    result: dict[str, float] = json.loads(done.stdout)
+    return result
+
+
+def command(name: str, form: str) -> dict[str, float]:
+    """Measure a command from its start to its end, the first run and the best of three more."""
+    words = [sys.executable, "-m", "lifecycle", name, str(SCENARIO)]
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+
+    def work() -> None:
+        subprocess.run(words, env=environment(form), check=True, stdout=subprocess.DEVNULL, cwd=ROOT)
+
     taken = []
-    for _ in range(times):
+    for _ in range(4):
         start = time.perf_counter()
         work()
         taken.append(time.perf_counter() - start)
-    return min(taken)
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    busy = (after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime) / 4
+    return {"cold": taken[0], "seconds": min(taken), "busy": busy}
 
 
-def _line(what: str, seconds: float, target: float) -> None:
-    """Print one measurement against its target."""
-    print(f"{what}: {seconds:.2f} s, target {target:g} s: {'met' if seconds < target else 'missed'}")
+def environment(form: str) -> dict[str, str]:
+    """Return the environment that asks for a form."""
+    return {**os.environ, "LIFECYCLE_FORM": form, "OPENBLAS_NUM_THREADS": "1", "PYTHONPATH": str(ROOT)}
+
+
+def both(name: str, mine: dict[str, float], other: dict[str, float]) -> None:
+    """Print a row: both forms, their ratio, and whether the target is met."""
+
+    def cell(one: dict[str, float]) -> str:
+        memory = f" {one['memory']:4.0f} MB" if "memory" in one else ""
+        return f"{one['seconds']:6.2f} s{memory}"
+
+    seconds, memory = TARGETS.get(name, (None, None))
+    said = ""
+    if seconds is not None:
+        held = mine["seconds"] <= seconds and (memory is None or mine["memory"] <= memory)
+        said = f"{seconds:g} s{f', {memory} MB' if memory else ''}: {'met' if held else 'missed'}"
+    ratio = other["seconds"] / mine["seconds"]
+    print(f"{name:38}{cell(mine):>19}{cell(other):>19}{ratio:7.1f}  {said}")
+    print(f"{'':38}{'first ' + format(mine['cold'], '.2f'):>12}, busy {mine['busy']:.2f} s in all cores")
+
+
+def growth(what: str, small: str, large: str, times: float) -> None:
+    """Print the exponent with which the time in the processor grows."""
+    less, more = in_process(small, COMPILED), in_process(large, COMPILED)
+    exponent = np.log(more["busy"] / less["busy"]) / np.log(times)
+    span = f"{less['busy']:.3f} s to {more['busy']:.3f} s"
+    print(f"  {what:8} {exponent:.2f}   ({span}, {times:g} times as many)")
+
+
+def plain_loop() -> float:
+    """Seconds of the plain loop for one future of two ways."""
+    slow_evaluate = agreement("slow_model").slow_evaluate
+    case = resolve(load(SCENARIO))
+    terms = replace(case.terms, study_period=30)
+    two = replace(case, alternatives=case.alternatives[:2], terms=terms)
+    start = time.perf_counter()
+    slow_evaluate(two)
+    return time.perf_counter() - start
+
+
+def agreement(module: str) -> Any:
+    """Return a module of the agreement tests."""
+    if str(ROOT) not in sys.path:
+        sys.path.insert(0, str(ROOT))
+    return import_module(f"tests.agreement.{module}")
+
+
+def differences(cases: int) -> None:
+    """Print the largest differences of net-present cost between the forms, over random cases."""
+    random_case = agreement("random_cases").random_case
+    slow_evaluate = agreement("slow_model").slow_evaluate
+    to_numpy = to_loop = 0.0
+    for seed in range(cases):
+        case = replace(random_case(seed), loan=None)
+        mine, numpy_form, loop = evaluate(case), evaluate_in_numpy(case, 1), slow_evaluate(case)
+        for name, ledger in mine.items():
+            cost, other = ledger.net_present_cost[0], numpy_form[name].net_present_cost[0]
+            slow = np.asarray(loop[name].net_present_cost)
+            scale = max(1.0, float(np.max(np.abs(slow))))
+            to_numpy = max(to_numpy, float(np.max(np.abs(cost - other))) / scale)
+            to_loop = max(to_loop, float(np.max(np.abs(cost - slow))) / scale)
+    print(f"{cases} random cases, largest difference: numpy form {to_numpy:.1e}, plain loop {to_loop:.1e}")
+
+
+def imports() -> None:
+    """Print how long `compare` imports, and what is not among it."""
+    words = [sys.executable, "-X", "importtime", "-m", "lifecycle", "compare", str(SCENARIO)]
+    done = subprocess.run(
+        words, env=environment(COMPILED), check=True, capture_output=True, text=True, cwd=ROOT
+    )
+    rows = [line.split("|") for line in done.stderr.splitlines() if line.startswith("import time:")][1:]
+    own = {row[2].strip(): int(row[0].split(":")[1]) for row in rows}
+    ours = [name for name in own if name.startswith("lifecycle")]
+    heavy = [name for name in ("scipy", "pandas", "matplotlib") if name in own]
+    print(
+        f"compare imports {len(own)} modules in {sum(own.values()) / 1e6:.2f} s, {len(ours)} of them ours in "
+        f"{sum(own[name] for name in ours) / 1e6:.2f} s; heavy ones among them: {', '.join(heavy) or 'none'}"
+    )
 
 
 if __name__ == "__main__":
