@@ -172,7 +172,7 @@ def with_weather(before: Bench, found: StationClimate, name: str) -> Bench:
     Bench
     """
     from lifecycle.answers.climate_section import climate_into
-    from lifecycle.answers.weather_answer import figures_of
+    from lifecycle.answers.weather import figures_of
 
     station = f"the station {found.station}" if found.station else "a station"
     done = f"the climate of {station} ({name})"

@@ -29,7 +29,7 @@ def climate_alone(figures: Mapping[str, Mapping[str, Any]], units: str) -> str:
     Parameters
     ----------
     figures : mapping
-        From `weather_answer.figures_of`.
+        From `weather.figures_of`.
     units : str
         "us" or "metric".
 
@@ -56,7 +56,7 @@ def climate_into(scenario: Scenario, figures: Mapping[str, Mapping[str, Any]]) -
     scenario : Scenario
         As loaded.
     figures : mapping
-        From `weather_answer.figures_of`, in the units of the scenario.
+        From `weather.figures_of`, in the units of the scenario.
 
     Returns
     -------

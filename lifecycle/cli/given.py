@@ -32,6 +32,9 @@ MOST_DRAWS = 2**24
 LONGEST_NAME = 255
 """Longest name of a file that systems take. [bytes]"""
 
+SCENARIO = "toml"
+"""Kind of scenario files."""
+
 PICTURES = ("png", "svg")
 """Kinds of chart files."""
 
@@ -70,7 +73,7 @@ class Places:
     form: str = ""
 
 
-def check_given(arguments: Namespace, *, any_form: bool) -> Places:
+def check_given(arguments: Namespace, *, any_form: bool, made: bool = False) -> Places:
     """Check numbers and places that commands share, before anything is computed.
 
     Parameters
@@ -79,6 +82,8 @@ def check_given(arguments: Namespace, *, any_form: bool) -> Places:
         Parsed; it may have draws, seed, bill, chart, to.
     any_form : bool
         Whether `to` names a file for the whole answer.
+    made : bool
+        Whether `to` may name a scenario that the command makes.
 
     Raises
     ------
@@ -95,6 +100,8 @@ def check_given(arguments: Namespace, *, any_form: bool) -> Places:
 
     place = Path(given["to"])
     form = {"htm": "html"}.get(kind(place), kind(place))
+    if made and form == SCENARIO:
+        return Places(chart, None)
     if form not in FORMS:
         remedy = "name it answer.html, for instance"
         raise fault(
@@ -190,6 +197,18 @@ def _check_folder(what: str, place: Path) -> None:
         raise fault(what, "must name a file", f"{place}, a folder", "name a file in it")
     if len(os.fsencode(place.name)) > LONGEST_NAME:
         raise fault(what, f"must have a name of at most {LONGEST_NAME} letters", place.name, "shorten it")
+
+
+def made_place(arguments: Namespace) -> Path | None:
+    """Return where the scenario that a command makes is to go; None where none is wanted.
+
+    Raises
+    ------
+    ScenarioError
+        If something stands there already, or nothing can be put there.
+    """
+    wanted = arguments.to is not None and kind(Path(arguments.to)) == SCENARIO
+    return place_of_scenario(arguments.to) if wanted else None
 
 
 def draw(answer: Answer, place: Path) -> str:

@@ -15,13 +15,16 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from lifecycle.cli.given import loaded
+from lifecycle.cli.given import loaded, made_place
 from lifecycle.errors import Fault, ScenarioError, fault
+from lifecycle.files import write
+from lifecycle.language.sentences import say
 
 if TYPE_CHECKING:
     from lifecycle.answers.blocks import Answer
     from lifecycle.records.handover import FilmCheck
     from lifecycle.records.logbook import Log
+    from lifecycle.records.weather import DailyRecord, StationClimate
     from lifecycle.scenario import Scenario
 
 
@@ -210,3 +213,65 @@ def method(_: Namespace) -> Answer:
     with Waiting() as waiting:
         waiting.step("numbers that others printed")
         return published_answer(published())
+
+
+def weather(arguments: Namespace) -> Answer:
+    """Read a daily weather file, in pieces; answer what it says of a climate, and write that if asked.
+
+    Raises
+    ------
+    ScenarioError
+        With what is wrong with the file, the map, the scenario, or the place to write to.
+    """
+    place = made_place(arguments)
+    scenario = loaded(arguments.scenario) if arguments.scenario else None
+    if scenario is not None and place is None:
+        raise fault("--scenario", "needs a place to write to", arguments.scenario, "--to NEW.toml")
+    units = scenario.units if scenario is not None else arguments.in_units or "us"
+
+    from lifecycle.answers.weather import weather_answer
+    from lifecycle.records.weather import station_climate
+
+    source = Path(arguments.file).name
+    found = station_climate(_weather_read(arguments, source))
+    written = "" if place is None else _climate_written(found, source, scenario, units, place)
+    return weather_answer(found, source, units, written)
+
+
+def _weather_read(arguments: Namespace, source: str) -> DailyRecord:
+    """Read the weather file in pieces."""
+    from lifecycle.cli.progress import Waiting
+    from lifecycle.files import load_table, opened
+    from lifecycle.records.weather import day_columns, read_daily
+
+    if arguments.units and arguments.columns:
+        raise fault("--units", "must not stand beside --columns", arguments.units, "the map says the units")
+    columns = day_columns(load_table(arguments.columns), arguments.columns) if arguments.columns else None
+    with opened(arguments.file) as file, Waiting() as waiting:
+        waiting.step(say("weather.reading"))
+        size = Path(arguments.file).stat().st_size
+        return read_daily(
+            file,
+            source,
+            units=arguments.units,
+            columns=columns,
+            station=arguments.station,
+            told=lambda done: waiting.part(done, size),
+        )
+
+
+def _climate_written(
+    found: StationClimate, source: str, scenario: Scenario | None, units: str, place: Path
+) -> str:
+    """Write the climate, alone or into a scenario, all else as it was; say where it is."""
+    from lifecycle.answers.climate_section import climate_alone, climate_into
+    from lifecycle.answers.weather import figures_of
+
+    figures = figures_of(found, source, units)
+    text = climate_alone(figures, units) if scenario is None else climate_into(scenario, figures)
+    if scenario is not None and not scenario.price_lists:  # a price list lies beside the first file
+        from lifecycle.files import loads
+
+        loads(text, str(place))
+    write(place, text.encode("utf-8"))
+    return say("weather.written" if scenario is None else "weather.written_scenario", place=place)

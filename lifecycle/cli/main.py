@@ -21,7 +21,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 import lifecycle
-from lifecycle.cli.table import COMMANDS, TO, Command
+from lifecycle.cli.table import COMMANDS, MADE, TO, Command
 
 if TYPE_CHECKING:
     from lifecycle.answers.blocks import Answer
@@ -88,7 +88,9 @@ def run(command: Command, arguments: argparse.Namespace) -> str:
     """
     from lifecycle.cli.given import check_given, draw
 
-    places = check_given(arguments, any_form=TO in command.options)
+    places = check_given(
+        arguments, any_form=TO in command.options or MADE in command.options, made=MADE in command.options
+    )
     room, name = command.run.split(":")
     function = getattr(import_module(f"lifecycle.{room}"), name)
     answered: Answer | str

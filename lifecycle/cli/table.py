@@ -95,6 +95,11 @@ FORMS = (
     option("--json", action="store_true", help="print the answer as JSON, for programs"),
     option("--all", action="store_true", dest="everything", help="print all of it, not the first screen"),
 )
+MADE = option(
+    "--to",
+    metavar="FILE",
+    help="write what is made of it to NEW.toml, or the whole answer to FILE.html, .pdf, .txt or .json",
+)
 TO = option("--to", metavar="FILE", help="write the whole answer to FILE.html, .pdf, .txt or .json")
 ANSWERS = (*FORMS, TO)
 
@@ -323,10 +328,10 @@ COMMANDS = (
     Command(
         "weather",
         "a climate from a daily weather file",
-        "cli.commands_weather:weather",
+        "cli.loading:weather",
         (
             option("file", metavar="FILE", help="daily weather, a CSV file"),
-            option("--to", metavar="NEW.toml", help="write the climate, or the scenario with it"),
+            MADE,
             option("--scenario", metavar="FILE", help="scenario that gets the climate"),
             option(
                 "--units", choices=("us", "metric"), help="units of a daily export: F and in, or C and mm"

@@ -49,7 +49,7 @@ def mapped(tmp_path: Path) -> str:
 def test_it_says_what_the_record_can_and_cannot_tell(capsys: pytest.CaptureFixture[str], mapped: str) -> None:
     text = said(capsys, SEATTLE, "--columns", mapped)
     assert "16.8 freeze-thaw days a year (11.7 to 21.8)" in text.replace("\n", " ")
-    assert "2012   366 of 366         52.3         16.0        177.0" in text
+    assert "2012 366 of 366 52.3 16.0 177.0" in " ".join(text.split())
     assert "No figure for sun: the sun is in no record of this kind." in text
     assert "No figure for hail days: the file does not say what weather was seen." in text
     assert "No figure for wet days: the file has no rain." in said(capsys, LINCOLN, "--units", "us")

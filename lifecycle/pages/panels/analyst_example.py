@@ -121,9 +121,10 @@ def weather_said() -> str:
     """Return what the invented weather file says; nothing on a page."""
     if on_a_page():
         return ""
-    from lifecycle.answers.weather_answer import weather_text
+    from lifecycle.answers.weather import weather_answer
+    from lifecycle.writers.terminal import as_text
 
-    return weather_text(_weather(), f"{WEATHER}.csv", start().first.units)
+    return as_text(weather_answer(_weather(), f"{WEATHER}.csv", start().first.units))
 
 
 def records_said(purpose: str) -> str:

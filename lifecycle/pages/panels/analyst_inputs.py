@@ -30,7 +30,7 @@ from lifecycle.pages.panels.analyst_example import LOOKS, SHEETS, WEATHER, inven
 from lifecycle.pages.panels.guard import Say, guarded
 from lifecycle.pages.panels.measured import Measure, Measured, Show
 from lifecycle.pages.panels.scenario_choice import as_text, received
-from lifecycle.pages.panels.study_page import drawn, said, text_of
+from lifecycle.pages.panels.study_page import drawn, parts_of, said, text_of
 from lifecycle.pages.panels.working import Job
 
 Use = Callable[[Callable[[Bench], Bench]], object]
@@ -124,7 +124,7 @@ class WeatherPart:
 
     def _read(self, job: Job, measure: Measure) -> Show:
         """Read the file."""
-        from lifecycle.answers.weather_answer import weather_text
+        from lifecycle.answers.weather import weather_answer
 
         if self.given.content is None:
             return lambda: [said(NO_FILE)]
@@ -139,12 +139,12 @@ class WeatherPart:
         )
         job.check()
         name = self.given.name
-        text = weather_text(found, name, self._bench().now.units)
+        answer = weather_answer(found, name, self._bench().now.units)
 
         def show() -> list[Any]:
             put_in = partial(self._use, lambda now: with_weather(now, found, name))
             put = _button("Use it as the climate", put_in, self._say)
-            return [text_of(text), _bar(put)]
+            return [*parts_of(answer), _bar(put)]
 
         return show
 
