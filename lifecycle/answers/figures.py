@@ -14,149 +14,173 @@ Left out: how much each figure matters to the answer (`cautions`, the swings).
 
 from __future__ import annotations
 
-from textwrap import fill
+from collections.abc import Iterable, Iterator
 from typing import Any
 
-import lifecycle
-from lifecycle.answers.tables import Row, laid_out
+from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Sentence, Table
+from lifecycle.answers.shared import Told, head_of, made_by
 from lifecycle.answers.takeoff import figures_of, takeoff_lines, takeoff_result
 from lifecycle.language.labels import HEADINGS, counted, listed
-from lifecycle.language.lines import WIDTH, wrapped
+from lifecycle.language.sentences import say, words
 from lifecycle.quantities import number_text
 from lifecycle.scenario import Scenario, takeoff_of
-from lifecycle.studies.effects import Effect, effects
+from lifecycle.studies.effects import effects
 from lifecycle.studies.implied import QUANTITIES, Extreme, Implied, PlanImplied, Quantity, implied
 from lifecycle.studies.register import Amount, Entry, Register, entry, register
-
-IMPLIED_HEADING = "What these figures imply together, for such a roof laid anew"
-"""Heading of the second half."""
-
-INDENT = "    "
-"""Before what an input means."""
-
-OTHERS_HEADING = "Figures that the comparison does not depend on"
-"""Heading of coating, sealant, label and cooling."""
-
-EFFECTS_HEADING = (
-    "What the high end of a range does to the cost of each way: + dearer, - less dear, . nothing"
-)
-"""Heading of the signs."""
-
-SIGNS = {1: "+", -1: "-", 0: "."}
-"""How a sign is shown."""
 
 SINGLE_AGE = "new leak, age "
 """How the names of the chances in a single year of age begin; they make a table of their own."""
 
-BY_AGE = "Chance of a new leak in the year of age, %, at likely values"
-"""Heading of that table."""
 
-
-def figures_text(scenario: Scenario) -> str:
-    """Return the register, and what the figures imply, as plain text.
+def figures(scenario: Scenario, *, why: str | None = None, told: Told) -> Answer:
+    """List every figure, where it comes from, and what the figures imply together; or trace one number.
 
     Parameters
     ----------
     scenario : Scenario
         Any.
+    why : str or None
+        Name of a result or an input that is traced (`why.why`); None: all figures are listed.
+    told : Told
+        Hears what is being worked out.
 
     Returns
     -------
-    str
-        Many lines.
+    Answer
+
+    Raises
+    ------
+    ScenarioError
+        If nothing is called so.
     """
-    table = register(scenario)
-    lines = [HEADINGS["figures"], scenario.title, ""]
-    for line in table.entries:
-        lines += entry_lines(line)
-    needs = _takeoff(scenario)
-    implies = _implied(implied(scenario), scenario.currency)
-    bands, signs = wrapped(table.on_bands), _effects(effects(scenario))
-    return "\n".join([*lines, "", *_counts(table), "", *bands, "", *needs, *signs, *implies])
+    if why is not None:
+        from lifecycle.answers.why import why as traced
+
+        return traced(scenario, why)
+    told.step("what the figures imply")
+    return figures_answer(scenario)
 
 
-def _effects(found: tuple[Effect, ...]) -> list[str]:
-    """Return which way each ranged figure moves the cost of each way, and why where that surprises."""
-    if not found:
-        return []
-    ways = tuple(found[0].changes)
-    rows = [Row(one.figure.path, tuple(SIGNS[one.sign(way)] for way in ways)) for one in found]
-    reasons = {one.figure.field.label: one.reason for one in found if one.surprising}
-    why = wrapped(f"{label}: {reason}" for label, reason in reasons.items())
-    legend = [f"[{number}] {way}" for number, way in enumerate(ways, start=1)]
-    return [EFFECTS_HEADING, *legend, "", *laid_out(rows, len(ways)), "", *why, ""]
+def figures_answer(scenario: Scenario) -> Answer:
+    """Put every figure, and what they imply together, into words.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any.
+    """
+    table, plans = register(scenario), implied(scenario)
+    likely, ranges, ages = _implied(plans, scenario.currency)
+    legend = Items(tuple(f"[{number}] {plan.title}" for number, plan in enumerate(plans, 1)), marks=False)
+    blocks: list[Block] = [
+        Sentence(" ".join(counts(table))),
+        Sentence(say("figures.implied")),
+        legend,
+        likely,
+        Rest(),
+        ranges,
+        register_table(table.entries),
+        Items(table.on_bands),
+        ages,
+        *_takeoff(scenario),
+    ]
+    return Answer(HEADINGS["figures"], scenario.title, tuple(blocks), _data(scenario, table, plans))
 
 
-def _takeoff(scenario: Scenario) -> list[str]:
+def _takeoff(scenario: Scenario) -> Iterator[Block]:
     """Return what the coach needs, and the figures that it rests on."""
     found, others = takeoff_of(scenario), figures_of(scenario)
-    lines = [*wrapped(takeoff_lines(found, scenario)), ""] if found is not None else []
+    if found is not None:
+        head, *lines = takeoff_lines(found, scenario)
+        yield Heading(head, 3)
+        yield Items(tuple(lines))
     if others:
-        lines += [OTHERS_HEADING, *(line for one in others for line in entry_lines(entry(one, scenario))), ""]
-    return lines
+        yield register_table([entry(one, scenario) for one in others], say("figures.others"))
 
 
-def entry_lines(line: Entry) -> list[str]:
-    """Return one input: its numbers and basis on a line; below, what it is and where it comes from."""
+def register_table(lines: Iterable[Entry], caption: str = "") -> Table:
+    """Return figures with value or range, basis, and where each comes from.
+
+    Parameters
+    ----------
+    lines : iterable of Entry
+        Of the register.
+    caption : str
+        Above the table.
+    """
+    heads = words("figures.heads")
+    rows = tuple((line.path, _value(line), _about(line)) for line in lines)
+    return Table((heads["figure"], heads["value"], heads["about"]), rows, caption)
+
+
+def _value(line: Entry) -> str:
+    """Return a value or range with unit, shape and basis; a star stands for one in the tool's place."""
     unit = f" {line.unit}" if line.unit else ""
     shape = f", {line.amount.shape}" if line.amount.shape else ""
+    basis = f"[{line.basis} *]" if line.changed else f"[{line.basis}]"
+    return f"{line.amount.text}{unit}{shape} {basis}"
+
+
+def _about(line: Entry) -> str:
+    """Say what a figure is and where it comes from."""
     said = [line.label]
-    said += [f"source: {line.source}"] if line.source else []
+    said += [say("figures.source", source=line.source)] if line.source else []
     said += [line.note] if line.note else []
     if line.own is not None and line.changed:
-        said.append(f"the tool's own: {line.own.text}")
-    about = fill(
-        "; ".join(said), WIDTH, initial_indent=INDENT, subsequent_indent=INDENT, break_long_words=False
-    )
-    return [f"{line.path} = {line.amount.text}{unit}{shape}  [{line.basis}]", about]
+        said.append(say("figures.own", own=line.own.text))
+    return "; ".join(said)
 
 
-def _counts(table: Register) -> list[str]:
-    """Count the figures by basis."""
+def counts(table: Register) -> list[str]:
+    """Count the figures by basis.
+
+    Parameters
+    ----------
+    table : Register
+        Any.
+    """
     by_basis = [f"{number} {basis}" for basis, number in table.by_basis.items() if number]
-    lines = [f"{counted(table.estimates, 'estimate')} by basis: {listed(by_basis) or 'none'}."]
-    lines.append(f"{counted(table.statements, 'statement')} (ages, intervals, years shown).")
-    lines.append(
-        f"{counted(table.offers, 'figure')} said by somebody who gains by it; "
-        f"{table.changed} in the place of one of the tool's own."
+    estimates, statements = counted(table.estimates, "estimate"), counted(table.statements, "statement")
+    return [
+        say("figures.estimates", estimates=estimates, by_basis=listed(by_basis) or say("figures.none")),
+        say("figures.statements", statements=statements),
+        say("figures.offers", offers=counted(table.offers, "figure"), changed=table.changed),
+    ]
+
+
+def _implied(plans: tuple[PlanImplied, ...], currency: str) -> tuple[Table, Table, Table]:
+    """Return what the figures imply, a column for each plan: likely, with extremes, and by year of age."""
+    head = tuple(f"[{number}]" for number in range(1, len(plans) + 1))
+    numbers = tuple(range(1, len(head) + 1))
+    single = [quantity for quantity in QUANTITIES if quantity.name.startswith(SINGLE_AGE)]
+    several = [quantity for quantity in QUANTITIES if quantity not in single]
+
+    def likely(quantity: Quantity) -> tuple[str, ...]:
+        return tuple(_number(plan.implied[quantity.name].likely, quantity.unit) for plan in plans)
+
+    def ranges(quantity: Quantity) -> tuple[str, ...]:
+        return tuple(implied_text(plan.implied[quantity.name]) for plan in plans)
+
+    named = [(quantity, quantity_label(quantity, currency)) for quantity in several]
+    tables = (
+        ("", [(label, *likely(one)) for one, label in named], say("figures.likely")),
+        ("", [(label, *ranges(one)) for one, label in named], say("figures.extremes")),
+        (
+            say("figures.heads.age"),
+            [(one.name.removeprefix(SINGLE_AGE), *likely(one)) for one in single],
+            say("figures.by_age"),
+        ),
     )
-    return lines
-
-
-def _implied(plans: tuple[PlanImplied, ...], currency: str) -> list[str]:
-    """Return what the figures imply, a column for each plan."""
-    legend = [f"[{number}] {plan.title}" for number, plan in enumerate(plans, start=1)]
-    single = {quantity.name for quantity in QUANTITIES if quantity.name.startswith(SINGLE_AGE)}
-    ranges = [
-        Row(
-            quantity_label(quantity, currency),
-            tuple(implied_text(plan.implied[quantity.name]) for plan in plans),
-        )
-        for quantity in QUANTITIES
-        if quantity.name not in single
-    ]
-    ages = [
-        Row(
-            quantity.name.removeprefix(SINGLE_AGE),
-            tuple(_likely(plan.implied[quantity.name]) for plan in plans),
-        )
-        for quantity in QUANTITIES
-        if quantity.name in single
-    ]
-    head = "At likely values; in brackets the lowest and highest that one input alone makes of it."
-    tables = [head, "", *laid_out(ranges, len(plans)), "", BY_AGE, "", *laid_out(ages, len(plans))]
-    return [IMPLIED_HEADING, *legend, "", *tables]
+    first, second, third = (
+        Table((corner, *head), tuple(rows), caption, numbers=numbers) for corner, rows, caption in tables
+    )
+    return first, second, third
 
 
 def quantity_label(quantity: Quantity, currency: str) -> str:
     """Return a label with its unit; shares are in per cent, counts name what is counted."""
     units = {"-": ", %", "money/year": f", {currency}"}
     return f"{quantity.label}{units.get(quantity.unit, '')}"
-
-
-def _likely(value: Implied) -> str:
-    """Return a value at likely inputs."""
-    return _number(value.likely, value.quantity.unit)
 
 
 def implied_text(value: Implied) -> str:
@@ -172,24 +196,10 @@ def _number(number: float, unit: str) -> str:
     return number_text(float(f"{shown:.2g}"), 2)
 
 
-def figures_result(scenario: Scenario) -> dict[str, Any]:
-    """Return the register, and what the figures imply, as plain data.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any.
-
-    Returns
-    -------
-    dict
-        Of str, int, float, bool, None, lists and dicts.
-    """
-    table = register(scenario)
+def _data(scenario: Scenario, table: Register, plans: tuple[PlanImplied, ...]) -> dict[str, Any]:
+    """Return the register, and what the figures imply, as plain data."""
     return {
-        "schema": 1,
-        "title": scenario.title,
-        "currency": scenario.currency,
+        **head_of(scenario),
         "figures": [entry_result(line) for line in table.entries],
         "by_basis": dict(table.by_basis),
         "estimates": table.estimates,
@@ -207,12 +217,8 @@ def figures_result(scenario: Scenario) -> dict[str, Any]:
             for one in effects(scenario)
         ],
         **_takeoff_result(scenario),
-        "implied": {plan.plan: _plan_result(plan) for plan in implied(scenario)},
-        "made_by": {
-            "version": lifecycle.__version__,
-            "method": "expectation",
-            "scenario_sha256": scenario.sha256,
-        },
+        "implied": {plan.plan: _plan_result(plan) for plan in plans},
+        "made_by": made_by(scenario, "expectation"),
     }
 
 

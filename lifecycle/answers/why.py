@@ -15,14 +15,15 @@ Left out: chances over the futures; they stand on the same inputs, all moved at 
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
-import lifecycle
-from lifecycle.answers.figures import entry_lines, entry_result
-from lifecycle.answers.shared import SCHEMA
+from lifecycle.answers.blocks import Answer, Block, Items, Sentence, Table
+from lifecycle.answers.figures import entry_result, register_table
+from lifecycle.answers.shared import head_of, made_by
 from lifecycle.errors import Fault, ScenarioError, closest
 from lifecycle.language.labels import HEADINGS, LABELS, counted, listed, years_text
-from lifecycle.language.lines import blocks, wrapped
+from lifecycle.language.sentences import say
 from lifecycle.quantities import Figure, money_text, number_text
 from lifecycle.scenario import Scenario
 from lifecycle.studies.register import entry
@@ -38,8 +39,8 @@ LISTED = 12
 """Inputs listed, the one that moves the result most first; the others are counted."""
 
 
-def why(scenario: Scenario, name: str) -> Trace | Figure:
-    """Find out what a name means: a result with its inputs, or an input.
+def why(scenario: Scenario, name: str) -> Answer:
+    """Answer what one printed number, or one input, stands on.
 
     Parameters
     ----------
@@ -48,16 +49,19 @@ def why(scenario: Scenario, name: str) -> Trace | Figure:
     name : str
         As printed.
 
-    Returns
-    -------
-    Trace or Figure
-
     Raises
     ------
     ScenarioError
         If nothing is called so, with the nearest name.
     """
-    if found := _input(scenario, name):
+    found = _called(scenario, name)
+    blocks = _input(scenario, found) if isinstance(found, Figure) else _traced(scenario, found)
+    return Answer(HEADINGS["figures"], scenario.title, tuple(blocks), _data(scenario, found))
+
+
+def _called(scenario: Scenario, name: str) -> Trace | Figure:
+    """Find out what a name means: a result with its inputs, or an input."""
+    if found := _input_called(scenario, name):
         return found
     way, _, rest = name.partition(".")
     named = {one.name: one for one in scenario.alternatives}
@@ -83,7 +87,7 @@ def why(scenario: Scenario, name: str) -> Trace | Figure:
         raise ScenarioError([Fault("--why", rule, f'"{name}"', str(error))]) from None
 
 
-def _input(scenario: Scenario, name: str) -> Figure | None:
+def _input_called(scenario: Scenario, name: str) -> Figure | None:
     """Return the input of a path, or of the only path that ends so."""
     if name in scenario.inputs:
         return scenario.inputs[name]
@@ -94,43 +98,32 @@ def _input(scenario: Scenario, name: str) -> Figure | None:
     return scenario.inputs[ends[0]] if ends else None
 
 
-def why_text(scenario: Scenario, found: Trace | Figure) -> str:
-    """Return the answer as plain text.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-    found : Trace or Figure
-        What was asked for.
-
-    Returns
-    -------
-    str
-        Many lines.
-    """
-    head = [HEADINGS["figures"], scenario.title]
-    if isinstance(found, Figure):
-        return blocks(head, _input_lines(scenario, found))
-    moves = [line for move in found.moves[:LISTED] for line in _move(found, move, scenario)]
-    return blocks(
-        head,
-        wrapped([_is(found, scenario), f"{found.result.how} ({found.result.term})"]),
-        ["What each figure alone makes of it, from the low to the high end of its range:"] if moves else [],
-        moves,
-        wrapped(_rest(found)),
-        _fixed(found, scenario),
-    )
+def _traced(scenario: Scenario, found: Trace) -> Iterator[Block]:
+    """Say what a result is here, and what it stands on."""
+    yield Sentence(_is(found, scenario))
+    yield Sentence(say("figures.how", how=found.result.how, term=found.result.term))
+    shown = [(move, entry(move.figure, scenario)) for move in found.moves[:LISTED]]
+    if shown:
+        table = register_table([line for _, line in shown], say("figures.moves"))
+        made = [_from_to(found, move, scenario) for move, _ in shown]
+        rows = tuple((*row[:2], makes, row[2]) for row, makes in zip(table.rows, made, strict=True))
+        head = (*table.head[:2], say("figures.heads.makes"), table.head[2])
+        yield Table(head, rows, table.caption)
+    yield Sentence(" ".join(_rest(found)), "note")
+    if found.fixed:
+        yield register_table([entry(figure, scenario) for figure in found.fixed], say("figures.fixed"))
 
 
 def _is(found: Trace, scenario: Scenario) -> str:
     """Say what the result is here."""
     titles = {way.name: way.title for way in scenario.alternatives}
-    against = f', compared with "{titles[found.than]}"' if found.than else ""
-    kept = f"if you keep it {years_text(found.years)}"
-    return (
-        f'{found.result.label[:1].upper()}{found.result.label[1:]}, "{titles[found.way]}"{against}, {kept}: '
-        f"{_value(found, found.likely, scenario)} with every figure at its likely value."
+    return say(
+        "figures.is",
+        Result=f"{found.result.label[:1].upper()}{found.result.label[1:]}",
+        way=titles[found.way],
+        against=say("figures.against", way=titles[found.than]) if found.than else "",
+        kept=years_text(found.years),
+        value=_value(found, found.likely, scenario),
     )
 
 
@@ -143,11 +136,10 @@ def _value(found: Trace, value: float, scenario: Scenario) -> str:
     return f"{number_text(value, 3)} {found.result.unit}"
 
 
-def _move(found: Trace, move: Move, scenario: Scenario) -> list[str]:
-    """Return the lines of one input."""
-    first, second = entry_lines(entry(move.figure, scenario))
-    ends = f"{_value(found, move.at_low, scenario)} to {_value(found, move.at_high, scenario)}"
-    return [first, second, f"    makes it {ends}"]
+def _from_to(found: Trace, move: Move, scenario: Scenario) -> str:
+    """Return what an input makes of the result at its two ends."""
+    low, high = (_value(found, end, scenario) for end in (move.at_low, move.at_high))
+    return say("figures.from_to", low=low, high=high)
 
 
 def _rest(found: Trace) -> list[str]:
@@ -157,63 +149,41 @@ def _rest(found: Trace) -> list[str]:
     more, still = len(found.moves) - LISTED, found.still
     lines = []
     if more > 0:
-        lines.append(f"{counted(more, 'more figure')} {'moves' if more == 1 else 'move'} it less.")
-    if bases:
-        lines.append(f"Of the {counted(len(bases), 'range')} that move it: {by_basis}.")
-        lines.append(f"{counted(still, 'range')} {'does' if still == 1 else 'do'} not move it.")
-    else:
-        lines.append("No range of this scenario moves it.")
-    return lines
+        name = "more_moves" if more == 1 else "more_move"
+        lines.append(say(f"figures.{name}", figures=counted(more, "more figure")))
+    if not bases:
+        return [*lines, say("figures.no_range")]
+    lines.append(say("figures.ranges", ranges=counted(len(bases), "range"), by_basis=by_basis))
+    return [*lines, say(f"figures.still_{'one' if still == 1 else 'many'}", ranges=counted(still, "range"))]
 
 
-def _fixed(found: Trace, scenario: Scenario) -> list[str]:
-    """List the inputs at one value that the result stands on."""
-    if not found.fixed:
-        return []
-    lines = [line for figure in found.fixed for line in entry_lines(entry(figure, scenario))]
-    return ["It stands on these as well, each at one value:", *lines]
-
-
-def _input_lines(scenario: Scenario, figure: Figure) -> list[str]:
-    """Return the register's lines of an input, what it means, and what it makes of the cost of each way."""
+def _input(scenario: Scenario, figure: Figure) -> Iterator[Block]:
+    """Return the register's line of an input, what it means, and what it makes of the cost of each way."""
     line = entry(figure, scenario)
-    said = [*entry_lines(line), *wrapped([f"{line.term}: {line.meaning}"] if line.meaning else [])]
+    yield register_table([line])
+    if line.meaning:
+        yield Sentence(say("figures.meaning", term=line.term, meaning=line.meaning))
     if scenario.trouble:
-        return said
-    cost = results()["net_present_cost"]
-    accounts = moved(scenario)
+        return
+    cost, accounts = results()["net_present_cost"], moved(scenario)
     traced = [trace(scenario, cost, way.name, accounts) for way in scenario.alternatives]
     moves = [(one, move) for one in traced for move in one.moves if move.figure.path == figure.path]
     titles = {way.name: way.title for way in scenario.alternatives}
-    said += ["", "Cost of each way in today's money, at its low and its high end:"] if moves else []
-    said += [
-        f"- {titles[one.way]}: {_value(one, move.at_low, scenario)} to {_value(one, move.at_high, scenario)}"
-        for one, move in moves
-    ]
     if not moves:
-        said += ["", "It is one value here, or moves the cost of no way."]
-    return said
+        yield Sentence(say("figures.one_value"))
+        return
+    yield Sentence(say("figures.cost"))
+    lines = []
+    for one, move in moves:
+        lines.append(say("figures.cost_of", way=titles[one.way], range=_from_to(one, move, scenario)))
+    yield Items(tuple(lines))
 
 
-def why_result(scenario: Scenario, found: Trace | Figure) -> dict[str, Any]:
-    """Return the answer as plain data.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-    found : Trace or Figure
-        What was asked for.
-
-    Returns
-    -------
-    dict
-        Of str, int, float, None, lists and dicts.
-    """
-    made_by = {"version": lifecycle.__version__, "method": "expectation", "scenario_sha256": scenario.sha256}
-    whole = {"schema": SCHEMA, "title": scenario.title, "currency": scenario.currency}
+def _data(scenario: Scenario, found: Trace | Figure) -> dict[str, Any]:
+    """Return the answer as plain data."""
+    whole, made = head_of(scenario), made_by(scenario, "expectation")
     if isinstance(found, Figure):
-        return {**whole, "figure": entry_result(entry(found, scenario)), "made_by": made_by}
+        return {**whole, "figure": entry_result(entry(found, scenario)), "made_by": made}
     return {
         **whole,
         "result": vars(found.result),
@@ -231,5 +201,5 @@ def why_result(scenario: Scenario, found: Trace | Figure) -> dict[str, Any]:
         ],
         "at_one_value": [entry_result(entry(figure, scenario)) for figure in found.fixed],
         "ranges_that_do_not_move_it": found.still,
-        "made_by": made_by,
+        "made_by": made,
     }

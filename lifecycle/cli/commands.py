@@ -18,51 +18,13 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from lifecycle.cli.given import (
-    loaded,
     place_of_scenario,
 )
 from lifecycle.errors import fault
 from lifecycle.files import write
 
 if TYPE_CHECKING:
-    from lifecycle.scenario import Scenario
-
-
-def figures(arguments: Namespace) -> str:
-    """List every figure, where it comes from, and what the figures imply together; or trace one number.
-
-    Parameters
-    ----------
-    arguments : Namespace
-        file, why (name of a result or an input, or None), json.
-
-    Returns
-    -------
-    str
-        The register, or the trace.
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with the scenario, or with the name.
-    """
-    scenario = loaded(arguments.file)
-    if arguments.why is not None:
-        return _why(scenario, arguments.why, arguments.json)
-
-    from lifecycle.answers.figures import figures_result, figures_text
-    from lifecycle.writers import as_json
-
-    return as_json(figures_result(scenario)) if arguments.json else figures_text(scenario)
-
-
-def _why(scenario: Scenario, name: str, json: bool) -> str:
-    """Trace one number to its inputs."""
-    from lifecycle.answers.why import why, why_result, why_text
-    from lifecycle.writers import as_json
-
-    found = why(scenario, name)
-    return as_json(why_result(scenario, found)) if json else why_text(scenario, found)
+    pass
 
 
 def new(arguments: Namespace) -> str:

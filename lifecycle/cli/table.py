@@ -223,9 +223,10 @@ COMMANDS = (
     Command(
         "figures",
         "every figure and where it comes from",
-        "cli.commands:figures",
+        "answers.figures:figures",
         (
             file(),
+            YEARS,
             option(
                 "--why",
                 metavar="NAME",
@@ -233,6 +234,8 @@ COMMANDS = (
             ),
             *ANSWERS,
         ),
+        takes=("why",),
+        always=True,
     ),
     Command(
         "report",

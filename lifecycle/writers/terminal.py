@@ -166,13 +166,21 @@ def _widths(grid: Sequence[Sequence[str]], numbers: Sequence[int]) -> list[int]:
         max(3 if place in numbers else 0, *map(len, column))
         for place, column in enumerate(zip(*grid, strict=True))
     ]
-    words = [place for place in range(len(widths)) if place not in numbers]
-    while sum(widths) + GAP * (len(widths) - 1) > WIDTH and words:
-        widest = max(words, key=lambda place: widths[place])
-        if widths[widest] <= NARROW or len(words) == 1:
-            break
-        widths[widest] -= 1
+    columns = list(zip(*grid, strict=True))
+    for least in ([_longest_word(column) for column in columns], [0] * len(columns)):
+        words = [place for place in range(len(widths)) if place not in numbers]
+        while sum(widths) + GAP * (len(widths) - 1) > WIDTH and len(words) > 1:
+            widest = max(words, key=lambda place: widths[place])
+            if widths[widest] <= max(NARROW, least[widest]):
+                words.remove(widest)
+            else:
+                widths[widest] -= 1
     return widths
+
+
+def _longest_word(cells: Sequence[str]) -> int:
+    """Return the length of the longest word of a column. [characters]"""
+    return max((len(word) for cell in cells for word in cell.split()), default=0)
 
 
 def _abreast(widths: Sequence[int]) -> Iterator[list[int]]:

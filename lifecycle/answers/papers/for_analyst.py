@@ -18,6 +18,7 @@ from collections.abc import Iterator
 from lifecycle.answers.blocks import Answer, Block, Columns, Heading, Items, Sentence, Table
 from lifecycle.answers.climate import places_blocks
 from lifecycle.answers.doubt import twenties
+from lifecycle.answers.figures import counts, register_table
 from lifecycle.answers.gathered import Gathered, Studied
 from lifecycle.answers.papers.footing import footer, invented
 from lifecycle.answers.papers.for_us import drawn
@@ -227,28 +228,7 @@ def _map(studied: Studied) -> Iterator[Block]:
 def _figures(told: Gathered) -> Iterator[Block]:
     """Return every figure with its basis and source."""
     table = register(told.scenario)
-    by_basis = "; ".join(f"{number} {basis}" for basis, number in table.by_basis.items() if number)
-    rows = tuple(
-        (
-            f"{line.label} ({line.path})",
-            f"{line.amount.text} {line.unit}".strip(),
-            line.basis + (" *" if line.changed else ""),
-            "; ".join(part for part in (line.source, line.note, _own(line.own)) if part),
-        )
-        for line in table.entries
-    )
-    yield Heading("Every figure, and where it comes from")
-    counts = counted(table.estimates, "estimate"), counted(table.statements, "statement")
-    offers = counted(table.offers, "figure")
-    yield Sentence(
-        f"{counts[0]} by basis: {by_basis}. {counts[1]}. {offers} said by somebody who gains by it. * in the "
-        "place of one of the tool's own."
-    )
-    yield Table(("figure", "low ... likely ... high", "basis", "source and note"), rows, numbers=(1,))
+    yield Heading(HEADINGS["figures"])
+    yield Sentence(" ".join(counts(table)))
+    yield register_table(table.entries)
     yield Items(table.on_bands)
-
-
-def _own(own: object) -> str:
-    """Return the tool's own figure beside one that takes its place."""
-    text = getattr(own, "text", "")
-    return f"the tool's own: {text}" if text else ""
