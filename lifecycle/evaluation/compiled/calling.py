@@ -6,8 +6,7 @@ The kernel knows no names and asks no questions. So the caller lays out, once fo
 
 - *numbers*: what may differ between draws, row by row; the numbers of a roof stand together,
 - *calendars*: which visits are due in each month of a spell, a bit for each visit,
-- *lines* of the account: with totals only, one for each rate of escalation; else one for each category,
-  upkeep by visit, and each count,
+- *lines* of the account: one for each category, upkeep by visit, and, unless totals are all, each count,
 
 and checks every size and index. Draws are taken some hundred at a time, and shared between the
 processor's cores: the kernel holds no lock while it works.
@@ -151,8 +150,6 @@ class _Plan:
         case, terms = self.case, self.case.terms
         rates: dict[float, int] = {0.0: 0}
         growth: list[Number] = [0.0]
-        self.lines: dict[str, int] = {}
-        self.line_rate: list[int] = []
 
         def rate_of(category: str) -> int:
             rate = terms.escalation.get(category, 0.0)
@@ -165,12 +162,8 @@ class _Plan:
         self.due = {way.name: self._due_of(way) for way in case.alternatives}
         self.names = {way.name: self._names(way) for way in case.alternatives}
         self.rate_of = {name: rate_of(name.split(":")[0]) for names in self.names.values() for name in names}
-        lines_of_rates: dict[int, int] = {}
-        for name, rate in self.rate_of.items():
-            if not self.totals_only or rate not in lines_of_rates:
-                lines_of_rates[rate] = len(self.line_rate)
-                self.line_rate.append(rate)
-            self.lines[name] = lines_of_rates[rate]
+        self.lines = {name: place for place, name in enumerate(self.rate_of)}
+        self.line_rate = list(self.rate_of.values())
         self.money_lines = len(self.line_rate)
         self.first_changes = len(self.line_rate)
         self.line_rate.append(self.rate_of["renewal"])
