@@ -17,8 +17,10 @@ The *evaluator* is the one way from futures to costs. It works some futures and 
 how far it is, and whoever is told may stop it by raising. What a way costs in all futures depends on
 nothing but its own resolved numbers, so costs are kept under a digest of these: the next study, or the
 same one after one figure has changed, works out only the ways that are new. The cost of a sale after N
-years does not depend on what comes later, so a curve that is kept serves shorter ones. Ways with equal
-roofs to follow are worked out together, and such a roof runs once for them.
+years does not depend on what comes later, so a curve that is kept serves shorter ones. The price of a
+change today is paid in full whatever comes later, so such ways are worked out as if it were nothing and the
+price is added: another quote needs no evaluation. Ways with equal roofs to follow are worked out together,
+and such a roof runs once for them.
 
 Where only the cost at the years kept is wanted, futures are sorted by these years and each block of them
 is evaluated no further (`costs_at_holding`).
@@ -282,7 +284,7 @@ class Evaluator:
         last = case.terms.study_period
         sale = _sale(case.terms.holding_period, changes)
         keys = {way.name: _key(case, way, draws) for way in case.alternatives}
-        ways = {keys[way.name]: way for way in reversed(case.alternatives)}
+        ways = {keys[way.name]: _unpriced(way) for way in reversed(case.alternatives)}
         missing = {key: way for key, way in reversed(ways.items()) if not self._has(key, last, sale)}
         if missing:
             further = replace(case.terms, study_period=max(last, ahead))
@@ -292,7 +294,9 @@ class Evaluator:
                 self._kept[key] = _Kept(by_year, before if sale is None else {**before, sale: sold})
         for key in ways:
             self._kept.move_to_end(key)
-        found = {name: self._cost(self._kept[key], case, sale) for name, key in keys.items()}
+        found = {
+            way.name: self._cost(self._kept[keys[way.name]], case, way, sale) for way in case.alternatives
+        }
         while len(self._kept) > 0 and sum(one.size for one in self._kept.values()) > KEPT:
             self._kept.popitem(last=False)
         return found
@@ -303,12 +307,23 @@ class Evaluator:
         return kept is not None and kept.by_year.shape[1] > last and (sale is None or sale in kept.sold)
 
     @staticmethod
-    def _cost(kept: _Kept, case: Case, sale: bytes | None) -> Cost:
-        """Return what was wanted of a way."""
-        by_year = kept.by_year[:, : case.terms.study_period + 1]
+    def _cost(kept: _Kept, case: Case, way: Alternative, sale: bytes | None) -> Cost:
+        """Return what was wanted of a way, the price of a change today added."""
+        by_year, holding = kept.by_year[:, : case.terms.study_period + 1], case.terms.holding_period
+        priced = way.change_month == 0
+        if priced:
+            by_year = by_year.copy()
+            by_year[:, 1:] += np.reshape(way.quote, (-1, 1))
+            by_year.setflags(write=False)
         if sale is None:
-            return Cost(by_year, by_year[:, round(float(case.terms.holding_period))], np.empty(0))
-        return Cost(by_year, kept.sold[sale].cost, kept.sold[sale].first_change)
+            return Cost(by_year, by_year[:, round(float(holding))], np.empty(0))
+        at_holding = kept.sold[sale].cost + (way.quote if priced else 0.0)
+        return Cost(by_year, at_holding, kept.sold[sale].first_change)
+
+
+def _unpriced(way: Alternative) -> Alternative:
+    """Return a way whose change today, if it has one, costs nothing."""
+    return replace(way, quote=0.0) if way.change_month == 0 else way
 
 
 def _sale(holding: Number, changes: bool) -> bytes | None:
@@ -403,7 +418,7 @@ def _together(ways: Sequence[Alternative]) -> list[tuple[Alternative, ...]]:
 
 def _key(case: Case, way: Alternative, draws: int) -> bytes:
     """Return a digest of all numbers that the cost of a way stands on; names are none of them."""
-    bare = replace(way, name="", title="", base_case=False, subject=False)
+    bare = replace(_unpriced(way), name="", title="", base_case=False, subject=False)
     bare = replace(bare, roof=replace(bare.roof, name=""), then=replace(bare.then, name=""))
     loan = replace(case.loan, alternative="") if case.loan and case.loan.alternative == way.name else None
     terms = replace(case.terms, study_period=0, holding_period=0.0)

@@ -56,8 +56,8 @@ def test_costs_are_those_of_the_expectation() -> None:
     got = Evaluator().costs(case(), DRAWS, changes=True)
     assert list(got) == [way.name for way in case().alternatives]
     for name, ledger in evaluate(case(), totals_only=True).items():
-        assert_array_equal(got[name].by_year, ledger.net_present_cost)
-        assert_array_equal(got[name].at_holding, ledger.at_holding)
+        assert_allclose(got[name].by_year, ledger.net_present_cost, rtol=1e-12)
+        assert_allclose(got[name].at_holding, ledger.at_holding, rtol=1e-12)
         assert_array_equal(got[name].first_change, ledger.first_change_at_holding)
 
 
@@ -81,7 +81,7 @@ def test_only_what_a_change_touches_is_worked_out_again(ways: Counter[str]) -> N
     base = case().base_case
     other = tuple(way for way in case().alternatives if way.name != base.name)
     ways.clear()
-    dearer = replace(other[0], quote=np.asarray(other[0].quote) + 100.0)
+    dearer = replace(other[0], days=np.asarray(other[0].days) + 1.0)
     renamed = replace(base, name="as before", title="another title")
     found = work.costs(sold_after(2.0, 5, replace(case(), alternatives=(dearer, renamed, *other[1:]))), DRAWS)
     assert ways == {dearer.name: 1}, "neither another name nor other whole years are another way"
@@ -90,6 +90,24 @@ def test_only_what_a_change_touches_is_worked_out_again(ways: Counter[str]) -> N
     assert ways[base.name] == 1, "a longer curve is"
     work.costs(sold_after(2.5, 6), DRAWS)
     assert ways[base.name] == 2, "and years that are not whole"
+
+
+@pytest.mark.parametrize("years", [3.0, 2.5])
+def test_another_price_of_a_change_today_needs_no_evaluation(years: float, ways: Counter[str]) -> None:
+    now = next(way for way in case().alternatives if way.change_month == 0)
+    later = replace(now, name="later", change_month=12)
+    asked = sold_after(years, 5, replace(case(), alternatives=(case().base_case, now, later)))
+    work = Evaluator()
+    work.costs(asked, DRAWS)
+    ways.clear()
+    prices = np.linspace(5000.0, 9000.0, DRAWS)
+    dearer = tuple(replace(way, quote=prices) for way in asked.alternatives[1:])
+    asked = replace(asked, alternatives=(case().base_case, *dearer))
+    got = work.costs(asked, DRAWS)
+    assert ways == {"later": 1}, "what a later change costs today hangs on when it comes"
+    for name, ledger in evaluate(asked, totals_only=True).items():
+        assert_allclose(got[name].by_year, ledger.net_present_cost, rtol=1e-12)
+        assert_allclose(got[name].at_holding, ledger.at_holding, rtol=1e-12)
 
 
 def test_ways_alike_are_worked_out_once_and_equal_roofs_to_follow_run_once(
