@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
+from collections.abc import Iterator, Mapping
+from dataclasses import fields, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -195,3 +196,48 @@ def test_a_doubt_of_some_ways_is_that_of_all() -> None:
     every, some = under(scenario, drawn), under(scenario, drawn, ways=("keep", "coat_now"))
     assert some.names == ("keep", "coat_now") and len(every.names) > 2
     assert_array_equal(some.cost("coat_now"), every.cost("coat_now"))
+
+
+def moved(thing: Any, path: str = "") -> Iterator[tuple[str, Any]]:
+    """Return a thing with one of its numbers moved, for each number within, with the place of the number."""
+    if isinstance(thing, bool) or thing is None or isinstance(thing, str):
+        return
+    if isinstance(thing, int | float):
+        if np.isfinite(thing):
+            yield path, thing + 1 if isinstance(thing, int) else thing * 0.5 + 0.125
+    elif isinstance(thing, Mapping):
+        for key, value in thing.items():
+            yield from ((place, {**thing, key: new}) for place, new in moved(value, f"{path}.{key}"))
+    elif isinstance(thing, tuple):
+        for at, value in enumerate(thing):
+            for place, new in moved(value, path):
+                yield place, (*thing[:at], new, *thing[at + 1 :])
+    else:
+        for part in fields(thing):
+            value = getattr(thing, part.name)
+            for place, new in moved(value, f"{path}.{part.name}"):
+                yield place, replace(thing, **{part.name: new})
+
+
+def test_every_number_that_a_cost_stands_on_tells_two_ways_apart(ways: Counter[str]) -> None:
+    """A number that is moved makes another way, but for those that move no cost of this way."""
+    plain = resolve(load(SCENARIOS / "worked-example-2.toml"))
+    keep = plain.alternative("keep")
+    terms = replace(plain.terms, study_period=2, holding_period=2.0, escalation={"upkeep": 0.01})
+    existing = replace(plain.existing, last_visits={"reseal": 3}, leaks_found=1)
+    asked = replace(plain, terms=terms, existing=existing, alternatives=(keep,), loan=None)
+    free = {
+        ".existing.leaks_found",  # weighs futures, costs nothing
+        *(f".existing.roof.visits.{name}" for name in ("cost", "hours", "days")),  # paid already
+    }
+    work = Evaluator()
+    work.costs(asked, 1)
+    silent, told = set(), set()
+    for place, other in moved(asked):
+        if place in (".terms.study_period", ".terms.holding_period"):
+            continue  # the curve has both, as far as it goes: tested above
+        ways.clear()
+        work.costs(other, 1)
+        (told if ways else silent).add(place)
+    assert silent == free
+    assert len(told) > 40 and ".terms.escalation.upkeep" in told and ".existing.last_visits.reseal" in told
