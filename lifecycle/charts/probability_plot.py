@@ -65,9 +65,9 @@ def probability_plot(fit: LifeFit, ax: Axes | None = None) -> Axes:
     grid = np.geomspace(first, last, 101)
     low, high = fit.band(grid)
     ax.set_xscale("log")
-    ax.fill_between(grid, _up(low), _up(high), color=FAINT, linewidth=0.0)
-    (line,) = ax.plot(grid, _up(fit.survival(grid)), color=LOOKS[1].colour, linewidth=2.0)
-    (points,) = ax.plot(ages, _up(survival), linestyle="none", marker="o", markersize=5, color=INK)
+    ax.fill_between(grid, _weibull_y(low), _weibull_y(high), color=FAINT, linewidth=0.0)
+    (line,) = ax.plot(grid, _weibull_y(fit.survival(grid)), color=LOOKS[1].colour, linewidth=2.0)
+    (points,) = ax.plot(ages, _weibull_y(survival), linestyle="none", marker="o", markersize=5, color=INK)
     _scales(ax, first, last, survival, fit)
     axis_name(ax, "Age of the roof, years")
     ax.set_ylabel("of 100 roofs, ended", fontsize=TEXT, fontfamily=TYPEFACE, color=INK)
@@ -77,7 +77,7 @@ def probability_plot(fit: LifeFit, ax: Axes | None = None) -> Axes:
     return ax
 
 
-def _up(survival: Array) -> Array:
+def _weibull_y(survival: Array) -> Array:
     """Return where a share that outlasts an age stands on the axis up."""
     return np.asarray(np.log(-np.log(np.clip(survival, 1e-12, 1.0 - 1e-12))))
 
@@ -88,12 +88,12 @@ def _scales(ax: Axes, first: float, last: float, survival: Array, fit: LifeFit) 
     ax.set_xlim(first, last)
     ax.set_xticks(named, [f"{age:g}" for age in named])
     ax.minorticks_off()
-    ends = [float(_up(np.array([share]))[0]) for share in (survival.max(), survival.min())]
-    curve = [float(value) for value in _up(fit.survival(np.array([first, last])))]
+    ends = [float(_weibull_y(np.array([share]))[0]) for share in (survival.max(), survival.min())]
+    curve = [float(value) for value in _weibull_y(fit.survival(np.array([first, last])))]
     low, high = max(min(ends[0], curve[0]), -6.5) - 0.2, max(ends[1], curve[1]) + 0.2
     ax.set_ylim(low, high)
-    shares = [share for share in SHARES if low <= _up(np.array([1.0 - share]))[0] <= high]
-    places = [float(_up(np.array([1.0 - share]))[0]) for share in shares]
+    shares = [share for share in SHARES if low <= _weibull_y(np.array([1.0 - share]))[0] <= high]
+    places = [float(_weibull_y(np.array([1.0 - share]))[0]) for share in shares]
     ax.set_yticks(places, [f"{100.0 * share:.0f}" for share in shares])
 
 

@@ -148,12 +148,12 @@ def one_at_a_time(scenario: Scenario) -> OneAtATime:
         From one evaluation (and two more for each job that may or may not be a full reseal).
     """
     ranged = tuple(figure for figure in scenario.inputs.values() if figure.ranged)
-    together = [figure for figure in ranged if not fixes_calendar(figure)]
-    apart = {figure.path: _at_its_ends(scenario, figure) for figure in ranged if fixes_calendar(figure)}
+    together = [figure for figure in ranged if not is_full_reseal(figure)]
+    apart = {figure.path: _at_its_ends(scenario, figure) for figure in ranged if is_full_reseal(figure)}
     return OneAtATime(evaluate(_batch(scenario, together)), ranged, apart)
 
 
-def fixes_calendar(figure: Figure) -> bool:
+def is_full_reseal(figure: Figure) -> bool:
     """Whether an input is a full reseal, and so the calendar's business: anything less is due otherwise.
 
     Parameters

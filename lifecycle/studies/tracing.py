@@ -28,7 +28,7 @@ from lifecycle.errors import nearest
 from lifecycle.evaluation.comparison import subject_of
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.ledger import Ledger
-from lifecycle.evaluation.swings import LIKELY, Accounts, OneAtATime, fixes_calendar, one_at_a_time
+from lifecycle.evaluation.swings import LIKELY, Accounts, OneAtATime, is_full_reseal, one_at_a_time
 from lifecycle.files import data
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario, resolve
@@ -164,7 +164,7 @@ def moved(scenario: Scenario) -> Moved:
     Takes two evaluations, and one or two more for each job that is a full reseal.
     """
     single = [one for one in scenario.inputs.values() if one.field.ranged and not one.ranged]
-    together = [figure for figure in single if not fixes_calendar(figure)]
+    together = [figure for figure in single if not is_full_reseal(figure)]
     values = {figure.path: np.full(len(together), figure.likely) for figure in together}
     for row, figure in enumerate(together):
         values[figure.path][row] = _nudge(figure)
