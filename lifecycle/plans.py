@@ -98,6 +98,36 @@ def under_every_plan(scenario: Scenario) -> Scenario:
     )
 
 
+def with_other_ways(scenario: Scenario) -> Scenario:
+    """Return the scenario with the other ways of its file compared too.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Read from a file.
+
+    Returns
+    -------
+    Scenario
+        Figures that were changed since keep their change; the scenario itself if there are no other ways.
+    """
+    if not scenario.aside:
+        return scenario
+    own = tomllib.loads(scenario.text)
+    ways = {name: {**way, "aside": False} for name, way in own["alternatives"].items()}
+    new = read_scenario(
+        {**own, "alternatives": ways},
+        shared(),
+        fields(),
+        text=scenario.text,
+        source=scenario.source,
+        sha256=scenario.sha256,
+        price_lists=scenario.price_lists,
+    )
+    kept_figures = {path: scenario.inputs[path] for path in new.inputs if path in scenario.inputs}
+    return replace(new, inputs={**new.inputs, **kept_figures}, changed=scenario.changed)
+
+
 def _without_clocks(existing: Mapping[str, Any]) -> dict[str, Any]:
     """Return the existing roof without the clocks of visits that a plan may not have."""
     return {key: value for key, value in existing.items() if key != "last_visits"}

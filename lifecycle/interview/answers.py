@@ -25,6 +25,7 @@ from typing import Any
 from lifecycle import files
 from lifecycle.errors import Fault, nearest
 from lifecycle.reading.reader import is_number
+from lifecycle.reading.upkeep import all_plans
 
 NOT_SURE = "not sure"
 NEVER = "never"
@@ -290,9 +291,9 @@ def own_plans() -> tuple[str, ...]:
     Examples
     --------
     >>> own_plans()
-    ('own_reseal', 'own_touch_up', 'only_looks')
+    ('own_reseal', 'own_touch_up', 'only_looks', 'own_every_third_year', 'own_roll_on')
     """
-    plans = files.data("shared.toml")["plans"]
+    plans = all_plans(files.shared())
     return tuple(
         name
         for name, plan in plans.items()

@@ -10,12 +10,15 @@ number with a comment. The answers themselves stand at the end as `[answers]`. "
 - keep, reseal_price, hour_value: the shared range stands;
 - quote: the price of spraying is the shared one, and the highest price worth paying is the answer;
 - seal_age: as old as the roof ("never" is the same);
+- covering: a membrane; warranty_years: none; warranty_in_writing: spoken;
 - length, place: the reference coach, the reference climate: the figures of the roofs hold as written;
 - trouble: nobody looked, so nothing is known of the roof today. An empty list means that somebody
   looked and saw nothing: the leaks that such a look would have found are thinned.
 
 The owner's own ways are left out if the owner does not go up; a shop then does the looks in between
-of a plan that needs them. The past upkeep is taken to be what the owner would do otherwise.
+of a plan that needs them. Which other ways are offered, and how many of them stand ready, is in the data
+(`questions.toml`); the rest stand in the file as other ways (`aside = true`). The past upkeep is taken to
+be what the owner would do otherwise.
 
 The prices of a new roof are scaled by the length, as numbers of the written file; what length, place
 and cover do to the roofs is left to the sections `[coach]` and `[climate]` (`site`).
@@ -25,12 +28,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from lifecycle import files
 from lifecycle.errors import ScenarioError
 from lifecycle.interview.answers import NOT_SURE, RANGE, Answers, faults, own_plans, parts
-from lifecycle.interview.site import site_text
+from lifecycle.interview.site import place_in, site_text
 from lifecycle.interview.values import amount, value_text
 from lifecycle.reading.reader import is_number
 from lifecycle.reading.upkeep import all_plans
@@ -164,9 +169,91 @@ def _a_foot(known: Answers) -> str:
     return f" For {feet:g} ft: {price / feet:,.0f} a {what}."
 
 
+@dataclass(frozen=True)
+class _Offer:
+    """A way of keeping the roof that is offered: title, what the data say of it, whether it is ready."""
+
+    title: str
+    data: Mapping[str, Any]
+    ready: bool
+
+    @property
+    def name(self) -> str:
+        """Its name in the file."""
+        return str(self.data.get("plan") or self.data["way"])
+
+    @property
+    def keeps(self) -> bool:
+        """Whether the roof that stands is kept, under a plan or with further jobs."""
+        return "plan" in self.data or "jobs" in self.data
+
+    @property
+    def lines(self) -> list[str]:
+        """What says in the file that it is one of the other ways."""
+        return [] if self.ready else ["aside = true                   # one of the other ways"]
+
+
+def _base(known: Answers) -> str:
+    """Return the plan of what the owner would do otherwise, or the first that can stand for it."""
+    data = files.data("questions.toml")
+    base: str = data["when_not_sure"] if known["otherwise"] == NOT_SURE else known["otherwise"]
+    plans: Mapping[str, Any] = files.shared()["plans"]
+    if known["climbs"] is not False or base not in own_plans():
+        return base
+    return next(plan for plan in plans if plan not in own_plans())
+
+
+def offered(known: Answers) -> tuple[_Offer, ...]:
+    """Return the ways of keeping the roof that fit the answers, those that stand ready first.
+
+    Parameters
+    ----------
+    known : mapping
+        Keys and values of `[answers]`; a part that is missing is "not sure".
+    """
+    data, base = files.data("questions.toml"), _base(known)
+    listed = list(data["ways"])
+    if known["otherwise"] == NOT_SURE:
+        plans = files.shared()["plans"]
+        listed = [{"plan": plan} for plan in plans] + [way for way in listed if way.get("plan") not in plans]
+    fitting = [way for way in listed if way.get("plan") != base and _fits(known, way)]
+    most = len(files.shared()["plans"]) - 1 if known["otherwise"] == NOT_SURE else data["rows"] - 4
+    words = {"roof": _called(known), "otherwise": _title(known, base)}
+    return tuple(
+        _Offer(
+            _title(known, way["plan"]) if "plan" in way else way["title"].format(**words), way, number < most
+        )
+        for number, way in enumerate(fitting)
+    )
+
+
+def _fits(known: Answers, way: Mapping[str, Any]) -> bool:
+    """Whether a way fits the answers."""
+    keep = known["keep"]
+    years = keep["likely"] if isinstance(keep, Mapping) else keep if is_number(keep) else math.inf
+    if known["roof_age"] < way.get("roof_age_from", 0) or years > way.get("keep_to", math.inf):
+        return False
+    if "sheltered_share" in way:
+        sheltered = known["sheltered_share"] if is_number(known["sheltered_share"]) else 0.0
+        goes_up = known["climbs"] is not False and known["climbs_in_ten_years"] is not False
+        return goes_up and sheltered < 0.5 and place_in(known["place"]) is not None
+    return known["climbs"] is not False or way.get("plan") not in own_plans()
+
+
+def _standing(known: Answers) -> str:
+    """Return the name of the roof that stands."""
+    return "fibreglass" if known["covering"] == "fibreglass" else "membrane"
+
+
+def _called(known: Answers) -> str:
+    """Return what the roof that stands is called in a sentence."""
+    roof = _standing(known)
+    return "fibreglass skin" if roof == "fibreglass" else roof
+
+
 def _roofs(known: Answers) -> str:
-    """Write the membrane under each plan, and the coating."""
-    base, others = _plans(known)
+    """Write the roof that stands under each plan, and the coating."""
+    base, roof = _base(known), _standing(known)
     reference = files.shared()["coach"]
     feet = _length(known)
     sprayed = known["quoted_length"] if known["quoted_by"] == "sprayed" else NOT_SURE
@@ -176,19 +263,21 @@ def _roofs(known: Answers) -> str:
         sprayed / (share * reference["reference_length"]["value"]) if is_number(sprayed) else scale
     )
     lines = [
-        "# The membrane that is on the coach, under what you would do otherwise.",
-        "[roofs.membrane]",
-        'like = "membrane"',
+        f"# The {_called(known)} that is on the coach, under what you would do otherwise.",
+        f"[roofs.{roof}]",
+        f'like = "{roof}"',
         f'plan = "{_plan(known, base)}"',
-        *_scaled("membrane", scale, f"{feet:g} ft" if feet else ""),
+        *_scaled(roof, scale, f"{feet:g} ft" if feet else ""),
     ]
-    for plan in others:
-        lines += ["", f"[roofs.membrane_{plan}]", 'like = "membrane"', f'plan = "{_plan(known, plan)}"']
+    for way in offered(known):
+        if way.keeps:
+            lines += ["", f"[roofs.{roof}_{way.name}]", f'like = "{roof}"', *_upkeep(known, way)]
     lines += [
         "",
-        "# The coating. It is looked at as often, and as well, as the membrane above.",
+        f"# The coating. It is looked at as often, and as well, as the {_called(known)} above.",
         "[roofs.coating]",
         'like = "coating"',
+        *_warranty(known),
         *_scaled(
             "coating", sprayed_scale, f"{sprayed:g} sprayed ft" if is_number(sprayed) else f"{feet or 0:g} ft"
         ),
@@ -197,16 +286,26 @@ def _roofs(known: Answers) -> str:
     return "\n".join(lines)
 
 
-def _plans(known: Answers) -> tuple[str, tuple[str, ...]]:
-    """Return the base case's plan and the other plans that are compared."""
-    data = files.data("questions.toml")
-    unsure = known["otherwise"] == NOT_SURE
-    base = data["when_not_sure"] if unsure else known["otherwise"]
-    listed = tuple(files.data("shared.toml")["plans"]) if unsure else tuple(data["compared"])
-    left_out = own_plans() if known["climbs"] is False else ()
-    if base in left_out:
-        base = next(plan for plan in listed if plan not in left_out)
-    return base, tuple(plan for plan in listed if plan != base and plan not in left_out)
+def _upkeep(known: Answers, way: _Offer) -> list[str]:
+    """Write the plan of a way, or the jobs of what the owner would do otherwise with its own."""
+    if "plan" in way.data:
+        return [f'plan = "{_plan(known, way.data["plan"])}"']
+    jobs = all_plans(files.shared())[_plan(known, _base(known))]["membrane"]
+    return ["visits = [", *(f"  {value_text(job)}," for job in (*jobs, *way.data["jobs"])), "]"]
+
+
+def _warranty(known: Answers) -> list[str]:
+    """Write the warranty that the shop gives."""
+    years = known["warranty_years"]
+    if not is_number(years) or years <= 0:
+        return []
+    said = known["warranty_in_writing"] is True
+    return [
+        "# What the shop says of its warranty. How likely it is honoured is a shared figure.",
+        f"warranty_years = {amount(years, 'offer', 'your answer: as the shop states it')}",
+        f"warranty_share = {amount(1, 'offer', 'taken to be all: ask what it pays; never rot')}",
+        f"in_writing = {value_text(said)}",
+    ]
 
 
 def _plan(known: Answers, plan: str) -> str:
@@ -244,13 +343,16 @@ def _existing(known: Answers) -> str:
     redone = "your answer" if told else "not known or never: as old as the roof"
     lines = [
         "[existing]",
-        'roof = "membrane"',
+        f'roof = "{_standing(known)}"',
         "# Months since the roof was laid, and since all joints were redone.",
         f"age = {amount(age, 'judgement', 'your answer')}",
         f"seal_age = {amount(int(seal_age) if told else age, 'judgement', redone)}",
         "# What may be hidden today follows from the upkeep so far, taken to be what you would do otherwise.",
         'hidden_now = "from upkeep"',
     ]
+    today = {job: months for way in offered(known) for job, months in way.data.get("due_today", {}).items()}
+    if today:
+        lines += [f"# Done today: {', '.join(today)}.", f"last_visits = {value_text(today)}"]
     if known["trouble"] == NOT_SURE:
         lines += ["# Nobody has looked. Look first, up there and inside: it costs an hour."]
     elif known["trouble"]:
@@ -265,7 +367,7 @@ def _existing(known: Answers) -> str:
 
 def _ways(known: Answers) -> str:
     """Write what the owner may decide."""
-    base, others = _plans(known)
+    base, roof = _base(known), _standing(known)
     quoted = known["quote"] != NOT_SURE
     quote = ['quote = "coating_quote"'] if quoted else []
     year = _middle_year(known)
@@ -279,16 +381,12 @@ def _ways(known: Answers) -> str:
         "[alternatives.keep]",
         f"title = {value_text(_title(known, base))}",
         "base_case = true               # what you would do otherwise",
-        'roof = "membrane"',
+        f'roof = "{roof}"',
         "",
     ]
-    for plan in others:
-        lines += [
-            f"[alternatives.keep_{plan}]",
-            f"title = {value_text(_title(known, plan))}",
-            f'roof = "membrane_{plan}"',
-            "",
-        ]
+    ways = offered(known)
+    for way in ways:
+        lines += _way(known, way) if way.ready else []
     if not quoted:
         lines += [
             "# There is no quote yet: the price is the shared one, for your length if you gave it.",
@@ -309,12 +407,27 @@ def _ways(known: Answers) -> str:
         *quote,
         "",
         "[alternatives.coat_at_end]",
-        'title = "Spray when the membrane must go"',
+        f'title = "Spray when the {_called(known)} must go"',
         'then = "coating"',
         *quote,
         "",
     ]
+    others = [line for way in ways if not way.ready for line in _way(known, way)]
+    if others:
+        lines += ["# Other ways. Take out `aside = true` and a way is compared too.", *others]
     return "\n".join(lines)
+
+
+def _way(known: Answers, way: _Offer) -> list[str]:
+    """Write one way of keeping the roof."""
+    roof = _standing(known)
+    if not way.keeps:
+        head = [f"[alternatives.{way.name}]", f"title = {value_text(way.title)}"]
+        return [*head, 'change = "now"', f'then = "{roof}"', *way.lines, ""]
+    head = [f"[alternatives.keep_{way.name}]", f"title = {value_text(way.title)}"]
+    if "sheltered_share" in way.data:
+        head += [f"sheltered_share = {value_text(way.data['sheltered_share'])}"]
+    return [*head, f'roof = "{roof}_{way.name}"', *way.lines, ""]
 
 
 def _title(known: Answers, plan: str) -> str:

@@ -126,6 +126,9 @@ def _cautions(comparison: Comparison) -> Iterator[str]:
     if scenario.left_out:
         titles = listed(f'"{title}"' for title in scenario.left_out.values())
         yield f"Left out, as you do not go up yourself: {titles}."
+    if scenario.aside:
+        titles = listed(f'"{title}"' for title in scenario.aside.values())
+        yield f"Other ways that stand in the file and are not compared: {titles}."
     if scenario.climbs_in_ten_years is False:
         own = [f'"{way.title}"' for way in comparison.ways.values() if way.expected["hours"] > 0.0]
         if own:

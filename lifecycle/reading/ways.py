@@ -166,7 +166,7 @@ def _alternative(reader: Reader, roofs: Roofs, stands: str, name: str, raw: Any)
     title = reader.text(known["title"], f"{place}.title") if "title" in known else name
     flags: dict[str, Any] = {
         key: bool(reader.flag(known[key], f"{place}.{key}"))
-        for key in ("base_case", "subject")
+        for key in ("base_case", "subject", "aside")
         if key in known
     }
     roof = roofs.known(known["roof"], f"{place}.roof") if "roof" in known else stands or None
@@ -229,7 +229,7 @@ def _check_marks(reader: Reader, tables: Mapping[str, Any]) -> None:
     """Check that one way is the base case, and that at most one other is the subject."""
     marked = {
         mark: [name for name, raw in tables.items() if isinstance(raw, Mapping) and raw.get(mark) is True]
-        for mark in ("base_case", "subject")
+        for mark in ("base_case", "subject", "aside")
     }
     base, subject = marked["base_case"], marked["subject"]
     if len(base) != 1:
@@ -240,6 +240,10 @@ def _check_marks(reader: Reader, tables: Mapping[str, Any]) -> None:
         rule = "must have one way at most with subject = true"
         remedy = "mark the one that the answer is about"
         reader.fault("alternatives", rule, None, remedy, got=", ".join(subject))
+    for name in marked["aside"]:
+        if name in (*base, *subject):
+            rule = "must not be true on the base case, nor on the way that the answer is about"
+            reader.fault(f"alternatives.{name}.aside", rule, None, "these two are always compared")
     for name in set(subject) & set(base):
         rule = "must not be true on the base case"
         reader.fault(f"alternatives.{name}.subject", rule, None, "the answer compares another way with it")

@@ -110,7 +110,8 @@ def read_scenario(
     if existing.roof:
         check_last_visits(reader, existing, used)
     left_out = without_climbing(reader, ways, used) if owner_flags.get("climbs") is False else {}
-    ways = tuple(way for way in ways if way.name not in left_out)
+    aside = {way.name: way.title for way in ways if way.aside and way.name not in left_out}
+    ways = tuple(way for way in ways if way.name not in left_out and way.name not in aside)
     names = {existing.roof, *(name for way in ways for name in (way.roof, way.then))}
     scenario = Scenario(
         inputs={},
@@ -122,7 +123,8 @@ def read_scenario(
         existing=existing,
         alternatives=ways,
         left_out=left_out,
-        loan=loan if loan is not None and loan.alternative not in left_out else None,
+        aside=aside,
+        loan=loan if loan is not None and loan.alternative not in (*left_out, *aside) else None,
         climbs=owner_flags.get("climbs"),
         climbs_in_ten_years=owner_flags.get("climbs_in_ten_years"),
         trouble=trouble,

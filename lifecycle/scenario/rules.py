@@ -72,11 +72,15 @@ def _ages(scenario: Scenario) -> Iterator[Fault]:
         stated["existing.seal_age"] = existing.numbers["seal_age"]
     for count, entry in enumerate(existing.hidden_now or (), start=1):
         stated[f"existing.hidden_now.{count}.age"] = entry["age"]
+    due_today: dict[str, float] = {}  # as long ago as its interval: due today, whatever the age of the roof
     for name, last in existing.last_visits.items():
-        stated[f"existing.last_visits.{name}"] = last
+        place = f"existing.last_visits.{name}"
+        stated[place] = last
+        jobs = [visit for roof in scenario.roofs.values() for visit in roof.visits if visit.name == name]
+        due_today[place] = max((scenario.likely(job.numbers["every"]) for job in jobs), default=float("inf"))
     for place, number in stated.items():
         months = scenario.likely(number)
-        if months > age + 1e-9:
+        if months > max(age, due_today.get(place, 0.0)) + 1e-9:
             yield Fault(
                 _place(number, place),
                 f"must not be above existing.age, {number_text(age)} months",

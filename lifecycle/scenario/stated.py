@@ -137,6 +137,8 @@ class StatedAlternative:
         Price and days of the change.
     base_case, subject : bool
         Whether it is what the owner would do otherwise; whether the answer is about it.
+    aside : bool
+        Whether it is compared only with the other ways.
     warranty : mapping
         Figures of the warranty that its quote promises for the roof that follows, by field name.
     climate : StatedClimate or None
@@ -152,6 +154,7 @@ class StatedAlternative:
     days: Stated
     base_case: bool = False
     subject: bool = False
+    aside: bool = False
     warranty: Numbers = field(default_factory=dict)
     climate: StatedClimate | None = None
 
@@ -254,6 +257,8 @@ class Scenario:
         The ways compared.
     left_out : mapping of str to str
         Ways left out because the owner does not go up: name and title.
+    aside : mapping of str to str
+        Other ways that stand in the file and are not compared: name and title.
     loan : StatedLoan or None
         A loan.
     climbs, climbs_in_ten_years : bool or None
@@ -295,6 +300,7 @@ class Scenario:
     existing: StatedExisting
     alternatives: tuple[StatedAlternative, ...]
     left_out: Mapping[str, str] = field(default_factory=dict)
+    aside: Mapping[str, str] = field(default_factory=dict)
     loan: StatedLoan | None = None
     climbs: bool | None = None
     climbs_in_ten_years: bool | None = None

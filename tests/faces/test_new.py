@@ -26,7 +26,10 @@ LINES = {
     "quote": "$8,130",
     "quoted_length": "26 ft",
     "quoted_by": "the whole coach",
+    "warranty_years": "10",
+    "warranty_in_writing": "no",
     "roof_age": "14 months",
+    "covering": "1",
     "seal_age": "never",
     "length": "26",
     "place": "Humid coast",
@@ -85,7 +88,7 @@ def test_an_empty_line_is_no_answer_where_no_default_stands(key: str) -> None:
 
 
 def test_not_sure_is_an_answer_to_every_question() -> None:
-    lines = ["not sure"] * 7 + ["7 years"] + ["not sure"] * 5
+    lines = ["not sure"] * 7 + ["7 years"] + ["not sure"] * 6
     answers, _ = asked(lines)
     assert answers.pop("roof_age") == 84
     assert set(answers.values()) == {NOT_SURE}

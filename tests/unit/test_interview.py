@@ -12,8 +12,10 @@ from lifecycle import files
 from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.interview import NOT_SURE, faults, parts, questions, scenario_text
+from lifecycle.interview.answers import own_plans
 from lifecycle.interview.site import place_in
-from lifecycle.scenario import geometry_of, resolve, site_of
+from lifecycle.plans import with_other_ways
+from lifecycle.scenario import geometry_of, replaced, resolve, site_of
 
 BASE_DATE = date(2027, 4, 1)
 OWNER: dict[str, Any] = {
@@ -94,11 +96,12 @@ def test_a_written_scenario_gives_its_answers_again() -> None:
 def test_not_sure_everywhere_loads_and_compares_all_plans() -> None:
     document = written(UNSURE)
     used = [roof["plan"] for roof in document["roofs"].values() if "plan" in roof]
-    assert sorted(used) == sorted(PLANS)
+    assert set(PLANS) < set(used)  # and the other ways
     assert document["answers"]["otherwise"] == NOT_SURE
     assert "quote" not in document["alternatives"]["coat_now"]
     assert "holding_period" not in document["owner"]
     scenario = files.loads(scenario_text(UNSURE, base_date=BASE_DATE))
+    assert len(scenario.alternatives) == len(PLANS) + 3
     kept = scenario.inputs["owner.holding_period"]
     assert (kept.low, kept.likely, kept.high) == (3, 8, 20)
 
@@ -160,6 +163,75 @@ def test_who_stops_climbing_has_it_written_as_a_fact_with_its_cost() -> None:
     goes_on = files.loads(scenario_text({**answers, "climbs_in_ten_years": True}, base_date=BASE_DATE))
     costs = [evaluate(resolve(one))["keep"].net_present_cost[0] for one in (scenario, goes_on)]
     assert costs[0][15] > costs[1][15] + 500.0
+
+
+@pytest.mark.parametrize("age", [14, 144])
+@pytest.mark.parametrize("keep", [3, 10])
+@pytest.mark.parametrize("climbs", [True, False, NOT_SURE])
+@pytest.mark.parametrize("plan", PLANS)
+def test_ways_that_fit_are_offered_seven_of_them_at_once(plan: str, climbs: Any, keep: int, age: int) -> None:
+    if climbs is False and plan in own_plans():
+        return
+    answers = {**OWNER, "otherwise": plan, "climbs": climbs, "keep": keep, "roof_age": age, "place": "Miami"}
+    scenario = files.loads(scenario_text({**answers, "climbs_in_ten_years": True}, base_date=BASE_DATE))
+    assert len(scenario.alternatives) == 7
+    every = with_other_ways(scenario)
+    names = {way.name for way in every.alternatives}
+    assert names == {way.name for way in scenario.alternatives} | set(scenario.aside)
+    assert not every.left_out and not every.aside
+    old, brief, own = age >= 96, keep <= 4, climbs is not False
+    assert ("new_roof_now" in names) == old
+    assert ("keep_patch_before_sale" in names) == (old and brief)
+    assert ("keep_own_roll_on" in names) == ("keep_own_every_third_year" in names) == own
+    assert ("keep_under_a_cover" in names) == own
+    assert "keep_shop_roll_on" in names
+    if not own:
+        case = resolve(every)
+        hours = [v.hours for way in case.alternatives for v in (*way.roof.all_visits, *way.then.all_visits)]
+        assert not any(hours)
+
+
+def test_a_recoat_is_planned_work_and_no_new_roof() -> None:
+    """Rolled on in years 6 and 12, it is paid as upkeep, and fewer new roofs are needed than without."""
+    scenario = with_other_ways(files.loads(scenario_text({**OWNER, "keep": 14}, base_date=BASE_DATE)))
+    case = resolve(replaced(scenario, {"owner.holding_period": 14.0}))
+    found = evaluate(case)
+    rolled, looked = found["keep_shop_roll_on"], found["keep_only_looks"]
+    paid = rolled.by_category["upkeep: coat"][0]
+    assert paid == pytest.approx(840 * (1.03**-6 + 1.03**-12) * 0.75, rel=0.25)  # some roofs end before
+    assert rolled.expected["renewals"][0] < looked.expected["renewals"][0]
+
+
+def test_a_cover_has_a_site_a_price_and_hours_of_its_own() -> None:
+    answers = {**OWNER, "place": "Miami", "climbs_in_ten_years": True, "sheltered_share": 0.0}
+    scenario = with_other_ways(files.loads(scenario_text(answers, base_date=BASE_DATE)))
+    case = resolve(scenario)
+    keep, cover = case.base_case, case.alternative("keep_under_a_cover")
+    assert cover.roof.ageing < keep.roof.ageing
+    assert case.leaks_under(cover).rot_time > case.leaks.rot_time
+    cost = evaluate(case)["keep_under_a_cover"].by_category
+    assert cost["upkeep: cover"][0] > 450.0  # bought today and again
+    assert cost["hours"][0] > 0.0
+    assert "keep_under_a_cover" not in written({**OWNER, "place": NOT_SURE})["alternatives"]
+    assert "keep_under_a_cover" not in written({**answers, "sheltered_share": 0.75})["alternatives"]
+
+
+def test_a_warranty_is_written_as_it_was_said() -> None:
+    spoken = resolve(files.loads(scenario_text({**OWNER, "warranty_years": 10}, base_date=BASE_DATE)))
+    answers = {**OWNER, "warranty_years": 10, "warranty_in_writing": True}
+    in_writing = resolve(files.loads(scenario_text(answers, base_date=BASE_DATE)))
+    then = [case.alternative("coat_now").then for case in (spoken, in_writing)]
+    assert [roof.warranty_years for roof in then] == [10.0, 10.0]
+    assert [roof.warranty_honoured for roof in then] == [0.3, 0.75]
+    assert "warranty_years" not in written({**OWNER, "warranty_years": 0})["roofs"]["coating"]
+
+
+def test_a_skin_of_fibreglass_is_the_roof_that_stands() -> None:
+    scenario = files.loads(scenario_text({**OWNER, "covering": "fibreglass"}, base_date=BASE_DATE))
+    assert scenario.roofs[scenario.existing.roof].covering == "fibreglass"
+    titles = [way.title for way in scenario.alternatives]
+    assert "Spray when the fibreglass skin must go" in titles
+    assert not any(name.startswith("roofs.membrane.life_mean") for name in scenario.inputs)
 
 
 def test_trouble_is_passed_on_and_a_clean_look_counts() -> None:
