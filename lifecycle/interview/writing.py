@@ -203,7 +203,7 @@ def _base(known: Answers) -> str:
     return next(plan for plan in plans if plan not in own_plans())
 
 
-def offered(known: Answers) -> tuple[_Offer, ...]:
+def _offered(known: Answers) -> tuple[_Offer, ...]:
     """Return the ways of keeping the roof that fit the answers, those that stand ready first.
 
     Parameters
@@ -269,7 +269,7 @@ def _roofs(known: Answers) -> str:
         f'plan = "{_plan(known, base)}"',
         *_scaled(roof, scale, f"{feet:g} ft" if feet else ""),
     ]
-    for way in offered(known):
+    for way in _offered(known):
         if way.keeps:
             lines += ["", f"[roofs.{roof}_{way.name}]", f'like = "{roof}"', *_upkeep(known, way)]
     lines += [
@@ -350,7 +350,7 @@ def _existing(known: Answers) -> str:
         "# What may be hidden today follows from the upkeep so far, taken to be what you would do otherwise.",
         'hidden_now = "from upkeep"',
     ]
-    today = {job: months for way in offered(known) for job, months in way.data.get("due_today", {}).items()}
+    today = {job: months for way in _offered(known) for job, months in way.data.get("due_today", {}).items()}
     if today:
         lines += [f"# Done today: {', '.join(today)}.", f"last_visits = {value_text(today)}"]
     if known["trouble"] == NOT_SURE:
@@ -384,7 +384,7 @@ def _ways(known: Answers) -> str:
         f'roof = "{roof}"',
         "",
     ]
-    ways = offered(known)
+    ways = _offered(known)
     for way in ways:
         lines += _way(known, way) if way.ready else []
     if not quoted:
