@@ -363,6 +363,14 @@ def check_last_visits(reader: Reader, existing: StatedExisting, roofs: Mapping[s
             reader.fault(place, "must be the name of an upkeep job", name, nearest(name, jobs))
 
 
+def without_clocks(existing: StatedExisting, roofs: Iterable[StatedRoof]) -> StatedExisting:
+    """Return the roof that stands without the clocks of jobs that no roof in use has, nor its past."""
+    jobs = {visit.name for roof in roofs for visit in roof.all_visits}
+    jobs |= {visit.name for visit in existing.past_visits or ()}
+    last = {name: months for name, months in existing.last_visits.items() if name in jobs}
+    return replace(existing, last_visits=last)
+
+
 def without_climbing(
     reader: Reader, ways: tuple[StatedAlternative, ...], roofs: Mapping[str, StatedRoof]
 ) -> dict[str, str]:

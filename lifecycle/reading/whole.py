@@ -36,6 +36,7 @@ from lifecycle.reading.ways import (
     roofs_in_use,
     said_to_end,
     without_climbing,
+    without_clocks,
 )
 from lifecycle.roofs import ESCALATING
 from lifecycle.scenario import (
@@ -113,6 +114,8 @@ def read_scenario(
     aside = {way.name: way.title for way in ways if way.aside and way.name not in left_out}
     ways = tuple(way for way in ways if way.name not in left_out and way.name not in aside)
     names = {existing.roof, *(name for way in ways for name in (way.roof, way.then))}
+    if aside:
+        existing = without_clocks(existing, [roof for name, roof in used.items() if name in names])
     scenario = Scenario(
         inputs={},
         study=study,
