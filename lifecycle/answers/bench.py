@@ -380,7 +380,7 @@ def record_rows(before: Bench) -> list[tuple[str, str, str]]:
     ]
 
 
-def regions_answer(path: str, *, draws: int = FEW_DRAWS, tried: Sequence[str] | None = None) -> str:
+def trial(path: str, *, draws: int = FEW_DRAWS, tried: Sequence[str] | None = None) -> Answer:
     """Answer for the regions of a file, as a trial that was not fixed beforehand.
 
     Parameters
@@ -391,20 +391,13 @@ def regions_answer(path: str, *, draws: int = FEW_DRAWS, tried: Sequence[str] | 
         Futures.
     tried : sequence of str or None
         Objections that are tried; None: those of the file.
-
-    Returns
-    -------
-    str
     """
-    from lifecycle.answers.regions_answer import regions_text
+    from lifecycle.answers.regions import Asked, regions
+    from lifecycle.answers.shared import Silent
     from lifecycle.records.editions import Standing, rule_sha256
-    from lifecycle.studies.objections import objections
+    from lifecycle.studies.futures import SEED
     from lifecycle.studies.region_scenarios import load_protocol, load_regions
-    from lifecycle.studies.regions import region_table
 
     protocol = load_protocol(path)
-    stated = protocol.stated
-    wanted = stated.objections if tried is None else tried
-    known = {key: one for key, one in objections().items() if key in wanted}
-    table = region_table(load_regions(protocol), stated.habits, stated.years, known, draws=draws)
-    return regions_text(protocol, Standing(protocol.sha256, rule_sha256(), None), table, [])
+    asked = Asked(protocol, load_regions(protocol), Standing(protocol.sha256, rule_sha256(), None))
+    return regions(asked, draws=draws, seed=SEED, tried=tried, told=Silent())

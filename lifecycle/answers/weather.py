@@ -46,8 +46,8 @@ def weather_answer(found: StationClimate, source: str, units: str, written: str 
         Where the climate was written, in a sentence.
     """
     table = _years(found, units)
-    missing = [Sentence(line) for line in (*_missing(found), *([written] if written else []))]
-    years = [table, *(Sentence(line, "note") for line in _not_used(found))]
+    missing: list[Block] = [Sentence(line) for line in (*_missing(found), *([written] if written else []))]
+    years: list[Block] = [table, *(Sentence(line, "note") for line in _not_used(found))]
     blocks: list[Block] = [Sentence(_first(found, units)), *years, *missing]
     if len(table.rows) > MOST:
         blocks = [Sentence(_first(found, units)), *missing, Rest(), *years]

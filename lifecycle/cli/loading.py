@@ -10,22 +10,33 @@ from __future__ import annotations
 
 import math
 from argparse import Namespace
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
-from lifecycle.cli.given import loaded, made_place
-from lifecycle.errors import Fault, ScenarioError, fault
+from lifecycle.cli.given import loaded, made_place, place_of_scenario
+from lifecycle.errors import Fault, ScenarioError, fault, nearest
 from lifecycle.files import write
 from lifecycle.language.sentences import say
 
 if TYPE_CHECKING:
     from lifecycle.answers.blocks import Answer
+    from lifecycle.answers.regions import Asked
+    from lifecycle.records.editions import Standing
     from lifecycle.records.handover import FilmCheck
     from lifecycle.records.logbook import Log
     from lifecycle.records.weather import DailyRecord, StationClimate
     from lifecycle.scenario import Scenario
+    from lifecycle.studies.region_scenarios import Protocol
+
+Found = TypeVar("Found")
+
+LARGEST_EDITION = 20_000_000
+"""Size of the largest result file of an edition. [bytes]"""
+
+FIXED = ".fixed"
+"""What the name of a file that fixes another ends with."""
 
 
 def quote(arguments: Namespace) -> Answer:
@@ -275,3 +286,107 @@ def _climate_written(
         loads(text, str(place))
     write(place, text.encode("utf-8"))
     return say("weather.written" if scenario is None else "weather.written_scenario", place=place)
+
+
+def regions(arguments: Namespace) -> Answer | str:
+    """Load regions; answer by region, habit and year of sale, fix what will be answered, or write a region.
+
+    Fixing writes a file beside the protocol, and answers nothing; the day comes from the clock there and
+    nowhere else, so that the same answer has the same bytes on every day.
+
+    Raises
+    ------
+    ScenarioError
+        With what is wrong with the file, or with one that it names.
+    """
+    if arguments.fix:
+        for other in ("against", "seen", "region", "to"):
+            if getattr(arguments, other) is not None:
+                rule = f"must not stand beside --{other}"
+                raise fault("--fix", rule, "", "fix first, and answer in a run of its own")
+        return _fixed(arguments.file)
+    place = made_place(arguments)
+    if arguments.region or place:
+        return _region_written(arguments.file, arguments.region, place)
+
+    from lifecycle.answers.regions import regions as answered
+    from lifecycle.cli.progress import Waiting
+
+    asked = _asked(arguments)
+    with Waiting() as waiting:
+        return answered(asked, draws=arguments.draws, seed=arguments.seed, told=waiting)
+
+
+def _asked(arguments: Namespace) -> Asked:
+    """Read everything, and say at once all that is wrong."""
+    from lifecycle.answers.regions import Asked
+    from lifecycle.files import load_text
+    from lifecycle.records.editions import read_edition
+    from lifecycle.records.tables import read_sheet
+    from lifecycle.studies.region_scenarios import load_protocol, load_regions
+
+    faults: list[Fault] = []
+
+    def tried(read: Callable[[], Found]) -> Found | None:
+        try:
+            return read()
+        except ScenarioError as error:
+            faults.extend(error.faults)
+            return None
+
+    protocol = tried(lambda: load_protocol(arguments.file))
+    every = tried(lambda: load_regions(protocol)) if protocol else None
+    standing = tried(lambda: _standing(arguments.file, protocol)) if protocol else None
+    name = arguments.against
+    before = (
+        tried(lambda: read_edition(load_text(name, largest=LARGEST_EDITION), Path(name).name))
+        if name
+        else None
+    )
+    seen = arguments.seen
+    sheet = tried(lambda: read_sheet(load_text(seen), Path(seen).name)) if seen else None
+    if faults or protocol is None or every is None or standing is None:
+        raise ScenarioError(faults, Path(arguments.file).name)
+    return Asked(protocol, every, standing, before, sheet)
+
+
+def _standing(file: str, protocol: Protocol) -> Standing:
+    """Return how a protocol stands to what was fixed beside it."""
+    from lifecycle.files import load_table
+    from lifecycle.records.editions import Standing, read_fixed, rule_sha256
+
+    beside = file + FIXED
+    fixed = read_fixed(load_table(beside), Path(beside).name) if Path(beside).exists() else None
+    return Standing(protocol.sha256, rule_sha256(), fixed)
+
+
+def _fixed(file: str) -> str:
+    """Fix a protocol and say so."""
+    from lifecycle.records.editions import fixed_text
+    from lifecycle.studies.region_scenarios import check_protocol, load_protocol
+
+    protocol = load_protocol(file)
+    check_protocol(protocol)
+    place = place_of_scenario(file + FIXED)
+    today = date.today()
+    write(place, fixed_text(protocol.source, protocol.sha256, today).encode())
+    return say("regions.fixed", day=today.isoformat(), place=place)
+
+
+def _region_written(file: str, name: str | None, place: Path | None) -> str:
+    """Write the scenario of one region, so that its figures can be looked into."""
+    from lifecycle.studies.region_scenarios import load_protocol, load_regions
+
+    if name is None or place is None:
+        raise fault("--region", "and --to go together", "one of them", "--region NAME --to NEW.toml")
+    every = {region.name: region for region in load_regions(load_protocol(file))}
+    if name not in every:
+        raise fault("--region", "must be a region of the file", name, nearest(name, tuple(every)))
+    region = every[name]
+    if not any(map(region.shown, region.coaches or ())) and region.coaches is not None:
+        raise fault("--region", "has too few records to be shown", name, "name another region")
+    if region.scenario.price_lists:
+        rule = "cannot be written apart from its price lists"
+        raise fault("--region", rule, name, "work with the scenario that it starts from")
+    write(place, region.scenario.text.encode())
+    return say("regions.written", place=place)

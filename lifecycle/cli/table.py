@@ -374,14 +374,14 @@ COMMANDS = (
     Command(
         "regions",
         "what may be said by region, habit and year of sale",
-        "cli.commands_regions:regions",
+        "cli.loading:regions",
         (
             option("file", metavar="FILE", help="regions, habits and years, a TOML file"),
             option("--fix", action="store_true", help="fix what will be answered, before records are read"),
             option("--against", metavar="OLD.json", help="say what changed since another edition, and why"),
             option("--seen", metavar="SEEN.csv", help="hold what was said against what was seen"),
             option("--region", metavar="NAME", help="write the scenario of one region, with --to"),
-            option("--to", metavar="NEW.toml", help="write it to NEW.toml"),
+            MADE,
             *DRAWS,
             *FORMS,
         ),

@@ -22,8 +22,8 @@ from lifecycle.answers.bench import (
     objection_frame,
     record_rows,
     records_of,
-    regions_answer,
     table_of,
+    trial,
     weather_of,
     why_it_differs,
     with_records,
@@ -165,7 +165,9 @@ def regions_said() -> str:
     if on_a_page():
         return ""
     few = f"{REGION_DRAWS} futures and {len(TRIED)} objections only, to be quick; the command takes all."
-    answer = regions_answer(str(shipped_file("regions", REGIONS)), draws=REGION_DRAWS, tried=TRIED)
+    from lifecycle.writers.terminal import as_text
+
+    answer = as_text(trial(str(shipped_file("regions", REGIONS)), draws=REGION_DRAWS, tried=TRIED))
     return f"{few}\n\n{answer}"
 
 
