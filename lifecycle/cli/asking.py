@@ -1,4 +1,4 @@
-"""Ask the seven questions at a prompt, or read their answers from a file.
+"""Write a scenario from the seven questions, asked at a prompt or answered in a file.
 
 Lecture
 -------
@@ -13,13 +13,26 @@ file with `units = "metric"` lengths are metres; they are converted here, at the
 
 from __future__ import annotations
 
+import sys
+from argparse import Namespace
 from collections.abc import Callable, Mapping
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 from lifecycle import files
-from lifecycle.errors import Fault, ScenarioError
-from lifecycle.interview import NEVER, NOT_SURE, Part, broken_rule, contradictions, parts, questions
+from lifecycle.cli.given import place_of_scenario
+from lifecycle.errors import Fault, ScenarioError, fault
+from lifecycle.interview import (
+    NEVER,
+    NOT_SURE,
+    Part,
+    broken_rule,
+    contradictions,
+    parts,
+    questions,
+    scenario_text,
+)
 from lifecycle.interview.site import place_in
 from lifecycle.interview.typed import in_feet, understood
 from lifecycle.language.sentences import say
@@ -32,6 +45,58 @@ CURRENCY = "USD"
 
 PLACES = ("place", "second_place")
 """Parts that name a place."""
+
+
+def new(arguments: Namespace) -> str:
+    """Write a scenario from the answers to seven questions.
+
+    Parameters
+    ----------
+    arguments : Namespace
+        file (or None: the scenario itself is returned), answers (or None: they are asked for).
+
+    Returns
+    -------
+    str
+        The scenario, or where it was written.
+
+    Raises
+    ------
+    ScenarioError
+        With what is wrong with the answers or the place to write to.
+    """
+    place = place_of_scenario(arguments.file) if arguments.file else None
+
+    answers = read_answers(arguments.answers) if arguments.answers else ask(_typed, _shown)
+    text = scenario_text(answers, base_date=date.today())
+    if place is None:
+        return text.rstrip("\n")
+    files.write(place, text.encode("utf-8"), new=True)
+    return say("asking.written", place=place)
+
+
+def _typed(prompt: str) -> str:
+    """Return a line typed at a prompt; the prompt is no part of the output."""
+    sys.stderr.write(prompt)
+    sys.stderr.flush()
+    if sys.stdin is None:  # closed
+        raise EOFError
+    try:
+        line = sys.stdin.readline()
+        line.encode()
+    except UnicodeError:
+        remedy = "save it as UTF-8, or use --answers FILE"
+        raise fault("the standard input", "must be text in UTF-8", "", remedy) from None
+    if not sys.stdin.isatty():
+        sys.stderr.write(line if line.endswith("\n") else f"{line}\n")
+    if not line:
+        raise EOFError
+    return line.rstrip("\n")
+
+
+def _shown(line: str) -> None:
+    """Show a line that is no part of the output."""
+    sys.stderr.write(f"{line}\n")
 
 
 def ask(
@@ -87,11 +152,8 @@ def _ask_part(
         try:
             typed = input(f"   {part.ask}{_currency(part)}{'' if part.ask.endswith('?') else ':'} ").strip()
         except EOFError:
-            place = f"answers.{part.key}"
-            fault = Fault(
-                place, "must be answered", "the end of the input", "start again, or use --answers FILE"
-            )
-            raise ScenarioError((fault,)) from None
+            remedy = "start again, or use --answers FILE"
+            raise fault(f"answers.{part.key}", "must be answered", "the end of the input", remedy) from None
         if not typed and not needed:
             return None
         value = understood(part, typed)
@@ -113,9 +175,9 @@ def _objection(part: Part, value: Any, typed: str, answers: Mapping[str, Any]) -
         if value == NOT_SURE:
             return say("asking.guess")
         return say("asking.no_answer", typed=typed, wanted=wanted(part))
-    for fault in contradictions({**answers, part.key: value}):
-        if fault.place == f"answers.{part.key}":
-            rule, remedy = _in_words(fault.rule), _in_words(fault.remedy)
+    for found in contradictions({**answers, part.key: value}):
+        if found.place == f"answers.{part.key}":
+            rule, remedy = _in_words(found.rule), _in_words(found.remedy)
             return say(
                 "asking.does_not_fit", typed=typed, rule=rule, remedy=f"{remedy[0].upper()}{remedy[1:]}"
             )

@@ -111,7 +111,7 @@ COMMANDS = (
     Command(
         "new",
         "write a scenario from seven questions",
-        "cli.commands:new",
+        "cli.asking:new",
         (
             option("file", nargs="?", metavar="FILE", help="scenario to write; default: print it"),
             option("--answers", metavar="FILE", help="read the answers from FILE instead of asking"),
@@ -240,7 +240,7 @@ COMMANDS = (
     Command(
         "report",
         "papers to take home",
-        "cli.commands_report:report",
+        "cli.papers:report",
         (
             file(),
             option("--to", required=True, metavar="FOLDER", help="folder to make, as reports/ours"),
@@ -250,6 +250,7 @@ COMMANDS = (
                 help="the folder may hold something: replace its papers",
             ),
             *DRAWS,
+            *FORMS,
         ),
     ),
     Command(
@@ -309,7 +310,7 @@ COMMANDS = (
     Command(
         "open",
         "a page in your browser: questions, answer, charts",
-        "cli.commands_open:open",
+        "cli.serving:open",
         (
             option(
                 "page",

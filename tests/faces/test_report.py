@@ -24,8 +24,8 @@ import lifecycle
 from lifecycle.answers.gathered import Gathered, gather
 from lifecycle.answers.papers.for_shop import asked_for, for_shop
 from lifecycle.answers.papers.for_us import NOT_ANSWERED, for_us
-from lifecycle.cli.commands_report import PAPERS, papers_of
 from lifecycle.cli.main import main
+from lifecycle.cli.papers import PAPERS, papers_of
 from lifecycle.evaluation.swings import swings
 from lifecycle.language.words import NO_SINGLE
 from lifecycle.quantities import money_text

@@ -2,9 +2,8 @@
 
 Lecture
 -------
-As in `commands`: it takes its arguments and returns the text that is printed, here when the page has
-ended. What must be known before is written while it runs. Everything the user gave is checked before
-anything is started.
+What is returned is printed when the page has ended. What must be known before is written while it runs.
+Everything the user gave is checked before anything is started.
 """
 
 from __future__ import annotations

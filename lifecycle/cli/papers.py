@@ -2,8 +2,8 @@
 
 Lecture
 -------
-As in `commands`: it takes its arguments and returns the text that is printed. Where the papers go is
-checked before anything is computed. All of them are put there, or none (`files.write_all`).
+Where the papers go is checked before anything is computed. All of them are put there, or none
+(`files.write_all`).
 
 A folder that holds anything is left alone unless it may be replaced; then the papers of that name are
 replaced, and whatever else lies there stays.
@@ -13,54 +13,39 @@ from __future__ import annotations
 
 import os
 from argparse import Namespace
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from lifecycle.cli.given import LONGEST_NAME, check_draws, loaded
+from lifecycle.cli.given import LONGEST_NAME, loaded
 from lifecycle.errors import fault
 from lifecycle.files import write_all
 from lifecycle.language.labels import HEADINGS
-from lifecycle.language.lines import blocks, wrapped
+from lifecycle.language.sentences import say, words
 
 if TYPE_CHECKING:
+    from lifecycle.answers.blocks import Answer
     from lifecycle.answers.gathered import Gathered
     from lifecycle.writers.pen import Paper
 
-PAPERS = {
-    "us.html": "for us: everything, a page front and a page back",
-    "us.pdf": "the same to print",
-    "shop.html": "for the shop: scope and questions, nothing of what you would pay",
-    "shop.pdf": "the same to print",
-    "workbook.xlsx": "the sums, with formulas, to check and to discount anew",
-    "upkeep.ics": "a calendar of upkeep, for the cheapest of these ways",
-    "analyst.html": "for the analyst: indices, maps, places, every figure",
-}
+PAPERS: Mapping[str, str] = words("report.papers")
 """Files that are made, and what each is."""
 
 
-def report(arguments: Namespace) -> str:
-    """Make the papers to take home.
-
-    Parameters
-    ----------
-    arguments : Namespace
-        file, to, replace, draws, seed.
-
-    Returns
-    -------
-    str
-        The verdict, and which papers are where.
+def report(arguments: Namespace) -> Answer:
+    """Make the papers to take home; answer with the verdict, and which papers are where.
 
     Raises
     ------
     ScenarioError
-        With what is wrong with the scenario, the draws, or the folder.
+        With what is wrong with the scenario, or the folder.
     """
     folder = _place(arguments.to, replace=arguments.replace)
-    check_draws(arguments.draws, arguments.seed)
     scenario = loaded(arguments.file)
 
+    from lifecycle.answers.blocks import Answer, Items, Sentence
     from lifecycle.answers.gathered import gather
+    from lifecycle.answers.shared import head_of, verdict_blocks
     from lifecycle.cli.progress import Waiting
     from lifecycle.studies.doubt import in_futures
 
@@ -68,15 +53,19 @@ def report(arguments: Namespace) -> str:
         told = in_futures(
             lambda: gather(scenario, draws=arguments.draws, seed=arguments.seed, told=waiting.step)
         )
-        waiting.step("the papers")
+        waiting.step(say("report.working"))
         papers = papers_of(told)
     write_all(folder, papers)
-    listed = [f"- {name}: {PAPERS[name]}" for name in papers]
-    return blocks(
-        [HEADINGS["report"], scenario.title],
-        wrapped(told.answer.lines),
-        [f"Papers in {folder}", *listed],
-    )
+    listed = Items(tuple(say("report.paper", file=name, what=PAPERS[name]) for name in papers))
+    where = Sentence(f"{say('report.folder', folder=folder)}:")
+    data = {
+        **head_of(scenario),
+        "verdict": list(told.answer.lines),
+        "folder": str(folder),
+        "papers": {name: PAPERS[name] for name in papers},
+    }
+    blocks = (*verdict_blocks(told.answer)[: len(told.answer.lines)], where, listed)
+    return Answer(HEADINGS["report"], scenario.title, blocks, data)
 
 
 def papers_of(told: Gathered) -> dict[str, bytes]:
