@@ -305,6 +305,11 @@ def test_what_nobody_wants_any_more_is_not_shown() -> None:
 # ---- the page -------------------------------------------------------------------------------------
 
 
+def top(owner: OwnerPage) -> str:
+    """Return the verdict at the top, heading and lines."""
+    return owner.verdict.html.value + owner.verdict.lines.value
+
+
 def head(owner: OwnerPage) -> str:
     found = re.search(r'lc-word">([^<]*)<', owner.verdict.html.value)
     assert found
@@ -312,9 +317,9 @@ def head(owner: OwnerPage) -> str:
 
 
 def test_no_verdict_before_the_first_questions_are_answered(owner: OwnerPage) -> None:
-    assert head(owner) == "No verdict yet" and "1, 2, 3 and 4" in owner.verdict.html.value
+    assert head(owner) == "No verdict yet" and "1, 2, 3 and 4" in top(owner)
     fill(owner, roof_age=("typed", ""))
-    assert head(owner) == "No verdict yet" and "question 4" in owner.verdict.html.value
+    assert head(owner) == "No verdict yet" and "question 4" in top(owner)
     assert not owner.results.picture.image.value and "href" not in owner.bar.save.value
     fill(owner)
     assert head(owner) == "Could go either way: Spray now"
@@ -345,9 +350,9 @@ def test_verdict_chart_and_table_change_together(owner: OwnerPage) -> None:
 def test_the_page_says_which_answer_changed_the_word(owner: OwnerPage) -> None:
     fill(owner)
     owner.questions.fields["reseal_price"].controls["typed"].value = "400"
-    assert "what a shop asks for resealing did it" in owner.verdict.html.value
+    assert "what a shop asks for resealing did it" in top(owner)
     owner.questions.fields["reseal_price"].controls["typed"].value = "405"
-    assert "did it" not in owner.verdict.html.value
+    assert "did it" not in top(owner)
 
 
 @pytest.mark.parametrize(
@@ -454,7 +459,7 @@ def test_trouble_stops_the_comparison(owner: OwnerPage) -> None:
     fill(owner)
     owner.questions.fields["trouble"].controls["chosen"].value = "seen"
     owner.questions.fields["trouble"].controls["soft spot"].value = True
-    assert head(owner) == "Open it first" and "soft spot" in owner.verdict.html.value
+    assert head(owner) == "Open it first" and "soft spot" in top(owner)
     assert not owner.results.picture.image.value or owner.results.box.children[0].layout.display == "none"
     assert "<td" not in owner.results.table.value
 
@@ -537,3 +542,17 @@ def test_papers_are_links_that_carry_them(papers: list[tuple[str, bytes]]) -> No
     said = re.compile(rb"(cheaper|dearer|go either way), compared with what you would do")
     assert papers[1][1].startswith(b"%PDF") and said.search(papers[0][1])
     assert not said.search(papers[2][1])
+
+
+def test_an_answered_question_folds_when_another_is_answered_and_opens_again(owner: OwnerPage) -> None:
+    first = owner.questions._groups[1]
+    controls = {key: field.controls for key, field in owner.questions.fields.items()}
+    controls["otherwise"]["chosen"].value = "shop_every_year"
+    for key in ("climbs", "climbs_in_ten_years"):
+        controls[key]["chosen"].value = False
+    controls["reseal_price"]["typed"].value, controls["hour_value"]["typed"].value = "1100", "20"
+    assert first.answered and first.line.layout.display == "none"
+    owner.questions.fields["keep"].controls["likely"].value = "10"
+    assert first.line.layout.display == "" and "1,100" in first.line.description
+    first.line.click()
+    assert first.line.layout.display == "none"

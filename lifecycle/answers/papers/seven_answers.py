@@ -125,7 +125,7 @@ def _answered(scenario: Scenario) -> Iterator[tuple[str, str]]:
     """Go through the questions that were answered."""
     for question in questions():
         answered = [part for part in question.parts if part.key in scenario.answers]
-        texts = [_answer_text(part, scenario.answers[part.key], scenario.units) for part in answered]
+        texts = [answer_text(part, scenario.answers[part.key], scenario.units) for part in answered]
         yield (
             f"{question.number}. {question.text}",
             "; ".join(f"{_short(part)}: {text}" for part, text in zip(answered, texts, strict=True))
@@ -138,8 +138,18 @@ def _short(part: Part) -> str:
     return part.key.replace("_", " ")
 
 
-def _answer_text(part: Part, value: Any, units: str) -> str:
-    """Return an answer in words."""
+def answer_text(part: Part, value: Any, units: str) -> str:
+    """Return an answer in words.
+
+    Parameters
+    ----------
+    part : Part
+        What was asked.
+    value : Any
+        Allowed.
+    units : str
+        Of lengths: "us" or "metric".
+    """
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, str):

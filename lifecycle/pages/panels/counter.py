@@ -45,7 +45,6 @@ from lifecycle.pages.panels.counter_other_work import other_work
 from lifecycle.pages.panels.counter_price import PricePanel
 from lifecycle.pages.panels.counter_questions import CounterQuestions
 from lifecycle.pages.panels.counter_said import SaidPanel
-from lifecycle.pages.panels.counter_style import counter_style
 from lifecycle.pages.panels.counter_walk import WalkPanel
 from lifecycle.pages.panels.folds import Fold
 from lifecycle.pages.panels.guard import guarded, sentence_of
@@ -149,7 +148,7 @@ class CounterPage:
 
     def _laid_out(self) -> list[Any]:
         """Return the page from top to bottom."""
-        style = ipywidgets.HTML(style_sheet() + counter_style())
+        style = ipywidgets.HTML(style_sheet("counter"))
         self.steps = [ipywidgets.Button(description=f"{name}") for name in STEPS]
         for number, button in enumerate(self.steps):
             button.on_click(guarded(self._turning(number), self.say))

@@ -78,12 +78,15 @@ class OwnerPage:
         self.folds = {name: Fold(title, fill, self.bar.say) for name, title, fill in self._folds()}
         self.papers, self.timing = PaperLinks(self._scenario), Measured("Work it out", self._timing)
         self.partner: Partner | None = None
-        columns = ipywidgets.Box([self._left, self.results.box])
+        self._left.add_class("lc-asked")
+        panel = ipywidgets.VBox([self.verdict.box, self.verdict.said, self.results.box])
+        panel.add_class("lc-panel")
+        columns = ipywidgets.Box([self._left, panel])
         columns.add_class("lc-columns")
         folds = ipywidgets.VBox([fold.box for fold in self.folds.values()])
         folds.add_class("lc-folds")
         style = ipywidgets.HTML(style_sheet())
-        self.box = ipywidgets.VBox([style, self.bar.box, self.verdict.box, columns, folds])
+        self.box = ipywidgets.VBox([style, self.bar.box, self.bar.status, columns, folds])
         self.box.add_class("lc-page")
         self.box.children = [*self.box.children, arrival(self.box)]
         self._needed(still_needed(self.session.entered))

@@ -5,6 +5,9 @@ Lecture
 Questions 1 to 3 come first and have no default. A part that hangs on another (the feet of a quote) is
 asked when that one is answered. Beside each question stands whether it still has to be answered.
 
+An answered question folds to one line as soon as another one is answered; the line says the answer, and opens
+the question again. So a page on a telephone stays short, and what was answered stays in sight.
+
 Left out: what follows from the answers.
 """
 
@@ -16,13 +19,73 @@ from typing import Any
 
 import ipywidgets
 
+from lifecycle.answers.papers.seven_answers import answer_text
 from lifecycle.interview import NOT_SURE, Question, questions
+from lifecycle.language.sentences import say as sentence
 from lifecycle.language.sentences import words
 from lifecycle.pages.panels.fields import Field, Took
-from lifecycle.pages.panels.guard import Say
+from lifecycle.pages.panels.guard import Say, guarded
 
 ALONE = ("otherwise", "keep", "trouble")
 """Parts that take the whole width; the others stand two beside each other."""
+
+
+class Group:
+    """One question: its heading, its fields, and the line that it folds to.
+
+    Parameters
+    ----------
+    question : Question
+        What is asked.
+    fields : mapping of str to Field
+        Of every part of every question, by key.
+    units : str
+        "us" or "metric".
+    say : callable
+        Shows a sentence in the status line.
+    """
+
+    def __init__(self, question: Question, fields: Mapping[str, Field], units: str, say: Say) -> None:
+        self._question, self._units = question, units
+        self._fields = [fields[part.key] for part in question.parts]
+        self.head, self.line = ipywidgets.HTML(), ipywidgets.Button()
+        self.line.add_class("lc-folded")
+        self.line.on_click(guarded(lambda _: self.fold(False), say))
+        years = [ipywidgets.HTML(f"<p>{escape(words('asking.page.years'))}</p>")]
+        alone = [field.box for field in self._fields if field.part.key in ALONE]
+        others = ipywidgets.Box([field.box for field in self._fields if field.part.key not in ALONE])
+        others.add_class("lc-two")
+        rest = [others] if others.children else []
+        said = years if question.number == 2 else []
+        self._body = ipywidgets.VBox([self.head, *said, *alone, *rest])
+        self.box = ipywidgets.VBox([self.line, self._body])
+        self.box.add_class("lc-question")
+        self.fold(False)
+
+    @property
+    def answered(self) -> bool:
+        """Whether every field that shows has an answer, and nothing in it is wrong."""
+        shown = [field for field in self._fields if field.box.layout.display != "none"]
+        return all(field.answer is not None and not field.message.value for field in shown)
+
+    def mark(self, needed: bool) -> None:
+        """Mark whether it still has to be answered."""
+        still = f' <span class="lc-needed">{sentence("asking.page.needed")}</span>' if needed else ""
+        self.head.value = f"<h3>{self._question.number}&ensp;{escape(self._question.heading)}{still}</h3>"
+
+    def fold(self, folded: bool) -> None:
+        """Fold it to its line, or open it."""
+        given = [field for field in self._fields if field.answer is not None]
+        texts = [answer_text(field.part, field.answer, self._units) for field in given]
+        self.line.description = sentence(
+            "asking.page.folded", question=self._question.heading, answer=", ".join(texts)
+        )
+        self.line.layout.display = "" if folded else "none"
+        self._body.layout.display = "none" if folded else ""
+
+    def fold_if_answered(self) -> None:
+        """Fold it if it is answered; else open it."""
+        self.fold(self.answered)
 
 
 class Questions:
@@ -45,6 +108,9 @@ class Questions:
             wrong = took(key, value)
             if not wrong:
                 self._follow({**self._answers(), key: value})
+                for number, group in self._groups.items():
+                    if number != self._of[key] and group.answered:
+                        group.fold(True)
             return wrong
 
         self.fields = {
@@ -52,43 +118,29 @@ class Questions:
             for question in questions()
             for part in question.parts
         }
-        self._heads = {question.number: ipywidgets.HTML() for question in questions()}
-        self.box = ipywidgets.VBox([self._group(question) for question in questions()])
+        self._groups = {question.number: Group(question, self.fields, units, say) for question in questions()}
+        self._of = {part.key: question.number for question in questions() for part in question.parts}
+        self.box = ipywidgets.VBox([group.box for group in self._groups.values()])
         self.box.add_class("lc-questions")
         self.show({})
         self.mark(())
 
     def show(self, answers: Mapping[str, Any]) -> None:
-        """Show answers without taking them."""
+        """Show answers without taking them; what is answered folds."""
         for key, field in self.fields.items():
             field.show(answers.get(key))
         self._follow(answers)
+        for group in self._groups.values():
+            group.fold_if_answered()
 
     def mark(self, needed: tuple[int, ...]) -> None:
         """Mark the questions that still have to be answered."""
-        for question in questions():
-            number = question.number
-            still = ' <span class="lc-needed">needed</span>' if number in needed else ""
-            self._heads[number].value = f"<h3>{number}&ensp;{escape(question.heading)}{still}</h3>"
+        for number, group in self._groups.items():
+            group.mark(number in needed)
 
     def _answers(self) -> dict[str, Any]:
         """Return the last good answers."""
         return {key: field.answer for key, field in self.fields.items() if field.answer is not None}
-
-    def _group(self, question: Question) -> Any:
-        """Return the fields of one question below its heading."""
-        said = (
-            [ipywidgets.HTML(f"<p>{escape(words('asking.page.years'))}</p>")] if question.number == 2 else []
-        )
-        alone = [self.fields[part.key].box for part in question.parts if part.key in ALONE]
-        others = ipywidgets.Box(
-            [self.fields[part.key].box for part in question.parts if part.key not in ALONE]
-        )
-        others.add_class("lc-two")
-        rest = [others] if others.children else []
-        group = ipywidgets.VBox([self._heads[question.number], *said, *alone, *rest])
-        group.add_class("lc-question")
-        return group
 
     def _follow(self, answers: Mapping[str, Any]) -> None:
         """Ask what hangs on another part only where that one is answered."""

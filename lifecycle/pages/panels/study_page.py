@@ -32,25 +32,6 @@ PRIVATE = (
     "starts anew."
 )
 
-_STYLE = """
-.lc-page.lc-study { max-width: 980px; margin: 0; }
-.lc-study .lc-bar .widget-dropdown { flex: 1 1 300px; flex-flow: column; align-items: stretch;
-  max-width: 480px; }
-.lc-study .lc-bar .widget-dropdown select { max-width: 480px; flex: 0 0 44px; }
-.lc-study .lc-bar { align-items: flex-end; }
-.lc-study h2 { margin-top: 26px; border-top: 1px solid; padding-top: 12px; }
-.lc-page.lc-study .jupyter-widgets pre { white-space: pre; overflow-wrap: normal; overflow-x: auto;
-  font-size: 14px; line-height: 1.35; margin: 0 0 8px;
-  font-family: 'DejaVu Sans Mono', Consolas, monospace; }
-.lc-study td { white-space: nowrap; }
-.lc-study .lc-loose td { white-space: normal; } .lc-study .lc-loose td + td { min-width: 130px; }
-.lc-page.lc-study .lc-records::after { content: "Load the records"; }
-.lc-page.lc-study .lc-map::after { content: "Load a column map"; }
-@media (max-width: 900px) { .lc-page.lc-study .jupyter-widgets pre { font-size: 12.5px; }
-  .lc-study .lc-loose td { min-width: 0; } }
-@media (max-width: 600px) { .lc-study td { white-space: normal; } }
-"""
-
 
 class StudyPage:
     """A page about one scenario; it shows itself in a notebook.
@@ -75,7 +56,7 @@ class StudyPage:
         self.choice.show(name)
         self.head = ipywidgets.HTML()
         self.parts = ipywidgets.VBox()
-        style = ipywidgets.HTML(f"{style_sheet()}<style>{_STYLE}</style>")
+        style = ipywidgets.HTML(style_sheet("study"))
         private = ipywidgets.HTML(paragraphs([PRIVATE]))
         self.box = ipywidgets.VBox([style, private, self.choice.box, self.status, self.head, self.parts])
         self.box.children = [*self.box.children, arrival(self.box)]

@@ -44,7 +44,7 @@ class Wanted:
 
 
 class TopBar:
-    """The bar, and the status line below it.
+    """The bar of a page; its status line stands where the page puts it.
 
     Parameters
     ----------
@@ -67,7 +67,8 @@ class TopBar:
         self.status.add_class("lc-status")
         bar = ipywidgets.Box([self.units, self.undo, self.over, self.load, self.save])
         bar.add_class("lc-bar")
-        self.box = ipywidgets.VBox([ipywidgets.HTML(paragraphs([PRIVATE])), bar, self.status])
+        self.box = ipywidgets.VBox([bar, ipywidgets.HTML(paragraphs([PRIVATE]))])
+        self.box.add_class("lc-top")
         self.say("")
         self.offer(None)
         self.units.observe(guarded(self._units, self.say), names="value")

@@ -43,8 +43,8 @@ class VerdictBox:
     """The verdict at the top."""
 
     def __init__(self) -> None:
-        self.html = ipywidgets.HTML()
-        self.box = held(self.html, "lc-sticky")
+        self.html, self.lines = ipywidgets.HTML(), ipywidgets.HTML()
+        self.box, self.said = held(self.html, "lc-sticky"), held(self.lines, "lc-said")
         self._word: str | None = None
         self._turned = ""
         self._moved: list[str] = []
@@ -65,7 +65,8 @@ class VerdictBox:
     def working(self, moved: tuple[str, ...]) -> None:
         """Mark what stands there as old, and keep what was changed."""
         self._moved += [one for one in moved if one not in self._moved]
-        self.box.add_class("lc-old")
+        for box in (self.box, self.said):
+            box.add_class("lc-old")
 
     def show(self, answer: Answer) -> None:
         """Show a verdict, whole or its first part."""
@@ -79,22 +80,26 @@ class VerdictBox:
         word = parts.word[0].upper() + parts.word[1:]
         head = f"{word}: {titles[parts.subject]}" if parts.subject and parts.middle is not None else word
         self._put(head, list(answer.verdict.lines[: at_top(answer.verdict)]), of_20=parts.of_20)
-        self.box.remove_class("lc-old")
+        self._new()
 
     def failed(self) -> None:
         """Let the last verdict stand."""
         self._moved = []
-        self.box.remove_class("lc-old")
+        self._new()
+
+    def _new(self) -> None:
+        """Mark what stands there as new."""
+        for box in (self.box, self.said):
+            box.remove_class("lc-old")
 
     def _put(self, head: str, lines: list[str], of_20: int | None = None) -> None:
         """Put the verdict on the page."""
         marks = twenty(of_20) if of_20 is not None else ""
-        first, *more = lines
         self.html.value = (
-            f'<div role="status" aria-live="polite" id="verdict"><p class="lc-word">{escape(head)}</p>'
-            f"{paragraphs([self._turned], kind='lc-turned')}"
-            f"<p>{marks}{escape(first)}</p>{paragraphs([' '.join(more)], kind='lc-more')}</div>"
+            f'<div role="status" aria-live="polite" id="verdict"><h2 class="lc-word">{escape(head)}</h2>'
+            f"{marks}{paragraphs([self._turned], kind='lc-turned')}</div>"
         )
+        self.lines.value = paragraphs(lines)
 
 
 def turned_sentence(before: str, now: str, moved: list[str]) -> str:

@@ -93,8 +93,8 @@ FULL = "Too many pages are open. Close a tab that you no longer need, and try ag
 STARTING, MOMENT = 20.0, 0.05
 """How long a kernel may take to start, and the time between two tries to end it. [s]"""
 
-TEMPLATE = Path(__file__).parent / "template"
-"""Folder of the page's own template."""
+TEMPLATE, LOOK = Path(__file__).parent / "template", Path(__file__).parents[1] / "look"
+"""Folders of the page's own template, and of the style sheets."""
 
 SHAPE = "lab"
 """The library's template that ours builds on."""
@@ -170,7 +170,7 @@ class PageServer(Voila):  # type: ignore[misc]
     def setup_template_dirs(self) -> None:
         """Put our own template before the library's."""
         names = ["voila", "nbconvert"]
-        self.template_paths = [str(TEMPLATE), *collect_template_paths(names, SHAPE, prune=True)]
+        self.template_paths = [str(TEMPLATE), str(LOOK), *collect_template_paths(names, SHAPE, prune=True)]
         self.static_paths = collect_static_paths(names, SHAPE)
 
     def init_settings(self) -> dict[str, Any]:
