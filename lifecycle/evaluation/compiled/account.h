@@ -1,17 +1,127 @@
 /* The account of an alternative: `renewal` and `ledger` in the numpy form.
+
+The standing roof's lines count to the month of sale. Those of a roof that follows count so far as it is laid
+early enough: entry t of a line, to a sale in month H, by the discounted number of roofs laid by month H - t.
 */
 
-/* Sum of a line of the following roofs to the holding period, each amount by the roofs laid early enough. */
-static Draws weighed(const Draws *weight, const Draws *line, int months)
+typedef struct {                                  /* an alternative while its account is made up */
+    Room *room;
+    const Spell *spell;
+    const Result *own, *new;                      /* the standing roof, the one that follows */
+    int months, years, entries;
+    int row;                                      /* of results, the next to be written */
+    Draws holding;                                /* month of the sale at the end of the holding period */
+} Account;
+
+static void keep(Account *a, Draws value)
+{
+    const Case *of = a->room->of;
+    memcpy(of->results + (int64_t)a->row++ * of->columns + a->room->column, &value, sizeof(Draws));
+}
+
+/* Sum of a line of the standing roof to the holding period. */
+static Draws own_to_holding(const Account *a, const Draws *line)
 {
     Draws sum = {0};
-    for (int t = 0; t <= months; t++) sum += weight[t] * line[t];
+    for (int t = 0; t <= a->months; t++) sum += choose((Flags)(all(t) <= a->holding), line[t], all(0.0));
     return sum;
 }
 
-static void keep(const Room *room, int row, Draws value)
+/* Sum of a line of the roofs that follow to the holding period, at a rate of escalation. */
+static Draws new_to_holding(const Account *a, const Draws *line, int rate)
 {
-    memcpy(room->of->results + (int64_t)row * room->of->columns + room->column, &value, sizeof(Draws));
+    const Draws *weight = a->room->weight + rate * a->entries;
+    Draws sum = {0};
+    for (int t = 0; t <= a->months; t++) sum += weight[t] * line[t];
+    return sum;
+}
+
+/* The month that lies so many months before the sale at the end of each lane's holding period. */
+static void months_before_holding(const Room *room, int months, int *month)
+{
+    EACH_LANE month[lane] = room->holding[lane] - months;
+}
+
+/* Roofs laid: the first by the end of the standing roof, each later one by the end of the one before. */
+static void lay_roofs(const Account *a)
+{
+    Draws *laid = a->room->laid;
+    for (int t = 0; t <= a->months; t++) {
+        laid[t] = a->own->renewed[t];
+        if (t == a->spell->planned) laid[t] += a->own->changed;
+        if (t > 0) laid[t] += convolved(a->new->renewed + 1, laid, t - 1);
+    }
+    for (int rate = 0; rate < a->room->of->sizes->rates; rate++) {
+        const int at = rate * a->entries;
+        Draws *running = a->room->running + at, sum = {0};
+        for (int t = 0; t <= a->months; t++) running[t] = sum += laid[t] * a->room->factor[at + t];
+        for (int t = 0; t <= a->months; t++) {
+            int laid_by[LANES];
+            months_before_holding(a->room, t, laid_by);
+            a->room->weight[at + t] = picked(running, laid_by, 0);
+        }
+    }
+}
+
+/* Add to totals by year, and return to the holding period, the money lines of one rate of escalation. */
+static Draws add_lines(const Account *a, int rate, Draws *total)
+{
+    const Case *of = a->room->of;
+    Draws *own = a->room->own, *new = a->room->following;
+    memset(own, 0, (size_t)a->entries * sizeof(Draws));
+    memset(new, 0, (size_t)a->entries * sizeof(Draws));
+    int lines = 0;
+    for (int line = 0; line < of->sizes->money_lines; line++) {
+        if (of->rates[line] != rate) continue;
+        lines++;
+        for (int t = 0; t <= a->months; t++) {
+            own[t] += a->own->lines[line * a->entries + t];
+            new[t] += a->new->lines[line * a->entries + t];
+        }
+    }
+    if (lines == 0) return all(0.0);
+    Draws sum = own[0];
+    for (int year = 1; year <= a->years; year++) {
+        for (int t = 12 * year - 11; t <= 12 * year; t++) sum += own[t];
+        total[year] += sum + convolved(new, a->room->running + rate * a->entries, 12 * year);
+    }
+    return own_to_holding(a, own) + new_to_holding(a, new, rate);
+}
+
+/* Mass renewed in step 2 of a month: a new roof is sold, if the sale falls on it. */
+static inline Draws renewed_before_sale(const Result *spell, int t)
+{
+    return spell->renewed[t] - spell->renewed_after[t];
+}
+
+/* The sale by year: the roof that stands, new ones some months old, one laid in step 2 of the month. */
+static void add_sales(const Account *a, Draws *total)
+{
+    const Draws sold_new = a->new->found_at_sale[0] - a->new->residual[0];
+    Draws *net = a->room->net;
+    for (int t = 0; t <= a->months; t++)
+        net[t] = a->new->found_at_sale[t] - a->new->residual[t] + renewed_before_sale(a->new, t) * sold_new;
+    for (int year = 1; year <= a->years; year++) {
+        const int t = 12 * year;
+        const Draws standing = a->own->found_at_sale[t] - a->own->residual[t];
+        const Draws laid_now = renewed_before_sale(a->own, t) * sold_new;
+        total[year] += (standing + convolved(net + 1, a->room->laid, t - 1) + laid_now) * a->room->factor[t];
+    }
+}
+
+/* One part of the sale at the end of the holding period, discounted. */
+static Draws sale_at_holding(const Account *a, const Draws *own, const Draws *new)
+{
+    const int *holding = a->room->holding;
+    const Draws laid_now =
+        picked(a->own->renewed, holding, 0) - picked(a->own->renewed_after, holding, 0);
+    Draws sum = picked(own, holding, 0) + laid_now * new[0];
+    for (int t = 1; t <= a->months; t++) {
+        int laid_in[LANES];
+        months_before_holding(a->room, t, laid_in);
+        sum += picked(a->room->laid, laid_in, 0) * (new[t] + renewed_before_sale(a->new, t) * new[0]);
+    }
+    return sum * picked(a->room->factor, holding, 0);
 }
 
 /* Chance of an unplanned new roof by a sale in a month, for a roof that starts in month 0. */
@@ -22,127 +132,51 @@ static Draws renewed_by(const Result *spell, int month)
     return sum;
 }
 
-static void account(Room *room, const Way *way)
+/* First changes and the chance of an unplanned new roof by year, and every line to the holding period. */
+static void keep_parts(Account *a, const Draws *changes)
 {
-    const Sizes *sizes = room->of->sizes;
-    const Spell *spell = &room->of->spells[way->existing];
-    const int months = sizes->months, years = sizes->years, entries = months + 2;
-    const Result *own = &room->results[sizes->new_roofs], *new = &room->results[way->following];
-    Draws *laid = room->laid;
-
-    /* Roofs laid: the first by the end of the standing roof, each later one by the end of one before. */
-    for (int t = 0; t <= months; t++) {
-        laid[t] = own->renewed[t];
-        if (t == spell->planned) laid[t] += own->changed;
-        if (t > 0) laid[t] += convolved(new->renewed + 1, laid, t - 1);
-    }
-
-    /* Roofs laid by each month, discounted at each rate; and their weight at the holding period. */
-    Draws until_sale;
-    EACH_LANE until_sale[lane] = room->holding[lane];
-    for (int rate = 0; rate < sizes->rates; rate++) {
-        const Draws *factor = room->factor + rate * entries;
-        Draws *running = room->running + rate * entries, *weight = room->weight + rate * entries, sum = {0};
-        for (int t = 0; t <= months; t++) running[t] = sum += laid[t] * factor[t];
-        for (int t = 0; t <= months; t++) {
-            int back[LANES];
-            EACH_LANE back[lane] = room->holding[lane] - t;
-            weight[t] = picked(running, back, 0);
-        }
-    }
-
-    /* What lies before a sale: of the standing roof, and of the roofs that follow. */
-    int row = way->results;
-    Draws *total = room->total;
-    memset(total, 0, (size_t)(years + 1) * sizeof(Draws));
-    Draws at_holding = {0};
-    for (int rate = 0; rate < sizes->rates; rate++) {
-        const Draws *running = room->running + rate * entries;
-        memset(room->own, 0, (size_t)entries * sizeof(Draws));
-        memset(room->following, 0, (size_t)entries * sizeof(Draws));
-        int used = 0;
-        for (int line = 0; line < sizes->money_lines; line++) {
-            if (room->of->rates[line] != rate) continue;
-            used = 1;
-            for (int t = 0; t <= months; t++) {
-                room->own[t] += own->lines[line * entries + t];
-                room->following[t] += new->lines[line * entries + t];
-            }
-        }
-        if (!used) continue;
-        Draws sum = room->own[0];
-        for (int year = 1; year <= years; year++) {
-            for (int t = 12 * year - 11; t <= 12 * year; t++) sum += room->own[t];
-            total[year] += sum + convolved(room->following, running, 12 * year);
-        }
-        for (int t = 0; t <= months; t++)
-            at_holding += choose((Flags)(all(t) <= until_sale), room->own[t], all(0.0));
-        at_holding += weighed(room->weight + rate * entries, room->following, months);
-    }
-
-    /* The sale: the roof that stands, new ones some months old, and one laid in step 2 of the month. */
-    const Draws *sale_factor = room->factor;
-    for (int t = 0; t <= months; t++)
-        room->net[t] = new->found_at_sale[t] - new->residual[t]
-                       + new->renewed[t] * (new->found_at_sale[0] - new->residual[0]);
-    for (int t = 0; t <= months; t++)
-        room->net[t] -= new->renewed_after[t] * (new->found_at_sale[0] - new->residual[0]);
-    for (int year = 1; year <= years; year++) {
-        const int t = 12 * year;
-        const Draws standing = own->found_at_sale[t] - own->residual[t];
-        const Draws laid_now = own->renewed[t] - own->renewed_after[t];
-        const Draws sale = standing + convolved(room->net + 1, laid, t - 1)
-                           + laid_now * (new->found_at_sale[0] - new->residual[0]);
-        total[year] += sale * sale_factor[t];
-    }
-    for (int year = 0; year <= years; year++) keep(room, row++, total[year]);
-
-    const int *holding = room->holding;
-    const Draws laid_then = picked(own->renewed, holding, 0) - picked(own->renewed_after, holding, 0);
-    Draws found_then = picked(own->found_at_sale, holding, 0) + laid_then * new->found_at_sale[0];
-    Draws residual_then = picked(own->residual, holding, 0) + laid_then * new->residual[0];
-    for (int t = 1; t <= months; t++) {
-        int back[LANES];
-        EACH_LANE back[lane] = holding[lane] - t;
-        const Draws roofs = picked(laid, back, 0), renewed = new->renewed[t] - new->renewed_after[t];
-        found_then += roofs * (new->found_at_sale[t] + renewed * new->found_at_sale[0]);
-        residual_then += roofs * (new->residual[t] + renewed * new->residual[0]);
-    }
-    const Draws discount = picked(sale_factor, holding, 0);
-    found_then *= discount;
-    residual_then *= discount;
-    keep(room, row++, at_holding + found_then - residual_then);
-    keep(room, row++, found_then);
-    keep(room, row++, residual_then);
-
-    /* First changes are the standing roof's alone. */
-    const Draws *changes = own->lines + room->of->lines->first_changes * entries;
-    Draws changed = {0};
-    for (int t = 0; t <= months; t++)
-        changed += choose((Flags)(all(t) <= until_sale), changes[t], all(0.0));
-    keep(room, row++, changed);
-    if (!sizes->by_line) return;
-
+    const Case *of = a->room->of;
     Draws sum = changes[0];
-    keep(room, row++, all(0.0));
-    for (int year = 1; year <= years; year++) {
+    keep(a, all(0.0));
+    for (int year = 1; year <= a->years; year++) {
         for (int t = 12 * year - 11; t <= 12 * year; t++) sum += changes[t];
-        keep(room, row++, sum);
+        keep(a, sum);
     }
-    keep(room, row++, all(0.0));
-    for (int year = 1; year <= years; year++) {
-        Draws by_then = renewed_by(own, 12 * year);
-        if (spell->planned >= 0 && 12 * year >= spell->planned)
-            by_then += own->changed * renewed_by(new, 12 * year - spell->planned);
-        keep(room, row++, by_then);
+    const int planned = a->spell->planned;
+    keep(a, all(0.0));
+    for (int year = 1; year <= a->years; year++) {
+        Draws by_then = renewed_by(a->own, 12 * year);
+        if (planned >= 0 && 12 * year >= planned)
+            by_then += a->own->changed * renewed_by(a->new, 12 * year - planned);
+        keep(a, by_then);
     }
-    for (int line = 0; line < sizes->lines; line++) {
-        const Draws *by_own = own->lines + line * entries;
-        Draws to_sale = {0};
-        for (int t = 0; t <= months; t++)
-            to_sale += choose((Flags)(all(t) <= until_sale), by_own[t], all(0.0));
-        to_sale += weighed(room->weight + room->of->rates[line] * entries, new->lines + line * entries, months);
-        keep(room, row++, to_sale);
+    for (int line = 0; line < of->sizes->lines; line++) {
+        const int at = line * a->entries;
+        keep(a, own_to_holding(a, a->own->lines + at)
+                    + new_to_holding(a, a->new->lines + at, of->rates[line]));
     }
 }
 
+static void account(Room *room, const Way *way)
+{
+    const Sizes *sizes = room->of->sizes;
+    Account a = {room, &room->of->spells[way->existing], &room->results[sizes->new_roofs],
+                 &room->results[way->following], sizes->months, sizes->years, sizes->months + 2,
+                 way->results, all(0.0)};
+    EACH_LANE a.holding[lane] = room->holding[lane];
+    lay_roofs(&a);
+    Draws *total = room->total, at_holding = {0};
+    memset(total, 0, (size_t)(a.years + 1) * sizeof(Draws));
+    for (int rate = 0; rate < sizes->rates; rate++) at_holding += add_lines(&a, rate, total);
+    add_sales(&a, total);
+    for (int year = 0; year <= a.years; year++) keep(&a, total[year]);
+
+    const Draws found = sale_at_holding(&a, a.own->found_at_sale, a.new->found_at_sale);
+    const Draws residual = sale_at_holding(&a, a.own->residual, a.new->residual);
+    const Draws *changes = a.own->lines + room->of->lines->first_changes * a.entries;
+    keep(&a, at_holding + found - residual);
+    keep(&a, found);
+    keep(&a, residual);
+    keep(&a, own_to_holding(&a, changes));
+    if (sizes->by_line) keep_parts(&a, changes);
+}
