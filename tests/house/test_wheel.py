@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import platform
+import shutil
 import subprocess
 import sys
 import urllib.request
@@ -36,6 +38,20 @@ def test_it_carries_scenarios_notebooks_and_data(installed: Path) -> None:
     assert "owner.ipynb" in notebooks
     assert (package / "shipped" / "scenarios" / "prices" / "by-the-foot.toml").is_file()
     assert (package / "data" / "shared.toml").is_file()
+
+
+def test_it_carries_the_kernel_where_a_compiler_is(installed: Path) -> None:
+    """In two forms on a usual processor: for any of its kind, and a faster one."""
+    if not any(shutil.which(name) for name in ("cc", "gcc", "clang")):
+        pytest.skip("no compiler here")
+    kernels = list((installed / "lifecycle" / "evaluation" / "compiled").glob("kernel-*"))
+    assert len(kernels) == (2 if platform.machine() == "x86_64" else 1)
+    code = (
+        "import sys; sys.path.insert(0, sys.argv[1]);"
+        "from lifecycle.evaluation.compiled.library import found; print(found())"
+    )
+    done = subprocess.run([sys.executable, "-c", code, str(installed)], capture_output=True, text=True)
+    assert done.stdout.startswith("(Library("), done.stdout + done.stderr
 
 
 def test_it_answers_without_the_repository(installed: Path, tmp_path: Path) -> None:
