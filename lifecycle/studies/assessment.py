@@ -25,12 +25,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.evaluation.comparison import subject_of
-from lifecycle.evaluation.simulation import Lives, simulate
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies import decision
 from lifecycle.studies.doubt import Band, Doubt, under
@@ -38,6 +38,9 @@ from lifecycle.studies.futures import DRAWS, SEED, Evaluator, Futures, futures
 from lifecycle.studies.habits import Habits, habits
 from lifecycle.studies.knowing import Call, Knowing, calls, knowing, pair_knowing, value_of_a_look
 from lifecycle.studies.sampling import Contradiction
+
+if TYPE_CHECKING:
+    from lifecycle.evaluation.simulation import Lives
 
 Array = NDArray[np.float64]
 
@@ -236,6 +239,8 @@ def whole(
     ValueError
         As for `brief`.
     """
+    from lifecycle.evaluation.simulation import simulate
+
     tell = told or (lambda _: None)
     work, drawn = Evaluator(), futures(scenario, draws=draws, seed=seed)
     tell(_what(scenario, drawn))

@@ -104,6 +104,21 @@ def test_a_draw_does_not_know_its_neighbours() -> None:
             assert ledger.net_present_cost[0].tolist() == together[name].net_present_cost[draw].tolist()
 
 
+@pytest.mark.parametrize("seed", [2, 3, 7])
+def test_a_way_costs_the_same_in_any_company_and_over_any_longer_study(seed: int) -> None:
+    case = random_case(seed)
+    together = calling.evaluate_compiled(case, 1, kernel(), totals_only=True, workers=1)
+    longer = replace(case.terms, study_period=case.terms.study_period + 3)
+    for way in case.alternatives:
+        if way.change_month is not None and way.change_month > case.terms.months:
+            continue
+        own = replace(case, alternatives=(way,), terms=longer)
+        alone = calling.evaluate_compiled(own, 1, kernel(), totals_only=True, workers=1)[way.name]
+        shown = alone.net_present_cost[:, : case.terms.study_period + 1]
+        assert shown.tolist() == together[way.name].net_present_cost.tolist()
+        assert alone.at_holding.tolist() == together[way.name].at_holding.tolist()
+
+
 def test_it_answers_where_it_is_compiled() -> None:
     kernel()
     assert form() == (NUMPY if os.environ.get("LIFECYCLE_FORM") == NUMPY else COMPILED)

@@ -21,8 +21,6 @@ from __future__ import annotations
 import hashlib
 import os
 import platform
-import shutil
-import subprocess
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -83,6 +81,8 @@ def build(folder: Path, target: str | None = None, *, native: bool = False) -> l
 
 def compilers() -> list[list[str]]:
     """Return the compilers that this machine may have, best first."""
+    import shutil
+
     named = [os.environ["CC"].split()] if os.environ.get("CC") else []
     usual = [] if sys.platform == "win32" else [["cc"], ["gcc"], ["clang"]]
     found = [command for command in (*named, *usual) if shutil.which(command[0])]
@@ -91,6 +91,8 @@ def compilers() -> list[list[str]]:
 
 def compile_to(compiler: Sequence[str], options: Sequence[str], to: Path) -> bool:
     """Compile one library; it is put in place whole, so that another process finds it or does not."""
+    import subprocess
+
     being_built = to.with_name(f"{to.name}.{os.getpid()}.part")
     system = () if to.suffix == ".dll" else ("-fPIC", "-lm")
     command = [*compiler, *OPTIONS, *options, str(SOURCE), "-o", str(being_built), *system]

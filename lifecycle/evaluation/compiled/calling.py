@@ -146,31 +146,36 @@ class _Plan:
     # --- lines of the account -----------------------------------------------------------------------
 
     def _name_lines(self) -> None:
-        """Name the lines, and say which rate of escalation each has."""
-        case, terms = self.case, self.case.terms
-        rates: dict[float, int] = {0.0: 0}
-        growth: list[Number] = [0.0]
+        """Name the lines, and say which rate of escalation each has.
 
-        def rate_of(category: str) -> int:
-            rate = terms.escalation.get(category, 0.0)
+        Their order is that of the categories, and of the names of visits, whatever other ways there are: so
+        a way is added up in one order, and costs the same to the bit in any company.
+        """
+        case = self.case
+        rates: dict[float, int] = {0.0: 0}
+        self.growth: list[Number] = [0.0]
+        by_category: dict[str, int] = {}
+        for category in _CATEGORIES:
+            rate = case.terms.escalation.get(category, 0.0)
             key = float(rate) if np.ndim(rate) == 0 else float(id(rate))
             if key not in rates:
-                rates[key] = len(growth)
-                growth.append(rate)
-            return rates[key]
-
+                rates[key] = len(self.growth)
+                self.growth.append(rate)
+            by_category[category] = rates[key]
         self.due = {way.name: self._due_of(way) for way in case.alternatives}
         self.names = {way.name: self._names(way) for way in case.alternatives}
-        self.rate_of = {name: rate_of(name.split(":")[0]) for names in self.names.values() for name in names}
-        self.lines = {name: place for place, name in enumerate(self.rate_of)}
+        place = {category: place for place, category in enumerate(_CATEGORIES)}
+        names = {name for names in self.names.values() for name in names}
+        ordered = sorted(names, key=lambda name: (place[name.split(":")[0]], name))
+        self.rate_of = {name: by_category[name.split(":")[0]] for name in ordered}
+        self.lines = {name: place for place, name in enumerate(ordered)}
         self.line_rate = list(self.rate_of.values())
         self.money_lines = len(self.line_rate)
         self.first_changes = len(self.line_rate)
         self.line_rate.append(self.rate_of["renewal"])
-        self.growth = growth
         if not self.totals_only:
             self.count_line = {name: len(self.line_rate) + i for i, name in enumerate(_COUNT_LINES)}
-            self.line_rate += [len(growth)] * len(_COUNT_LINES)
+            self.line_rate += [len(self.growth)] * len(_COUNT_LINES)
 
     def _names(self, way: Alternative) -> list[str]:
         """Return the names of the money lines of an alternative: of the standing roof, then of the other."""
