@@ -149,10 +149,12 @@ def weather_of(
     ScenarioError
         With what is wrong with the file or the map.
     """
-    from lifecycle.records.weather import day_columns, read_daily, station_climate
+    from lifecycle.records.columns import read_map
+    from lifecycle.records.weather import read_daily, station_climate
 
-    known = day_columns(columns, columns_name) if columns is not None else None
-    return station_climate(read_daily(io.BytesIO(content), name, units=units, columns=known))
+    known = read_map(columns, columns_name) if columns is not None else None
+    record = read_daily(io.BytesIO(content), name, units=units, columns=known)
+    return station_climate(record, None if known is None else known.places)
 
 
 def with_weather(before: Bench, found: StationClimate, name: str) -> Bench:

@@ -9,7 +9,7 @@ identifier, no remark, no day.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -26,10 +26,10 @@ from lifecycle.records.hidden import HiddenFit
 from lifecycle.records.joints import JointFit
 from lifecycle.records.lives import LifeFit
 from lifecycle.records.tables import Account
-from lifecycle.records.tuning import PLACES, Exchanged
+from lifecycle.records.tuning import PLACES, WEAKEST, Exchanged
 from lifecycle.studies.doubt import of_20
 
-SECTIONS = {"roof": "roofs", "leaks": "leaks", "figures": "visits"}
+SECTIONS = {"roof": "roofs", "leaks": "leaks", "figures": "visits", "climate": "climate"}
 """Section of the field metadata that says what a figure means."""
 
 DOUBTFUL = 0.05
@@ -133,12 +133,47 @@ def life_lines(fit: LifeFit) -> list[str]:
             f"These records cannot well tell a longer life {other} from a shorter one: the two figures go "
             f"together (correlation {fit.together:.1f})."
         )
+    lines += [*lives.notes, *_climate_lines(fit), _stands(lives.brought)]
     lines.append(
-        "It holds for roofs like these, where these stand and looked after as these are. Ages are years by "
-        "the calendar; the tool counts them as years of a roof whose joints are kept sealed, in its "
-        "reference climate."
+        "It holds for roofs like these, looked after as these are; the tool counts years of a roof whose "
+        "joints are kept sealed."
     )
     return lines
+
+
+def _climate_lines(fit: LifeFit) -> list[str]:
+    """Say what records of several places tell of the climate."""
+    if fit.lives.places < 2:
+        return []
+    told = [one.name for one in fit.estimates if PLACES[one.name] == "climate"]
+    lines = []
+    if told:
+        figures = listed(_plain(name) for name in told)
+        lines.append(
+            f"These records of {fit.lives.places} climates tell {figures} more narrowly than the tool's own "
+            "guess does."
+        )
+    kept = [name for name in fit.kept if PLACES[name] == "climate"]
+    if kept:
+        figures = listed(_plain(name) for name in kept)
+        lines.append(
+            f"These records of {fit.lives.places} climates do not tell {figures}: the tool's own guess "
+            "stays, and its doubt is in the ends above."
+        )
+    return lines
+
+
+def _stands(brought: bool) -> str:
+    """Say whether figures are those of the reference, or of where the records stand."""
+    if brought:
+        return (
+            "Place and size of the records are taken out: the figures are those of the tool's reference "
+            "coach in its reference climate, and a scenario puts its own place and size on top."
+        )
+    return (
+        "Nobody says where these coaches stand and how long they are: the figures hold there, and cannot be "
+        "written into a scenario before a column map says it."
+    )
 
 
 def well_watched(fit: LifeFit) -> float:
@@ -184,17 +219,54 @@ def joint_lines(fit: JointFit) -> list[str]:
         )
     if epochs.has_reason and fit.kept:
         kept = listed(_plain(name) for name in fit.kept)
-        lines.append(f"Too few such finds to tell {kept}: the tool's own likely value was taken.")
+        lines.append(
+            f"These records alone do not tell {kept}: the tool's own range joined them, and its doubt is in "
+            "the ends above."
+        )
     lines.append(_fits(fit.fit_chance, "leaks that grow so with the age of the joints"))
-    for (one, other), rank in fit.together.items():
+    lines += [_suspicion(fit)] if epochs.has_reason else []
+    for (one, other), rank in fit.alike.items():
         lines.append(
             f"These records cannot well tell {_plain(one)} from {_plain(other)} (correlation {rank:.1f})."
         )
+    lines += [*epochs.notes, _where(epochs.unplaced), _stands(epochs.sites.known)]
     lines.append(
-        "All leaks counted are taken to be at joints, and to be such as can be found; silent ones come on "
-        "top. The figure is that of an average coach of these records, in their places and with their joints."
+        "The leaks counted are such as can be found; silent ones come on top. The figure is that of an "
+        "average coach."
     )
     return lines
+
+
+def _suspicion(fit: JointFit) -> str:
+    """Say whether looks on suspicion seem to be among the routine ones."""
+    if fit.suspicion_chance is None:
+        return (
+            "Whether looks on suspicion were written down as routine cannot be seen from so few leaks: if "
+            "they were, roofs leak less than these figures say."
+        )
+    if fit.suspicion_chance < DOUBTFUL:
+        return (
+            "Routine looks find leaks soon after the look before, where few can have started: looks on "
+            "suspicion seem to be written down as routine. Then roofs leak less than these figures say; "
+            "have them written down as complaints."
+        )
+    return (
+        "Routine looks find no more leaks soon after another look than they should: none seem made on "
+        "suspicion."
+    )
+
+
+def _where(unplaced: float) -> str:
+    """Say which leaks are taken to be at joints."""
+    if unplaced <= 0.0:
+        return "Only leaks at joints are counted: seams, edges and flanges of fixtures."
+    share = "no leak" if unplaced >= 1.0 else f"{100.0 * unplaced:.0f} % of the leaks"
+    said = f"Of {share} it is said" if unplaced >= 1.0 else f"Of {share} it is not said"
+    return (
+        f"{said} where it was. So the tool's own punctures and leaks by age are taken to be among these, "
+        "within their own range; else they would be counted twice. A column that says where each leak was "
+        "tells more."
+    )
 
 
 def hidden_lines(fit: HiddenFit) -> list[str]:
@@ -225,7 +297,11 @@ def hidden_lines(fit: HiddenFit) -> list[str]:
     else:
         lines.append(f"The area of new wood is known of fewer than {FEWEST} jobs: too few to say how much.")
     if fit.kept:
-        lines.append(f"These sheets do not bound {listed(_plain(name) for name in fit.kept)}.")
+        kept = listed(_plain(name) for name in fit.kept)
+        lines.append(
+            f"These sheets alone do not tell {kept}: the tool's own range joined them, and its doubt is in "
+            "the ends above."
+        )
     lines.append(_fits(fit.fit_chance, "roofs that hide so with their age"))
     if abs(fit.together) >= ALIKE:
         lines.append(
@@ -237,6 +313,7 @@ def hidden_lines(fit: HiddenFit) -> list[str]:
             "Nothing says why these roofs were stripped. Most are stripped because of trouble, so all roofs "
             "are likely better than these."
         )
+    lines.append(_stands(sheets.brought))
     lines.append(
         "All other figures stand at their likely values: a wrong joint leak rate makes these wrong too."
     )
@@ -275,13 +352,17 @@ def _fits(chance: float | None, what: str) -> str:
     return f"The curve fits: {by_luck}."
 
 
-def tuned_lines(exchanged: Iterable[Exchanged], place: str) -> list[str]:
-    """Say which figures of a scenario were exchanged.
+def tuned_lines(
+    exchanged: Sequence[Exchanged], together: Mapping[tuple[str, str], float], place: str
+) -> list[str]:
+    """Say which figures of a scenario were exchanged, and which go together.
 
     Parameters
     ----------
-    exchanged : iterable of Exchanged
+    exchanged : sequence of Exchanged
         Before and after.
+    together : mapping of (str, str) to float
+        Rank correlations of the estimates. [-]
     place : str
         Where the new scenario is.
     """
@@ -297,7 +378,25 @@ def tuned_lines(exchanged: Iterable[Exchanged], place: str) -> list[str]:
             shown = " ... ".join(number_text(value, 3) for value in dict.fromkeys(numbers))
             before = f"{shown} [{one.before.basis}]"
         lines.append(f"- {one.path}: {after} (was {before})")
+    names = [one.path.rpartition(".")[2] for one in exchanged]
+    for (a, b), rank in together.items():
+        if a in names and b in names and abs(rank) >= WEAKEST:
+            lines.append(f"- together: {_going_together(a, b, rank)}")
     return lines
+
+
+def _going_together(one: str, other: str, rank: float) -> str:
+    """Say how two figures go together, and why.
+
+    Examples
+    --------
+    >>> _going_together("joint_leaks_ten_years", "sign_years", 0.371).partition(" (rank")[2]
+    ' 0.37): more of both, or less of both, explains as many leaks'
+    """
+    what = "ends" if {one, other} & {"life_mean", "life_shape"} else "leaks"
+    how = "more of the one and less of the other" if rank < 0.0 else "more of both, or less of both,"
+    first, second = (_label(name).partition(",")[0] for name in (one, other))
+    return f'"{first}" and "{second}" (rank {rank:.2f}): {how} explains as many {what}'
 
 
 def records_result(

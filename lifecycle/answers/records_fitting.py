@@ -12,7 +12,7 @@ Left out: how each fit works (`records`).
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -46,6 +46,10 @@ class Fitted:
         For a result file.
     fit : LifeFit, JointFit or HiddenFit
         The fit itself.
+    together : mapping of (str, str) to float
+        Rank correlations of the estimates. [-]
+    lacks : str
+        What nobody said of the records and must be known before they are written into a scenario.
     source : str
         Name of the sheet and what it holds.
     """
@@ -58,6 +62,8 @@ class Fitted:
     more: dict[str, Any]
     fit: Any
     source: str
+    together: Mapping[tuple[str, str], float] = field(default_factory=dict)
+    lacks: str = ""
 
 
 def fit_records(
@@ -105,10 +111,14 @@ def _life(sheet: Sheet, known: ColumnMap, scenario: Scenario | None, roof: str |
     from lifecycle.records.looks import read_looks
     from lifecycle.records.tuning import tool_figures
 
-    ready = known.named("upper") in sheet.names and known.named("lower") in sheet.names
-    lives = read_intervals(sheet, known) if ready else lives_from_looks(read_looks(sheet, known))
-    priors = tool_figures(_roof(scenario, roof)) if widen else None
-    fit = fit_life(lives, priors=priors, source=sheet.source)
+    ready = sheet.has(known.named("upper")) and sheet.has(known.named("lower"))
+    covering = _covering(scenario, roof)
+    if ready:
+        lives = read_intervals(sheet, known, scenario, covering)
+    else:
+        lives = lives_from_looks(read_looks(sheet, known, reasons=False), scenario, covering)
+    tool = tool_figures(_roof(scenario, roof))
+    fit = fit_life(lives, priors=tool if widen else None, tool=tool, source=sheet.source)
     counts = f"{lives.roofs} roofs, {lives.ended} ends of life" + (
         f", {lives.covered}" if lives.covered else ""
     )
@@ -120,10 +130,22 @@ def _life(sheet: Sheet, known: ColumnMap, scenario: Scenario | None, roof: str |
         "entry_ignored": fit.entry_ignored,
         "correlation": fit.together,
         "effects": effects,
+        "kept": list(fit.kept),
+        "at_reference": lives.brought,
         "widened": fit.widened,
     }
-    source = f"{sheet.source}: {counts}"
-    return Fitted(lives.account, fit.estimates, life_lines(fit), counts, fit.fit_chance, more, fit, source)
+    return Fitted(
+        lives.account,
+        fit.estimates,
+        life_lines(fit),
+        counts,
+        fit.fit_chance,
+        more,
+        fit,
+        _source(sheet, counts, lives.brought),
+        _ranks(fit.correlations),
+        "" if lives.brought else PLACE,
+    )
 
 
 def _joints(
@@ -135,7 +157,7 @@ def _joints(
     from lifecycle.records.looks import read_looks
     from lifecycle.records.tuning import tool_figures
 
-    epochs = epochs_of(read_looks(sheet, known))
+    epochs = epochs_of(read_looks(sheet, known), scenario, _covering(scenario, roof))
     fit = fit_joints(epochs, tool_figures(_roof(scenario, roof)), widen=widen, source=sheet.source)
     counts = f"{epochs.found} leaks in {epochs.years:.0f} years of watching, {epochs.covered}"
     more = {
@@ -143,12 +165,25 @@ def _joints(
         "years": epochs.years,
         "looks_that_found_nothing": epochs.found_nothing,
         "reason_known": epochs.has_reason,
-        "not_told_apart": [[*pair, rank] for pair, rank in fit.together.items()],
+        "leaks_without_a_place": epochs.unplaced,
+        "not_told_apart": [[*pair, rank] for pair, rank in fit.alike.items()],
         "kept": list(fit.kept),
+        "suspicion_chance": fit.suspicion_chance,
+        "at_reference": epochs.sites.known,
         "widened": fit.widened,
     }
-    source = f"{sheet.source}: {counts}"
-    return Fitted(epochs.account, fit.estimates, joint_lines(fit), counts, fit.fit_chance, more, fit, source)
+    return Fitted(
+        epochs.account,
+        fit.estimates,
+        joint_lines(fit),
+        counts,
+        fit.fit_chance,
+        more,
+        fit,
+        _source(sheet, counts, epochs.sites.known),
+        _ranks(fit.together),
+        "" if epochs.sites.known else f"{PLACE}, {SIZE}",
+    )
 
 
 def _hidden(
@@ -178,10 +213,52 @@ def _hidden(
         },
         "reason_known": sheets.has_reason,
         "correlation": fit.together,
+        "kept": list(fit.kept),
+        "at_reference": sheets.brought,
         "widened": fit.widened,
     }
-    source = f"{sheet.source}: {counts}"
-    return Fitted(sheets.account, fit.estimates, hidden_lines(fit), counts, fit.fit_chance, more, fit, source)
+    names = [one.name for one in fit.estimates]
+    return Fitted(
+        sheets.account,
+        fit.estimates,
+        hidden_lines(fit),
+        counts,
+        fit.fit_chance,
+        more,
+        fit,
+        _source(sheet, counts, sheets.brought),
+        _ranks({(names[0], names[1]): fit.together} if len(names) == 2 else {}),
+        "" if sheets.brought else f"{PLACE}, {SIZE}",
+    )
+
+
+PLACE = 'where they stand ([records] place = "...", or "reference")'
+SIZE = 'how long the coaches are ([records] length = ..., or "reference")'
+"""What must be known of records, and how a column map says it."""
+
+
+def _source(sheet: Sheet, counts: str, brought: bool) -> str:
+    """Return what the scenario gets as source."""
+    from lifecycle.studies.region_scenarios import AT_REFERENCE
+
+    return f"{sheet.source}: {counts}" + (f"; {AT_REFERENCE}" if brought else "")
+
+
+def _ranks(together: Mapping[tuple[str, str], float]) -> dict[tuple[str, str], float]:
+    """Return correlations of working numbers as ranks."""
+    from lifecycle.records.estimate import as_rank
+
+    return {pair: as_rank(one) for pair, one in together.items()}
+
+
+def _covering(scenario: Scenario | None, roof: str | None) -> str:
+    """Return the covering of the roof that the records are of."""
+    from lifecycle.files import shared
+
+    name = _roof(scenario, roof)
+    if scenario is not None and name in scenario.roofs:
+        return scenario.roofs[name].covering
+    return str(shared()["roofs"].get(name, {}).get("covering", "membrane"))
 
 
 def _roof(scenario: Scenario | None, roof: str | None) -> str:
@@ -218,11 +295,26 @@ def tuned(
     Raises
     ------
     ScenarioError
-        If the new scenario would break a rule.
+        If nobody says where the records stand, or the new scenario would break a rule.
     """
+    from lifecycle.errors import Fault, ScenarioError
     from lifecycle.records.tuning import tuned_text
 
+    if found.lacks:
+        rule = (
+            "must say before anything is written: place and size of these records are in their figures "
+            "already, and would count twice"
+        )
+        raise ScenarioError([Fault("the column map", rule, "", found.lacks)])
     note = "fitted to records; low and high hold 8 in 10"
     if getattr(found.fit, "widened", False):
         note = "too few records: the tool's own figure, moved by them; low and high hold 8 in 10"
-    return tuned_text(scenario, found.estimates, source=found.source, note=note, roof=roof, beside=beside)
+    return tuned_text(
+        scenario,
+        found.estimates,
+        source=found.source,
+        note=note,
+        roof=roof,
+        beside=beside,
+        together=found.together,
+    )

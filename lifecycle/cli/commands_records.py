@@ -57,16 +57,16 @@ def records(arguments: Namespace) -> str:
 
     from lifecycle.answers import records_answer
     from lifecycle.answers.records_fitting import fit_records
-    from lifecycle.files import load_table, load_text, shared
+    from lifecycle.files import opened, shared
     from lifecycle.language.labels import HEADINGS
-    from lifecycle.records.columns import read_map
-    from lifecycle.records.tables import LARGEST, read_sheet
+    from lifecycle.records.columns import load_map
+    from lifecycle.records.tables import read_sheet
     from lifecycle.writers import as_json
 
     name = Path(arguments.file).name
-    raw = load_table(arguments.columns) if arguments.columns else {}
-    known = read_map(raw, Path(arguments.columns or "").name, tuple(shared()["plans"]))
-    sheet = read_sheet(load_text(arguments.file, largest=LARGEST), name)
+    known = load_map(arguments.columns, tuple(shared()["plans"]))
+    with opened(arguments.file) as file:
+        sheet = read_sheet(file, name)
     said = fit_records(arguments.about, sheet, known, scenario, arguments.roof, widen=arguments.widen)
     made: dict[Path, bytes] = {}
     written = []
@@ -110,7 +110,7 @@ def _tune(
     if not exchanged:
         return [f"Nothing was tuned, so {new} was not written: see the lines above for why."]
     made[new] = text.encode()
-    return tuned_lines(exchanged, str(new))
+    return tuned_lines(exchanged, said.together, str(new))
 
 
 def _draw(said: Fitted, place: Path, made: dict[Path, bytes]) -> list[str]:

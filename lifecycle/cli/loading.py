@@ -23,9 +23,11 @@ from lifecycle.language.sentences import say
 if TYPE_CHECKING:
     from lifecycle.answers.blocks import Answer
     from lifecycle.answers.regions import Asked
+    from lifecycle.records.columns import Places
     from lifecycle.records.editions import Standing
     from lifecycle.records.handover import FilmCheck
     from lifecycle.records.logbook import Log
+    from lifecycle.records.tables import Sheet
     from lifecycle.records.weather import DailyRecord, StationClimate
     from lifecycle.scenario import Scenario
     from lifecycle.studies.region_scenarios import Protocol
@@ -134,11 +136,12 @@ def handover(arguments: Namespace) -> Answer:
         raise fault("--film", "must be above 0", str(arguments.film), remedy)
 
     from lifecycle.answers.handover import handover_answer
-    from lifecycle.files import load_text
+    from lifecycle.files import opened
     from lifecycle.records.handover import check_film, read_readings
 
     unit = {"us": "mil", "metric": "mm"}[arguments.units]
-    readings = read_readings(load_text(arguments.file), arguments.file)
+    with opened(arguments.file) as file:
+        readings = read_readings(file, arguments.file, unit=unit)
     return handover_answer(check_film(readings, arguments.film), unit)
 
 
@@ -187,16 +190,17 @@ def _day(raw: str | None) -> date:
 
 def _log(file: str, scenario: Scenario, today: date, way: str | None) -> Log:
     """Read a log and hold it against its scenario."""
-    from lifecycle.files import load_table, load_text
+    from lifecycle.files import load_table, load_text, opened
     from lifecycle.records.logbook import checked_log, kinds_of, read_csv, read_table
 
-    ending = Path(file).suffix.lower()
-    if ending not in (".toml", ".csv"):
+    kinds = kinds_of(scenario)
+    if file.lower().endswith(".toml"):
+        written = read_table(load_table(file), load_text(file), file, kinds)
+    elif file.lower().endswith((".csv", ".csv.gz")):
+        with opened(file) as table:
+            written = read_csv(table, file, kinds)
+    else:
         raise fault(file, "must be a log: a file ending in .toml or .csv", "", "save it as one of them")
-    text, kinds = load_text(file), kinds_of(scenario)
-    written = (
-        read_csv(text, file, kinds) if ending == ".csv" else read_table(load_table(file), text, file, kinds)
-    )
     return checked_log(
         written.entries, scenario, today, way=way or written.way, source=file, faults=written.faults
     )
@@ -205,14 +209,15 @@ def _log(file: str, scenario: Scenario, today: date, way: str | None) -> Log:
 def _film(readings: str, film: float | None, scenario: Scenario) -> FilmCheck:
     """Read film readings and hold them against the film promised."""
     from lifecycle.answers.papers.for_buyer import promised_film
-    from lifecycle.files import load_text
+    from lifecycle.files import opened
     from lifecycle.records.handover import check_film, read_readings
 
     promised = film if film is not None else promised_film(scenario)
     if promised is None or not 0.0 < promised < math.inf:
         got = "nothing" if promised is None else str(promised)
         raise fault("--film", "must be the dry film promised, above 0", got, "the film of the quote")
-    return check_film(read_readings(load_text(readings), readings), promised)
+    with opened(readings) as file:
+        return check_film(read_readings(file, readings), promised)
 
 
 def method(_: Namespace) -> Answer:
@@ -244,24 +249,25 @@ def weather(arguments: Namespace) -> Answer:
     from lifecycle.records.weather import station_climate
 
     source = Path(arguments.file).name
-    found = station_climate(_weather_read(arguments, source))
+    found = station_climate(*_weather_read(arguments, source))
     written = "" if place is None else _climate_written(found, source, scenario, units, place)
     return weather_answer(found, source, units, written)
 
 
-def _weather_read(arguments: Namespace, source: str) -> DailyRecord:
-    """Read the weather file in pieces."""
+def _weather_read(arguments: Namespace, source: str) -> tuple[DailyRecord, Places | None]:
+    """Read the weather file in pieces; return it, and where its column map says that the station is."""
     from lifecycle.cli.progress import Waiting
-    from lifecycle.files import load_table, opened
-    from lifecycle.records.weather import day_columns, read_daily
+    from lifecycle.files import opened
+    from lifecycle.records.columns import load_map
+    from lifecycle.records.weather import read_daily
 
     if arguments.units and arguments.columns:
         raise fault("--units", "must not stand beside --columns", arguments.units, "the map says the units")
-    columns = day_columns(load_table(arguments.columns), arguments.columns) if arguments.columns else None
+    columns = load_map(arguments.columns) if arguments.columns else None
     with opened(arguments.file) as file, Waiting() as waiting:
         waiting.step(say("weather.reading"))
         size = Path(arguments.file).stat().st_size
-        return read_daily(
+        record = read_daily(
             file,
             source,
             units=arguments.units,
@@ -269,6 +275,7 @@ def _weather_read(arguments: Namespace, source: str) -> DailyRecord:
             station=arguments.station,
             told=lambda done: waiting.part(done, size),
         )
+    return record, None if columns is None else columns.places
 
 
 def _climate_written(
@@ -322,7 +329,6 @@ def _asked(arguments: Namespace) -> Asked:
     from lifecycle.answers.regions import Asked
     from lifecycle.files import load_text
     from lifecycle.records.editions import read_edition
-    from lifecycle.records.tables import read_sheet
     from lifecycle.studies.region_scenarios import load_protocol, load_regions
 
     faults: list[Fault] = []
@@ -344,10 +350,19 @@ def _asked(arguments: Namespace) -> Asked:
         else None
     )
     seen = arguments.seen
-    sheet = tried(lambda: read_sheet(load_text(seen), Path(seen).name)) if seen else None
+    sheet = tried(lambda: _sheet(seen)) if seen else None
     if faults or protocol is None or every is None or standing is None:
         raise ScenarioError(faults, Path(arguments.file).name)
     return Asked(protocol, every, standing, before, sheet)
+
+
+def _sheet(path: str) -> Sheet:
+    """Read a table."""
+    from lifecycle.files import opened
+    from lifecycle.records.tables import read_sheet
+
+    with opened(path) as file:
+        return read_sheet(file, Path(path).name)
 
 
 def _standing(file: str, protocol: Protocol) -> Standing:

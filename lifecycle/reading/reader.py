@@ -149,6 +149,82 @@ class Reader:
         self.fault(place, f"must be one of: {', '.join(choices)}", raw, remedy)
         return None
 
+    def entries(self, raw: Any, place: str, section: str, *, also: Iterable[str] = ()) -> dict[str, Any]:
+        """Return the entries of a flat table, each checked by the kind that its field states.
+
+        What is wrong is noted and left out, as is a required name that is lacking. A list is one of texts;
+        with choices each of them is one. Tables and loose entries are given back as they are.
+
+        Parameters
+        ----------
+        raw, place, section, also
+            As of `table`.
+        """
+        known = self.table(raw, place, section, also=also) if place else self._top(raw, section, also)
+        self.required(known, section, place, instead={})
+        found = {}
+        for name, value in known.items():
+            field = self.fields[section].get(name)
+            checked = value if field is None else self._by_kind(value, _under(place, name), field)
+            if checked is not None:
+                found[name] = checked
+        return found
+
+    def _top(self, raw: Table, section: str, also: Iterable[str]) -> dict[str, Any]:
+        """Return the known entries of a whole file."""
+        known = (*self.fields[section], *also)
+        for key in [key for key in raw if key not in known][:MOST_UNKNOWN]:
+            self.fault(str(key)[:LONGEST_NAME], "is not a known name here", None, nearest(key, known))
+        return {key: value for key, value in raw.items() if key in known}
+
+    def _by_kind(self, raw: Any, place: str, field: FieldInfo) -> Any:
+        """Return an entry checked by its kind; None after a fault."""
+        match field.kind:
+            case "text":
+                found = self.text(raw, place)
+                if found is not None and not found.strip():
+                    self.fault(place, "must not be empty", raw, f"write {field.label}")
+                    return None
+                return found
+            case "name":
+                return raw if self.is_name(raw, place) else None
+            case "flag":
+                return self.flag(raw, place)
+            case "choice":
+                return self.choice(raw, place, field.choices)
+            case "list":
+                return self.texts(raw, place, field.choices)
+            case "date":
+                if isinstance(raw, date) and not isinstance(raw, datetime):
+                    return raw
+                self.fault(place, "must be a date", raw, "write it as 2027-04-01, no quotation marks")
+                return None
+            case "number":
+                if is_number(raw) and field.low <= raw <= field.high and (not field.whole or raw == int(raw)):
+                    return int(raw) if field.whole else float(raw)
+                self.fault(place, field.rule(), raw, f"write {field.label}")
+                return None
+        return raw
+
+    def texts(
+        self, raw: Any, place: str, choices: Sequence[str] = (), *, empty: bool = True
+    ) -> list[str] | None:
+        """Return a list of texts, each named once and one of the choices if there are any."""
+        if not isinstance(raw, list) or not (raw or empty):
+            remedy = nearest("", choices) if choices else 'write it as ["a", "b"]'
+            self.fault(
+                place, "must be a list of names" if choices else "must be a list of texts", raw, remedy
+            )
+            return None
+        if len(raw) > MOST:
+            self.fault(place, f"must have at most {MOST} entries", None, "take some out", got=f"{len(raw):,}")
+            return None
+        read = [self.choice(one, place, choices) if choices else self.text(one, place) for one in raw]
+        found = [one for one in read if one is not None]
+        if len(set(found)) < len(found):
+            self.fault(place, "must name each once", None, "take the second one out")
+        return list(dict.fromkeys(found))
+
     def required(self, table: Table, section: str, place: str, *, instead: Mapping[str, str]) -> bool:
         """Note every required name of a section that a table lacks; whether none is lacking.
 

@@ -1,68 +1,52 @@
-"""What the columns and words of somebody's records mean, and their cells as numbers, months and words.
+r"""What the columns and words of somebody's records mean, and their cells as numbers, dates and words.
 
 Lecture
 -------
-Everybody keeps records in their own way, so a TOML file says what theirs mean::
+Everybody keeps records in their own way, so a TOML file says what theirs mean: the column map. What may
+stand in it is data (`records.toml`): every column, the words of those that hold words, the sections of a
+map. It is read by the reader of scenarios, with every fault at once and its line. For instance::
 
     [columns]            # our name = the name in the file
     coach = "unit"
-    date = "inspected"
     seen = "result"
     covariates = ["sun"] # further columns of numbers that a life may depend on
 
-    [dates]
-    forms = ["m/d/y"]    # only for forms that can be read in two ways
-    unreadable = "stop"  # or "drop": leave such rows out, and count them
-
     [seen]               # words for what was seen
     fine = ["ok"]
-    leak = ["leak"]
-    end = ["replaced"]   # the roof's life has ended
     blank = "fine"       # or "not looked": what an empty cell means
 
-    [reason]             # why somebody looked
-    routine = ["annual"]
-    complaint = ["owner called"]
-    blank = "routine"
-
-    [units]
-    age = "months"       # or "years": of every column of ages
-
     [records]
-    begin = 2016-01-01   # roofs that ended before can not be in them
+    place = "Miami"      # where they stand: figures are brought from there to the reference climate
 
 What an empty cell means must be said, for "fine" and "not looked" lead to opposite answers. Words are
 compared without regard to capitals. Without a map a file must use our own names and words.
 
-Left out: several columns for one thing; words inside longer remarks.
+*Dates.* A month is counted as ``12 year + month - 1``. These forms say by themselves what they mean and are
+always read::
 
-*Dates as people write them, to the month; what can be read in two ways is asked for, never guessed.*
+    2021-03-14   2021-03   2021/03/14   20210314   14.3.2021   14 Mar 2021   Mar 14, 2021   March 2021
 
-A month is counted as ``12 year + month - 1``; the day is read, checked and forgotten. These forms say
-by themselves what they mean and are always read::
+Numbers between slashes or hyphens with the year last may start with the day or with the month. Which one
+it is stands in the map, one of `STATED`; a day above 12 proves it for that row only, and nothing is
+concluded from it. Years have four digits.
 
-    2021-03-14   2021-03   2021/03/14   14.3.2021   14 Mar 2021   Mar 14, 2021   March 2021
+*Cells.* A column has few different texts and many rows, so each text is read once. What cannot be read
+becomes a fault with its lines; for dates the map may choose to leave such rows out instead. An empty cell
+is no mistake where the column may be empty, and then is `MISSING` or not a number.
 
-Numbers between slashes or hyphens with the year last may start with the day or with the month. Which
-one it is stands in the column map, one of `STATED`; a day above 12 proves it for that row only, and
-nothing is concluded from it. Years have four digits.
-
-Left out: clock times (cut off after a T or a space), months in other languages.
-
-*Cells of a sheet to numbers, months and our words; every cell that cannot be read is named.*
-
-A column has few different texts and many rows, so each text is read once. What cannot be read becomes
-a fault with its lines; for dates the column map may choose to leave such rows out instead. An empty
-cell is no mistake where the column may be empty, and then is `MISSING` or not a number.
+Left out: several columns for one thing; words inside longer remarks; months in other languages; clock
+times, which are cut off after a T or a space.
 """
 
 from __future__ import annotations
 
 import calendar
+import os
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import cache
 from math import isfinite, nan
 from typing import Any
 
@@ -70,55 +54,52 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.errors import Fault, ScenarioError, nearest
-from lifecycle.records.tables import Sheet, Texts, cell_fault
+from lifecycle.files import data, load_table, load_text, shared
+from lifecycle.quantities import FieldInfo, Fields, convert, fields_from
+from lifecycle.reading.climate import place_called
+from lifecycle.reading.lines import line_of, lines_by_place
+from lifecycle.reading.reader import Reader, is_number
+from lifecycle.records.tables import Sheet, Texts, at_lines, cell_fault, need_columns
 
-COLUMNS: Mapping[str, str] = {
-    "coach": "which coach it is",
-    "date": "the day of the look or of the job",
-    "seen": "what was seen: fine, leak or end of life",
-    "reason": "why somebody looked: routine or complaint",
-    "laid": "the day the roof was laid",
-    "age": "the age of the roof that day",
-    "resealed": "the day all joints were last redone",
-    "leaks": "how many leaks were found",
-    "lower": "age at which the roof was last known to stand",
-    "upper": "age at which its life was known to have ended; empty: it stands",
-    "entry": "age at which it came into the records",
-    "count": "how many such roofs",
-    "upkeep": "how the roof was looked after",
-    "deck": "how the stripped deck was: sound, wet or rotten",
-    "area": "area of wood that was replaced",
+STATED = ("m/d/y", "d/m/y", "m-d-y", "d-m-y")
+"""Forms of dates that a column map must state, because the same text can mean two days."""
+
+REFERENCE = "reference"
+"""Says that records are from so many places, or coaches, that the tool's reference stands for them."""
+
+OWN_WORDS: Mapping[str, tuple[str, ...]] = {
+    "end": ("end", "end of life"),
+    "deck_gone": ("deck_gone", "deck gone"),
 }
-"""Our names of columns, and what each holds."""
-
-
-WORDS: Mapping[str, tuple[str, ...]] = {
-    "seen": ("fine", "leak", "end"),
-    "reason": ("routine", "complaint"),
-    "deck": ("sound", "wet", "rotten"),
-}
-"""Columns that hold words, and our words for each."""
-
-
-OWN_WORDS: Mapping[str, tuple[str, ...]] = {"end": ("end", "end of life")}
 """Words that are understood without being stated, beside the word itself."""
 
-
-BLANKS: Mapping[str, tuple[str, ...]] = {
-    "seen": ("fine", "not looked"),
-    "reason": ("routine", "complaint", "drop"),
-    "deck": ("sound", "drop"),
-}
-"""What an empty cell may mean."""
+Places = tuple[tuple[str, float], ...]
+"""Places and the share of the year in each; none: the reference climate."""
 
 
-UNREADABLE = ("stop", "drop")
+@cache
+def layout() -> Fields:
+    """Return the layout of a column map, as the reader of scenarios wants it."""
+    raw = data("records.toml")
+    sections = {**raw["layout"]}
+    sections["columns"] = {
+        name: {"kind": "text", "label": entry["label"]} for name, entry in raw["columns"].items()
+    } | {"covariates": {"kind": "list", "label": "further columns of numbers"}}
+    for column, entry in raw["words"].items():
+        sections[column] = {
+            word: {"kind": "list", "label": f"their words for {word}"} for word in entry["words"]
+        } | {"blank": {"kind": "choice", "choices": entry["blank"], "label": "what an empty cell means"}}
+    return fields_from(sections)
 
 
-AGE_UNITS = ("months", "years")
+def holds(name: str) -> str:
+    """Return what one of our columns holds, in plain words."""
+    return str(data("records.toml")["columns"][name]["label"])
 
 
-_SECTIONS = ("columns", "dates", "seen", "reason", "deck", "upkeep", "units", "records")
+def words_of(column: str) -> tuple[str, ...]:
+    """Return our words of a column, in the order in which they are numbered."""
+    return tuple(data("records.toml")["words"][column]["words"])
 
 
 @dataclass(frozen=True)
@@ -143,10 +124,22 @@ class ColumnMap:
         Upkeep plan by the word of the file, in small letters.
     upkeep_of_all : str or None
         Plan of all roofs, where no column says it.
-    age_unit : str or None
-        "months" or "years"; None: not stated.
+    age_unit, weather_units : str or None
+        "months" or "years"; "us" or "metric"; None: not stated.
+    length_unit : str
+        "ft" or "m".
     begin : int or None
         Month in which the records begin. [months]
+    all_from_begin : bool
+        Whether every coach was there from then on, or since its roof was laid.
+    places : tuple of (str, float), or None
+        Where all of them stand; none: the reference climate; None: not stated.
+    length : float or None
+        Length of all of them, 0 for that of the reference coach; None: not stated. [m]
+    all_at_joints : bool
+        Whether every leak counted was at a joint.
+    station : str
+        Name of the weather station.
     """
 
     columns: Mapping[str, str] = field(default_factory=dict)
@@ -158,14 +151,23 @@ class ColumnMap:
     upkeep: Mapping[str, str] = field(default_factory=dict)
     upkeep_of_all: str | None = None
     age_unit: str | None = None
+    weather_units: str | None = None
+    length_unit: str = "ft"
     begin: int | None = None
+    all_from_begin: bool = False
+    places: Places | None = None
+    length: float | None = None
+    all_at_joints: bool = False
+    station: str = ""
 
     def named(self, name: str) -> str:
         """Return the column of the file for one of our names."""
         return self.columns.get(name, name)
 
 
-def read_map(raw: Mapping[str, Any], source: str = "", plans: tuple[str, ...] = ()) -> ColumnMap:
+def read_map(
+    raw: Mapping[str, Any], source: str = "", plans: tuple[str, ...] = (), text: str = ""
+) -> ColumnMap:
     """Read a column map.
 
     Parameters
@@ -176,6 +178,8 @@ def read_map(raw: Mapping[str, Any], source: str = "", plans: tuple[str, ...] = 
         Name of the file, for messages.
     plans : tuple of str
         Names of the upkeep plans.
+    text : str
+        The file as text, to find the lines of faults.
 
     Returns
     -------
@@ -192,194 +196,183 @@ def read_map(raw: Mapping[str, Any], source: str = "", plans: tuple[str, ...] = 
     >>> found.named("coach"), found.words["seen"]["ok"], found.blank["seen"]
     ('unit', 'fine', 'fine')
     """
-    faults = list(_unknown(raw))
-    tables = {name: raw.get(name, {}) for name in _SECTIONS}
-    for name, table in tables.items():
-        if not isinstance(table, Mapping):
-            faults.append(Fault(name, "must be a table", str(table)[:40], f"write it as [{name}]"))
-            tables[name] = {}
-    columns, dates, upkeep = dict(tables["columns"]), tables["dates"], tables["upkeep"]
+    fields = {**layout(), "upkeep": _upkeep_fields(plans)}
+    reader = Reader(fields, raw, shared())
+    own = dict(raw)
+    if isinstance(own.get("units"), str):
+        own["units"] = {"weather": own["units"]}
+    top = reader.entries(own, "", "map")
+    tables = {name: reader.entries(top.get(name, {}), name, name) for name in fields if name != "map"}
+    columns = dict(tables["columns"])
     covariates = columns.pop("covariates", [])
-    faults += _wrong_columns(columns, covariates)
-    faults += _wrong_choices(dates, tables["units"], tables["records"])
-    words = {name: _words(name, tables[name], faults) for name in WORDS}
-    by_word = _upkeep(upkeep, plans, faults)
-    if faults:
-        raise ScenarioError(faults, source)
-    begin = tables["records"].get("begin")
-    return ColumnMap(
+    _each_once(reader, {**columns, **{f"covariates.{name}": name for name in covariates}})
+    words = {name: _words(reader, name, tables[name]) for name in data("records.toml")["words"]}
+    records = tables["records"]
+    found = ColumnMap(
         columns=columns,
         covariates=tuple(covariates),
-        forms=tuple(dates.get("forms", ())),
-        drops_unreadable=dates.get("unreadable", "stop") == "drop",
+        forms=_forms(reader, tables["dates"].get("forms", []), top.get("date_form")),
+        drops_unreadable=tables["dates"].get("unreadable") == "drop",
         words=words,
-        blank={name: tables[name]["blank"] for name in WORDS if "blank" in tables[name]},
-        upkeep=by_word,
-        upkeep_of_all=upkeep.get("all"),
+        blank={name: tables[name]["blank"] for name in words if "blank" in tables[name]},
+        upkeep=_upkeep(reader, tables["upkeep"], plans),
+        upkeep_of_all=tables["upkeep"].get("all"),
         age_unit=tables["units"].get("age"),
-        begin=12 * begin.year + begin.month - 1 if begin is not None else None,
+        weather_units=tables["units"].get("weather"),
+        length_unit=tables["units"].get("length", "ft"),
+        begin=month_of(records["begin"]) if "begin" in records else None,
+        all_from_begin=records.get("all_from_begin", False),
+        places=_places(reader, records),
+        length=_length(reader, records.get("length"), tables["units"].get("length", "ft")),
+        all_at_joints="where" in records,
+        station=records.get("station", top.get("station", "")),
     )
+    if reader.faults:
+        lines = lines_by_place(text)
+        faults = [replace(fault, line=line_of(fault.place, lines)) for fault in dict.fromkeys(reader.faults)]
+        raise ScenarioError(sorted(faults, key=lambda fault: fault.line or 0), source)
+    return found
 
 
-def _unknown(raw: Mapping[str, Any]) -> Iterator[Fault]:
-    """Give a fault for each name that is not known."""
-    known = {
-        "columns": (*COLUMNS, "covariates"),
-        "dates": ("forms", "unreadable"),
-        "units": ("age",),
-        "records": ("begin",),
-        **{name: (*words, "blank") for name, words in WORDS.items()},
-    }
-    for name, table in raw.items():
-        if name not in _SECTIONS:
-            yield Fault(name, "is no section of a column map", remedy=nearest(name, _SECTIONS))
-        elif name in known and isinstance(table, Mapping):
-            for key in table:
-                if key not in known[name]:
-                    yield Fault(f"{name}.{key}", "is not known", remedy=nearest(key, known[name]))
-
-
-def _wrong_columns(columns: Mapping[str, Any], covariates: Any) -> Iterator[Fault]:
-    """Give a fault for each column that is named by no text."""
-    for name, named in columns.items():
-        if not isinstance(named, str) or not named.strip():
-            yield Fault(f"columns.{name}", "must name a column", str(named)[:40], "write its name as a text")
-    if not isinstance(covariates, list) or not all(isinstance(name, str) for name in covariates):
-        yield Fault("columns.covariates", "must be a list of columns", str(covariates)[:40], '["sun"]')
-        covariates = []
-    yield from named_twice({**columns, **{f"covariates.{name}": name for name in covariates}})
-
-
-def named_twice(columns: Mapping[str, Any]) -> Iterator[Fault]:
-    """Give a fault for each column that is to be two things.
+def load_map(path: str | None, plans: tuple[str, ...] = ()) -> ColumnMap:
+    """Load a column map from a file; without one our own names and words hold.
 
     Parameters
     ----------
-    columns : mapping
-        Name in the file by our name, as parsed.
+    path : str or None
+        A TOML file.
+    plans : tuple of str
+        Names of the upkeep plans.
+
+    Raises
+    ------
+    ScenarioError
+        If it cannot be read, or with all that is wrong with it.
     """
-    first: dict[str, str] = {}
-    for name, named in columns.items():
-        if isinstance(named, str) and first.setdefault(named, name) != name:
-            rule = f"must name another column than columns.{first[named]}"
-            yield Fault(f"columns.{name}", rule, named, "one column holds one thing")
+    if not path:
+        return read_map({}, plans=plans)
+    return read_map(load_table(path), os.path.basename(path), plans, load_text(path))
 
 
-def _wrong_choices(
-    dates: Mapping[str, Any], units: Mapping[str, Any], records: Mapping[str, Any]
-) -> Iterator[Fault]:
-    """Give a fault for each word that is none of its choices."""
-    forms = dates.get("forms", [])
-    if not isinstance(forms, list):
-        yield Fault("dates.forms", "must be a list", str(forms), 'forms = ["m/d/y"]')
-        forms = []
-    for form in forms:
-        if form not in STATED:
-            remedy = f"{nearest(str(form), STATED)}; all other forms are read without being stated"
-            yield Fault("dates.forms", "must be of the forms that can be read in two ways", str(form), remedy)
-    for pair in (("m/d/y", "d/m/y"), ("m-d-y", "d-m-y")):
-        if all(form in forms for form in pair):
-            yield Fault("dates.forms", f"cannot be {pair[0]} and {pair[1]}", "", "split the file in two")
-    for place, got, choices in (
-        ("dates.unreadable", dates.get("unreadable", "stop"), UNREADABLE),
-        ("units.age", units.get("age", "months"), AGE_UNITS),
-    ):
-        if got not in choices:
-            yield Fault(place, f"must be {' or '.join(choices)}", str(got), nearest(str(got), choices))
-    begin = records.get("begin")
-    if begin is not None and not isinstance(begin, date):
-        yield Fault("records.begin", "must be a date", str(begin)[:40], "write it as 2016-01-01")
+def _upkeep_fields(plans: tuple[str, ...]) -> dict[str, FieldInfo]:
+    """Return the layout of the words for upkeep plans."""
+    found = {plan: FieldInfo(plan, "upkeep", f"their words for {plan}", kind="list") for plan in plans}
+    return {**found, "all": FieldInfo("all", "upkeep", "the plan of all", kind="choice", choices=plans)}
 
 
-def _words(column: str, table: Mapping[str, Any], faults: list[Fault]) -> dict[str, str]:
-    """Return our word by the word of the file; note what is wrong."""
+def _each_once(reader: Reader, columns: Mapping[str, str]) -> None:
+    """Note a column of the file that stands for two things."""
+    seen: dict[str, str] = {}
+    for name, theirs in columns.items():
+        other = seen.setdefault(theirs.casefold(), name)
+        if other != name:
+            rule = f"must name another column than columns.{other}"
+            reader.fault(f"columns.{name}", rule, theirs, "one column holds one thing")
+
+
+def _words(reader: Reader, column: str, table: Mapping[str, Any]) -> dict[str, str]:
+    """Return our word by the word of the file."""
     found: dict[str, str] = {}
-    for word in WORDS[column]:
-        theirs = table.get(word, [])
-        if not isinstance(theirs, list) or not all(isinstance(one, str) for one in theirs):
-            faults.append(Fault(f"{column}.{word}", "must be a list of words", str(theirs)[:40], '["ok"]'))
-            continue
-        for one in (*OWN_WORDS.get(word, (word,)), *theirs):
+    for word in words_of(column):
+        for one in (*OWN_WORDS.get(word, (word,)), *table.get(word, [])):
             plain = one.strip().casefold()
             if found.setdefault(plain, word) != word:
                 rule = f'cannot mean both "{found[plain]}" and "{word}"'
-                faults.append(Fault(f"{column}.{word}", rule, f'"{one}"', "take it out of one of them"))
-    blank = table.get("blank")
-    if blank is not None and blank not in BLANKS[column]:
-        choices = '" or "'.join(BLANKS[column])
-        faults.append(Fault(f"{column}.blank", f'must be "{choices}"', str(blank), "say what empty means"))
+                reader.fault(f"{column}.{word}", rule, one, "take it out of one of them")
     return found
 
 
-def _upkeep(table: Mapping[str, Any], plans: tuple[str, ...], faults: list[Fault]) -> dict[str, str]:
-    """Return the upkeep plan by the word of the file; note what is wrong."""
+def _forms(reader: Reader, forms: list[str], of_all: str | None) -> tuple[str, ...]:
+    """Return the forms of dates that had to be stated."""
+    every = [*forms, *([of_all] if of_all in STATED and of_all not in forms else [])]
+    for pair in (("m/d/y", "d/m/y"), ("m-d-y", "d-m-y")):
+        if all(form in every for form in pair):
+            reader.fault("dates.forms", f"cannot be {pair[0]} and {pair[1]}", None, "split the file in two")
+    return tuple(every)
+
+
+def _upkeep(reader: Reader, table: Mapping[str, Any], plans: tuple[str, ...]) -> dict[str, str]:
+    """Return the upkeep plan by the word of the file."""
     found = {plan: plan for plan in plans}
-    for name, theirs in table.items():
-        if name == "all":
-            if theirs not in plans:
-                faults.append(
-                    Fault(
-                        "upkeep.all",
-                        "must name an upkeep plan",
-                        str(theirs)[:40],
-                        nearest(str(theirs), plans),
-                    )
-                )
-        elif name not in plans:
-            faults.append(Fault(f"upkeep.{name}", "is no upkeep plan", remedy=nearest(name, plans)))
-        elif not isinstance(theirs, list) or not all(isinstance(one, str) for one in theirs):
-            faults.append(Fault(f"upkeep.{name}", "must be a list of words", str(theirs)[:40], '["yearly"]'))
-        else:
-            found |= {one.strip().casefold(): name for one in theirs}
+    for plan in plans:
+        for one in table.get(plan, []):
+            if found.setdefault(one.strip().casefold(), plan) != plan:
+                rule = f"cannot mean {found[one.strip().casefold()]} too"
+                reader.fault(f"upkeep.{plan}", rule, one, "take it out of one of them")
     return found
 
 
-STATED = ("m/d/y", "d/m/y", "m-d-y", "d-m-y")
-"""Forms that a column map must state, because the same text can mean two days."""
+def _places(reader: Reader, records: Mapping[str, Any]) -> Places | None:
+    """Return where the records stand."""
+    if "place" in records and "places" in records:
+        reader.fault("records.place", "must not stand beside places", None, "keep one of the two")
+    if "place" in records:
+        if records["place"] == REFERENCE:
+            return ()
+        name = place_called(reader, records["place"], "records.place")
+        return None if name is None else ((name, 1.0),)
+    if "places" not in records:
+        return None
+    found: list[tuple[str, float]] = []
+    for where, entry in reader.tables(records["places"], "records.places"):
+        name = place_called(reader, entry.get("place"), f"{where}.place")
+        raw = entry.get("share")
+        share = float(raw) if raw is not None and is_number(raw) else 0.0
+        if not 0.0 < share <= 1.0:
+            rule = "must be a share of the year, above 0 and at most 1"
+            reader.fault(f"{where}.share", rule, raw, "half a year is written 0.5")
+        elif name is not None:
+            found.append((name, share))
+    total = sum(share for _, share in found)
+    if not reader.faults and not abs(total - 1.0) < 1e-6:
+        rule = "must have shares of the year that add up to 1"
+        reader.fault("records.places", rule, None, "correct one of them", got=f"{total:.6g}")
+    return tuple(found)
+
+
+def _length(reader: Reader, raw: Any, unit: str) -> float | None:
+    """Return the length of all coaches, 0 for that of the reference coach. [m]"""
+    if raw is None:
+        return None
+    if raw == REFERENCE:
+        return 0.0
+    metres = convert(float(raw), unit, "m") if is_number(raw) else nan
+    if not 2.0 <= metres <= 40.0:
+        remedy = f'the unit is that of [units] length, {unit}; or write "{REFERENCE}"'
+        reader.fault("records.length", "must be the length of a coach", raw, remedy)
+        return None
+    return metres
 
 
 _DAY, _MONTH, _YEAR = r"(?P<day>\d{1,2})", r"(?P<month>\d{1,2})", r"(?P<year>\d{4})"
-
-
 _WORD = r"(?P<word>[A-Za-z]{3,9})\.?"
-
-
 _ALWAYS = tuple(
     re.compile(form)
     for form in (
         rf"{_YEAR}-{_MONTH}(?:-{_DAY})?",
         rf"{_YEAR}/{_MONTH}(?:/{_DAY})?",
+        r"(?P<year>\d{4})(?P<month>\d{2})(?P<day>\d{2})",
         rf"{_DAY}\.\s?{_MONTH}\.\s?{_YEAR}",
         rf"{_DAY}[ -]{_WORD}[ -]{_YEAR}",
         rf"{_WORD} {_DAY},? {_YEAR}",
         rf"{_WORD},? {_YEAR}",
     )
 )
-
-
 _BY_FORM = {
     "m/d/y": re.compile(rf"{_MONTH}/{_DAY}/{_YEAR}"),
     "d/m/y": re.compile(rf"{_DAY}/{_MONTH}/{_YEAR}"),
     "m-d-y": re.compile(rf"{_MONTH}-{_DAY}-{_YEAR}"),
     "d-m-y": re.compile(rf"{_DAY}-{_MONTH}-{_YEAR}"),
 }
-
-
 _TWO_WAYS = re.compile(r"\d{1,2}[/-]\d{1,2}[/-]\d{4}")
-
-
 _CLOCK = re.compile(r"[T ]\d{1,2}:\d{2}.*$")
-
-
 _NAMES = {name.casefold(): number for number, name in enumerate(calendar.month_abbr) if name}
-
-
-EARLIEST, LATEST = 1900, 2200
+EARLIEST, LATEST = 1700, 2200
 """Years that a date may lie in. [years]"""
 
 
-def read_month(text: str, forms: Iterable[str] = ()) -> int | None:
-    """Return the month of a date, or None if it cannot be read.
+def read_date(text: str, forms: Iterable[str] = ()) -> tuple[int, int, int | None] | None:
+    """Return year, month and, if it says one, day of a date; None if it cannot be read.
 
     Parameters
     ----------
@@ -388,40 +381,33 @@ def read_month(text: str, forms: Iterable[str] = ()) -> int | None:
     forms : iterable of str
         Of `STATED`, those that the records use.
 
-    Returns
-    -------
-    int or None
-        Months since the year 0. [months]
-
     Examples
     --------
-    >>> read_month("2021-03-14") == read_month("14.3.2021") == read_month("Mar 14, 2021")
+    >>> read_date("2021-03-14") == read_date("14.3.2021") == read_date("Mar 14, 2021")
     True
-    >>> read_month("3/4/2021") is None, month_text(read_month("3/4/2021", ["d/m/y"]))
-    (True, '2021-04')
-    >>> read_month("31.2.2021") is None
-    True
+    >>> read_date("3/4/2021"), read_date("3/4/2021", ["d/m/y"]), read_date("31.2.2021")
+    (None, (2021, 4, 3), None)
     """
     plain = _CLOCK.sub("", text.strip())
     for pattern in (*_ALWAYS, *(_BY_FORM[form] for form in forms)):
         found = pattern.fullmatch(plain)
         if found:
-            return _month(found.groupdict())
+            return _of_parts(found.groupdict())
     return None
 
 
-def _month(parts: dict[str, str | None]) -> int | None:
-    """Return the month of a date in parts, if there is such a day."""
+def _of_parts(parts: dict[str, str | None]) -> tuple[int, int, int | None] | None:
+    """Return a date from its parts, if there is such a day."""
     word = parts.get("word")
     month = _NAMES.get(word[:3].casefold(), 0) if word else int(parts["month"] or 0)
     if word and not calendar.month_name[month].casefold().startswith(word.casefold()) and word != "Sept":
         return None
-    year, day = int(parts["year"] or 0), int(parts.get("day") or 1)
+    year, day = int(parts["year"] or 0), parts.get("day")
     if not (EARLIEST <= year <= LATEST and 1 <= month <= 12):
         return None
-    if not 1 <= day <= calendar.monthrange(year, month)[1]:
+    if day is not None and not 1 <= int(day) <= calendar.monthrange(year, month)[1]:
         return None
-    return 12 * year + month - 1
+    return year, month, None if day is None else int(day)
 
 
 def two_ways(text: str) -> bool:
@@ -433,6 +419,11 @@ def two_ways(text: str) -> bool:
     (True, False)
     """
     return _TWO_WAYS.fullmatch(_CLOCK.sub("", text.strip())) is not None
+
+
+def month_of(day: date) -> int:
+    """Return the month of a day, counted from the year 0. [months]"""
+    return 12 * day.year + day.month - 1
 
 
 def month_text(month: int) -> str:
@@ -447,17 +438,32 @@ def month_text(month: int) -> str:
 
 
 Whole = NDArray[np.int64]
-
-
 Array = NDArray[np.float64]
-
+Flags = NDArray[np.bool_]
 
 MISSING = -1
 """Stands for a month or a word that is not there."""
 
-
 KINDS_SHOWN = 6
 """Different texts of a column that are shown when they cannot be read."""
+
+
+def lacking(sheet: Sheet, known: ColumnMap, needed: Iterable[str], may: Iterable[str] = ()) -> list[Fault]:
+    """Return a fault for each column that records need, or that the map names, and that is not there.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        The records.
+    known : ColumnMap
+        What its columns mean.
+    needed, may : iterable of str
+        Our names of columns that must be there, and of those that may be.
+    """
+    wanted = {holds(name): known.named(name) for name in needed}
+    wanted |= {holds(name): known.columns[name] for name in may if name in known.columns}
+    wanted |= {f"the covariate {name}": name for name in known.covariates}
+    return need_columns(sheet, wanted)
 
 
 def codes(texts: Texts) -> tuple[Whole, list[str]]:
@@ -483,8 +489,8 @@ def _each(
     return [known[place] for place in places]
 
 
-def months(sheet: Sheet, name: str, known: ColumnMap, faults: list[Fault]) -> tuple[Whole, NDArray[np.bool_]]:
-    """Read a column of dates.
+def months(sheet: Sheet, name: str, known: ColumnMap, faults: list[Fault]) -> tuple[Whole, Flags]:
+    """Read a column of dates to the month.
 
     Parameters
     ----------
@@ -505,51 +511,36 @@ def months(sheet: Sheet, name: str, known: ColumnMap, faults: list[Fault]) -> tu
         Whether there is a text that cannot be read.
     """
     places, different = codes(sheet.column(name))
-    values = [read_month(text, known.forms) if text else MISSING for text in different]
-    asked = [text for text, value in zip(different, values, strict=True) if value is None and two_ways(text)]
-    if asked and not known.forms:
-        lines = sheet.lines[np.isin(places, [different.index(text) for text in asked])]
-        remedy = f"state which in the column map: [dates] forms, of {', '.join(STATED)}"
-        faults.append(
-            cell_fault(name, "can be read in two ways, day or month first", asked[0], lines, remedy)
-        )
-    wrong = [number for number, value in enumerate(values) if value is None]
+    dates = [read_date(text, known.forms) for text in different]
+    wrong = [number for number, text in enumerate(different) if text and dates[number] is None]
+    if not known.forms:
+        _ask_for_forms(sheet, name, places, different, wrong, faults)
     if not known.drops_unreadable:
-        _say_unreadable(sheet, name, places, different, wrong, known, faults)
-    read = np.array([MISSING if value is None else value for value in values], dtype=np.int64)
-    return read[places], np.isin(places, wrong)
+        plain = [number for number in wrong if known.forms or not two_ways(different[number])]
+        rule = "must be a day of the calendar, its year with four digits"
+        remedy = 'correct it, or leave such rows out: [dates] unreadable = "drop"'
+        for number in plain[:KINDS_SHOWN]:
+            at = sheet.lines[places == number]
+            faults.append(cell_fault(name, rule, different[number], at, remedy))
+        if len(plain) > KINDS_SHOWN:
+            more = len(plain) - KINDS_SHOWN
+            faults.append(Fault(f'column "{name}"', f"has {more} more texts that are no dates"))
+    read = [MISSING if found is None else 12 * found[0] + found[1] - 1 for found in dates]
+    return np.array(read, dtype=np.int64)[places], np.isin(places, wrong)
 
 
-def _say_unreadable(
-    sheet: Sheet,
-    name: str,
-    places: Whole,
-    different: list[str],
-    wrong: list[int],
-    known: ColumnMap,
-    faults: list[Fault],
+def _ask_for_forms(
+    sheet: Sheet, name: str, places: Whole, different: list[str], wrong: list[int], faults: list[Fault]
 ) -> None:
-    """Note the dates that cannot be read."""
-    said = [number for number in wrong if known.forms or not two_ways(different[number])]
-    remedy = 'correct it, or leave such rows out: [dates] unreadable = "drop"'
-    for number in said[:KINDS_SHOWN]:
-        lines = sheet.lines[places == number]
-        faults.append(
-            cell_fault(
-                name,
-                "must be a day of the calendar, its year with four digits",
-                different[number],
-                lines,
-                remedy,
-            )
-        )
-    if len(said) > KINDS_SHOWN:
-        faults.append(
-            Fault(f'column "{name}"', f"has {len(said) - KINDS_SHOWN} more texts that are no dates")
-        )
+    """Ask for the form of dates that can be read in two ways."""
+    asked = [number for number in wrong if two_ways(different[number])]
+    if asked:
+        remedy = f"state which in the column map: [dates] forms, of {', '.join(STATED)}"
+        rule, lines = "can be read in two ways, day or month first", sheet.lines[np.isin(places, asked)]
+        faults.append(cell_fault(name, rule, different[asked[0]], lines, remedy))
 
 
-def words(sheet: Sheet, column: str, known: ColumnMap, faults: list[Fault]) -> Whole:
+def words(sheet: Sheet, column: str, known: ColumnMap, faults: list[Fault], *, asks: bool = True) -> Whole:
     """Read a column of words.
 
     Parameters
@@ -557,42 +548,36 @@ def words(sheet: Sheet, column: str, known: ColumnMap, faults: list[Fault]) -> W
     sheet : Sheet
         The records.
     column : str
-        Our name of it: "seen", "reason" or "deck".
+        Our name of it: "seen", "reason", "where" or "deck".
     known : ColumnMap
         What their words mean.
     faults : list of Fault
         Is added to.
+    asks : bool
+        Whether the map must say what an empty cell means.
 
     Returns
     -------
     ndarray of int, shape (rows,)
-        Place of our word in `WORDS`; `MISSING` where the row has none ("not looked", "drop").
+        Place of our word in `words_of`; `MISSING` where the row has none ("not looked", "drop").
     """
-    theirs = known.words.get(column, {})
+    ours, theirs = words_of(column), known.words.get(column, {})
     name = known.named(column)
     blank = known.blank.get(column)
+    empty = sheet.column(name) == ""
+    if blank is None and asks and np.any(empty):
+        choices = '" or "'.join(layout()[column]["blank"].choices)
+        remedy = f'say in the column map what empty means: [{column}] blank = "{choices}"'
+        rule = "must not be empty without saying what that means"
+        faults.append(cell_fault(name, rule, "", sheet.lines[empty], remedy))
 
     def read(text: str) -> int | None:
-        word = theirs.get(text.casefold()) if text else blank
-        if word is None:
-            return None
-        return WORDS[column].index(word) if word in WORDS[column] else MISSING
+        word = theirs.get(text.casefold()) if text else blank or ""
+        return None if word is None else ours.index(word) if word in ours else MISSING
 
-    if blank is None and np.any(sheet.column(name) == ""):
-        choices = '" or "'.join(BLANKS[column])
-        remedy = f'say in the column map what empty means: [{column}] blank = "{choices}"'
-        empty = sheet.lines[sheet.column(name) == ""]
-        faults.append(cell_fault(name, "must not be empty without saying what that means", "", empty, remedy))
-
-        def read_known(text: str) -> int | None:
-            return MISSING if not text else read(text)
-
-        reader = read_known
-    else:
-        reader = read
-    rule = f"must be a word for {', '.join(WORDS[column])}"
+    rule = f"must be a word for {', '.join(ours)}"
     remedy = f"add it to [{column}] of the column map; {nearest('', sorted(theirs))}"
-    return np.array(_each(sheet, name, reader, faults, rule, remedy), dtype=np.int64)
+    return np.array(_each(sheet, name, read, faults, rule, remedy), dtype=np.int64)
 
 
 def numbers(
@@ -602,8 +587,8 @@ def numbers(
     *,
     low: float = 0.0,
     high: float = 1e6,
-    may_be_empty: bool = True,
     whole: bool = False,
+    may_be_empty: bool = True,
     what: str = "a number",
 ) -> Array:
     """Read a column of numbers.
@@ -618,8 +603,10 @@ def numbers(
         Is added to.
     low, high : float
         Bounds.
-    may_be_empty, whole : bool
-        Whether a cell may be empty; whether it must be a whole number.
+    whole : bool
+        Whether only whole numbers are allowed.
+    may_be_empty : bool
+        Whether a cell may be empty.
     what : str
         What they are, for messages.
 
@@ -632,16 +619,28 @@ def numbers(
     def read(text: str) -> float | None:
         if not text:
             return nan if may_be_empty else None
-        try:
-            number = float(text)
-        except ValueError:
-            return None
-        fine = isfinite(number) and low <= number <= high and not (whole and number % 1.0)
+        number = number_in(text)
+        fine = number is not None and low <= number <= high and not (whole and number != round(number))
         return number if fine else None
 
     rule = f"must be {what}{', a whole number' if whole else ''} from {low:g} to {high:g}, digits only"
-    remedy = "one unit in the whole column, and none in the cell"
+    remedy = "one unit in the whole column and none in the cell; a decimal point, no comma"
     return np.array(_each(sheet, name, read, faults, rule, remedy), dtype=float)
+
+
+def number_in(text: str) -> float | None:
+    """Return a finite number as it is written in a cell, or None.
+
+    Examples
+    --------
+    >>> number_in("187.5"), number_in("187,5"), number_in("nan")
+    (187.5, None, None)
+    """
+    try:
+        number = float(text.replace("_", "x"))
+    except ValueError:
+        return None
+    return number if isfinite(number) else None
 
 
 def ages(
@@ -651,16 +650,8 @@ def ages(
 
     Parameters
     ----------
-    sheet : Sheet
-        The records.
-    name : str
-        Its column.
-    known : ColumnMap
-        States the unit.
-    faults : list of Fault
-        Is added to.
-    may_be_empty : bool
-        Whether a cell may be empty.
+    sheet, name, known, faults, may_be_empty
+        As of `months` and `numbers`; the map states the unit.
 
     Returns
     -------
@@ -676,3 +667,64 @@ def ages(
     unit = known.age_unit or "years"
     found = numbers(sheet, name, faults, high=most, may_be_empty=may_be_empty, what=f"an age in {unit}")
     return found if known.age_unit == "months" else 12.0 * found
+
+
+def sites(sheet: Sheet, known: ColumnMap, faults: list[Fault]) -> tuple[Whole, tuple[Places, ...]]:
+    """Read where each row stands.
+
+    Parameters
+    ----------
+    sheet, known, faults
+        As of `months`.
+
+    Returns
+    -------
+    ndarray of int, shape (rows,)
+        Number of the site of each row; `MISSING` where nothing says it.
+    tuple of Places
+        The sites; none of places: the reference climate.
+    """
+    name = known.named("place")
+    if not sheet.has(name):
+        stated = () if known.places is None else (known.places,)
+        return np.full(len(sheet.rows), 0 if stated else MISSING, dtype=np.int64), stated
+    places, different = codes(sheet.column(name))
+    every: list[Places] = [known.places] if known.places is not None else []
+    numbered = []
+    for number, text in enumerate(different):
+        if not text or text == REFERENCE:
+            site: Places | None = () if text else known.places
+        else:
+            reader = Reader({}, {}, shared())
+            found = place_called(reader, text, "")
+            site = ((found, 1.0),) if found else None
+            for fault in reader.faults:
+                at = f"{text[:40]} on {at_lines(sheet.lines[places == number])}"
+                faults.append(Fault(f'column "{name}"', fault.rule, at, fault.remedy))
+        if site is not None and site not in every:
+            every.append(site)
+        numbered.append(MISSING if site is None else every.index(site))
+    return np.array(numbered, dtype=np.int64)[places], tuple(every)
+
+
+def lengths(sheet: Sheet, known: ColumnMap, faults: list[Fault]) -> Array:
+    """Read the length of each row's coach.
+
+    Parameters
+    ----------
+    sheet, known, faults
+        As of `months`.
+
+    Returns
+    -------
+    ndarray, shape (rows,)
+        0: that of the reference coach; not a number where nothing says it. [m]
+    """
+    stated = nan if known.length is None else known.length
+    name = known.named("length")
+    if not sheet.has(name):
+        return np.full(len(sheet.rows), stated)
+    unit = known.length_unit
+    low, high = (convert(metres, "m", unit) for metres in (2.0, 40.0))
+    found = numbers(sheet, name, faults, low=low, high=high, what=f"a length in {unit}")
+    return np.where(np.isnan(found), stated, found * convert(1.0, unit, "m"))

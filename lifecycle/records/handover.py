@@ -25,14 +25,14 @@ for a coating on a roof, which it was not written for.
 
 from __future__ import annotations
 
-import csv
-import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from io import StringIO
+from typing import BinaryIO
 
-from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.errors import Fault, ScenarioError
+from lifecycle.records.columns import ColumnMap, lacking, number_in
+from lifecycle.records.tables import read_sheet
 
 READINGS = 3
 """Readings of a spot."""
@@ -46,6 +46,12 @@ PLACE = ("along", "across")
 
 MOST = 5000
 """Rows of a file at most."""
+
+THICKEST = {"mil": 1000.0, "mm": 25.4}
+"""Thickest film that a reading may be, an inch: beyond any coating."""
+
+FARTHEST = 100.0
+"""Farthest that a spot may lie from the front left. [ft or m]"""
 
 
 @dataclass(frozen=True)
@@ -194,15 +200,21 @@ def _places(
     return {name: (float(count), 1.0) for count, name in enumerate(names, start=1)}, "order"
 
 
-def read_readings(text: str, source: str = "") -> tuple[Reading, ...]:
-    r"""Read film readings from the text of a CSV file.
+def read_readings(
+    content: str | bytes | BinaryIO, source: str = "", known: ColumnMap | None = None, unit: str = ""
+) -> tuple[Reading, ...]:
+    r"""Read film readings from a table.
 
     Parameters
     ----------
-    text : str
+    content : str, bytes or binary file
         With a header: spot, reading; and, if wanted, along and across.
     source : str
         Name of the file, for messages.
+    known : ColumnMap or None
+        What its columns mean.
+    unit : str
+        "mil" or "mm"; "": not known, then a reading is held against the larger number.
 
     Returns
     -------
@@ -219,60 +231,49 @@ def read_readings(text: str, source: str = "") -> tuple[Reading, ...]:
     >>> read_readings("spot,reading\nA,190\n")
     (Reading(spot='A', film=190.0, place=None),)
     """
-    try:
-        rows = list(csv.reader(StringIO(text), strict=True))
-    except csv.Error as error:
-        raise ScenarioError([Fault(source, f"must be CSV: {error}", remedy="save it as CSV anew")]) from None
-    names = [name.strip().lower() for name in rows[0]] if rows else []
-    faults = [
-        Fault(f"column {name}", "is required", remedy=nearest(name, names))
-        for name in COLUMNS
-        if name not in names
+    columns = known or ColumnMap()
+    sheet = read_sheet(content, source)
+    faults = lacking(sheet, columns, COLUMNS, PLACE)
+    there = [name for name in PLACE if sheet.has(columns.named(name))]
+    if len(there) == 1:
+        lacks = next(name for name in PLACE if name not in there)
+        rule = f"must not stand without its pair, {columns.named(lacks)}: one alone places no spot"
+        faults.append(
+            Fault(f'column "{columns.named(there[0])}"', rule, "", "add it, or take this one out", 1)
+        )
+    if len(sheet.rows) > MOST:
+        faults.append(Fault(source, f"must have at most {MOST:,} rows", f"{len(sheet.rows):,}"))
+    if faults:
+        raise ScenarioError(faults, source)
+    cells = [sheet.column(columns.named(name)) for name in (*COLUMNS, *there)]
+    found = [
+        _reading([str(cell) for cell in row], int(line), unit, faults)
+        for *row, line in zip(*cells, sheet.lines, strict=True)
     ]
-    if len(rows) > MOST:
-        faults.append(Fault(source, f"must have at most {MOST:,} rows", f"{len(rows):,}"))
     if faults:
         raise ScenarioError(faults, source)
-    found = []
-    for line, row in enumerate(rows[1:], start=2):
-        cells = dict(zip(names, (cell.strip() for cell in row), strict=False))
-        if any(cells.values()):
-            reading = _reading(cells, line, faults)
-            found += [reading] if reading else []
-    if not found and not faults:
-        faults.append(Fault(source, "must have a reading", remedy="a line for each: spot, reading"))
-    if faults:
-        raise ScenarioError(faults, source)
-    return tuple(found)
+    return tuple(one for one in found if one is not None)
 
 
-def _reading(cells: dict[str, str], line: int, faults: list[Fault]) -> Reading | None:
-    """Read one row; note what is wrong with it."""
-    spot = cells.get("spot", "")
+def _reading(cells: Sequence[str], line: int, unit: str, faults: list[Fault]) -> Reading | None:
+    """Read one row: spot, film and, if they are there, along and across; note what is wrong with it."""
+    spot, written, *place = cells
     if not spot or len(spot) > 40 or not spot.isprintable():
         faults.append(Fault("spot", "must be a name of 1 to 40 letters", spot[:40], "name the spot", line))
-    film = _number(cells.get("reading", ""))
-    if film is None or film < 0.0:
-        rule = "must be a number from 0: dry film"
-        faults.append(
-            Fault("reading", rule, cells.get("reading", "")[:40] or "nothing", "leave out the line", line)
-        )
-    place = [_number(cells[name]) if cells.get(name) else None for name in PLACE]
-    for name, number in zip(PLACE, place, strict=True):
-        if number is None and cells.get(name):
-            faults.append(
-                Fault(name, "must be a number", cells[name][:40], "measure from the front left", line)
-            )
+    film, most = number_in(written), THICKEST[unit or "mil"]
+    if film is None or not 0.0 <= film <= most:
+        rule = f"must be a number from 0 to {most:g}{f' {unit}' if unit else ''}: dry film"
+        remedy = "leave out the line" if not written else "a decimal point, no unit; or is it another unit?"
+        faults.append(Fault("reading", rule, written[:40] or "nothing", remedy, line))
+        film = None
+    numbers = [number_in(text) for text in place]
+    for name, text, number in zip(PLACE, place, numbers, strict=False):
+        if text and (number is None or not 0.0 <= number <= FARTHEST):
+            rule = f"must be a number from 0 to {FARTHEST:g}"
+            faults.append(Fault(name, rule, text[:40], "measure from the front left", line))
+    if len(place) == 2 and bool(place[0]) != bool(place[1]):
+        faults.append(Fault("a row", "must say along and across, or neither", "one of them", "add it", line))
     if film is None:
         return None
-    along, across = place
+    along, across = numbers if len(numbers) == 2 else (None, None)
     return Reading(spot, film, None if along is None or across is None else (along, across))
-
-
-def _number(text: str) -> float | None:
-    """Return a finite number, or None."""
-    try:
-        number = float(text)
-    except ValueError:
-        return None
-    return number if math.isfinite(number) else None

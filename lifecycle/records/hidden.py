@@ -53,24 +53,35 @@ from lifecycle.errors import Fault, ScenarioError, nearest
 from lifecycle.evaluation.hiding import sign_chance
 from lifecycle.evaluation.spell import run_spell
 from lifecycle.evaluation.timeline import Start
-from lifecycle.records.columns import COLUMNS, MISSING, ColumnMap, ages, codes, numbers, words
-from lifecycle.records.estimate import FEWEST, NINE_IN_TEN, Estimate, Prior, too_few
+from lifecycle.records.columns import (
+    MISSING,
+    Array,
+    ColumnMap,
+    Places,
+    Whole,
+    ages,
+    codes,
+    lacking,
+    numbers,
+    words,
+)
+from lifecycle.records.estimate import (
+    FALL,
+    FEWEST,
+    NINE_IN_TEN,
+    Estimate,
+    Prior,
+    not_bounded,
+    too_few,
+)
 from lifecycle.records.looks import ROUTINE
-from lifecycle.records.tables import Account, Count, Drop, Sheet, at_lines, drop, need_columns
+from lifecycle.records.site import standing_in
+from lifecycle.records.tables import Account, Count, Sheet, at_lines, left_out
 from lifecycle.scenario import Scenario, Use, resolve
 from lifecycle.studies.implied import with_every_plan
 
-Array = NDArray[np.float64]
-
-
-Whole = NDArray[np.int64]
-
-
-Flags = NDArray[np.bool_]
-
-
 SOUND, WET, ROTTEN = 0, 1, 2
-"""How the deck was, in the order of `columns.WORDS`."""
+"""How the deck was, in the order of the data."""
 
 
 @dataclass(frozen=True)
@@ -93,6 +104,10 @@ class JobSheets:
         Whether the sheets say why roofs were stripped.
     account : Account
         From rows to roofs.
+    places : tuple of (str, float), or None
+        Where they stand; none: the reference climate; None: nobody says.
+    length : float or None
+        Of the coaches; 0: that of the reference coach; None: nobody says. [m]
     """
 
     age: Whole
@@ -102,6 +117,13 @@ class JobSheets:
     plans: tuple[str, ...]
     has_reason: bool
     account: Account = ()
+    places: Places | None = None
+    length: float | None = None
+
+    @property
+    def brought(self) -> bool:
+        """Whether place and size are known."""
+        return self.places is not None and self.length is not None
 
     @property
     def roofs(self) -> int:
@@ -139,14 +161,9 @@ def read_job_sheets(sheet: Sheet, known: ColumnMap) -> JobSheets:
     ScenarioError
         With every column that is missing and every cell that cannot be read.
     """
-    wanted = {name: known.named(name) for name in ("age", "deck")}
-    wanted |= {
-        name: known.columns[name] for name in ("reason", "area", "upkeep", "coach") if name in known.columns
-    }
-    if known.upkeep_of_all is None:
-        wanted["upkeep"] = known.named("upkeep")
-    faults = need_columns(sheet, {COLUMNS[name]: column for name, column in wanted.items()})
-    if faults and known.upkeep_of_all is None and known.named("upkeep") not in sheet.names:
+    needed = ("age", "deck") if known.upkeep_of_all is not None else ("age", "deck", "upkeep")
+    faults = lacking(sheet, known, needed, ("reason", "area", "upkeep", "coach"))
+    if faults and known.upkeep_of_all is None and not sheet.has(known.named("upkeep")):
         faults.append(
             Fault(
                 "upkeep",
@@ -160,18 +177,17 @@ def read_job_sheets(sheet: Sheet, known: ColumnMap) -> JobSheets:
     age = ages(sheet, known.named("age"), known, faults)
     deck = words(sheet, "deck", known, faults)
     area = np.full(deck.shape, np.nan)
-    if known.named("area") in sheet.names:
+    if sheet.has(known.named("area")):
         area = numbers(sheet, known.named("area"), faults, what="an area")
-    has_reason = known.named("reason") in sheet.names
+    has_reason = sheet.has(known.named("reason"))
     reason = words(sheet, "reason", known, faults) if has_reason else np.full(deck.shape, ROUTINE)
     plan, plans = _plans(sheet, known, faults)
     if faults:
         raise ScenarioError(faults, sheet.source)
-    named = known.named("coach") in sheet.names
+    named = sheet.has(known.named("coach"))
     whole = np.array(["\x1f".join(row) for row in sheet.rows], dtype=object)
     first = np.unique(codes(whole)[0], return_index=True)[1] if named else np.arange(len(whole))
-    drops = _left_out(
-        sheet,
+    gone, said = left_out(
         {
             "no age": np.isnan(age),
             "no upkeep said": plan == MISSING,
@@ -179,8 +195,8 @@ def read_job_sheets(sheet: Sheet, known: ColumnMap) -> JobSheets:
             "stripped because of trouble, or no reason said": reason != ROUTINE,
             "the same row twice": ~np.isin(np.arange(len(whole)), first),
         },
+        sheet.lines,
     )
-    gone, said = drops
     if gone.all():
         left = "; ".join(f"{one.number}: {one.reason}" for one in said)
         raise ScenarioError([Fault(sheet.source, "must have a roof that can be used", left)], sheet.source)
@@ -193,19 +209,9 @@ def read_job_sheets(sheet: Sheet, known: ColumnMap) -> JobSheets:
         plans,
         has_reason,
         (Count("job sheets", len(sheet.rows), said, int(kept.sum())),),
+        known.places,
+        known.length,
     )
-
-
-def _left_out(sheet: Sheet, unusable: dict[str, Flags]) -> tuple[Flags, tuple[Drop, ...]]:
-    """Leave rows out, each for the first reason that it meets."""
-    gone = np.zeros(len(sheet.rows), dtype=bool)
-    drops = []
-    for reason, which in unusable.items():
-        new = which & ~gone
-        if new.any():
-            drops.append(drop(reason, sheet.lines[new]))
-            gone |= new
-    return gone, tuple(drops)
 
 
 def _plans(sheet: Sheet, known: ColumnMap, faults: list[Fault]) -> tuple[Whole, tuple[str, ...]]:
@@ -323,7 +329,7 @@ class HiddenFit:
     fit_chance : float or None
         Chance of a misfit as large; None: too few to test. [-]
     widened : bool
-        Whether the tool's own figures joined.
+        Whether the tool's own figures joined for both.
     """
 
     sheets: JobSheets
@@ -416,32 +422,26 @@ def fit_hidden(
     widened = sheets.not_sound < FEWEST
     if widened and not widen:
         raise too_few(sheets.not_sound, "decks that were not sound", source)
-    model = model or hidden_by_age(scenario, sheets.plans, int(sheets.age.max()))
+    if model is None:
+        there = scenario
+        if sheets.places is not None or sheets.length is not None:
+            there = standing_in(scenario, sheets.places or (), sheets.length or 0.0)
+        model = hidden_by_age(there, sheets.plans, int(sheets.age.max()))
     share = np.linspace(0.0, 1.0, SHARES)[:, None]
     log_size = np.linspace(np.log(LEAST_LEAKS), np.log(MOST_LEAKS), SIZES)[None, :]
     surface = _surface(sheets, model, *np.broadcast_arrays(share, np.exp(log_size)))
-    if widened:
-        prior = tool["silent_share"]
-        error = max((prior.high - prior.low) / (2.0 * NINE_IN_TEN), 1e-6)
-        surface = surface - 0.5 * ((share - prior.likely) / error) ** 2
-        size = tool["age_leaks_ten_years"]
-        surface = surface - 0.5 * ((log_size - size.middle) / size.error) ** 2
-    found, kept = [], []
-    for name, profile, places in (
-        ("silent_share", surface.max(1), share[:, 0]),
-        ("age_leaks_ten_years", surface.max(0), log_size[0]),
-    ):
-        ends = _ends(profile, places)
-        if name == "silent_share":
-            if ends[2] - ends[0] < 0.8:
-                found.append(Estimate(name, ends[1], ends[0], ends[2], shape="normal"))
-            else:
-                kept.append(name)
-        elif ends[0] > log_size[0, 0] + 0.1 and ends[2] < log_size[0, -1] - 0.1:
-            low, likely, high = np.exp(ends)
-            found.append(Estimate(name, float(likely), float(low), float(high)))
-        else:
-            kept.append(name)
+    joined = (
+        NAMES if widened else tuple(name for name, one in _given(surface, share, log_size) if one is None)
+    )
+    surface = surface + sum((_prior(tool[name], share, log_size) for name in joined), np.zeros((1, 1)))
+    found = [
+        one
+        for name, one in _given(surface, share, log_size)
+        if one is not None and (widened or name not in joined or _narrowed(one, tool[name]))
+    ]
+    if not found:
+        raise not_bounded("what roofs hide", source)
+    kept = [name for name in NAMES if name not in [one.name for one in found]]
     best = np.unravel_index(int(np.argmax(surface)), surface.shape)
     bands = _bands(sheets, model, float(share[best[0], 0]), float(np.exp(log_size[0, best[1]])))
     return HiddenFit(
@@ -454,6 +454,39 @@ def fit_hidden(
         _fit_chance(bands),
         widened,
     )
+
+
+WIDEST_SHARE = 0.8
+"""Between ends further apart than that a silent share is not bounded. [-]"""
+
+NAMES = ("silent_share", "age_leaks_ten_years")
+"""What is sought."""
+
+
+def _given(surface: Array, share: Array, log_size: Array) -> list[tuple[str, Estimate | None]]:
+    """Return each figure with the ends of its profile; None where the sheets do not bound it."""
+    low, likely, high = _ends(surface.max(1), share[:, 0])
+    first = Estimate(NAMES[0], likely, low, high, shape="normal") if high - low < WIDEST_SHARE else None
+    ends = _ends(surface.max(0), log_size[0])
+    inside = ends[0] > log_size[0, 0] + 0.1 and ends[2] < log_size[0, -1] - 0.1
+    low, likely, high = (float(np.exp(one)) for one in ends)
+    second = Estimate(NAMES[1], likely, low, high) if inside else None
+    return list(zip(NAMES, (first, second), strict=True))
+
+
+def _prior(tool: Prior, share: Array, log_size: Array) -> Array:
+    """Return the tool's own figure as it joins, on the grid."""
+    if tool.name == NAMES[0]:
+        error = max((tool.high - tool.low) / (2.0 * NINE_IN_TEN), 1e-6)
+        return np.asarray(-0.5 * ((share - tool.likely) / error) ** 2)
+    return np.asarray(-0.5 * ((log_size - tool.middle) / tool.error) ** 2)
+
+
+def _narrowed(one: Estimate, tool: Prior) -> bool:
+    """Whether the sheets put a figure more narrowly than the tool's own range does."""
+    if one.name == NAMES[0]:
+        return one.high - one.low < tool.high - tool.low
+    return one.high / one.low < tool.high / tool.low
 
 
 def _surface(sheets: JobSheets, model: HiddenByAge, share: Array, size: Array) -> Array:
@@ -481,7 +514,7 @@ def _surface(sheets: JobSheets, model: HiddenByAge, share: Array, size: Array) -
 def _ends(profile: Array, places: Array) -> tuple[float, float, float]:
     """Return low end, maximum and high end of a profile."""
     best = int(np.argmax(profile))
-    level = float(profile[best]) - 0.5 * NINE_IN_TEN**2
+    level = float(profile[best]) - FALL
     inside = np.flatnonzero(profile >= level)
     low, high = int(inside[0]), int(inside[-1])
     ends = [float(places[low]), float(places[best]), float(places[high])]

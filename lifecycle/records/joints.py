@@ -10,11 +10,8 @@ The *window* of an epoch is where every leak that came to light would be in the 
 age 0 if the coach was looked at before the epoch began, else at its first routine look; it closes when the
 next epoch begins if there is a later routine look, else at the last routine look. In that look's month no
 complaint can be in the records, for it would have made the look one. Where nothing says why anybody
-looked, every look counts as routine.
-
-Looks outside stay, because they thin what is hidden; what they found is not counted.
-
-*How often joints leak, from leaks counted at looks since the joints were last redone.*
+looked, every look counts as routine. Looks outside stay, because they thin what is hidden; what they found
+is not counted.
 
 Joints start ``m1 s ^ k`` leaks up to the seal age s (a power-law process). A leak is hidden until signs
 inside bring the coach in, at the rate r a year, or until a look finds it, each with the chance p. With H
@@ -25,30 +22,40 @@ the expected number hidden and q = 1 - exp(-r / 12), month by month, as in the m
     a look finds Poisson(H p) of the rest                            H falls to H (1 - p)
 
 All these numbers are independent (thinned Poisson), so the likelihood is a product: months without a
-complaint, months with one, what looks found, and what they did not. It is that which tells a leak rate
-from the chance of seeing a leak: *finds, signs and leak rate need looks that found nothing.*
+complaint, months with one, what looks found, and what they did not. Between two looks a and b months old
+nothing but signs thins, so that no month is gone through by itself::
 
-An *epoch* is one roof from one redoing of its joints to the next. Its window runs from its first to its
-last routine look: a coach that came in because it leaked is there because of the leak, and how long a
-coach would have come in after its last routine look nobody knows. Leaks that started before the window
-count as hidden ones, thinned by signs.
+    H(b) = (1 - q)^(b - a) H(a) + E(b) - (1 - q)^(b - a) E(a)
+    E(a) = sum over i <= a of born(i) (1 - q)^(a - i + 1)
+
+*Which figures the records tell.* Leaks that are rare and seen soon look like leaks that are frequent and
+seen late. So signs and finds are held by the tool's own range, which joins as a prior (`estimate`): many
+records move them, few cannot let the rate run off. They are given as figures of the records only where
+these, without either prior, put them more narrowly than the tool does. Growth is left to the records, and
+held in the same way only where they do not bound it, or with it the rate. A rate that even then is not
+bounded is refused.
+
+*Other leaks.* A look finds punctures and leaks that come with age as well. Where records say where each leak
+was, only those at joints count. Where they do not, the tool's own other leaks, hidden and found like these,
+stand as an offset for the share of leaks without a place: a factor on them, with the range of the puncture
+rate, joins as a prior. Counting them as joint leaks would count them twice.
+
+*Place and size* (`site`): the joints of an epoch leak by the factor of its site, so the figures are those
+of the reference.
 
 Without the reason of the looks nothing tells finds from signs. Then all that is there is taken to be found
 at each look: the leaks of the span between two looks are Poisson, and the answer holds *among coaches
 brought in*.
 
-With fewer than `FEWEST` complaints r, and with fewer than `FEWEST` leaks at routine looks p, stays at the
-tool's own figure.
-
-*Test of fit.* Leaks counted and expected in bands of seal age; Pearson's sum has about a chi-squared
-distribution.
+*Tests of fit.* Leaks counted and expected, by seal age and by the time since the look before; Pearson's
+sum has about a chi-squared distribution. The second one sees looks that somebody made on suspicion and
+wrote down as routine: they find a leak soon after the look before.
 
 *Exact times.* Of a process watched from 0 to T with n leaks at t_i: ``k = n / sum ln(T / t_i)``,
 ``m1 = n / T ^ k``.
 
-Assumed: all leaks are at joints; a reseal lays open what was hidden; coaches are alike. Left out: silent
-leaks, which are found late, if at all before the deck is gone: the rate is that of leaks that can be
-found.
+Assumed: a reseal lays open what was hidden; coaches are alike. Left out: silent leaks, which are found
+late, if at all before the deck is gone: the rate is that of leaks that can be found.
 
 Source
 ------
@@ -58,32 +65,29 @@ memory. Likelihood: derived.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from itertools import pairwise
-from math import exp, log
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from itertools import accumulate, combinations, pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.errors import Fault, ScenarioError
-from lifecycle.records.columns import MISSING
+from lifecycle.records.columns import MISSING, Array, Flags, Whole
 from lifecycle.records.estimate import (
     FEWEST,
-    NINE_IN_TEN,
+    STRONGLY,
     Estimate,
+    Free,
     Prior,
-    from_working,
-    maximum,
+    Sought,
+    not_bounded,
+    seek,
     too_few,
 )
-from lifecycle.records.looks import COMPLAINT, END, ROUTINE, Looks
+from lifecycle.records.looks import COMPLAINT, DECK_GONE, END, ROUTINE, SOLD, Looks
+from lifecycle.records.site import Sites, sites_of
 from lifecycle.records.tables import Account, Count, drop
-
-Whole = NDArray[np.int64]
-
-
-Flags = NDArray[np.bool_]
+from lifecycle.scenario import Scenario
 
 
 @dataclass(frozen=True)
@@ -96,29 +100,41 @@ class Epochs:
         Seal age after which the window opens, and the last in it. [months]
     watched : ndarray of int, shape (epochs,)
         Last seal age at which a complaint would be in the records. [months]
+    roof_age : ndarray of int, shape (epochs,)
+        Age of the roof when the epoch began. [months]
+    sites : Sites
+        What place and size of each do.
     epoch, age, leaks : ndarray of int, shape (looks,)
         Epoch of each look, seal age then, leaks found. [-, months, leaks]
     complaint, counted : ndarray of bool, shape (looks,)
         Whether the coach came in with a complaint; whether the look lies in the window.
     has_reason : bool
         Whether the records say why anybody looked.
+    unplaced : float
+        Share of leaks of which nobody says where they were. [-]
     account : Account
         From rows to looks that count.
     covered : str
         First and last month.
+    notes : tuple of str
+        What must be said of the records.
     """
 
     opens: Whole
     closes: Whole
     watched: Whole
+    roof_age: Whole
+    sites: Sites
     epoch: Whole
     age: Whole
     leaks: Whole
     complaint: Flags
     counted: Flags
     has_reason: bool
+    unplaced: float = 0.0
     account: Account = ()
     covered: str = ""
+    notes: tuple[str, ...] = ()
 
     @property
     def found(self) -> int:
@@ -146,13 +162,15 @@ class Epochs:
         return float(np.sum(self.closes - self.opens)) / 12.0
 
 
-def epochs_of(looks: Looks) -> Epochs:
+def epochs_of(looks: Looks, scenario: Scenario | None = None, covering: str = "membrane") -> Epochs:
     """Put looks into epochs.
 
     Parameters
     ----------
     looks : Looks
         Cleaned; in the order of coach and month.
+    scenario, covering
+        Whose reference and responses bring the figures to the reference, as of `sites_of`.
 
     Returns
     -------
@@ -164,9 +182,10 @@ def epochs_of(looks: Looks) -> Epochs:
         If no look counts.
     """
     coach, month = looks.coach, looks.month
+    ended = np.isin(looks.seen, (END, DECK_GONE, SOLD))
     reason = np.full(coach.shape, ROUTINE) if looks.reason is None else looks.reason
     start = _start(looks)
-    known = (start != MISSING) & (looks.seen != END)
+    known = (start != MISSING) & ~ended
     epoch = _numbered(coach, start)
     routine = known & (reason == ROUTINE)
     first, last = _ends(epoch, np.where(routine, month, MISSING))
@@ -189,7 +208,7 @@ def epochs_of(looks: Looks) -> Epochs:
         drop(reason_, looks.lines[which])
         for reason_, which in (
             ("no day on which joints were redone or the roof was laid", (start == MISSING)),
-            ("the end of a roof", (start != MISSING) & (looks.seen == END)),
+            ("the end of a roof, or its sale", (start != MISSING) & ended),
             ("nothing known from before it, or of the time after it", known & ~inside),
         )
         if which.any()
@@ -201,18 +220,28 @@ def epochs_of(looks: Looks) -> Epochs:
         )
     kept = known & usable[epoch]
     numbers = np.cumsum(usable) - 1
+    one_look = np.zeros(first.shape, dtype=np.int64)
+    one_look[epoch[::-1]] = np.arange(coach.size)[::-1]
+    laid = looks.laid[one_look]
+    roof_age = np.where(laid == MISSING, 0, np.maximum(begins - laid, 0))
     return Epochs(
         opens=opens[usable],
         closes=closes[usable],
         watched=np.where(by_next, closes, closes - 1)[usable],
+        roof_age=roof_age[usable],
+        sites=sites_of(
+            looks.site[one_look][usable], looks.sites, looks.length[one_look][usable], scenario, covering
+        ),
         epoch=numbers[epoch[kept]],
         age=age[kept],
         leaks=looks.leaks[kept],
         complaint=reason[kept] == COMPLAINT,
         counted=inside[kept],
         has_reason=looks.reason is not None,
+        unplaced=looks.unplaced,
         account=(*looks.account, Count("looks at joints", coach.size, tuple(drops), int(inside.sum()))),
         covered=looks.covered,
+        notes=looks.notes,
     )
 
 
@@ -243,19 +272,20 @@ def _ends(epoch: Whole, month: Whole) -> tuple[Whole, Whole]:
     return np.where(last == MISSING, MISSING, first), last
 
 
-Array = NDArray[np.float64]
-
-
 BANDS = 6
-"""Bands of seal age of the test of fit."""
+"""Bands of seal age of the test of fit, at most; as many of the time since the look before."""
 
+CURVES = 2
+"""Figures of the curve that a test of fit has to give up as degrees."""
 
-LARGEST = 4.0
-"""Logarithm that no figure is let above while the maximum is sought."""
+HIGHEST = 50.0
+"""Most leaks in ten years that are sought. [leaks]"""
 
+SEEING = ("sign_years", "look_finds")
+"""How leaks come to light."""
 
-WIDEST, STRONGLY = 1.5, 0.8
-"""Standard error of a logarithm beyond which a figure is not bounded; correlation worth saying."""
+LONGEST_SIGNS = 50.0
+"""Longest time until signs show a leak that is sought. [years]"""
 
 
 def fit_exact_times(times: Array, end: float) -> tuple[float, float]:
@@ -284,6 +314,51 @@ def fit_exact_times(times: Array, end: float) -> tuple[float, float]:
 
 
 @dataclass(frozen=True)
+class Rates:
+    """The figures of joints at which a likelihood is taken.
+
+    Parameters
+    ----------
+    ten_years, growth : float
+        Leaks of joints never redone in ten years, and how they grow. [leaks, -]
+    signs : float
+        Rate at which signs show a leak. [1/year]
+    finds : float
+        Chance that a look finds one. [-]
+    others : float
+        What the tool's own other leaks are multiplied with. [-]
+    """
+
+    ten_years: float
+    growth: float
+    signs: float
+    finds: float
+    others: float
+
+    @property
+    def first_year(self) -> float:
+        """Leaks in the first year, m1. [leaks]"""
+        return float(self.ten_years / 10.0**self.growth)
+
+
+@dataclass(frozen=True)
+class Band:
+    """Leaks counted and expected in a band: of seal age, or of months since the look before.
+
+    Parameters
+    ----------
+    end : float
+        The last in it. [years or months]
+    counted, expected : float
+        [leaks]
+    """
+
+    end: float
+    counted: float
+    expected: float
+
+
+@dataclass(frozen=True)
 class JointFit:
     """Joint leaks, fitted.
 
@@ -291,100 +366,180 @@ class JointFit:
     ----------
     epochs : Epochs
         What it was fitted to.
-    first_year, growth : float
-        m1 and k. [leaks, -]
-    signs, finds : float
-        Rate at which signs show a leak, and chance that a look finds one. [1/year, -]
+    rates : Rates
+        At the maximum.
     estimates : tuple of Estimate
-        joint_leaks_ten_years and joint_leak_growth; sign_years and look_finds where the records tell.
+        joint_leaks_ten_years, and what else the records tell of joint_leak_growth, sign_years, look_finds.
     kept : tuple of str
-        What stayed at the tool's own figure, or at finding everything.
-    together : mapping of tuple of str to float
-        Correlation of pairs that go together strongly. [-]
-    bands : ndarray, shape (bands, 3)
-        Seal age at the end, leaks counted, leaks expected. [years, leaks, leaks]
-    fit_chance : float or None
-        Chance of a misfit as large, if the process holds; None: too few leaks to test. [-]
+        What stayed within the tool's own range, or at finding everything.
+    together : mapping of (str, str) to float
+        Correlation of each pair of estimates. [-]
+    bands, by_gap : tuple of Band
+        By seal age; what routine looks found by the time since the look before.
+    fit_chance, suspicion_chance : float or None
+        Chance of a misfit as large, if the process holds, by seal age and by the time since the look before;
+        None: too few leaks to test. [-]
     widened : bool
-        Whether the tool's own figures joined.
+        Whether the tool's own figures joined for all.
     """
 
     epochs: Epochs
-    first_year: float
-    growth: float
-    signs: float
-    finds: float
+    rates: Rates
     estimates: tuple[Estimate, ...]
     kept: tuple[str, ...]
     together: Mapping[tuple[str, str], float]
-    bands: Array
+    bands: tuple[Band, ...]
+    by_gap: tuple[Band, ...]
     fit_chance: float | None
+    suspicion_chance: float | None
     widened: bool = False
 
+    @property
+    def alike(self) -> dict[tuple[str, str], float]:
+        """Pairs that the records cannot well tell apart, with their correlation. [-]"""
+        return {pair: rank for pair, rank in self.together.items() if abs(rank) >= STRONGLY}
 
-class _Course:
-    """Epochs laid out month by month, so that a likelihood is one pass over months of seal age."""
 
-    def __init__(self, epochs: Epochs) -> None:
-        order = np.argsort(-epochs.closes, kind="stable")
-        place = np.argsort(order)
-        self.opens, self.closes, self.watched = (
-            ends[order] for ends in (epochs.opens, epochs.closes, epochs.watched)
+@dataclass(frozen=True)
+class Others:
+    """The tool's own leaks that are not at joints.
+
+    Parameters
+    ----------
+    punctures : float
+        [leaks/year]
+    ten_years, growth : float
+        Leaks by age in ten years, and how they grow. [leaks, -]
+    spread : Prior or None
+        How far all of them may be off, as a factor. [-]
+    """
+
+    punctures: float = 0.0
+    ten_years: float = 0.0
+    growth: float = 1.0
+    spread: Prior | None = None
+
+
+def other_leaks(tool: Mapping[str, Prior]) -> Others:
+    """Return the tool's own leaks that are not at joints.
+
+    Parameters
+    ----------
+    tool : mapping of str to Prior
+        puncture_rate, age_leaks_ten_years, age_leak_growth.
+    """
+    rate = tool["puncture_rate"]
+    spread = Prior(rate.low / rate.likely, 1.0, rate.high / rate.likely, "other_leaks")
+    return Others(rate.likely, tool["age_leaks_ten_years"].likely, tool["age_leak_growth"].likely, spread)
+
+
+@dataclass
+class _Flow:
+    """Looks of all epochs in the order in which they follow each other, so that all epochs run at once."""
+
+    epochs: Epochs
+    others: Others
+    looks: Whole = field(init=False)
+
+    def __post_init__(self) -> None:
+        epochs = self.epochs
+        inside = (epochs.age > 0) & (epochs.age <= epochs.closes[epochs.epoch])
+        by_next = epochs.watched == epochs.closes
+        last = np.zeros(epochs.closes.size, dtype=np.int64)
+        np.maximum.at(last, epochs.epoch[inside], epochs.age[inside])
+        # the time after the last look until joints are redone: a look that finds nothing and counts nothing
+        tail = np.flatnonzero(by_next & (epochs.closes > last))
+        looks = np.flatnonzero(inside)
+        of = np.concatenate([epochs.epoch[looks], tail])
+        age = np.concatenate([epochs.age[looks], epochs.closes[tail]])
+        number = np.concatenate([looks, np.full(tail.size, -1)])
+        order = np.lexsort((age, of))
+        of, age, number = of[order], age[order], number[order]
+        first = np.concatenate([[True], of[1:] != of[:-1]])
+        before = np.where(first, 0, np.concatenate([[0], age[:-1]]))
+        place = np.arange(of.size)
+        rank = place - np.maximum.accumulate(np.where(first, place, 0))
+        by_rank = np.argsort(rank, kind="stable")
+        self.of, self.age, self.before, number = of[by_rank], age[by_rank], before[by_rank], number[by_rank]
+        self.cuts = np.searchsorted(rank[by_rank], np.arange(int(rank.max()) + 2))
+        self.is_look = number >= 0
+        self.looks = np.where(self.is_look, number, 0)
+        self.counts = self.age > epochs.opens[self.of]
+        self.last_month = self.counts & (self.age > epochs.watched[self.of])
+        self.leaks = np.where(self.is_look, epochs.leaks[self.looks], 0).astype(float)
+        self.counted = self.is_look & epochs.counted[self.looks]
+        self.complaint = self.counted & epochs.complaint[self.looks] & (self.leaks > 0.0)
+        self.offset = epochs.roof_age[self.of]
+        self.longest = int((self.age + self.offset).max())
+
+    def processes(self, rates: Rates) -> Iterator[tuple[Array, Array, Whole]]:
+        """Give each kind of leak: started by month of age, the factor of each look's epoch, its age then."""
+        sites, others = self.epochs.sites, self.others
+        years = np.arange(self.longest + 1) / 12.0
+        at_joints = rates.first_year * np.diff(years**rates.growth, prepend=0.0)
+        yield (
+            at_joints,
+            (sites.joints * sites.seal_ageing**rates.growth * sites.frost)[self.of],
+            np.zeros_like(self.offset),
         )
-        self.last = int(self.closes[0])
-        self.active = [int(np.searchsorted(-self.closes, -age, side="right")) for age in range(self.last + 1)]
-        by_age = np.argsort(epochs.age, kind="stable")
-        inside = by_age[
-            (epochs.age[by_age] > 0) & (epochs.age[by_age] <= epochs.closes[epochs.epoch[by_age]])
-        ]
-        self.epoch, self.age = place[epochs.epoch[inside]], epochs.age[inside]
-        self.leaks = epochs.leaks[inside].astype(float)
-        self.complaint, self.counted = epochs.complaint[inside], epochs.counted[inside]
-        self.counts = [
-            ((self.opens[:active] < age) & (age <= self.watched[:active])).astype(np.float64)
-            for age, active in enumerate(self.active)
-        ]
-        self.cuts = np.searchsorted(self.age, np.arange(self.last + 2))
+        share = self.epochs.unplaced * rates.others
+        if share > 0.0:
+            punctures = np.full(years.size, share * others.punctures / 12.0)
+            yield punctures, (sites.area * sites.punctures)[self.of], self.offset
+            by_age = share * others.ten_years * np.diff((years / 10.0) ** others.growth, prepend=0.0)
+            yield by_age, (sites.ageing**others.growth)[self.of], self.offset
 
-    def run(self, first_year: float, growth: float, q: float, p: float) -> tuple[Array, Array]:
-        """Return what is hidden at each look before its month's signs, and signs expected by month."""
-        hidden = np.zeros(self.closes.size)
-        at_looks, signs = np.zeros(self.age.size), np.zeros(self.last + 1)
-        ages = np.arange(self.last + 1) / 12.0
-        born, cuts = np.diff(first_year * ages**growth).tolist(), self.cuts.tolist()
-        for age in range(1, self.last + 1):
-            active = hidden[: self.active[age]]
-            active += born[age - 1]
-            signs[age] = q * float(np.einsum("i,i->", active, self.counts[age]))
-            first, after = cuts[age], cuts[age + 1]
-            if first == after:
-                active *= 1.0 - q
-                continue
-            which = self.epoch[first:after]
-            at_looks[first:after] = hidden[which]
-            active *= 1.0 - q
-            hidden[which] *= 1.0 - p
-        return at_looks, signs
+    def run(self, rates: Rates) -> tuple[Array, Array]:
+        """Return what is hidden at each look, and the complaints expected since the one before it.
+
+        Parameters
+        ----------
+        rates : Rates
+            The figures.
+
+        Returns
+        -------
+        hidden, shown : ndarray, shape (looks,)
+            After the signs of the look's month; only where they would be in the records. [leaks]
+        """
+        q = -np.expm1(-rates.signs / 12.0)
+        stays = (1.0 - q) ** (self.age - self.before)
+        hidden, shown, grown, new = np.zeros((4, self.of.size))
+        for born, factor, offset in self.processes(rates):
+            still, started = _between(born, self.before + offset, self.age + offset, stays, q)
+            grown += factor * still
+            new += factor * started
+        left = np.zeros(self.epochs.closes.size)
+        for first, after in pairwise(self.cuts.tolist()):
+            of = self.of[first:after]
+            carried = left[of]
+            now = carried * stays[first:after] + grown[first:after]
+            shown[first:after] = carried + new[first:after] - now
+            hidden[first:after] = now
+            left[of] = now * (1.0 - rates.finds)
+        last = q / (1.0 - q) * hidden
+        return hidden, np.where(self.counts, shown, 0.0) - np.where(self.last_month, last, 0.0)
+
+    def log_likelihood(self, rates: Rates) -> float:
+        """Return the log likelihood of complaints and looks, but for a constant."""
+        q = -np.expm1(-rates.signs / 12.0)
+        hidden, shown = self.run(rates)
+        counted = self.counted
+        after, leaks = hidden[counted], self.leaks[counted]
+        looked, by_signs = after * rates.finds, after * q / (1.0 - q)
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+            by_looking = np.where(leaks > 0.0, leaks * np.log(looked), 0.0) - looked
+            both = by_signs + looked
+            share = np.where(both > 0.0, (looked / both) ** leaks, 0.0)
+            came_in = leaks * np.log(both) - both + np.log1p(-share) + by_signs
+        return float(np.where(self.complaint[counted], came_in, by_looking).sum() - shown.sum())
 
 
-def _log_likelihood(course: _Course, first_year: float, growth: float, rate: float, p: float) -> float:
-    """Return the log likelihood of complaints and looks."""
-    from scipy.special import gammaln
-
-    q = -np.expm1(-rate / 12.0)
-    at_looks, signs = course.run(first_year, growth, q, p)
-    counted = course.counted
-    hidden, leaks = at_looks[counted], course.leaks[counted]
-    looked = hidden * (1.0 - q) * p
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        by_looking = leaks * np.log(looked) - looked - gammaln(leaks + 1.0)
-        by_looking = np.where(leaks == 0.0, -looked, by_looking)
-        both = hidden * q + looked
-        with_sign = leaks * np.log(both) - both - gammaln(leaks + 1.0)
-        share = np.where(both > 0.0, (looked / both) ** leaks, 0.0)
-        came_in = with_sign + np.log1p(-share) + hidden * q
-    complained = course.complaint[counted] & (leaks > 0.0)
-    return float(np.where(complained, came_in, by_looking).sum() - signs.sum())
+def _between(born: Array, before: Whole, age: Whole, stays: Array, q: float) -> tuple[Array, Array]:
+    """Return the leaks started between two ages of which no sign was seen yet, and all that started."""
+    open_ = np.array(list(accumulate(born.tolist(), lambda left, new: (left + new) * (1.0 - q))))
+    total = np.cumsum(born)
+    return open_[age] - stays * open_[before], total[age] - total[before]
 
 
 def fit_joints(
@@ -401,7 +556,7 @@ def fit_joints(
     epochs : Epochs
         The records.
     tool : mapping of str to Prior
-        The tool's own joint_leaks_ten_years, joint_leak_growth, sign_years, look_finds.
+        The tool's own figures of joints, signs, finds and other leaks.
     widen : bool
         Whether fewer than `FEWEST` leaks may move the tool's own figures; else they are refused.
     source : str
@@ -414,121 +569,116 @@ def fit_joints(
     Raises
     ------
     ScenarioError
-        If there are too few leaks, or no look found nothing.
+        If there are too few leaks, no look found nothing, or the records do not bound the rate.
     """
-    widened = epochs.found < FEWEST
-    if widened and not widen:
+    widened = widen and epochs.found < FEWEST
+    if epochs.found < FEWEST and not widen:
         raise too_few(epochs.found, "leaks", source)
     if epochs.found_nothing == 0:
         rule = "must hold looks that found nothing: from finds alone nobody can tell how rare they are"
         raise ScenarioError([Fault(source, rule, "every look found a leak", "record the others too")])
-    course = _Course(epochs)
-    free = _free(epochs)
-    names = ("joint_leaks_ten_years", "joint_leak_growth", *free)
-    fixed = {"sign_years": tool["sign_years"].likely, "look_finds": tool["look_finds"].likely}
-
-    def figures(working: Array) -> dict[str, float]:
-        found = dict(fixed)
-        for name, value in zip(names, working, strict=True):
-            found[name] = (
-                1.0 / (1.0 + exp(min(-value, 50.0))) if name == "look_finds" else exp(min(value, LARGEST))
-            )
-        return found
-
-    def likelihood(working: Array) -> float:
-        found = figures(working)
-        growth = found["joint_leak_growth"]
-        first = found["joint_leaks_ten_years"] / 10.0**growth
-        rate, finds = (1.0 / found["sign_years"], found["look_finds"]) if epochs.has_reason else (0.0, 1.0)
-        joined = sum(
-            tool[name].log_density(working[place]) for place, name in enumerate(names[:2]) if widened
-        )
-        return _log_likelihood(course, first, growth, rate, finds) + joined
-
-    start = [tool[name].middle for name in names]
-    if "look_finds" in names:
-        finds = tool["look_finds"].likely
-        start[names.index("look_finds")] = log(finds / (1.0 - finds))
-    best, covariance, _ = maximum(likelihood, np.array(start), events=epochs.found)
-    found = figures(best)
-    growth = found["joint_leak_growth"]
-    first = found["joint_leaks_ten_years"] / 10.0**growth
-    rate, finds = (1.0 / found["sign_years"], found["look_finds"]) if epochs.has_reason else (0.0, 1.0)
-    bands = _in_bands(course, first, growth, rate, finds)
+    flow = _Flow(epochs, other_leaks(tool) if epochs.unplaced > 0.0 else Others())
+    rate, growth = "joint_leaks_ten_years", "joint_leak_growth"
+    held: tuple[str, ...] = (rate, growth) if widened else ()
+    found = _sought(flow, tool, held, (rate, growth))
+    if not widened and (_unbounded(found, growth) or _unbounded(found, rate)):
+        held = (growth,)
+        found = _sought(flow, tool, held, (rate, growth))
+    if _unbounded(found, rate):
+        if not widen:
+            raise not_bounded("how often joints leak", source)
+        widened, held = True, (rate, growth)
+        found = _sought(flow, tool, held, (rate, growth))
+    told = [found.estimate(name) for name in (rate, growth) if widened or name not in held]
+    if epochs.has_reason and min(epochs.by_complaint, epochs.by_routine) >= FEWEST:
+        alone = _sought(flow, tool, held, SEEING, alone=True)
+        told += [alone.tells(name, tool[name]) for name in SEEING]
+    estimates = [one for one in told if one is not None]
+    names = [one.name for one in estimates]
+    rates = _rates(flow, [found.at(one.name) for one in found.free], [one.name for one in found.free])
+    bands = _bands(flow.age / 12.0, flow, rates, shown=True)
+    by_gap = _bands((flow.age - flow.before).astype(float), flow, rates, shown=False)
+    possible = ("joint_leaks_ten_years", "joint_leak_growth", "sign_years", "look_finds")
     return JointFit(
         epochs,
-        first,
-        growth,
-        rate,
-        finds,
-        _estimates(names, best, covariance),
-        tuple(name for name in fixed if name not in names),
-        _together(names, covariance),
+        rates,
+        tuple(estimates),
+        tuple(name for name in possible if name not in names),
+        {pair: found.together(*pair) for pair in combinations(names, 2)},
         bands,
-        _fit_chance(bands),
+        by_gap,
+        _chance(bands, CURVES),
+        _chance(by_gap, 1) if epochs.has_reason else None,
         widened,
     )
 
 
-def _free(epochs: Epochs) -> tuple[str, ...]:
-    """Return which of signs and finds the records can tell."""
-    if not epochs.has_reason:
-        return ()
-    signs = ("sign_years",) if epochs.by_complaint >= FEWEST else ()
-    return (*signs, "look_finds") if epochs.by_routine >= FEWEST else signs
+def _unbounded(found: Sought, name: str) -> bool:
+    """Whether the records leave a figure at a bound, or without an end."""
+    return name in found.at_a_bound or found.estimate(name) is None
 
 
-def _estimates(names: tuple[str, ...], best: Array, covariance: Array) -> tuple[Estimate, ...]:
-    """Return the figures that the records bound."""
-    found = []
-    for name, value, error in zip(names, best, np.sqrt(np.diag(covariance)), strict=True):
-        if not error < WIDEST:
-            continue
-        if name == "look_finds":
-            likely, low, high = (
-                1.0 / (1.0 + exp(-value - sign * NINE_IN_TEN * error)) for sign in (0.0, -1.0, 1.0)
-            )
-            found.append(Estimate(name, likely, low, high, shape="normal"))
-        else:
-            found.append(from_working(name, float(value), float(error)))
-    return tuple(found)
-
-
-def _together(names: tuple[str, ...], covariance: Array) -> dict[tuple[str, str], float]:
-    """Return the pairs that the records cannot well tell apart."""
-    error = np.sqrt(np.diag(covariance))
-    rank = covariance / np.outer(error, error)
-    return {
-        (names[one], names[other]): float(rank[one, other])
-        for one in range(len(names))
-        for other in range(one + 1, len(names))
-        if abs(rank[one, other]) >= STRONGLY
-    }
-
-
-def _in_bands(course: _Course, first: float, growth: float, rate: float, finds: float) -> Array:
-    """Return leaks counted and expected in bands of seal age that expect equal numbers."""
-    q = -np.expm1(-rate / 12.0)
-    at_looks, expected = course.run(first, growth, q, finds)
-    counted = course.counted
-    age = course.age[counted]
-    np.add.at(expected, age, at_looks[counted] * (1.0 - q) * finds)
-    seen = np.bincount(age, weights=course.leaks[counted], minlength=expected.size)
-    total = np.cumsum(expected)
-    ends = np.unique(np.searchsorted(total, total[-1] * np.arange(1, BANDS + 1) / BANDS - 1e-9))
-    cuts = np.concatenate([[-1], np.minimum(ends, expected.size - 1)])
-    sums = [
-        [to / 12.0, seen[after + 1 : to + 1].sum(), expected[after + 1 : to + 1].sum()]
-        for after, to in pairwise(cuts.tolist())
+def _sought(
+    flow: _Flow, tool: Mapping[str, Prior], held: tuple[str, ...], asked: tuple[str, ...], alone: bool = False
+) -> Sought:
+    """Find the figures; those of `held`, and signs and finds unless alone, by the tool's own range too."""
+    bounds = {"joint_leaks_ten_years": (1e-4, HIGHEST), "joint_leak_growth": (0.2, 8.0)}
+    if flow.epochs.has_reason:
+        bounds |= {"sign_years": (0.02, LONGEST_SIGNS), "look_finds": (0.005, 0.995)}
+    joined = held if alone else (*SEEING, *held)
+    free = [
+        Free(name, low, high, tool[name].likely, tool[name] if name in joined else None)
+        for name, (low, high) in bounds.items()
     ]
-    return np.array(sums)
+    if flow.others.spread is not None:
+        free.append(Free("other_leaks", 1e-3, 1e3, 1.0, flow.others.spread))
+    names = [one.name for one in free]
+    return seek(lambda figures: flow.log_likelihood(_rates(flow, figures, names)), free, asked)
 
 
-def _fit_chance(bands: Array) -> float | None:
+def _rates(flow: _Flow, figures: Array | list[float], names: list[str]) -> Rates:
+    """Return figures as rates."""
+    found = dict(zip(names, map(float, figures), strict=True))
+    told = flow.epochs.has_reason
+    return Rates(
+        found["joint_leaks_ten_years"],
+        found["joint_leak_growth"],
+        1.0 / found["sign_years"] if told else 0.0,
+        found["look_finds"] if told else 1.0,
+        found.get("other_leaks", 0.0),
+    )
+
+
+def _bands(by: Array, flow: _Flow, rates: Rates, *, shown: bool) -> tuple[Band, ...]:
+    """Return leaks counted and expected in bands of a number of each look that expect about equal numbers.
+
+    With `shown` complaints are among them, put where the look is that ends their time.
+    """
+    hidden, signs = flow.run(rates)
+    looked = np.where(flow.counted, hidden * rates.finds, 0.0)
+    expected = looked + signs if shown else looked
+    seen = np.where(flow.counted & (~flow.complaint | shown), flow.leaks, 0.0)
+    if not shown:
+        expected = np.where(flow.complaint, 0.0, expected)
+    order = np.argsort(by, kind="stable")
+    by, expected, seen = by[order], expected[order], seen[order]
+    total = np.cumsum(expected)
+    most = min(BANDS, int(total[-1] // FEWEST))
+    if most < 2:
+        return ()
+    cuts = np.searchsorted(total, total[-1] * np.arange(1, most) / most)
+    ends = np.unique(np.concatenate([np.searchsorted(by, by[cuts], side="right"), [by.size]]))
+    return tuple(
+        Band(float(by[to - 1]), float(seen[first:to].sum()), float(expected[first:to].sum()))
+        for first, to in pairwise([0, *ends.tolist()])
+    )
+
+
+def _chance(bands: tuple[Band, ...], given_up: int) -> float | None:
     """Return the chance of bands that lie as far from what is expected."""
     from scipy.special import chdtrc
 
-    if len(bands) <= 3 or bands[:, 2].min() < FEWEST:
+    if len(bands) <= given_up + 1 or min(band.expected for band in bands) < FEWEST - 1:
         return None
-    distance = float(np.sum((bands[:, 1] - bands[:, 2]) ** 2 / bands[:, 2]))
-    return float(chdtrc(len(bands) - 2, distance))
+    distance = sum((band.counted - band.expected) ** 2 / band.expected for band in bands)
+    return float(chdtrc(len(bands) - given_up, distance))

@@ -10,24 +10,33 @@ to have ended at `upper` (infinite: it still stood). It contributes, with surviv
 Dividing by S(entry) is *left truncation*: a roof that ended before it could come into the records is
 not in them, so that old roofs in the records are the lasting ones. Leaving it out makes lives too long.
 
-From looks: `entry` is the age in the month in which the records begin, if the map states it and the roof
-was older than new then; else the age at the first look. A look that finds the end closes the interval
-which the look before it (or the entry) opened. Without a stated beginning a roof that is first seen at
-its end is left out: it is in the records only because it ended. All ages are in months here and years
-in a fit; an end in the month of the look before is taken to lie within that month.
+From looks: `entry` is the age in the month in which the coach came under this upkeep, where a column says
+it. Else, if the map states when the records begin, it is the age then (0 for a roof laid later), but only
+where every coach was there from then on: a coach that came later could not have been seen to fail before,
+and those years would count as lasting ones (*immortal time*). So coaches first looked at more than
+`JOINED_WITHIN` months after that are refused until somebody says when they came. Without either it is the
+age at the first look, and a roof that is first seen at its end is left out: it is in the records only
+because it ended.
+
+A look that finds the end closes the interval which the look before it (or the entry) opened; an end in the
+month of the look before is taken to lie within that month. A roof that was renewed because its deck was
+gone, and one that was sold, stood until then and says nothing of later. Ages are in months here and years
+in a fit.
 
 Ready-made intervals have the columns lower and upper, and may have entry, count and covariates. An empty
 upper is a roof that stands; equal ends are an age known exactly.
 
-*The life of roofs from records: a Weibull fitted to truncated and censored lives, and how well it fits.*
-
-The fit maximises the sum of ``log((S(lower) - S(upper)) / S(entry))``, with
-the density in place of the difference where an age is known exactly, and
-``S(t) = exp(-(t / scale) ** shape)``. A survival library does it; the same likelihood is written
-down here once more, because three things need it that the library does not have: the tool's own figures
-joining records that are too few (`estimate`), the test of fit, and a check of the library.
+*The fit* maximises the sum of ``log((S(lower) - S(upper)) / S(entry))``, with the density in place of the
+difference where an age is known exactly, and ``S(t) = exp(-(t / scale) ** shape)``. A survival library does
+it; the same likelihood is written down here once more, because three things need it that the library does
+not have: ends by profile and the tool's own figures joining (`estimate`), the test of fit, and a check of
+the library.
 
 With covariates z the life is multiplied by ``exp(b z)``: accelerated life, z less its mean.
+
+*Place.* Ages count as effective ones, years by the calendar times the ageing of the site (`site`). Where
+roofs stand in several places, how strongly heat and sun age them is estimated with the life, the tool's own
+ranges joining: ``ageing = heat ** c_heat * sun ** a_sun``. What the records do not narrow stays the tool's.
 
 *Test of fit.* Ages are cut into `BANDS` bands with equal numbers of ends expected by the fit, and the
 hazard may be higher or lower by a factor of its own in all bands but two. The gain in log likelihood,
@@ -38,48 +47,54 @@ included. With records that start late it is known only from the age at which th
 put on the fitted line.
 
 Assumed: looks do not depend on how near its end a roof is; coaches do not leave because of their roof.
-Left out: a roof's upkeep and place, unless they are covariates; ages are years by the calendar.
+Left out: a roof's upkeep, unless it is a covariate: the tool counts years of a roof whose joints are kept
+sealed.
 
 Source
 ------
-the likelihood of truncated and interval-censored lives, textbook.
-Survival library: surpyval. Turnbull (1976), the empirical distribution with grouped, censored and
-truncated data; from memory. Checked against published fits.
+The likelihood of truncated and interval-censored lives: textbook. Survival library: surpyval. Turnbull
+(1976), the empirical distribution with grouped, censored and truncated data; from memory. Checked against
+published fits.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+import warnings
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from itertools import combinations
+from math import exp, log
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from lifecycle.climate import ageing_factor
 from lifecycle.errors import Fault, ScenarioError
-from lifecycle.records.columns import COLUMNS, MISSING, ColumnMap, ages, numbers
-from lifecycle.records.looks import END, SLACK, Looks
-from lifecycle.records.tables import Account, Count, Drop, Sheet, at_lines, drop, need_columns
-
-if TYPE_CHECKING:
-    import pandas
-import warnings
-from collections.abc import Mapping
-from dataclasses import field
-from math import exp, log
-from typing import Any
-
+from lifecycle.records.columns import MISSING, Array, ColumnMap, ages, lacking, numbers, sites
 from lifecycle.records.estimate import (
+    EFFECT,
     FEWEST,
     NINE_IN_TEN,
     Estimate,
+    Free,
     Prior,
-    from_working,
+    Sought,
     maximum,
+    not_bounded,
+    seek,
     too_few,
 )
+from lifecycle.records.looks import DECK_GONE, END, SLACK, SOLD, Looks
+from lifecycle.records.site import Sites, sites_of
+from lifecycle.records.tables import Account, Count, Drop, Sheet, at_lines, drop
+from lifecycle.scenario import Scenario
 
-Array = NDArray[np.float64]
+if TYPE_CHECKING:
+    import pandas
 
+JOINED_WITHIN = 24
+"""A coach first looked at later than that after the records begin needs the day on which it came. [months]"""
 
 UNSURE = "two days on which it was laid, and no end between: months and years mixed?"
 """Why roofs are left out whose coach seems to have got another unseen."""
@@ -103,6 +118,15 @@ class RoofLives:
         From rows to roofs.
     covered : str
         First and last month of the looks; "" where the records have no dates.
+    site : ndarray, shape (roofs, 3)
+        Ageing, acceleration by heat and ratio of the sun where each stands, the last two before their
+        exponents; 1 where the ages are effective ones already, or nobody says where they stand. [-]
+    brought : bool
+        Whether every roof's place is known.
+    places : int
+        How many different sites there are.
+    notes : tuple of str
+        What must be said of the records.
 
     Raises
     ------
@@ -118,10 +142,26 @@ class RoofLives:
     names: tuple[str, ...] = ()
     account: Account = ()
     covered: str = ""
+    site: Array = field(default_factory=lambda: np.ones((0, 3)))
+    brought: bool = False
+    places: int = 0
+    notes: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
+        if self.site.shape[0] != self.lower.size:
+            object.__setattr__(self, "site", np.ones((self.lower.size, 3)))
         if np.any(self.lower > self.upper) or np.any(self.entry > self.lower):
             raise ValueError("needs entry <= lower <= upper in every row")
+
+    def aged(self, ageing: Array | float) -> RoofLives:
+        """Return the same lives in years that pass so much faster, shape (roofs,)."""
+        ends = {name: getattr(self, name) * ageing for name in ("lower", "upper", "entry")}
+        return replace(self, **ends, site=np.ones_like(self.site))
+
+    @property
+    def effective(self) -> RoofLives:
+        """The same lives in effective years, by the likely ageing of each site."""
+        return self.aged(self.site[:, 0])
 
     @property
     def roofs(self) -> int:
@@ -153,13 +193,17 @@ def roof_lives(
     names: tuple[str, ...] = (),
     account: Account = (),
     covered: str = "",
+    site: Sites | None = None,
+    notes: tuple[str, ...] = (),
 ) -> RoofLives:
     """Put equal roofs together.
 
     Parameters
     ----------
-    lower, upper, entry, number, covariates, names, account, covered
+    lower, upper, entry, number, covariates, names, account, covered, notes
         As of `RoofLives`.
+    site : Sites or None
+        What the site of each roof does; None: nobody says where they stand.
 
     Returns
     -------
@@ -174,20 +218,31 @@ def roof_lives(
     lower = np.asarray(lower, dtype=float)
     counts = np.ones(lower.shape) if number is None else np.asarray(number, dtype=float)
     further = np.empty((lower.size, 0)) if covariates is None else np.asarray(covariates, dtype=float)
-    rows = np.column_stack([lower, upper, np.broadcast_to(entry, lower.shape), further])
+    brought = site is not None and site.known
+    stands = np.ones((lower.size, 3))
+    if site is not None and brought:
+        stands = np.column_stack([site.ageing, site.heat, site.sun])
+    rows = np.column_stack([lower, upper, np.broadcast_to(entry, lower.shape), stands, further])
     different, place = np.unique(rows, axis=0, return_inverse=True)
     together = np.bincount(place.ravel(), weights=counts, minlength=len(different)).astype(np.float64)
     low, high, came = different[:, :3].T
-    return RoofLives(low, high, came, together, different[:, 3:], names, account, covered)
+    stands = different[:, 3:6]
+    places = len(np.unique(stands, axis=0))
+    found = RoofLives(
+        low, high, came, together, different[:, 6:], names, account, covered, stands, brought, places, notes
+    )
+    return found.effective if places == 1 else found
 
 
-def lives_from_looks(looks: Looks) -> RoofLives:
+def lives_from_looks(looks: Looks, scenario: Scenario | None = None, covering: str = "membrane") -> RoofLives:
     """Turn looks into the lives of roofs.
 
     Parameters
     ----------
     looks : Looks
         Cleaned.
+    scenario, covering
+        Whose reference and responses bring ages to the reference, as of `site.sites_of`.
 
     Returns
     -------
@@ -196,7 +251,7 @@ def lives_from_looks(looks: Looks) -> RoofLives:
     Raises
     ------
     ScenarioError
-        If no roof can be used.
+        If no roof can be used, or coaches came later and nobody says when.
     """
     import pandas
 
@@ -206,6 +261,7 @@ def lives_from_looks(looks: Looks) -> RoofLives:
             "month": looks.month,
             "seen": looks.seen,
             "laid": looks.laid,
+            "joined": np.where(looks.joined == MISSING, np.nan, looks.joined),
             "line": looks.lines,
         }
     )
@@ -221,15 +277,12 @@ def lives_from_looks(looks: Looks) -> RoofLives:
 
     laid = roofs["laid"].to_numpy()
     last, end = roofs["last"].to_numpy(dtype=float), roofs["end"].to_numpy(dtype=float)
-    came = roofs["first"].to_numpy(dtype=float)
+    came, seen = _came(roofs, looks)
     leave_out("no day on which the roof was laid", laid == MISSING)
     leave_out(UNSURE, roofs["unsure"].to_numpy())
-    if looks.begin is not None:
-        leave_out("a life that ended before the records begin", end < looks.begin)
-        came = np.maximum(laid, float(looks.begin))
-    else:
-        leave_out("only seen at its end: it is in the records because it ended", np.isnan(last))
-        leave_out("a single look: nothing is known of it afterwards", (last == came) & np.isnan(end))
+    leave_out("a life that ended before it could be in the records", seen & (end < came))
+    leave_out("only seen at its end: it is in the records because it ended", ~seen & np.isnan(last))
+    leave_out("a single look: nothing is known of it afterwards", ~seen & (last == came) & np.isnan(end))
     came = np.fmin(came, np.fmin(last, end))
     covariates = looks.covariates[first]
     missing = np.asarray(np.isnan(covariates).any(axis=1), dtype=np.bool_)
@@ -242,7 +295,36 @@ def lives_from_looks(looks: Looks) -> RoofLives:
     lower = np.fmax(last, came)
     upper = np.where(np.isnan(end), np.inf, np.maximum(end, lower + 1.0))
     low, high, entry = ((values - laid)[kept] / 12.0 for values in (lower, upper, came))
-    return roof_lives(low, high, entry, None, covariates[kept], looks.names, account, looks.covered)
+    where = first[kept]
+    length = np.zeros(where.size)  # how long a coach is does nothing to a life
+    site = sites_of(looks.site[where], looks.sites, length, scenario, covering)
+    return roof_lives(
+        low, high, entry, None, covariates[kept], looks.names, account, looks.covered, site, looks.notes
+    )
+
+
+def _came(roofs: pandas.DataFrame, looks: Looks) -> tuple[Array, NDArray[np.bool_]]:
+    """Return the month from which each roof would have been seen to end, and whether that is said."""
+    laid, first = roofs["laid"].to_numpy(dtype=float), roofs["first"].to_numpy(dtype=float)
+    joined = roofs["joined"].to_numpy(dtype=float)
+    said = ~np.isnan(joined)
+    if looks.begin is not None and not said.all():
+        begins = np.maximum(laid, float(looks.begin))
+        late = ~said & (first > begins + JOINED_WITHIN) & (laid != MISSING)
+        if late.any() and not looks.all_from_begin:
+            rule = (
+                "must say when coaches came that were first looked at more than "
+                f"{JOINED_WITHIN} months after the records begin"
+            )
+            remedy = (
+                "name the column: [columns] joined; or, if all were there from the beginning, say so: "
+                "[records] all_from_begin = true"
+            )
+            lines = at_lines(roofs["line"].to_numpy()[late])
+            raise ScenarioError([Fault("the records", rule, f"{int(late.sum()):,}, {lines}", remedy)])
+        joined = np.where(said, joined, begins)
+        said = np.ones_like(said)
+    return np.where(said, np.maximum(laid, np.fmin(joined, np.inf)), first), said
 
 
 def _by_roof(table: pandas.DataFrame) -> tuple[pandas.DataFrame, NDArray[np.int64]]:
@@ -258,6 +340,7 @@ def _by_roof(table: pandas.DataFrame) -> tuple[pandas.DataFrame, NDArray[np.int6
     sorted_["roof"] = another.cumsum() - 1
     sorted_["place"] = order
     sorted_ = sorted_.sort_values(["roof", "month"], kind="stable")
+    sorted_["left"] = sorted_["seen"].isin((DECK_GONE, SOLD))
     ended = sorted_["seen"] == END
     grouped = sorted_.groupby("roof", sort=True)
     end = sorted_["month"].where(ended).groupby(sorted_["roof"]).min()
@@ -269,18 +352,22 @@ def _by_roof(table: pandas.DataFrame) -> tuple[pandas.DataFrame, NDArray[np.int6
         latest=("month", "max"),
         line=("line", "first"),
         place=("place", "first"),
+        joined=("joined", "min"),
+        left=("left", "max"),
     )
     roofs["end"] = end
     roofs["last"] = before.groupby(sorted_["roof"]).max()
     # Another roof on the coach though nobody saw this one end, or while it was still looked at.
     following = roofs["laid"].shift(-1).where(roofs["coach"].shift(-1) == roofs["coach"])
-    unended = roofs["end"].isna() | (roofs["latest"] > following + SLACK)
+    unended = (roofs["end"].isna() & ~roofs["left"]) | (roofs["latest"] > following + SLACK)
     unsure = (following.notna() & unended).to_numpy()
     roofs["unsure"] = unsure | np.concatenate([[False], unsure[:-1]])
     return roofs.reset_index(drop=True), roofs["place"].to_numpy(dtype=np.int64)
 
 
-def read_intervals(sheet: Sheet, known: ColumnMap) -> RoofLives:
+def read_intervals(
+    sheet: Sheet, known: ColumnMap, scenario: Scenario | None = None, covering: str = "membrane"
+) -> RoofLives:
     """Read ready-made intervals.
 
     Parameters
@@ -289,6 +376,8 @@ def read_intervals(sheet: Sheet, known: ColumnMap) -> RoofLives:
         The records.
     known : ColumnMap
         What its columns mean, and the unit of ages.
+    scenario, covering
+        As of `lives_from_looks`.
 
     Returns
     -------
@@ -299,25 +388,22 @@ def read_intervals(sheet: Sheet, known: ColumnMap) -> RoofLives:
     ScenarioError
         With every column that is missing and every interval that cannot be.
     """
-    wanted = {COLUMNS[name]: known.named(name) for name in ("lower", "upper")}
-    wanted |= {COLUMNS[name]: known.columns[name] for name in ("entry", "count") if name in known.columns}
-    wanted |= {f"the covariate {name}": name for name in known.covariates}
-    faults = need_columns(sheet, wanted)
+    faults = lacking(sheet, known, ("lower", "upper"), ("entry", "count", "place"))
     if faults:
         raise ScenarioError(faults, sheet.source)
     lower = np.nan_to_num(ages(sheet, known.named("lower"), known, faults))
     upper = ages(sheet, known.named("upper"), known, faults)
     upper = np.where(np.isnan(upper), np.inf, upper)
     entry, number = np.zeros(lower.shape), np.ones(lower.shape)
-    if known.named("entry") in sheet.names:
+    if sheet.has(known.named("entry")):
         entry = np.nan_to_num(ages(sheet, known.named("entry"), known, faults))
-    if known.named("count") in sheet.names:
-        number = numbers(
-            sheet, known.named("count"), faults, low=1.0, may_be_empty=False, whole=True, what="how many"
-        )
+    if sheet.has(known.named("count")):
+        name, what = known.named("count"), "how many"
+        number = numbers(sheet, name, faults, low=1.0, whole=True, may_be_empty=False, what=what)
     further = [
         numbers(sheet, name, faults, low=-1e9, high=1e9, may_be_empty=False) for name in known.covariates
     ]
+    place, known_sites = sites(sheet, known, faults)
     if not faults:
         faults = _impossible(sheet, known, lower, upper, entry)
     if faults:
@@ -325,8 +411,9 @@ def read_intervals(sheet: Sheet, known: ColumnMap) -> RoofLives:
     covariates = np.column_stack(further) if further else None
     account = (Count("rows", len(sheet.rows), (), len(sheet.rows)),)
     lower = np.maximum(lower, entry)
+    site = sites_of(place, known_sites, np.zeros(lower.shape), scenario, covering)
     ends = (lower / 12.0, upper / 12.0, entry / 12.0, number)
-    return roof_lives(*ends, covariates=covariates, names=known.covariates, account=account)
+    return roof_lives(*ends, covariates=covariates, names=known.covariates, account=account, site=site)
 
 
 def _impossible(sheet: Sheet, known: ColumnMap, lower: Array, upper: Array, entry: Array) -> list[Fault]:
@@ -372,7 +459,7 @@ class LifeFit:
     Parameters
     ----------
     lives : RoofLives
-        What it was fitted to.
+        What it was fitted to, in effective years.
     shape, scale : float
         Of the Weibull. [-, years]
     covariance : ndarray, shape (2, 2)
@@ -380,9 +467,16 @@ class LifeFit:
     log_likelihood : float
         At the fit.
     estimates : tuple of Estimate
-        life_mean and life_shape.
+        life_mean and life_shape, as far as the records bound them; heat_exponent and sun_exponent, where
+        they narrow them.
     effects : tuple of Estimate
         By covariate: what one unit more multiplies the life by.
+    effect_errors : tuple of float
+        Standard errors of their logarithms, from the curvature. [-]
+    correlations : mapping of (str, str) to float
+        Of each pair of estimates. [-]
+    kept : tuple of str
+        What stayed the tool's own.
     entry_ignored : float or None
         Mean life if truncation is ignored; None where nothing came in late. [years]
     fit_chance : float or None
@@ -400,6 +494,9 @@ class LifeFit:
     log_likelihood: float
     estimates: tuple[Estimate, ...]
     effects: tuple[Estimate, ...] = ()
+    effect_errors: tuple[float, ...] = ()
+    correlations: Mapping[tuple[str, str], float] = field(default_factory=dict)
+    kept: tuple[str, ...] = ()
     entry_ignored: float | None = None
     fit_chance: float | None = None
     points: tuple[Array, Array] = field(default_factory=lambda: (np.empty(0), np.empty(0)))
@@ -408,8 +505,7 @@ class LifeFit:
     @property
     def together(self) -> float:
         """Correlation of mean life and shape, in logarithms. [-]"""
-        covariance = _mean_and_shape(self.covariance, self.shape)
-        return float(covariance[0, 1] / np.sqrt(covariance[0, 0] * covariance[1, 1]))
+        return self.correlations.get(("life_mean", "life_shape"), 0.0)
 
     def survival(self, ages: Array) -> Array:
         """Share of roofs that outlast an age. [-]"""
@@ -474,6 +570,7 @@ def fit_life(
     lives: RoofLives,
     *,
     priors: Mapping[str, Prior] | None = None,
+    tool: Mapping[str, Prior] | None = None,
     source: str = "the records",
     only_figures: bool = False,
 ) -> LifeFit:
@@ -485,6 +582,9 @@ def fit_life(
         The records.
     priors : mapping of str to Prior or None
         The tool's own life_mean and life_shape, to join fewer than `FEWEST` ends; None: refused then.
+    tool : mapping of str to Prior or None
+        The tool's own heat_exponent and sun_exponent, to be moved by records of several places; None: they
+        stay at their likely values.
     source : str
         Name of the file, for messages.
     only_figures : bool
@@ -497,38 +597,175 @@ def fit_life(
     Raises
     ------
     ScenarioError
-        If there are too few ends.
+        If there are too few ends, or the records do not bound the mean life.
     """
-    if lives.ended < FEWEST:
+    widened = lives.ended < FEWEST
+    if widened and priors is None:
+        raise too_few(lives.ended, "life ends", source)
+    joined = {} if priors is None else priors
+    held = ("life_mean", "life_shape") if widened else ()
+    free = tool if lives.places > 1 else None
+    found = _sought(lives, joined, free, held)
+    if not widened and found.estimate("life_mean") is None:
         if priors is None:
-            raise too_few(lives.ended, "life ends", source)
-        return _widened(lives, priors)
-    scale, shape, covariance, effects = _by_library(lives)
-    figures = _estimates(scale, shape, covariance)
-    top = log_likelihood(lives, scale, shape)
-    if only_figures:
-        return LifeFit(lives, shape, scale, covariance, top, figures, effects)
-    ignored = None
-    if lives.came_in_late:
-        free = RoofLives(lives.lower, lives.upper, np.zeros_like(lives.entry), lives.number, lives.covariates)
-        naive_scale, naive_shape, _, _ = _by_library(free, effects=False)
-        ignored = exp(_log_mean(log(naive_scale), naive_shape))
-    return LifeFit(
-        lives,
+            raise not_bounded("how long roofs last", source)
+        widened = True
+        found = _sought(lives, joined, free, ("life_mean", "life_shape"))
+    exponents = [name for name in EXPONENTS if free is not None]
+    told = [found.estimate(name) for name in ("life_mean", "life_shape")]
+    if free is not None:
+        alone = {name: _sought(lives, joined, free, held, alone=name) for name in exponents}
+        told += [alone[name].tells(name, free[name]) for name in exponents]
+    estimates = [one for one in told if one is not None]
+    brought = lives.aged(_ageing(lives, found.at(EXPONENTS[0]), found.at(EXPONENTS[1])))
+    if free is None:
+        brought = lives.effective
+    shape, mean = found.at("life_shape"), found.at("life_mean")
+    scale = exp(log(mean) - _log_mean(0.0, shape))
+    fit = LifeFit(
+        brought,
         shape,
         scale,
-        covariance,
-        top,
-        figures,
-        effects,
-        ignored,
-        None if effects or lives.ended < FEWEST_TO_TEST else _fit_chance(lives, scale, shape),
-        (np.empty(0), np.empty(0)) if effects else turnbull(lives, scale, shape),
+        _of_scale(found, shape),
+        log_likelihood(brought, scale, shape),
+        tuple(estimates),
+        _effects(found, lives.names),
+        tuple(np.sqrt(np.diag(found.covariance))[2 : 2 + len(lives.names)].tolist()),
+        {pair: found.together(*pair) for pair in combinations([one.name for one in estimates], 2)},
+        tuple(name for name in ("life_shape", *exponents) if name not in [one.name for one in estimates]),
+        widened=widened,
     )
+    return fit if only_figures or widened else _with_tests(fit)
 
 
-def _by_library(lives: RoofLives, effects: bool = True) -> tuple[float, float, Array, tuple[Estimate, ...]]:
-    """Fit by the survival library: scale, shape, covariance of their logarithms, effects."""
+EXPONENTS = ("heat_exponent", "sun_exponent")
+"""How strongly heat and sun age a roof."""
+
+EXPONENTS_WITHIN = (-2.0, 5.0)
+"""Where they are sought; below 0 only chance can put them. [-]"""
+
+
+def _with_tests(fit: LifeFit) -> LifeFit:
+    """Add the test of fit, the points, and what ignoring entry makes of it."""
+    lives, ignored = fit.lives, None
+    if lives.came_in_late:
+        scale, shape, _ = _by_library(replace(lives, entry=np.zeros_like(lives.entry)), effects=False)
+        ignored = exp(_log_mean(log(scale), shape))
+    if fit.effects:
+        return replace(fit, entry_ignored=ignored)
+    tested = _fit_chance(lives, fit.scale, fit.shape) if lives.ended >= FEWEST_TO_TEST else None
+    points = turnbull(lives, fit.scale, fit.shape)
+    return replace(fit, entry_ignored=ignored, fit_chance=tested, points=points)
+
+
+def _sought(
+    lives: RoofLives,
+    priors: Mapping[str, Prior],
+    tool: Mapping[str, Prior] | None,
+    held: tuple[str, ...],
+    alone: str = "",
+) -> Sought:
+    """Find mean, shape, effects of covariates and, with `tool`, how climate ages, from the library's fit.
+
+    The tool's own range joins for what is `held`, and for how climate ages but for the one alone.
+    """
+    effective = lives.effective
+    mean, shape, effects = START
+    if not held:
+        scale, shape, effects = _by_library(effective)
+        mean = exp(_log_mean(log(scale), shape))
+    away = np.zeros_like(lives.covariates)
+    if lives.names:
+        away = lives.covariates - np.average(lives.covariates, axis=0, weights=lives.number)
+    middle = priors["life_mean"].likely if held else effective.oldest
+    around = middle / FURTHEST, middle * FURTHEST
+    widest = (WIDEST_EFFECT / np.maximum(np.abs(away).max(0, initial=1e-9), 1e-9)).tolist()
+    free = [
+        Free("life_mean", *around, mean, priors.get("life_mean") if "life_mean" in held else None),
+        Free(
+            "life_shape",
+            0.1,
+            50.0,
+            min(max(shape, 0.1), 50.0),
+            priors.get("life_shape") if "life_shape" in held else None,
+        ),
+        *(
+            Free(f"{EFFECT}{name}", -wide, wide, float(effect))
+            for name, effect, wide in zip(lives.names, effects, widest, strict=True)
+        ),
+    ]
+    if held:
+        free = [replace(one, start=one.prior.likely) if one.prior else one for one in free]
+    for one in [tool[name] for name in EXPONENTS] if tool is not None else ():
+        free.append(Free(one.name, *EXPONENTS_WITHIN, one.likely, None if one.name == alone else one))
+    first = 2 + len(lives.names)
+
+    def likelihood(figures: Array) -> float:
+        mean, shape = figures[:2]
+        now = effective
+        if tool is not None:
+            now = lives.aged(_ageing(lives, *figures[first:]))
+        if lives.names:
+            now = now.aged(np.exp(-away @ figures[2:first]))
+        scale = float(mean) / exp(_log_mean(0.0, float(shape)))
+        return log_likelihood(now, scale, float(shape)) + _lost(now, effective)
+
+    found = seek(likelihood, free, [alone] if alone else [one.name for one in free])
+    return found if tool is not None else _with_likely(found, priors)
+
+
+def _lost(now: RoofLives, before: RoofLives) -> float:
+    """Return what the density of ages known exactly changes by, if years pass faster."""
+    exact = (now.lower == now.upper) & (before.lower > 0.0)
+    ratio = np.where(exact, now.lower / np.where(exact, before.lower, 1.0), 1.0)
+    return float(now.number @ np.log(ratio))
+
+
+def _with_likely(found: Sought, tool: Mapping[str, Prior]) -> Sought:
+    """Return what was found with the exponents at the tool's own, which nothing here depends on."""
+    likely = [Free(name, *EXPONENTS_WITHIN, tool[name].likely if name in tool else 0.0) for name in EXPONENTS]
+    size = len(found.free) + len(likely)
+    covariance = np.zeros((size, size))
+    covariance[: len(found.free), : len(found.free)] = found.covariance
+    best = np.concatenate([found.best, [one.start for one in likely]])
+    return replace(found, free=(*found.free, *likely), best=best, covariance=covariance)
+
+
+def _ageing(lives: RoofLives, heat: float, sun: float) -> Array:
+    """Return the effective years per year where each roof stands, shape (roofs,)."""
+    return np.asarray(ageing_factor(lives.site[:, 1] ** heat, lives.site[:, 2] ** sun))
+
+
+def _of_scale(found: Sought, shape: float) -> Array:
+    """Turn the covariance of log mean and log shape into that of log scale and log shape."""
+    from scipy.special import digamma
+
+    turn = np.array([[1.0, float(digamma(1.0 + 1.0 / shape)) / shape], [0.0, 1.0]])
+    return np.asarray(turn @ found.covariance[:2, :2] @ turn.T)
+
+
+def _effects(found: Sought, names: tuple[str, ...]) -> tuple[Estimate, ...]:
+    """Return what one more of each covariate multiplies a life by."""
+    shown = []
+    for name in names:
+        one = found.estimate(f"{EFFECT}{name}")
+        if one is not None:
+            shown.append(Estimate(name, exp(one.likely), exp(one.low), exp(one.high)))
+    return tuple(shown)
+
+
+WIDEST_EFFECT = 5.0
+"""Largest effect that is sought of a covariate at its furthest from the mean: logarithm of a factor."""
+
+FURTHEST = 100.0
+"""A mean life is sought between the oldest roof seen, or the tool's own, over this and times this. [-]"""
+
+START: tuple[float, float, tuple[float, ...]] = (15.0, 3.0, ())
+"""Where a fit without enough ends begins, before the tool's own figures: mean, shape, effects."""
+
+
+def _by_library(lives: RoofLives, effects: bool = True) -> tuple[float, float, tuple[float, ...]]:
+    """Fit by the survival library: scale, shape, and what one more of each covariate adds to log life."""
     import surpyval as library
 
     entry = lives.entry - NUDGE if np.any(lives.entry > 0.0) else None
@@ -549,14 +786,9 @@ def _by_library(lives: RoofLives, effects: bool = True) -> tuple[float, float, A
                 n=lives.number.astype(int),
                 tl=entry,
             )
-        covariance = np.asarray(model.covariance(), dtype=float)
     scale, shape = (float(value) for value in model.params[:2])
-    per = np.array([scale, shape])
-    found = tuple(
-        from_working(name, -float(model.params[place]), float(np.sqrt(covariance[place, place])))
-        for place, name in enumerate(lives.names if effects else (), start=2)
-    )
-    return scale, shape, covariance[:2, :2] / np.outer(per, per), found
+    found = tuple(-float(value) for value in model.params[2:]) if lives.names and effects else ()
+    return scale, shape, found
 
 
 def _log_mean(log_scale: float, shape: float) -> float:
@@ -564,49 +796,6 @@ def _log_mean(log_scale: float, shape: float) -> float:
     from scipy.special import gammaln
 
     return float(log_scale + gammaln(1.0 + 1.0 / shape))
-
-
-def _mean_and_shape(covariance: Array, shape: float) -> Array:
-    """Turn the covariance of log scale and log shape into that of log mean and log shape."""
-    from scipy.special import digamma
-
-    turn = np.array([[1.0, -float(digamma(1.0 + 1.0 / shape)) / shape], [0.0, 1.0]])
-    return np.asarray(turn @ covariance @ turn.T)
-
-
-def _estimates(scale: float, shape: float, covariance: Array) -> tuple[Estimate, Estimate]:
-    """Return mean life and shape."""
-    errors = np.sqrt(np.diag(_mean_and_shape(covariance, shape)))
-    return (
-        from_working("life_mean", _log_mean(log(scale), shape), float(errors[0])),
-        from_working("life_shape", log(shape), float(errors[1])),
-    )
-
-
-def _widened(lives: RoofLives, priors: Mapping[str, Prior]) -> LifeFit:
-    """Let few records move the tool's own figures."""
-    mean, shape_prior = priors["life_mean"], priors["life_shape"]
-
-    def cost(working: Array) -> float:
-        log_scale, log_shape = working
-        return (
-            log_likelihood(lives, exp(log_scale), exp(log_shape))
-            + mean.log_density(_log_mean(log_scale, exp(log_shape)))
-            + shape_prior.log_density(log_shape)
-        )
-
-    start = np.array([mean.middle - _log_mean(0.0, shape_prior.likely), shape_prior.middle])
-    best, covariance, _ = maximum(cost, start)
-    scale, shape = exp(best[0]), exp(best[1])
-    return LifeFit(
-        lives,
-        shape,
-        scale,
-        covariance,
-        log_likelihood(lives, scale, shape),
-        _estimates(scale, shape, covariance),
-        widened=True,
-    )
 
 
 def _fit_chance(lives: RoofLives, scale: float, shape: float) -> float | None:

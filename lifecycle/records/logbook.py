@@ -12,8 +12,8 @@ A log is a list of *entries* in the order of their dates, kept by the owner as T
     hours = 0              # your own
     note = "..."
 
-or as CSV with the columns date, kind, cost, hours, note; the first two are required. The cost of a sale
-is what the buyer took off the price for the roof.
+or as a table (`tables`) with the columns date, kind, cost, hours, note; the first two are
+required. The cost of a sale is what the buyer took off the price for the roof.
 
 Months are counted from the base date of the scenario: an entry belongs to the month that has begun.
 What was paid is in the money of its day; with inflation e and t years since the base date it is worth
@@ -23,31 +23,27 @@ A log that does not say which way was taken is taken for the way that fits it: w
 first year, the way that changes now (the subject before others); else the way without a change now
 whose jobs fit most entries, what the owner would do otherwise before others.
 
+Both forms come down to rows. A date is written 2027-04-19; forms that can be read in two ways need a column
+map. An amount is a number from 0 with a point, without separators and currency; left out it is 0. Whatever
+is wrong is noted with its line, and the reading goes on; only a file without its columns, or without entries
+at all, is given back at once.
+
 Left out: who did a job; a renewal's reason.
-
-*Reading a log from the text of a CSV file, or from a parsed TOML file.*
-
-Both forms come down to rows of ``date, kind, cost, hours, note``. A date is written 2027-04-19: other
-forms can be read in two ways. An amount is a number from 0 with a point, without separators and
-currency; left out it is 0. Whatever is wrong is noted with its line, and the reading goes on; only
-a file without its columns, or without entries at all, is given back at once.
-
-Left out: what the entries mean (`logbook`).
 """
 
 from __future__ import annotations
 
-import csv
 import math
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from io import StringIO
-from typing import Any
+from typing import Any, BinaryIO
 
 from lifecycle.errors import Fault, ScenarioError, nearest
 from lifecycle.reading.lines import line_of, lines_by_place
+from lifecycle.records.columns import ColumnMap, lacking, read_date
+from lifecycle.records.tables import read_sheet
 from lifecycle.scenario import Scenario, StatedAlternative
 
 LEAK, RENEWAL, SALE = "leak", "renewal", "sale"
@@ -419,68 +415,51 @@ Row = tuple[int | None, Mapping[str, Any]]
 """Line of a row, and its cells by column."""
 
 
-def read_csv(text: str, source: str = "", kinds: tuple[str, ...] = ()) -> Written:
-    r"""Read a log from the text of a CSV file.
+def read_csv(
+    content: str | bytes | BinaryIO,
+    source: str = "",
+    kinds: tuple[str, ...] = (),
+    known: ColumnMap | None = None,
+) -> Written:
+    r"""Read a log from a table.
 
     Parameters
     ----------
-    text : str
-        With a header; separated by commas, or by semicolons.
+    content : str, bytes or binary file
+        With a header.
     source : str
         Name of the file, for messages.
     kinds : tuple of str
         Known kinds; none: kinds are not looked at here.
+    known : ColumnMap or None
+        What its columns mean, and forms of its dates; None: every column must be one of `COLUMNS`.
 
     Raises
     ------
     ScenarioError
-        If it is no CSV, or lacks its columns.
+        If it is no table, or lacks its columns.
 
     Examples
     --------
     >>> read_csv("date,kind,cost\n2027-04-19,renewal,9870\n").entries[0].cost
     9870.0
     """
-    head = text.partition("\n")[0]
-    separator = ";" if ";" in head and "," not in head else ","
-    try:
-        rows = list(csv.reader(StringIO(text), strict=True, delimiter=separator))
-    except csv.Error as error:
-        raise ScenarioError([Fault(source, f"must be CSV: {error}", remedy="save it as CSV anew")]) from None
-    names = [name.strip().lower() for name in rows[0]] if rows else []
-    if not any(names):
-        remedy = f"begin it with the line: {','.join(COLUMNS)}"
-        raise ScenarioError([Fault(source, "must not be empty", remedy=remedy)])
-    faults = [
-        Fault(f"column {name}", "is required", remedy=f"begin the file with: {','.join(COLUMNS)}")
-        for name in REQUIRED
-        if name not in names
-    ]
-    faults += [
-        Fault(f"column {name[:40] or 'without a name'}", "is not known here", remedy=nearest(name, COLUMNS))
-        for name in names
-        if name not in COLUMNS
-    ]
-    faults += [Fault(f"column {name}", "must not stand twice") for name in COLUMNS if names.count(name) > 1]
-    faults += _too_many(len(rows) - 1, source)
+    columns = known or ColumnMap()
+    sheet = read_sheet(content, source, may_be_empty=True, may_be_short=True)
+    faults = lacking(sheet, columns, REQUIRED, COLUMNS)
+    for name in sheet.names if known is None else ():
+        if name.casefold() not in COLUMNS:
+            where = f"column {name[:40] or 'without a name'}"
+            faults.append(Fault(where, "is not known here", "", nearest(name, COLUMNS), 1))
+    faults += _too_many(len(sheet.rows), source)
     if faults:
         raise ScenarioError(faults, source)
-    return _written(_rows(text, separator, names, faults), None, kinds, faults)
-
-
-def _rows(text: str, separator: str, names: list[str], faults: list[Fault]) -> Iterator[Row]:
-    """Go through the rows of a CSV file that hold anything, each with the line on which it begins."""
-    reader = csv.reader(StringIO(text), delimiter=separator)
-    begins = 1
-    for count, cells in enumerate(reader):
-        line, begins = begins, reader.line_num + 1
-        if count == 0 or not any(cell.strip() for cell in cells):
-            continue
-        if len(cells) > len(names):
-            rule = f"must have at most {len(names)} cells"
-            remedy = "put a note that holds a comma in quotation marks"
-            faults.append(Fault("the row", rule, f"{len(cells)}", remedy, line))
-        yield line, dict(zip(names, (cell.strip() for cell in cells), strict=False))
+    there = [name for name in COLUMNS if sheet.has(columns.named(name))]
+    cells = zip(*(sheet.column(columns.named(name)) for name in there), strict=True)
+    rows = (
+        (int(line), dict(zip(there, row, strict=True))) for line, row in zip(sheet.lines, cells, strict=True)
+    )
+    return _written(rows, None, kinds, faults, columns.forms)
 
 
 def read_table(own: Mapping[str, Any], text: str, source: str = "", kinds: tuple[str, ...] = ()) -> Written:
@@ -555,17 +534,28 @@ def _too_many(number: int, source: str) -> list[Fault]:
     return [Fault(source, f"must have at most {MOST:,} entries", f"{number:,}")] if number > MOST else []
 
 
-def _written(rows: Iterator[Row], way: str | None, kinds: tuple[str, ...], faults: list[Fault]) -> Written:
+def _written(
+    rows: Iterator[Row],
+    way: str | None,
+    kinds: tuple[str, ...],
+    faults: list[Fault],
+    forms: tuple[str, ...] = (),
+) -> Written:
     """Read every row; note what is wrong with each."""
-    entries = [entry for line, cells in rows if (entry := _entry(cells, line, kinds, faults)) is not None]
+    read = (_entry(cells, line, kinds, faults, forms) for line, cells in rows)
+    entries = [entry for entry in read if entry is not None]
     return Written(tuple(entries), way, tuple(faults))
 
 
 def _entry(
-    cells: Mapping[str, Any], line: int | None, kinds: tuple[str, ...], faults: list[Fault]
+    cells: Mapping[str, Any],
+    line: int | None,
+    kinds: tuple[str, ...],
+    faults: list[Fault],
+    forms: tuple[str, ...],
 ) -> Entry | None:
     """Read one row; None if its day or kind cannot be read."""
-    day = _day(cells.get("date", ""), line, faults)
+    day = _day(cells.get("date", ""), line, faults, forms)
     kind = cells.get("kind", "")
     if not isinstance(kind, str) or not kind.strip():
         remedy = "name the job as the scenario calls it, or leak, renewal, sale"
@@ -585,18 +575,15 @@ def _entry(
     return Entry(day, kind, cost, hours, note, line)
 
 
-def _day(raw: Any, line: int | None, faults: list[Fault]) -> date | None:
+def _day(raw: Any, line: int | None, faults: list[Fault], forms: tuple[str, ...]) -> date | None:
     """Read a date."""
     if isinstance(raw, date) and not isinstance(raw, datetime):
         return raw
-    try:
-        if isinstance(raw, str) and len(raw) == 10:
-            return date.fromisoformat(raw)
-    except ValueError:
-        pass
-    remedy = "year, month, day: 2027-04-19"
-    got = str(raw)[:40] or "nothing"
-    faults.append(Fault("date", "must be a day written as YYYY-MM-DD", got, remedy, line))
+    found = read_date(raw, forms) if isinstance(raw, str) else None
+    if found is not None and found[2] is not None:
+        return date(found[0], found[1], found[2])
+    got, rule = str(raw)[:40] or "nothing", "must be a day written as YYYY-MM-DD"
+    faults.append(Fault("date", rule, got, "year, month, day: 2027-04-19", line))
     return None
 
 

@@ -2,14 +2,24 @@
 
 Lecture
 -------
-A look says which coach, when, what was seen, and perhaps why somebody looked. Of each row is kept: a
-number in place of the coach's name, months in place of days, a word, how many leaks, the reason, the
-month in which the roof was laid and the joints were last redone, and numbers that a life may depend
-on. Nothing else of the file is looked at.
+A look says which coach, when, what was seen, and perhaps why somebody looked, where a leak was, and where the
+coach stands. Of each row is kept: a number in place of the coach's name, months in place of days, a word, how
+many leaks, and numbers that a life may depend on. Nothing else of the file is looked at.
 
-Rows are left out, in this order, each for the first reason that it meets: no coach; a date that cannot
-be read, or none; not looked; no reason of the look; the same row twice; a look before the roof was laid;
-another look at the coach in the same month that saw no more.
+A coach is one whatever capitals and spaces its name is written with; names that differ only in marks or in
+leading noughts (RV-12, RV 12, RV-012) are kept apart and reported: if they are one coach, lives seem longer
+than they are.
+
+Rows are left out, in this order, each for the first reason that it meets: no coach; a date that cannot be
+read, or none; not looked; no reason of the look, where the reason matters; the same row twice; a look before
+the roof was laid; another leak of the same look, which is counted with it; another look at the coach in the
+same month that saw no more.
+
+*Where the leak was.* Joints are what the model calls so: seams, edges and the flanges of fixtures. A leak
+somewhere else on the roof (`field`) is no joint leak. Of leaks whose place nobody wrote down it is not known.
+
+*What ended.* `end`: the life of the roof was over. `deck_gone`: it was renewed because the deck had rotted,
+which is a leak that stayed hidden and no end of its life. `sold`: the coach left, the roof stood.
 
 A look in the month in which the roof was laid counts. The age of a roof is the look's month less the
 month in which it was laid; where the file states ages, the month laid follows from them. Months laid that
@@ -21,6 +31,7 @@ Left out: several roofs on one coach at a time; who looked.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -29,33 +40,42 @@ from numpy.typing import NDArray
 
 from lifecycle.errors import Fault, ScenarioError
 from lifecycle.records.columns import (
-    COLUMNS,
     MISSING,
+    Array,
     ColumnMap,
+    Flags,
+    Places,
+    Whole,
     ages,
     codes,
+    lacking,
+    lengths,
     month_text,
     months,
     numbers,
+    sites,
     words,
 )
-from lifecycle.records.tables import Account, Count, Drop, Sheet, drop, need_columns
+from lifecycle.records.tables import Account, Count, Drop, Sheet, Texts, at_lines, drop
 
 if TYPE_CHECKING:
     import pandas
 
-Whole = NDArray[np.int64]
-Array = NDArray[np.float64]
-Flags = NDArray[np.bool_]
-
-FINE, LEAK, END = 0, 1, 2
-"""What was seen, in the order of `columns.WORDS`."""
+FINE, LEAK, END, DECK_GONE, SOLD = 0, 1, 2, 3, 4
+"""What was seen, in the order of the data."""
 
 ROUTINE, COMPLAINT = 0, 1
-"""Why somebody looked, in the order of `columns.WORDS`."""
+"""Why somebody looked, in the order of the data."""
+
+JOINT, FIELD, FIXTURE, EDGE, UNKNOWN = 0, 1, 2, 3, 4
+"""Where the leak was, in the order of the data."""
 
 SLACK = 3
 """How far stated ages may be from what the dates say. [months]"""
+
+NEEDED = ("coach", "date", "seen")
+MAY = ("laid", "age", "reason", "where", "leaks", "resealed", "joined", "place", "length")
+"""Columns of looks."""
 
 
 @dataclass(frozen=True)
@@ -69,23 +89,36 @@ class Looks:
     month : ndarray of int, shape (looks,)
         When. [months]
     seen : ndarray of int, shape (looks,)
-        `FINE`, `LEAK` or `END`.
+        `FINE`, `LEAK`, `END`, `DECK_GONE` or `SOLD`.
     leaks : ndarray of int, shape (looks,)
-        How many leaks were found.
+        How many leaks were found that are, or may be, at joints.
     reason : ndarray of int, shape (looks,) or None
         `ROUTINE` or `COMPLAINT`; None: nothing says why anybody looked.
-    laid, resealed : ndarray of int, shape (looks,)
-        Month in which the roof was laid and the joints were last redone; `MISSING` where not said. [months]
+    laid, resealed, joined : ndarray of int, shape (looks,)
+        Month in which the roof was laid, the joints were last redone, and the coach came under this upkeep;
+        `MISSING` where not said. [months]
+    site : ndarray of int, shape (looks,)
+        Number of the site; `MISSING` where not said.
+    sites : tuple of Places
+        The sites.
+    length : ndarray, shape (looks,)
+        Of the coach; 0: that of the reference coach; not a number where not said. [m]
     covariates : ndarray, shape (looks, names)
         Further numbers.
     names : tuple of str
         Their columns.
     lines : ndarray of int, shape (looks,)
         Lines of the file.
+    unplaced : float
+        Share of all leaks of which nobody wrote down where they were. [-]
     begin : int or None
         Month in which the records begin, if stated. [months]
+    all_from_begin : bool
+        Whether every coach was there from then on, or since its roof was laid.
     account : Account
         From rows to looks.
+    notes : tuple of str
+        What must be said of them.
     """
 
     coach: Whole
@@ -95,11 +128,18 @@ class Looks:
     reason: Whole | None
     laid: Whole
     resealed: Whole
+    joined: Whole
+    site: Whole
+    sites: tuple[Places, ...]
+    length: Array
     covariates: Array
     names: tuple[str, ...]
     lines: Whole
-    begin: int | None
+    unplaced: float = 1.0
+    begin: int | None = None
+    all_from_begin: bool = False
     account: Account = field(default=())
+    notes: tuple[str, ...] = ()
 
     @property
     def covered(self) -> str:
@@ -112,7 +152,7 @@ class Looks:
         return int(np.unique(self.coach).size)
 
 
-def read_looks(sheet: Sheet, known: ColumnMap) -> Looks:
+def read_looks(sheet: Sheet, known: ColumnMap, *, reasons: bool = True) -> Looks:
     """Clean a sheet of looks.
 
     Parameters
@@ -121,6 +161,8 @@ def read_looks(sheet: Sheet, known: ColumnMap) -> Looks:
         The records.
     known : ColumnMap
         What its columns and words mean.
+    reasons : bool
+        Whether it matters why somebody looked: for leaks it does, for lives it does not.
 
     Returns
     -------
@@ -132,78 +174,142 @@ def read_looks(sheet: Sheet, known: ColumnMap) -> Looks:
     ScenarioError
         With every column that is missing and every cell that cannot be read.
     """
-    faults = need_columns(sheet, _wanted(sheet, known))
+    dated = any(sheet.has(known.named(name)) for name in ("laid", "age"))
+    faults = lacking(sheet, known, NEEDED if dated else (*NEEDED, "laid"), MAY)
     if faults:
         raise ScenarioError(faults, sheet.source)
-    table, reasons = _table(sheet, known, faults)
+    table, unusable, found_sites = _table(sheet, known, reasons, faults)
     if faults:
         raise ScenarioError(faults, sheet.source)
-    table, drops = _cleaned(table, reasons, sheet)
+    table, drops = _cleaned(table, unusable, sheet)
     if table.empty:
         left = "; ".join(f"{one.number} with {one.reason}" for one in drops)
         raise ScenarioError([Fault(sheet.source, "must have a look that can be used", left)], sheet.source)
-    return _looks(table, sheet, known, drops)
+    has_where = sheet.has(known.named("where"))
+    numbered, notes = codes(table["coach"].to_numpy())[0], _look_alikes(sheet, known)
+    return Looks(
+        coach=numbered,
+        month=table["month"].to_numpy(),
+        seen=table["seen"].to_numpy(),
+        leaks=table["leaks"].to_numpy(),
+        reason=table["reason"].to_numpy() if reasons and sheet.has(known.named("reason")) else None,
+        laid=table["laid"].to_numpy(),
+        resealed=table["resealed"].to_numpy(),
+        joined=table["joined"].to_numpy(),
+        site=table["site"].to_numpy(),
+        sites=found_sites,
+        length=table["length"].to_numpy(),
+        covariates=table[[f"covariate {name}" for name in known.covariates]].to_numpy(dtype=float),
+        names=known.covariates,
+        lines=table["line"].to_numpy(),
+        unplaced=_unplaced(table, has_where, known.all_at_joints),
+        begin=known.begin,
+        all_from_begin=known.all_from_begin,
+        account=(Count("looks", len(sheet.rows), tuple(drops), len(table)),),
+        notes=notes,
+    )
 
 
-def _wanted(sheet: Sheet, known: ColumnMap) -> dict[str, str]:
-    """Return the columns that the records must have: those always needed, and those that the map names."""
-    needed = {name: known.named(name) for name in ("coach", "date", "seen")}
-    needed |= {name: known.columns[name] for name in known.columns if name in COLUMNS}
-    if not any(known.named(name) in sheet.names for name in ("laid", "age")):
-        needed["laid"] = known.named("laid")
-    return {COLUMNS[name]: column for name, column in needed.items()} | {
-        f"the covariate {name}": name for name in known.covariates
-    }
+def _unplaced(table: pandas.DataFrame, has_where: bool, all_at_joints: bool) -> float:
+    """Return the share of leaks of which nobody says where they were."""
+    if all_at_joints:
+        return 0.0
+    if not has_where:
+        return 1.0
+    every = table["leaks"].sum() + table["elsewhere"].sum()
+    return float(table["unknown"].sum() / every) if every else 0.0
 
 
-def _table(sheet: Sheet, known: ColumnMap, faults: list[Fault]) -> tuple[pandas.DataFrame, dict[str, Flags]]:
-    """Read every column that there is; return a row for each look, and which rows cannot be used."""
+def _folded(texts: Texts) -> Texts:
+    """Return names without regard to capitals and spaces."""
+    return np.array([" ".join(str(text).casefold().split()) for text in texts], dtype=object)
+
+
+def _look_alikes(sheet: Sheet, known: ColumnMap) -> tuple[str, ...]:
+    """Report names of coaches that differ only in marks or leading noughts."""
+    places, different = codes(_folded(sheet.column(known.named("coach"))))
+    bare = [re.sub(r"\b0+(?=\d)", "", re.sub(r"[\W_]+", " ", name)).replace(" ", "") for name in different]
+    first: dict[str, int] = {}
+    alike = []
+    for number, name in enumerate(bare):
+        other = first.setdefault(name, number)
+        if other != number and name:
+            alike += [int(sheet.lines[places == one][0]) for one in (other, number)]
+    if not alike:
+        return ()
+    return (
+        f"Names of coaches differ only in marks or leading noughts ({at_lines(dict.fromkeys(alike))}): they "
+        "are taken for different coaches. If they are one, write them alike: its roof seems to have been "
+        "lost from sight, and to have lasted.",
+    )
+
+
+def _table(
+    sheet: Sheet, known: ColumnMap, reasons: bool, faults: list[Fault]
+) -> tuple[pandas.DataFrame, dict[str, Flags], tuple[Places, ...]]:
+    """Read every column that there is: a row for each look, which rows cannot be used, and the sites."""
     import pandas
 
+    rows = len(sheet.rows)
+
     def has(name: str) -> bool:
-        return known.named(name) in sheet.names
+        return sheet.has(known.named(name))
 
     def column_of_dates(name: str) -> tuple[Whole, Flags]:
         if has(name):
             return months(sheet, known.named(name), known, faults)
-        return np.full(len(sheet.rows), MISSING, dtype=np.int64), np.zeros(len(sheet.rows), dtype=bool)
+        return np.full(rows, MISSING, dtype=np.int64), np.zeros(rows, dtype=bool)
 
-    coach_texts = sheet.column(known.named("coach"))
+    names = _folded(sheet.column(known.named("coach")))
     month, unreadable = column_of_dates("date")
-    laid, laid_unreadable = column_of_dates("laid")
-    resealed, resealed_unreadable = column_of_dates("resealed")
+    dates = {name: column_of_dates(name) for name in ("laid", "resealed", "joined")}
     seen = words(sheet, "seen", known, faults)
-    reason = words(sheet, "reason", known, faults) if has("reason") else None
+    reads_reason = reasons and has("reason")
+    reason = words(sheet, "reason", known, faults) if reads_reason else np.full(rows, MISSING)
     found = np.where(seen == LEAK, 1, 0)
     if has("leaks"):
-        stated = numbers(sheet, known.named("leaks"), faults, high=1000.0, what="how many leaks")
-        found = np.where(np.isnan(stated) | (seen == MISSING), found, stated).astype(np.int64)
+        stated = numbers(sheet, known.named("leaks"), faults, high=1000.0, whole=True, what="how many leaks")
+        found = np.where(np.isnan(stated) | (seen == MISSING), found, np.nan_to_num(stated)).astype(np.int64)
+    where = np.full(rows, JOINT if known.all_at_joints else UNKNOWN)
+    if has("where"):
+        told = words(sheet, "where", known, faults, asks=False)
+        where = np.where(told == MISSING, UNKNOWN, told)
+    laid = dates["laid"][0]
     if not has("laid") and has("age"):
         age = ages(sheet, known.named("age"), known, faults)
         laid = np.where(np.isnan(age), MISSING, month - np.rint(np.nan_to_num(age))).astype(np.int64)
+    site, found_sites = sites(sheet, known, faults)
     table = pandas.DataFrame(
         {
-            "coach": codes(coach_texts)[0],
+            "coach": codes(names)[0],
             "month": month,
             "seen": seen,
-            "leaks": found,
-            "reason": reason if reason is not None else MISSING,
+            "leaks": np.where(where == FIELD, 0, found),
+            "elsewhere": np.where(where == FIELD, found, 0),
+            "unknown": np.where(where == UNKNOWN, found, 0),
+            "where": np.where(found > 0, where, MISSING) if has("where") else MISSING,
+            "reason": reason,
             "laid": laid,
-            "resealed": resealed,
+            "resealed": dates["resealed"][0],
+            "joined": dates["joined"][0],
+            "site": site,
+            "length": lengths(sheet, known, faults),
         }
     )
     for name in known.covariates:
         table[f"covariate {name}"] = numbers(sheet, name, faults, low=-1e9, high=1e9, what="a number")
     table["line"] = sheet.lines
+    for _, wrong in dates.values():
+        unreadable |= wrong
     unusable = {
-        "no coach": coach_texts == "",
-        "a date that cannot be read": unreadable | laid_unreadable | resealed_unreadable,
+        "no coach": names == "",
+        "a date that cannot be read": unreadable,
         "no date": month == MISSING,
         "not looked": seen == MISSING,
     }
-    if reason is not None:
+    if reads_reason:
         unusable["no reason of the look"] = reason == MISSING
-    return table, unusable
+    return table, unusable, found_sites
 
 
 def _cleaned(
@@ -223,34 +329,27 @@ def _cleaned(
 
     for reason, which in unusable.items():
         leave_out(reason, which)
-    whole = np.array(["\x1f".join(row) for row in sheet.rows], dtype=object)
+    whole = np.array(["\x1f".join(row).casefold() for row in sheet.rows], dtype=object)
     same = table.assign(whole=hash_array(whole)).duplicated("whole").to_numpy()
     leave_out("the same row twice", same)
     laid = table["laid"].to_numpy()
     leave_out("a look before the roof was laid", (laid != MISSING) & (table["month"].to_numpy() < laid))
+    rest = table[~gone]
+    leaky = rest[(rest["seen"] == LEAK) & (rest["where"] != MISSING)]
+    leaky = leaky[~leaky.duplicated(["coach", "month", "where"])]
+    another = leaky.duplicated(["coach", "month"])
+    if another.any():
+        counts = ["leaks", "elsewhere", "unknown"]
+        together = leaky.groupby(["coach", "month"])[counts].transform("sum")
+        table.loc[together.index, counts] = together
+        leave_out("another leak of the same look, counted with it", _rows(table, another[another].index))
     rest = table[~gone].sort_values(["coach", "month", "seen", "leaks", "reason"], kind="stable")
-    less = rest[rest.duplicated(["coach", "month"], keep="last")].index.to_numpy()
-    leave_out("another look at the coach that month which saw no less", np.isin(np.arange(len(table)), less))
+    less = rest[rest.duplicated(["coach", "month"], keep="last")].index
+    leave_out("another look at the coach that month which saw no more", _rows(table, less))
     kept = table[~gone].sort_values(["coach", "month"], kind="stable").reset_index(drop=True)
     return kept, drops
 
 
-def _looks(table: pandas.DataFrame, sheet: Sheet, known: ColumnMap, drops: list[Drop]) -> Looks:
-    """Return a clean table as looks."""
-    numbered = codes(table["coach"].to_numpy())[0]
-    account = (Count("looks", len(sheet.rows), tuple(drops), len(table)),)
-    has_reason = known.named("reason") in sheet.names
-    return Looks(
-        coach=numbered,
-        month=table["month"].to_numpy(),
-        seen=table["seen"].to_numpy(),
-        leaks=table["leaks"].to_numpy(),
-        reason=table["reason"].to_numpy() if has_reason else None,
-        laid=table["laid"].to_numpy(),
-        resealed=table["resealed"].to_numpy(),
-        covariates=table[[f"covariate {name}" for name in known.covariates]].to_numpy(dtype=float),
-        names=known.covariates,
-        lines=table["line"].to_numpy(),
-        begin=known.begin,
-        account=account,
-    )
+def _rows(table: pandas.DataFrame, index: pandas.Index[int]) -> NDArray[np.bool_]:
+    """Return which rows of a table an index names."""
+    return np.isin(np.arange(len(table)), index.to_numpy())

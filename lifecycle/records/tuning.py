@@ -7,12 +7,14 @@ exchanged, each where the scenario takes it from:
 
 - figures of the roof in its own section, `[roofs.NAME]`, made if it is not there;
 - silent share and signs in `[leaks]`;
-- the chance that a look finds a leak in `[figures]`, where plans take it from, if one does.
+- the chance that a look finds a leak in `[figures]`, where plans take it from, if one does;
+- how strongly heat and sun age a roof in `[climate]`, if the scenario has one.
+
+Figures that were fitted together go together: their rank correlations are written as `[[correlations]]`,
+in place of those of the same two figures.
 
 A figure that says the same in another way (`life_scale` beside `life_mean`) is taken out, since one of
 them may stand. The new text is read back and checked before anybody gets it.
-
-Left out: correlations of the figures; they are said beside the estimates.
 """
 
 from __future__ import annotations
@@ -36,8 +38,16 @@ PLACES: Mapping[str, str] = {
     "silent_share": "leaks",
     "sign_years": "leaks",
     "look_finds": "figures",
+    "heat_exponent": "climate",
+    "sun_exponent": "climate",
 }
 """Section of each figure that records may give."""
+
+BESIDE: Mapping[str, str] = {
+    "puncture_rate": "roof",
+    "age_leak_growth": "roof",
+}
+"""Section of further figures of the tool that a fit may need."""
 
 INSTEAD: Mapping[str, str] = {
     "life_mean": "life_scale",
@@ -45,6 +55,9 @@ INSTEAD: Mapping[str, str] = {
     "sign_years": "sign_rate",
 }
 """The name that says the same in another way."""
+
+WEAKEST = 0.05
+"""Weakest rank correlation that is written. [-]"""
 
 DIGITS = 4
 """Significant digits that are written."""
@@ -93,13 +106,15 @@ def tool_figures(roof: str = "membrane") -> dict[str, Prior]:
         "roof": {**data["roofs"]["membrane"], **own},
         "leaks": data["leaks"],
         "figures": data["figures"],
+        "climate": data["climate"],
     }
     found = {}
-    for name, place in PLACES.items():
+    for name, place in {**PLACES, **BESIDE}.items():
         stated = tables[place][name]
-        found[name] = Prior(
-            *(float(stated.get(end, stated.get("value", 0.0))) for end in ("low", "likely", "high"))
+        low, likely, high = (
+            float(stated.get(end, stated.get("value", 0.0))) for end in ("low", "likely", "high")
         )
+        found[name] = Prior(low, likely, high, name)
     return found
 
 
@@ -111,6 +126,7 @@ def tuned_text(
     note: str,
     roof: str | None = None,
     beside: str | None = None,
+    together: Mapping[tuple[str, str], float] | None = None,
 ) -> tuple[str, tuple[Exchanged, ...]]:
     """Write estimates into a scenario.
 
@@ -126,6 +142,8 @@ def tuned_text(
         Roof that they are of; None: the one that stands.
     beside : str or None
         Folder with the price lists that quotes name.
+    together : mapping of (str, str) to float, or None
+        Rank correlations of the estimates, by their names. [-]
 
     Returns
     -------
@@ -145,16 +163,50 @@ def tuned_text(
             [Fault("--roof", "must be a roof of the scenario", roof, nearest(roof, list(scenario.roofs)))]
         )
     document = tomlkit.parse(scenario.text)
-    used = [
-        one for one in estimates if PLACES[one.name] != "figures" or f"figures.{one.name}" in scenario.inputs
-    ]
+    used = [one for one in estimates if _takes(scenario, one.name)]
     for estimate in used:
         table = _table(document, PLACES[estimate.name], roof)
         table.pop(INSTEAD.get(estimate.name, ""), None)
         table[estimate.name] = _range(estimate, source, note)
+    names = [one.name for one in used]
+    pairs = {pair: rank for pair, rank in (together or {}).items() if set(pair) <= set(names)}
+    _write_together(document, {(_path(a, roof), _path(b, roof)): rank for (a, b), rank in pairs.items()})
     text = tomlkit.dumps(document)
     after = loads(text, scenario.source, beside=beside)
     return text, tuple(_exchanged(scenario, after, estimate.name, roof) for estimate in used)
+
+
+def _takes(scenario: Scenario, name: str) -> bool:
+    """Whether a scenario takes a figure from somewhere."""
+    if PLACES[name] == "climate":
+        return scenario.climate is not None
+    return PLACES[name] != "figures" or f"figures.{name}" in scenario.inputs
+
+
+def _path(name: str, roof: str) -> str:
+    """Return the path of a figure."""
+    return f"roofs.{roof}.{name}" if PLACES[name] == "roof" else f"{PLACES[name]}.{name}"
+
+
+def _write_together(document: Any, pairs: Mapping[tuple[str, str], float]) -> None:
+    """Write rank correlations, in place of those of the same two figures."""
+    import tomlkit
+
+    wanted = {pair: rank for pair, rank in pairs.items() if abs(rank) >= WEAKEST}
+    if not wanted and not pairs:
+        return
+    same = [set(pair) for pair in pairs]
+    kept = [one for one in document.get("correlations", []) if {one.get("a"), one.get("b")} not in same]
+    document.pop("correlations", None)
+    found = tomlkit.aot()
+    for one in kept:
+        found.append(one)
+    for (a, b), rank in wanted.items():
+        table = tomlkit.table()
+        table.update({"a": a, "b": b, "rank": round(rank, 2)})
+        found.append(table)
+    if len(found):
+        document["correlations"] = found
 
 
 def _table(document: Any, place: str, roof: str) -> Any:
@@ -191,8 +243,8 @@ def _range(estimate: Estimate, source: str, note: str) -> Any:
 
 def _exchanged(before: Scenario, after: Scenario, name: str, roof: str) -> Exchanged:
     """Return a figure before and after."""
-    place = {"roof": f"roofs.{roof}", "leaks": "leaks", "figures": "figures"}[PLACES[name]]
-    path = f"{place}.{name}"
+    path = _path(name, roof)
+    place = path.rpartition(".")[0]
     old = before.inputs.get(path) or before.inputs.get(f"{place}.{INSTEAD.get(name, '')}")
     if old is None and PLACES[name] == "roof":
         stated = before.roofs[roof].numbers

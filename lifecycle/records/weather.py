@@ -2,7 +2,7 @@
 
 Lecture
 -------
-Three forms are known.
+Three forms are known, plain or packed (`tables`).
 
 - *By station*: GHCN-Daily by-station CSV (NOAA). One row for each element of a day: station, date
   yyyymmdd, element, value, and flags of measurement, quality and source. Rain (PRCP) in tenths of a
@@ -11,13 +11,18 @@ Three forms are known.
 - *By day*: NOAA's daily export. A header, one row a day: STATION, DATE (ISO), PRCP, TMAX, TMIN ...; flags
   in columns ``..._ATTRIBUTES`` (measurement, quality, source). Its units are the choice of whoever ordered
   the file, and stand nowhere in it: they are asked for, never guessed.
-- *Mapped*: any other CSV with a header and one row a day; a column map names its columns, the form of its
-  dates, and its units.
+- *Mapped*: any other table with a header and one row a day; a column map (`columns`) names its columns and
+  units.
 
-A row with a quality flag is dropped and counted. A trace of rain is no rain. What is missing stays
-missing. The file is read in pieces, so that memory holds the days of one station and not the file.
+A row with a quality flag is dropped and counted, as is a last line that is cut off. A trace of rain is no
+rain. What is missing stays missing. The file is read in pieces, so that memory holds the days of one station
+and not the file.
 
-*From the days of a weather station to the drivers of a climate.*
+*What cannot be* is refused: a day whose warmest is below its coldest (swapped columns), values beyond any on
+earth. *What is not likely* is refused too, by rules that are data: a year, a day or a season that no place
+where coaches stand has, but a metric file read as US, or tenths read as degrees, does. Where the place is
+known, the yearly mean must lie near the one of the table of places.
+
 
 Of the days of a year that were observed::
 
@@ -27,13 +32,14 @@ Of the days of a year that were observed::
     mean temperature   mean over the days of (warmest + coldest) / 2, or of the mean where only that stands
 
 A count is brought to the whole year: counted days x days of the year / days observed. A year counts
-only if at least 90 % of its days were observed, for each driver by itself; the others are named with
-what they lack. The driver is the mean over the years that count, and its range the 80 % interval of that
-mean by Student's t: with two years or more a year differs from the next, and so the mean of a few is not
-the climate. One year gives one number.
+only if at least 90 % of its days and half of each month's were observed, for each driver by itself (a month
+that is missing every year takes its frost or its rain away, and is only 8 % of the days); the others are
+named with what they lack. The driver is the mean over the years that count, and its range the 80 % interval
+of that mean by Student's t: with two years or more a year differs from the next, and so the mean of a few is
+not the climate. One year gives one number.
 
-Hail counts only where the file says what weather was seen; else no hail would mean nothing. The sun is
-in no file of this kind.
+Hail counts only in years in which the file says what weather was seen; else no hail would mean nothing. The
+sun is in no file of this kind.
 
 Assumed: years are alike but for chance. Left out: trends; the weather between the station and the coach.
 
@@ -47,12 +53,15 @@ from __future__ import annotations
 
 import calendar
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
-from typing import IO, Any
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any, BinaryIO
 
 from lifecycle.errors import Fault, ScenarioError, nearest
-from lifecycle.records.columns import named_twice
+from lifecycle.files import data, fields, shared
+from lifecycle.quantities import convert
+from lifecycle.records.columns import EARLIEST, LATEST, ColumnMap, Places, read_date
+from lifecycle.records.tables import Shape, at_lines, read_rows
 
 ELEMENTS: Mapping[str, str] = {"TMAX": "warmest", "TMIN": "coldest", "PRCP": "rain", "TAVG": "mean"}
 """Elements that are read, and what they are called here."""
@@ -66,19 +75,8 @@ WEATHER_TYPES = "WT"
 """Start of the elements that say what weather was seen."""
 
 
-FIRST_YEAR, LAST_YEAR = 1700, 2200
-"""Years that weather may be of. [years]"""
-
-DATE_FORMS: Mapping[str, str] = {
-    "y-m-d": "%Y-%m-%d",
-    "y/m/d": "%Y/%m/%d",
-    "ymd": "%Y%m%d",
-    "m/d/y": "%m/%d/%Y",
-    "d/m/y": "%d/%m/%Y",
-    "d.m.y": "%d.%m.%Y",
-}
-"""Forms of a date that a column map may name."""
-
+YEARS = f"of the years {EARLIEST} to {LATEST}"
+"""Years that weather may be of, as faults say it."""
 
 MEASURED = ("warmest", "coldest", "mean", "rain")
 """What is measured of a day: temperatures [C], rain [mm]."""
@@ -104,28 +102,6 @@ NAMED = 5
 _GHCN = ("station", "date", "element", "value", "measurement", "quality", "source", "time")
 
 
-@dataclass(frozen=True)
-class DayColumns:
-    """Where things stand in a file of one row a day.
-
-    Parameters
-    ----------
-    columns : dict of str to str
-        Names here (`MEASURED`, "date", "station", "hail") -> columns of the file.
-    date_form : str
-        One of `DATE_FORMS`.
-    units : str
-        "us" (F, in) or "metric" (C, mm).
-    station : str
-        Name of the station, where no column names it.
-    """
-
-    columns: Mapping[str, str]
-    date_form: str
-    units: str
-    station: str = ""
-
-
 @dataclass
 class DailyRecord:
     """The days of one station.
@@ -135,21 +111,18 @@ class DailyRecord:
     station : str
         Its name or number.
     days : DataFrame
-        One row a day, index "date" (days, sorted, each once), columns `MEASURED` (NaN where missing)
-        and "hail" (bool).
+        One row a day, index "date" (days, sorted, each once), columns `MEASURED` (NaN where missing),
+        "hail" (bool) and "watched" (whether something says what weather was seen).
     rows : int
         Rows of the file.
     dropped : dict of str to int
         Reason -> values that were dropped.
-    sees_hail : bool
-        Whether the file says what weather was seen, so that no hail means none.
     """
 
     station: str
     days: Any
     rows: int
     dropped: dict[str, int] = field(default_factory=dict)
-    sees_hail: bool = False
 
 
 Told = Callable[[int], None]
@@ -157,11 +130,11 @@ Told = Callable[[int], None]
 
 
 def read_daily(
-    file: IO[bytes],
+    file: BinaryIO,
     source: str,
     *,
     units: str | None = None,
-    columns: DayColumns | None = None,
+    columns: ColumnMap | None = None,
     station: str | None = None,
     told: Told | None = None,
 ) -> DailyRecord:
@@ -175,7 +148,7 @@ def read_daily(
         Its name, for messages.
     units : str or None
         "us" or "metric": those of NOAA's daily export.
-    columns : DayColumns or None
+    columns : ColumnMap or None
         For a file of another form.
     station : str or None
         The one that is wanted, where the file holds several.
@@ -191,20 +164,19 @@ def read_daily(
     ScenarioError
         With what is wrong with the file; rows by their line.
     """
-    head = file.readline().decode("utf-8-sig", "replace").strip()
+    cells = next((cells for _, cells, _ in read_rows(file, source)), [])
     file.seek(0)
-    if not head:
+    if not any(cells):
         raise ScenarioError([Fault(source, "must have weather in it", "an empty file")], source)
-    cells = [cell.strip().strip('"') for cell in head.split(",")]
     if columns is not None:
-        by_day = _mapped(cells, columns, source)
+        where = _mapped(cells, columns, units, source)
     elif "DATE" in cells and {"PRCP", "TMAX", "TMIN", "TAVG"} & set(cells):
-        by_day = _export(cells, units, source)
+        where = _export(cells, units, source)
     elif len(cells) in (7, 8) and (cells[0] == "ID" or _is_day(cells[1])):
         return _by_station(file, source, header=cells[0] == "ID", station=station, told=told)
     else:
         raise _unknown_form(cells, source)
-    return _one_row_a_day(file, source, by_day, station=station, told=told)
+    return _one_row_a_day(file, source, where, station=station, told=told)
 
 
 def _is_day(text: str) -> bool:
@@ -222,8 +194,22 @@ def _unknown_form(cells: list[str], source: str) -> ScenarioError:
     return ScenarioError([Fault("line 1", "must be of a known form", got[:100], remedy)], source)
 
 
-def _export(cells: list[str], units: str | None, source: str) -> DayColumns:
-    """Return the map of NOAA's daily export; its units must be said."""
+@dataclass(frozen=True)
+class _Where:
+    """Where things stand in a file of one row a day.
+
+    `columns` are those of the file by their names here, `weather` those that say what weather was seen.
+    """
+
+    columns: Mapping[str, str]
+    units: str
+    forms: tuple[str, ...] = ()
+    station: str = ""
+    weather: tuple[str, ...] = ()
+
+
+def _export(cells: list[str], units: str | None, source: str) -> _Where:
+    """Return where things stand in NOAA's daily export; its units must be said."""
     if units is None:
         rule = "must say the units of this form (us: F and in; metric: C and mm): they stand nowhere in it"
         raise ScenarioError([Fault("--units", rule, "nothing", "look at the order form")], source)
@@ -231,25 +217,45 @@ def _export(cells: list[str], units: str | None, source: str) -> DayColumns:
     found |= {"date": "DATE"}
     found |= {"station": "STATION"} if "STATION" in cells else {}
     found |= {"hail": HAIL} if HAIL in cells else {}
-    return DayColumns(found, "y-m-d", units)
+    seen = tuple(one for one in cells if one.startswith(WEATHER_TYPES) and not one.endswith("_ATTRIBUTES"))
+    return _Where(found, units, weather=seen)
 
 
-def _mapped(cells: list[str], columns: DayColumns, source: str) -> DayColumns:
-    """Check that the columns of a map are there."""
+def _mapped(cells: list[str], known: ColumnMap, units: str | None, source: str) -> _Where:
+    """Return where things stand by a column map."""
+    by_name = {cell.casefold(): cell for cell in reversed(cells)}
+    names = ("date", "station", "hail", *MEASURED)
+    found = {
+        one: by_name[known.named(one).casefold()] for one in names if known.named(one).casefold() in by_name
+    }
     faults = [
         Fault(
-            f"column {column}", f"is named by the column map as {name}", "not there", nearest(column, cells)
+            f"column {known.columns[one]}",
+            f"is named by the column map as {one}",
+            "not there",
+            nearest(known.columns[one], cells),
         )
-        for name, column in columns.columns.items()
-        if column not in cells
+        for one in names
+        if one in known.columns and one not in found
     ]
+    if "date" not in found and "date" not in known.columns:
+        faults.append(Fault("columns.date", "is required", remedy="name the column of the dates"))
+    if not faults and not set(found) & set(MEASURED):
+        faults.append(Fault("columns", "must name something measured", remedy=", ".join(MEASURED)))
+    if known.weather_units is None and units is None:
+        rule = "must say the units of the weather: us (F and in) or metric (C and mm)"
+        faults.append(Fault("units", rule, "nothing", 'ask who made the file; then units = "us"'))
+    if units is not None and known.weather_units not in (None, units):
+        rule = "must not say other units than the column map"
+        faults.append(Fault("--units", rule, f"{units} and {known.weather_units}", "leave it out"))
     if faults:
         raise ScenarioError(faults, source)
-    return columns
+    hail = (found["hail"],) if "hail" in found else ()
+    return _Where(found, known.weather_units or units or "us", known.forms, known.station, hail)
 
 
 class _Pieces:
-    """A CSV file in pieces of text, counting its rows.
+    """A table in pieces of rows as text, counting its rows.
 
     Parameters
     ----------
@@ -259,63 +265,94 @@ class _Pieces:
         For messages.
     told : callable or None
         Called with the bytes read so far.
-    options : mapping
-        Of `pandas.read_csv`.
+    names : sequence of str or None
+        Of the columns, where the file has none or others; None: those of its first row.
+    header : bool
+        Whether the first row names the columns.
     """
 
-    def __init__(self, file: IO[bytes], source: str, told: Told | None, **options: Any) -> None:
-        self.file, self.source, self.told, self.options = file, source, told, options
+    def __init__(
+        self,
+        file: BinaryIO,
+        source: str,
+        told: Told | None,
+        names: Sequence[str] | None = None,
+        header: bool = True,
+    ) -> None:
+        self.file, self.source, self.told, self.names, self.header = file, source, told, names, header
         self.rows = 0
+        self.shape = Shape(source)
 
     def __iter__(self) -> Iterator[Any]:
         """Go through the pieces; their index is the line in the file."""
+        lines: list[int] = []
+        rows: list[list[str]] = []
+        for line, cells, ended in read_rows(self.file, self.source):
+            if line == 1:
+                first = self.shape.head(cells) if self.header else ()
+                self.shape.width = len(cells)
+                self.names = list(first if self.names is None else self.names[: len(cells)])
+                if self.header:
+                    continue
+            if any(cells) and self.shape.check(line, cells, ended):
+                lines.append(line)
+                rows.append(cells)
+            if len(rows) == PIECE:
+                yield self._piece(lines, rows)
+                lines, rows = [], []
+        if rows:
+            yield self._piece(lines, rows)
+        self.shape.cut, self.cut = None, self.shape.cut
+        self.shape.stop()
+
+    def _piece(self, lines: list[int], rows: list[list[str]]) -> Any:
+        """Return some rows as a frame."""
         import pandas as pd
 
-        first = 1 if self.options.get("header", 0) is None else 2
-        try:
-            reader = pd.read_csv(
-                self.file,
-                dtype=str,
-                keep_default_na=False,
-                na_filter=False,
-                chunksize=PIECE,
-                encoding="utf-8-sig",
-                skip_blank_lines=False,
-                **self.options,
-            )
-            for piece in reader:
-                piece.index = piece.index + first
-                self.rows += len(piece)
-                if self.told is not None:
-                    self.told(self.file.tell())
-                yield piece
-        except (pd.errors.ParserError, UnicodeDecodeError, pd.errors.EmptyDataError) as error:
-            reason = " ".join(str(error).split())
-            raise ScenarioError(
-                [Fault(self.source, f"must be CSV in UTF-8: {reason}")], self.source
-            ) from None
+        self.rows += len(rows)
+        if self.told is not None:
+            self.told(self.file.tell())
+        return pd.DataFrame(rows, index=lines, columns=self.names, dtype=object)
+
+    def dropped(self, counts: dict[str, int]) -> dict[str, int]:
+        """Return what was dropped, a last line that is cut off among it."""
+        if self.cut is not None:
+            counts[f"a last line that is cut off ({at_lines([self.cut])}): was it fetched whole?"] = 1
+        return {reason: number for reason, number in counts.items() if number}
+
+
+def _dates(texts: Any, forms: tuple[str, ...] = ()) -> Any:
+    """Return a column of dates as days; what cannot be read, or has no day, is missing."""
+    import pandas as pd
+
+    places, different = pd.factorize(texts)
+    read = [read_date(text, forms) for text in different]
+    days = [
+        None if one is None or one[2] is None else f"{one[0]:04d}-{one[1]:02d}-{one[2]:02d}" for one in read
+    ]
+    return pd.Series(pd.to_datetime(pd.Series(days, dtype=object)).to_numpy()[places], index=texts.index)
 
 
 def _by_station(
-    file: IO[bytes], source: str, *, header: bool, station: str | None, told: Told | None
+    file: BinaryIO, source: str, *, header: bool, station: str | None, told: Told | None
 ) -> DailyRecord:
     """Read GHCN-Daily by station: one row for each element of a day."""
     import pandas as pd
 
-    names = {"names": list(_GHCN), "header": 0 if header else None, "index_col": False}
-    pieces = _Pieces(file, source, told, **names)
-    kept, faults, sees_hail = [], _Faults(), False
+    pieces = _Pieces(file, source, told, _GHCN, header)
+    kept, watched, faults = [], [], _Faults()
     dropped = {"with a quality flag": 0, "missing": 0}
     stations = _Stations(station, source)
     for piece in pieces:
         piece = stations.only(piece)
-        sees_hail = sees_hail or bool(piece["element"].str.startswith(WEATHER_TYPES).any())
+        seen = piece["element"].str.startswith(WEATHER_TYPES)
+        watched.append(_dates(piece["date"][seen]).dropna())
         piece = piece[piece["element"].isin([*ELEMENTS, HAIL])]
         flagged = piece["quality"].str.strip() != ""
         dropped["with a quality flag"] += int(flagged.sum())
         piece = piece[~flagged]
-        date = _days(piece["date"], "%Y%m%d")
-        faults.add(piece["date"], date.isna(), "date", f"must be a date yyyymmdd {_YEARS}")
+        date = _dates(piece["date"].where(piece["date"].map(_is_day), ""))
+        faults.add(piece["date"], date.isna(), "date", f"must be a date yyyymmdd {YEARS}")
         value = pd.to_numeric(piece["value"], errors="coerce")
         faults.add(piece["value"], value.isna(), "value", "must be a whole number")
         missing = value == -9999
@@ -343,27 +380,30 @@ def _by_station(
     lines = every[every["date"].isin(backwards) & (every["element"] == "TMIN")]
     faults.add(lines["value"], lines["value"].notna(), "TMIN", "must not be above TMAX of its day")
     faults.stop(source)
-    return DailyRecord(stations.found, days.sort_index(), pieces.rows, _counted(dropped), sees_hail)
+    seen = pd.DatetimeIndex(pd.concat(watched)) if watched else pd.DatetimeIndex([])
+    days["watched"] = days.index.isin(seen)
+    found = DailyRecord(stations.found, days.sort_index(), pieces.rows, pieces.dropped(dropped))
+    return _with_days(found, seen)
 
 
 def _one_row_a_day(
-    file: IO[bytes], source: str, columns: DayColumns, *, station: str | None, told: Told | None
+    file: BinaryIO, source: str, known: _Where, *, station: str | None, told: Told | None
 ) -> DailyRecord:
     """Read a file of one row a day."""
     import pandas as pd
 
-    where = columns.columns
-    pieces = _Pieces(file, source, told, index_col=False)
+    where = known.columns
+    pieces = _Pieces(file, source, told)
     kept, faults = [], _Faults()
     dropped = {"with a quality flag": 0, "missing": 0}
-    stations = _Stations(station, source, columns.station)
-    form = columns.date_form
+    stations = _Stations(station, source, known.station)
     for piece in pieces:
         if "station" in where:
             piece = stations.only(piece.rename(columns={where["station"]: "station"}))
         written = piece[where["date"]].str.strip()
-        date = _days(written, DATE_FORMS[form])
-        faults.add(written, date.isna(), where["date"], f"must be a date {form} {_YEARS}")
+        date = _dates(written, known.forms)
+        remedy = "a date that can be read in two ways needs its form in the column map: [dates] forms"
+        faults.add(written, date.isna(), where["date"], f"must be a day of the calendar {YEARS}", remedy)
         row = {"date": date}
         for name in MEASURED:
             if name not in where:
@@ -374,10 +414,10 @@ def _one_row_a_day(
             faults.add(text, value.isna() & ~blank & ~flagged, where[name], "must be a number, or nothing")
             dropped["with a quality flag"] += int((flagged & ~blank).sum())
             dropped["missing"] += int(blank.sum())
-            value = _metric(value.where(~flagged), name, columns.units)
+            value = _metric(value.where(~flagged), name, known.units)
             low, high = BOUNDS[name]
             unit = "mm" if name == "rain" else "C"
-            remedy = f"the file is read as {columns.units}: are its units others?"
+            remedy = f"the file is read as {known.units}: are its units others?"
             wrong = value.notna() & ~value.between(low, high)
             faults.add(text, wrong, where[name], f"must be from {low:g} to {high:g} {unit}", remedy)
             row[name] = value
@@ -386,27 +426,18 @@ def _one_row_a_day(
             rule = f"must not be above {where['warmest']}"
             faults.add(piece[where["coldest"]], backwards, where["coldest"], rule, "are the columns swapped?")
         if "hail" in where:
-            row["hail"] = ~piece[where["hail"]].str.strip().isin(["", "0", "0.0"])
+            row["hail"] = ~piece[where["hail"]].isin(["", "0", "0.0"])
+        row["watched"] = (piece[list(known.weather)] != "").any(axis=1)
         kept.append(pd.DataFrame(row))
     stations.check()
     faults.stop(source)
     every = pd.concat(kept) if kept else pd.DataFrame({"date": []})
     faults.add(every["date"].astype(str), every.duplicated("date"), where["date"], "must stand once")
     faults.stop(source)
-    days = every.set_index("date").reindex(columns=[*MEASURED, "hail"]).sort_index()
-    days["hail"] = days["hail"].eq(True)
-    return DailyRecord(stations.found, days, pieces.rows, _counted(dropped), "hail" in where)
-
-
-_YEARS = f"of the years {FIRST_YEAR} to {LAST_YEAR}"
-
-
-def _days(texts: Any, form: str) -> Any:
-    """Return dates, and none where there is no such day, or not in the years that weather may be of."""
-    import pandas as pd
-
-    dates = pd.to_datetime(texts, format=form, errors="coerce")
-    return dates.where(dates.dt.year.between(FIRST_YEAR, LAST_YEAR))
+    days = every.set_index("date").reindex(columns=[*MEASURED, "hail", "watched"]).sort_index()
+    for name in ("hail", "watched"):
+        days[name] = days[name].eq(True)
+    return DailyRecord(stations.found, days, pieces.rows, pieces.dropped(dropped))
 
 
 def _flagged(piece: Any, column: str) -> Any:
@@ -424,9 +455,17 @@ def _metric(values: Any, name: str, units: str) -> Any:
     return values * 25.4 if name == "rain" else (values - 32.0) / 1.8
 
 
-def _counted(dropped: Mapping[str, int]) -> dict[str, int]:
-    """Return the reasons that occurred."""
-    return {reason: number for reason, number in dropped.items() if number}
+def _with_days(record: DailyRecord, seen: Any) -> DailyRecord:
+    """Return a record with the days of which only the weather was seen: they say that it was watched."""
+    days = record.days
+    only = seen.difference(days.index)
+    if len(only):
+        days = days.reindex(days.index.union(only))
+        for name in ("hail", "watched"):
+            days[name] = days[name].eq(True)
+        days.loc[only, "watched"] = True
+        record.days = days
+    return record
 
 
 class _Stations:
@@ -488,8 +527,8 @@ class _Faults:
                 yield Fault(place, rule, f"{number - len(named):,} more such rows", remedy)
 
 
-LEAST_OBSERVED = 0.9
-"""Share of a year's days below which the year is refused. [-]"""
+LEAST_OBSERVED, LEAST_OF_MONTH = 0.9, 0.5
+"""Share of a year's days, and of a month's, below which the year is refused. [-]"""
 
 
 WET = 0.254
@@ -525,17 +564,23 @@ class Year:
         Days observed; days of the year. [days]
     value : float
         Mean temperature [C], or days brought to the whole year [days].
+    lacks : str
+        Month of which less than half was observed; "": none.
+    watched : bool
+        Whether the year was watched for it at all.
     """
 
     year: int
     observed: int
     days: int
     value: float
+    lacks: str = ""
+    watched: bool = True
 
     @property
     def counts(self) -> bool:
-        """Whether enough of the year was observed."""
-        return self.observed >= LEAST_OBSERVED * self.days
+        """Whether enough of the year was observed, and of each of its months."""
+        return self.watched and self.observed >= LEAST_OBSERVED * self.days and not self.lacks
 
 
 @dataclass(frozen=True)
@@ -596,13 +641,15 @@ class StationClimate:
     dropped: Mapping[str, int]
 
 
-def station_climate(record: DailyRecord) -> StationClimate:
+def station_climate(record: DailyRecord, places: Places | None = None) -> StationClimate:
     """Work the drivers of a climate out of the days of a station.
 
     Parameters
     ----------
     record : DailyRecord
         The days.
+    places : tuple of (str, float), or None
+        Where the station is, as of `columns`; None: nobody says.
 
     Returns
     -------
@@ -611,16 +658,21 @@ def station_climate(record: DailyRecord) -> StationClimate:
     Raises
     ------
     ScenarioError
-        If no driver can be had, with what each year lacks.
+        If no driver can be had, with what each year lacks; or if the weather is not likely anywhere.
     """
+    check_likely(record, places)
     drivers: dict[str, Driver] = {}
     missing: dict[str, str] = {}
     for name, values in _daily(record).items():
         observed = values.dropna()
-        if observed.empty or (name == "hail_days" and not record.sees_hail):
+        hail = name == "hail_days"
+        if observed.empty or (hail and not record.days["watched"].any()):
             missing[name] = NOT_THERE[name]
             continue
         years = _by_year(observed, counted=name != "air_temperature")
+        if hail:
+            watched = set(record.days.index[record.days["watched"]].year)
+            years = tuple(replace(year, watched=year.year in watched) for year in years)
         if any(year.counts for year in years):
             drivers[name] = _driver(name, years)
         else:
@@ -642,6 +694,8 @@ def no_year_counts(years: tuple[Year, ...]) -> str:
     'no year has 90% of its days (the fullest, 2020, has 91 of 366)'
     """
     best = max(years, key=lambda year: year.observed / year.days)
+    if best.lacks and best.observed >= LEAST_OBSERVED * best.days:
+        return f"no year has half of the days of each month (the fullest, {best.year}, lacks {best.lacks})"
     return (
         f"no year has {LEAST_OBSERVED:.0%} of its days (the fullest, {best.year}, has {best.observed} of "
         f"{best.days})"
@@ -670,7 +724,14 @@ def _by_year(values: Any, *, counted: bool) -> tuple[Year, ...]:
     for year, some in values.groupby(values.index.year):
         days = 366 if calendar.isleap(int(year)) else 365
         mean = float(some.mean())
-        found.append(Year(int(year), len(some), days, mean * days if counted else mean))
+        by_month = some.groupby(some.index.month).size()
+        lacks = [
+            calendar.month_name[month]
+            for month in range(1, 13)
+            if by_month.get(month, 0) < LEAST_OF_MONTH * calendar.monthrange(int(year), month)[1]
+        ]
+        value = mean * days if counted else mean
+        found.append(Year(int(year), len(some), days, value, lacks[0] if lacks else ""))
     return tuple(found)
 
 
@@ -688,56 +749,66 @@ def _driver(name: str, years: tuple[Year, ...]) -> Driver:
     return Driver(name, years, mean, low if name == "air_temperature" else max(0.0, low), mean + half)
 
 
-def day_columns(own: Mapping[str, Any], source: str) -> DayColumns:
-    """Read a column map.
+def check_likely(record: DailyRecord, places: Places | None = None) -> None:
+    """Refuse weather that no place has where coaches stand, most often another unit or swapped columns.
 
     Parameters
     ----------
-    own : mapping
-        As parsed: units, date_form, station (if no column names it), and a table `columns`.
-    source : str
-        Its name, for messages.
-
-    Returns
-    -------
-    DayColumns
+    record, places
+        As of `station_climate`.
 
     Raises
     ------
     ScenarioError
-        With all that is wrong with it.
+        With what is not likely, and what it most often is.
     """
-    names = ("date", "station", "hail", *MEASURED)
-    columns = own.get("columns", {})
-    faults = [
-        Fault(name, "is no entry of a column map", remedy="known: units, date_form, station, columns")
-        for name in own
-        if name not in ("units", "date_form", "station", "columns")
-    ]
-    if not isinstance(columns, Mapping):
-        faults.append(Fault("columns", "must be a table", str(columns)[:40], "[columns]"))
-        columns = {}
-    for name, column in columns.items():
-        if name not in names:
-            faults.append(
-                Fault(f"columns.{name}", "is nothing that is read", remedy=f"known: {', '.join(names)}")
-            )
-        elif not isinstance(column, str):
-            faults.append(Fault(f"columns.{name}", "must be the name of a column", str(column)[:40]))
-    if "date" not in columns:
-        faults.append(Fault("columns.date", "is required", remedy="name the column of the dates"))
-    if not set(columns) & set(MEASURED):
-        faults.append(Fault("columns", "must name something measured", remedy=", ".join(MEASURED)))
-    if own.get("units") not in ("us", "metric"):
-        rule = "must be us (F and in) or metric (C and mm)"
-        faults.append(Fault("units", rule, str(own.get("units", "nothing")), "ask who made the file"))
-    faults += named_twice(columns)
-    form = own.get("date_form", "nothing")
-    if not isinstance(form, str) or form not in DATE_FORMS:
-        remedy = "look at a date whose day is above 12"
-        faults.append(Fault("date_form", f"must be one of {', '.join(DATE_FORMS)}", str(form), remedy))
-    if not isinstance(own.get("station", ""), str):
-        faults.append(Fault("station", "must be a text", str(own["station"]), "write it in quotation marks"))
+    days, faults = record.days, []
+    for name, value in _measures(days).items():
+        rule = data("records.toml")["likely_weather"][name]
+        if not rule["low"] <= value <= rule["high"]:
+            said = f"must be from {rule['low']:g} to {rule['high']:g} {rule['unit']}"
+            remedy = f"{rule['else']} (the limits are {rule['basis']})"
+            faults.append(Fault(rule["label"], said, f"{value:.1f} {rule['unit']}", remedy))
+    faults += _far_from(days, places or ())
     if faults:
-        raise ScenarioError(faults, source)
-    return DayColumns(dict(columns), form, own["units"], own.get("station", ""))
+        raise ScenarioError(faults, record.station or "the weather")
+
+
+def _measures(days: Any) -> dict[str, float]:
+    """Return what is held against the limits of likely weather, as far as a whole year is there."""
+    both = days["warmest"].notna() & days["coldest"].notna()
+    found = {}
+    if both.sum() >= WHOLE_YEAR:
+        some = days[both]
+        middle = 0.5 * (some["warmest"] + some["coldest"])
+        by_month = middle.groupby(middle.index.month).mean()
+        found["mean"] = float(by_month.mean())
+        found["warmest_month"] = float(by_month.max())
+        found["range_of_a_day"] = float((some["warmest"] - some["coldest"]).mean())
+    rain = days["rain"].dropna()
+    if len(rain) >= WHOLE_YEAR:
+        found["rain_of_a_year"] = 365.0 * float(rain.mean())
+    return found
+
+
+def _far_from(days: Any, places: Places) -> list[Fault]:
+    """Return a fault if the year is far from that of the places of the table."""
+    middle = (0.5 * (days["warmest"] + days["coldest"])).dropna()
+    if not places or len(middle) < WHOLE_YEAR:
+        return []
+    field = fields()["climate"]["air_temperature"]
+    there = 0.0
+    for name, share in places:
+        stated = shared()["places"][name]["air_temperature"]
+        there += share * convert(stated.get("likely", stated.get("value")), field.unit_us, field.unit)
+    here = float(middle.groupby(middle.index.month).mean().mean())
+    apart = float(data("records.toml")["likely_weather"]["from_place"]["high"])
+    if abs(here - there) <= apart:
+        return []
+    named = ", ".join(name for name, _ in places)
+    rule = f"must have a yearly mean within {apart:g} C of the table's for {named}, {there:.1f} C"
+    return [Fault("the weather", rule, f"{here:.1f} C", "are the units others, or is it another place?")]
+
+
+WHOLE_YEAR = 330
+"""Days from which on a record is long enough to be held against a year. [days]"""

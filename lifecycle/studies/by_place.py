@@ -181,7 +181,7 @@ def by_place(scenario: Scenario) -> ByPlace:
     whole = with_climate(scenario)
     site = site_of(whole)
     here = _known(site.here or Drivers())
-    table = {name: _of_table(name, tuple(here)) for name in shared()["places"]}
+    table = {name: drivers_of(name, tuple(here)) for name in shared()["places"]}
     movable = _with_own_drivers(whole, here)
     case = resolve(movable)
     costs = {} if scenario.trouble else _costs(movable, here, table)
@@ -251,7 +251,7 @@ def _known(drivers: Drivers) -> dict[str, float]:
     return {name: float(value) for name, value in vars(drivers).items() if value is not None}
 
 
-def _of_table(name: str, drivers: tuple[str, ...]) -> dict[str, float]:
+def drivers_of(name: str, drivers: tuple[str, ...]) -> dict[str, float]:
     """Return some drivers of a place of the table, in the model's own units."""
     found = {}
     for driver in drivers:

@@ -37,6 +37,9 @@ from lifecycle.scenario import Scenario
 from lifecycle.studies.objections import objections
 from lifecycle.studies.regions import Region
 
+AT_REFERENCE = "place and size taken out"
+"""Stands in the source of figures from records that hold on the reference coach in the reference climate."""
+
 WHERE = ("place", "places", *DRIVERS)
 """Names of a climate that say where it is."""
 

@@ -46,7 +46,7 @@ from lifecycle.records.lives import read_intervals
 from lifecycle.records.logbook import checked_log, kinds_of, read_csv, read_table
 from lifecycle.records.looks import read_looks
 from lifecycle.records.tables import read_sheet
-from lifecycle.records.weather import day_columns, read_daily, station_climate
+from lifecycle.records.weather import read_daily, station_climate
 from lifecycle.scenario import resolve
 from lifecycle.studies.region_scenarios import load_protocol, load_regions
 
@@ -307,7 +307,7 @@ def _columns(path: Path, number: int) -> object:
 
 
 def _weather(path: Path, number: int) -> object:
-    columns = day_columns(files.load_table(RECORDS / "daily-weather-columns.toml"), "columns")
+    columns = read_map(files.load_table(RECORDS / "daily-weather-columns.toml"), "columns")
     with files.opened(path) as file:
         return station_climate(read_daily(file, path.name, columns=columns))
 
@@ -318,7 +318,7 @@ def _stations(path: Path, number: int) -> object:
 
 
 def _weather_map(path: Path, number: int) -> object:
-    columns = day_columns(files.load_table(path), path.name)
+    columns = read_map(files.load_table(path), path.name)
     return read_daily(io.BytesIO(_head("daily-weather.csv", 40).encode()), "weather.csv", columns=columns)
 
 

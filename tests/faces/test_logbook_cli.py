@@ -260,7 +260,7 @@ def test_mistakes_are_said(capsys: pytest.CaptureFixture[str], tmp_path: Path) -
     assert "3 faults" in said and 'did you mean "reseal"?' in said and "(line 3)" in said
     assert "ending in .toml or .csv" in mistake(capsys, written(tmp_path, "log.txt", ""), *KEPT[1:])
     assert "does not exist" in mistake(capsys, str(tmp_path / "none.csv"), *KEPT[1:])
-    assert "must not be empty" in mistake(capsys, written(tmp_path, "no.csv", ""), *KEPT[1:])
+    assert "got an empty file" in mistake(capsys, written(tmp_path, "no.csv", ""), *KEPT[1:])
     assert "must be TOML" in mistake(capsys, written(tmp_path, "no.toml", "way = "), *KEPT[1:])
     assert "entries must be a list of tables" in mistake(capsys, written(tmp_path, "e.toml", ""), *KEPT[1:])
     assert "--today must be a day" in mistake(capsys, *KEPT[:3], "--today", "1 June")

@@ -49,7 +49,7 @@ def test_lives_with_a_chart_and_a_tuned_scenario(tmp_path: Path, capsys: pytest.
     )
     assert mean.low < Truth().life_mean < mean.high
     assert "Share of roofs that have ended" in chart.read_text(encoding="utf-8")
-    assert main(["figures", str(new)]) == 0
+    assert main(["figures", str(new), "--all"]) == 0
     register = capsys.readouterr().out
     assert "lognormal  [record]" in register and "source: looks.csv: 254 roofs" in register
     assert main(["compare", str(new), "--draws", "64"]) == 0
@@ -59,12 +59,10 @@ def test_lives_with_a_chart_and_a_tuned_scenario(tmp_path: Path, capsys: pytest.
 def test_joints_as_json(capsys: pytest.CaptureFixture[str]) -> None:
     assert main([*LOOKS, "joints", "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
-    assert set(found["estimates"]) == {
-        "joint_leaks_ten_years",
-        "joint_leak_growth",
-        "sign_years",
-        "look_finds",
-    }
+    told = {"joint_leaks_ten_years", "joint_leak_growth", "sign_years", "look_finds"}
+    assert set(found["estimates"]) == told - set(found["kept"])
+    assert {"joint_leaks_ten_years", "joint_leak_growth"} <= set(found["estimates"])
+    assert found["at_reference"] is True and found["leaks_without_a_place"] == 0.0
     for count in found["account"]:
         assert count["found"] == count["used"] + sum(left["number"] for left in count["left_out"])
     assert found["reason_known"] is True and found["widened"] is False

@@ -105,7 +105,7 @@ def test_a_life_that_depends_on_a_number() -> None:
     fit = fit_life(roof_lives(lower, upper, 0.0, covariates=heat[:, None], names=("heat",)))
     (effect,) = fit.effects
     assert np.log(effect.likely) == pytest.approx(-0.04531, abs=5e-6)
-    error = np.log(effect.high / effect.low) / (2 * 1.2815515655446004)
+    (error,) = fit.effect_errors
     assert error == pytest.approx(0.00319, abs=5e-6)
     assert -np.log(fit.shape) == pytest.approx(-1.09564, abs=5e-6)
 

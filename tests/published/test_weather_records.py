@@ -17,15 +17,17 @@ from importlib import resources
 import pytest
 
 from lifecycle.errors import ScenarioError
-from lifecycle.records.weather import DailyRecord, DayColumns, read_daily, station_climate
+from lifecycle.records.columns import read_map
+from lifecycle.records.weather import DailyRecord, read_daily, station_climate
 
 SEATTLE = (resources.files("vega_datasets") / "_data" / "seattle-weather.csv").read_bytes()
 LINCOLN = (resources.files("bokeh_sampledata") / "_data" / "lincoln_weather.csv").read_bytes()
-COLUMNS = DayColumns(
-    {"date": "date", "rain": "precipitation", "warmest": "temp_max", "coldest": "temp_min"},
-    "y/m/d",
-    "metric",
-    "Seattle",
+COLUMNS = read_map(
+    {
+        "units": "metric",
+        "station": "Seattle",
+        "columns": {"rain": "precipitation", "warmest": "temp_max", "coldest": "temp_min"},
+    }
 )
 
 

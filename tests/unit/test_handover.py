@@ -62,19 +62,45 @@ def test_where_spots_lie(text: str, placed_by: str, places: list[tuple[float, fl
 
 
 def test_rows_that_cannot_be_read_are_said_at_once() -> None:
-    text = "spot,reading,along\nA,187\n,190\nB,thick\nC,-3\nD,\nE,nan\nF,180,left\n"
+    rows = (
+        "A,187,,",
+        ",190,,",
+        "B,thick,,",
+        "C,-3,,",
+        "D,,,",
+        "E,nan,,",
+        "F,180,left,1",
+        "G,1900,1,2",
+        "H,18,1,",
+    )
+    text = "\n".join(["spot,reading,along,across", *rows, ""])
     with pytest.raises(ScenarioError) as caught:
         read_readings(text, "film.csv")
     said = [(fault.place, fault.line) for fault in caught.value.faults]
-    assert said == [("spot", 3), ("reading", 4), ("reading", 5), ("reading", 6), ("reading", 7), ("along", 8)]
+    assert said == [
+        ("spot", 3),
+        ("reading", 4),
+        ("reading", 5),
+        ("reading", 6),
+        ("reading", 7),
+        *[("along", 8), ("reading", 9), ("a row", 10)],
+    ]
 
 
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ("", "column spot is required"),
-        ("spot,film\nA,1\n", "column reading is required"),
-        ("spot,reading\n", "must have a reading"),
+        ("", "must have a row that names its columns"),
+        ("spot,film\nA,1\n", 'column "reading" is expected'),
+        ("spot,reading\nA1,187,5\n", r"more on line 2: .*write a decimal comma as a point: 187.5"),
+        (
+            "spot,reading,reading\nA1,1,2\n",
+            r'column "reading" \(line 1\) must stand once; got columns 2 and 3',
+        ),
+        ("spot,reading,along\nA1,1,2\n", "must not stand without its pair, across"),
+        ("spot;reading\nA1;187,5\n", r"got 187,5: a decimal point"),
+        ("spot,reading\nA1,190\nA1", r"the last row \(line 3\) is cut off"),
+        ("spot,reading\n", "must have a row of records"),
         ('spot,reading\n"A,1\n', "must be CSV"),
     ],
 )

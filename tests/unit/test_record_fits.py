@@ -45,7 +45,7 @@ TOOL = tool_figures()
 
 def drawn_looks(coaches: int, seed: int) -> Looks:
     text = looks_text(demo_looks(coaches, np.random.default_rng([27, seed])))
-    return read_looks(read_sheet(text, "looks.csv"), read_map({}))
+    return read_looks(read_sheet(text, "looks.csv"), read_map({"records": {"where": "joint"}}))
 
 
 def drawn_sheets(model: HiddenByAge, jobs: int, seed: int) -> JobSheets:
@@ -214,7 +214,7 @@ def test_without_the_reason_of_looks_signs_and_finds_stay_unknown(looks: Looks) 
     fit = fit_joints(epochs_of(replace(looks, reason=None)), TOOL)
     assert {one.name for one in fit.estimates} == {"joint_leaks_ten_years", "joint_leak_growth"}
     assert set(fit.kept) == {"sign_years", "look_finds"}
-    assert (fit.signs, fit.finds) == (0.0, 1.0)
+    assert (fit.rates.signs, fit.rates.finds) == (0.0, 1.0)
 
 
 def test_without_the_reason_the_fit_is_that_of_counts_in_spans(looks: Looks) -> None:
@@ -222,11 +222,12 @@ def test_without_the_reason_the_fit_is_that_of_counts_in_spans(looks: Looks) -> 
     epochs = epochs_of(replace(looks, reason=None))
     fit = fit_joints(epochs, TOOL)
     closes, opens = epochs.closes / 12.0, epochs.opens / 12.0
-    spans = fit.first_year * (closes**fit.growth - opens**fit.growth)
+    first, growth = fit.rates.first_year, fit.rates.growth
+    spans = first * (closes**growth - opens**growth)
     by_next = epochs.closes == epochs.watched  # closed by a redoing: the last months have no look
     last = np.zeros(epochs.closes.size)
     np.maximum.at(last, epochs.epoch, epochs.age / 12.0)
-    unseen = fit.first_year * (closes**fit.growth - np.maximum(last, opens) ** fit.growth)
+    unseen = first * (closes**growth - np.maximum(last, opens) ** growth)
     assert spans.sum() - unseen[by_next].sum() == pytest.approx(epochs.found, rel=1e-3)
 
 
