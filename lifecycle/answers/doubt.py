@@ -93,7 +93,7 @@ def doubt_answer(comparison: Comparison, found: Assessment) -> Answer:
     verdict = verdict_under(comparison, found)
     first: list[Block] = [Sentence(first_sentence(found, verdict)), *verdict_blocks(verdict)]
     table = _own_twenties(comparison, found)
-    costs: list[Block] = [_legend(found), _costs(found)]
+    costs: list[Block] = [ways_legend(found), _costs(found)]
     blocks: list[Block] = [*first, *costs, *_luck(comparison, found), Rest()]
     if found.any_doubt:
         table = _own_twenties(comparison, found)
@@ -102,8 +102,8 @@ def doubt_answer(comparison: Comparison, found: Assessment) -> Answer:
             *_pairs(found),
             *_luck(comparison, found),
             *_losses(found),
-            *_worth(found),
-            *_shares(found),
+            *worth_blocks(found),
+            *shares_blocks(found),
         ]
     chart = Drawing(partial(doubt_sheet, found, verdict))
     return Answer(HEADINGS["doubt"], found.scenario.title, (*blocks, chart), _data(found, verdict), chart)
@@ -149,7 +149,7 @@ def _titles(found: Assessment) -> dict[str, str]:
     return {name: titles[name] for name in found.doubt.names}
 
 
-def _legend(found: Assessment) -> Items:
+def ways_legend(found: Assessment) -> Items:
     """Return the ways with their numbers."""
     numbers, base = way_numbers(found), found.doubt.base_case
     lines = [f"{numbers[name]} {title}" for name, title in _titles(found).items()]
@@ -339,7 +339,7 @@ def _losses(found: Assessment) -> Iterator[Table]:
         yield Table(("", ""), rows, say("doubt.losses"), numbers=(1,))
 
 
-def _worth(found: Assessment) -> Iterator[Block]:
+def worth_blocks(found: Assessment) -> Iterator[Block]:
     """Say what is worth finding out."""
     lines = worth_lines(found)
     if lines:
@@ -347,7 +347,7 @@ def _worth(found: Assessment) -> Iterator[Block]:
         yield from line_blocks(lines)
 
 
-def _shares(found: Assessment) -> Iterator[Block]:
+def shares_blocks(found: Assessment) -> Iterator[Block]:
     """Say where the doubt comes from."""
     if found.knowing is None or not found.knowing.share_by_basis:
         return

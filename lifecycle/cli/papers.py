@@ -41,7 +41,7 @@ def report(arguments: Namespace) -> Answer:
         With what is wrong with the scenario, or the folder.
     """
     folder = _place(arguments.to, replace=arguments.replace)
-    scenario = loaded(arguments.file)
+    scenario = loaded(arguments.file, arguments.years)
 
     from lifecycle.answers.blocks import Answer, Items, Sentence
     from lifecycle.answers.gathered import gather

@@ -243,6 +243,7 @@ COMMANDS = (
         "cli.papers:report",
         (
             file(),
+            YEARS,
             option("--to", required=True, metavar="FOLDER", help="folder to make, as reports/ours"),
             option(
                 "--replace",

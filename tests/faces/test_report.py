@@ -23,10 +23,11 @@ from pypdf import PdfReader
 import lifecycle
 from lifecycle.answers.gathered import Gathered, gather
 from lifecycle.answers.papers.for_shop import asked_for, for_shop
-from lifecycle.answers.papers.for_us import NOT_ANSWERED, for_us
+from lifecycle.answers.papers.for_us import for_us
 from lifecycle.cli.main import main
 from lifecycle.cli.papers import PAPERS, papers_of
 from lifecycle.evaluation.swings import swings
+from lifecycle.language.sentences import say
 from lifecycle.language.words import NO_SINGLE
 from lifecycle.quantities import money_text
 from lifecycle.scenario import replaced
@@ -222,6 +223,6 @@ def test_with_trouble_every_paper_says_open_it_first_and_compares_nothing() -> N
 def test_without_an_answer_no_case_is_made_for_or_against_it(told: Gathered) -> None:
     unsure = replace(told, answer=replace(told.answer, parts=replace(told.answer.parts, word=NO_SINGLE)))
     said = words(as_html(for_us(unsure)))
-    assert NOT_ANSWERED in said
+    assert say("papers.not_answered") in said
     assert "The case for" not in said and "turn the answer alone" not in said
     assert "The seven questions" in said

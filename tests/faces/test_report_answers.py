@@ -8,15 +8,13 @@ from pathlib import Path
 import lifecycle
 from lifecycle.answers.blocks import Sentence, Table
 from lifecycle.answers.papers.seven_answers import (
-    AS_ANSWERED,
-    BY_HAND,
-    MORE_CHANGED,
     answers_blocks,
     changed_since,
 )
 from lifecycle.evaluation.comparison import compare
 from lifecycle.files import loads
 from lifecycle.interview import scenario_text
+from lifecycle.language.sentences import say
 from lifecycle.language.verdict import verdict
 from lifecycle.scenario import Scenario, replaced
 
@@ -64,7 +62,7 @@ def test_the_answers_stand_as_they_were_given() -> None:
 def test_unchanged_answers_give_the_same_verdict() -> None:
     scenario = written()[1]
     assert changed_since(scenario) == ()
-    assert AS_ANSWERED in sentences(scenario)
+    assert say("papers.answers.as_answered") in sentences(scenario)
 
 
 def test_retyped_answers_with_the_changed_figures_give_the_same_verdict() -> None:
@@ -90,14 +88,14 @@ def test_a_changed_title_changes_nothing_and_a_changed_way_is_said() -> None:
     assert changed_since(loads(text.replace('title = "Spray now"', 'title = "Have it sprayed"'))) == ()
     other = loads(text.replace("base_case = true", "base_case = true\nchange = 3", 1))
     assert changed_since(other) is None
-    assert MORE_CHANGED in sentences(other)
+    assert say("papers.answers.more_changed") in sentences(other)
 
 
 def test_a_file_written_by_hand_says_so_and_what_the_questions_stand_at() -> None:
     scenario = lifecycle.load(Path(__file__).parents[2] / "scenarios" / "humid-coast-motorhome.toml")
     table = next(block for block in answers_blocks(scenario) if isinstance(block, Table))
     said = " ".join(cell for row in table.rows for cell in row)
-    assert BY_HAND in sentences(scenario)
+    assert say("papers.answers.by_hand") in sentences(scenario)
     for fact in (
         "A shop reseals every year",
         "6 ... 10 ... 15 years",

@@ -89,7 +89,7 @@ def test_whoever_stops_it_finds_nothing_half(tmp_path: Path, monkeypatch: pytest
 def test_places_that_cannot_be_are_refused_before_anything_is_computed(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(papers, "loaded", lambda file: pytest.fail("it was computed"))
+    monkeypatch.setattr(papers, "loaded", lambda *_: pytest.fail("it was computed"))
     (tmp_path / "file").write_text("mine")
     assert "must name a folder" in mistake(capsys, TROUBLE, "--to", str(tmp_path / "file"))
     assert "must lie in a folder that exists" in mistake(capsys, TROUBLE, "--to", str(tmp_path / "a" / "b"))

@@ -11,10 +11,11 @@ import pytest
 import lifecycle
 from lifecycle.answers.both_ways import offer_lines
 from lifecycle.answers.gathered import Gathered
-from lifecycle.answers.papers.footing import INVENTED, footer
+from lifecycle.answers.papers.footing import footer
 from lifecycle.answers.papers.for_shop import for_shop
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.language.case_lines import case_lines
+from lifecycle.language.sentences import say
 from lifecycle.language.sureness import verdict_under
 from lifecycle.quantities import money_text
 from lifecycle.studies import assessment
@@ -76,4 +77,4 @@ def test_samples_are_marked_small_and_name_no_machine() -> None:
         content = path.read_bytes()
         assert not re.search(rb"/(home|root|tmp|Users)/", content)
         if path.suffix == ".html":
-            assert INVENTED in words(content.decode("utf-8"))
+            assert say("papers.invented") in words(content.decode("utf-8"))

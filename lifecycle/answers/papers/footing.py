@@ -12,11 +12,8 @@ from __future__ import annotations
 
 import lifecycle
 from lifecycle.answers.blocks import Items, Sentence
-from lifecycle.files import data
+from lifecycle.language.sentences import say, words
 from lifecycle.scenario import Scenario
-
-INVENTED = "Invented: an example for nobody's coach. Do not decide by it."
-"""Stands on every paper of a file that says so of itself."""
 
 
 def footer(scenario: Scenario) -> str:
@@ -32,11 +29,12 @@ def footer(scenario: Scenario) -> str:
     str
         Date, version, and digest of the file.
     """
-    changed = " with figures changed for this run" if scenario.changed else ""
-    return (
-        f"As of {scenario.base_date.isoformat()}, today's money of that day. Made with lifecycle "
-        f"{lifecycle.__version__} from the file with SHA-256 {scenario.sha256[:16]}{changed}. "
-        "The same file and version give the same paper. Nothing was sent anywhere."
+    return say(
+        "papers.footer",
+        day=scenario.base_date.isoformat(),
+        version=lifecycle.__version__,
+        digest=scenario.sha256[:16],
+        changed=say("papers.changed") if scenario.changed else "",
     )
 
 
@@ -50,9 +48,9 @@ def invented(scenario: Scenario) -> tuple[Sentence, ...]:
     """
     says = "invented" in scenario.title.lower()
     demo = any(figure.basis == "demo" and not figure.shared for figure in scenario.inputs.values())
-    return (Sentence(INVENTED, "caution"),) if says or demo else ()
+    return (Sentence(say("papers.invented"), "caution"),) if says or demo else ()
 
 
 def caution_lines() -> Items:
     """Return what to mind on and about a roof."""
-    return Items(tuple(data("papers.toml")["cautions"]))
+    return Items(tuple(words("papers.cautions")))

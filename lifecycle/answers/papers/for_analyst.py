@@ -14,25 +14,23 @@ Left out: yearly cash flow (the workbook).
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
-from lifecycle.answers.blocks import Answer, Block, Columns, Heading, Items, Sentence, Table
+from lifecycle.answers.blocks import Answer, Block, Columns, Drawing, Heading, Items, Sentence, Table
 from lifecycle.answers.climate import places_blocks
-from lifecycle.answers.doubt import twenties
+from lifecycle.answers.doubt import shares_blocks, twenties, ways_legend, worth_blocks
 from lifecycle.answers.figures import counts, register_table
 from lifecycle.answers.gathered import Gathered, Studied
 from lifecycle.answers.papers.footing import footer, invented
-from lifecycle.answers.papers.for_us import drawn
 from lifecycle.answers.sensitivity import defaults_sentence, indices_blocks, moving_blocks
+from lifecycle.answers.shared import verdict_blocks
 from lifecycle.charts import answer_map, savings_spread
 from lifecycle.charts import indices as indices_chart
 from lifecycle.evaluation.comparison import Comparison, Measures, Way
-from lifecycle.language.finding_out import percent, worth_lines
-from lifecycle.language.labels import HEADINGS, counted, years_text
+from lifecycle.language.labels import HEADINGS, years_text
+from lifecycle.language.sentences import say, words
 from lifecycle.quantities import money_text
 from lifecycle.studies.register import register
-
-TITLE = "For the analyst: what the answer stands on"
-"""Of the paper."""
 
 SIZE = 8.5
 """Size of the text in print. [point]"""
@@ -58,8 +56,7 @@ def for_analyst(told: Gathered) -> Answer:
     """
     scenario = told.scenario
     blocks: list[Block] = list(invented(scenario))
-    blocks += [Sentence(line, "verdict") for line in told.answer.lines]
-    blocks += [Sentence(line, "note") for line in told.answer.beside]
+    blocks += verdict_blocks(told.answer)
     if told.studied is not None:
         blocks += [
             *_method(told.studied),
@@ -71,7 +68,7 @@ def for_analyst(told: Gathered) -> Answer:
     places = [Heading(HEADINGS["climate"]), *places_blocks(told.places)]
     blocks += [*places, *_figures(told)]
     return Answer(
-        title=TITLE,
+        title=say("papers.analyst.title"),
         subtitle=scenario.title,
         blocks=tuple(blocks),
         footer=footer(scenario),
@@ -83,19 +80,21 @@ def for_analyst(told: Gathered) -> Answer:
 def _method(studied: Studied) -> Iterator[Block]:
     """Say how the numbers were got."""
     found, indices = studied.found, studied.change.indices
-    drawn_ = found.doubt.futures
+    drawn = found.doubt.futures
     lines = [
-        "Costs: expectation on a grid of months, exact for given inputs; present values at the base date.",
-        f"Doubt: {drawn_.sample.draws:,} draws of all ranged inputs, seed {drawn_.sample.seed}, weighed by "
-        f"the history of the roof ({drawn_.effective:,.0f} effective).",
-        f"Luck: {found.lives:,} lives drawn for each way, every input at its likely value.",
+        say("papers.analyst.costs"),
+        say(
+            "papers.analyst.doubt",
+            draws=f"{drawn.sample.draws:,}",
+            seed=drawn.sample.seed,
+            effective=f"{drawn.effective:,.0f}",
+        ),
+        say("papers.analyst.luck", lives=f"{found.lives:,}"),
     ]
     if indices is not None:
-        lines.append(
-            f"Indices: {counted(indices.points, 'base point')}, {counted(indices.evaluations, 'evaluation')}."
-            " lifecycle sensitivity --indices takes more."
-        )
-    yield Heading("Method")
+        taken = {"points": f"{indices.points:,}", "evaluations": f"{indices.evaluations:,}"}
+        lines.append(say("papers.analyst.indices", **taken))
+    yield Heading(say("papers.analyst.method"))
     yield Items(tuple(lines))
 
 
@@ -107,23 +106,12 @@ def _ways(comparison: Comparison) -> Iterator[Block]:
         for name, answer in (way.measures.answers if way.measures else {}).items():
             if answer.reason:
                 reasons.setdefault(f"{name.replace('_', ' ')}: {answer.reason}", []).append(way.title)
-    yield Heading("Every way, every input at its likely value")
+    yield Heading(say("papers.analyst.ways"))
     yield Table(
-        head=(
-            "way",
-            "net-present cost",
-            "net savings",
-            "SIR",
-            "AIRR, %",
-            "discounted payback",
-            "break-even year",
-            "break-even price",
-            "P(new roof), %",
-        ),
+        head=tuple(words("papers.analyst.way_heads")),
         rows=tuple(_way_row(way, comparison) for way in comparison.ways.values()),
-        caption=f"{comparison.scenario.currency}, sold after {kept}",
-        note=f"SIR: savings-to-investment ratio. AIRR: adjusted internal rate of return. {NONE}: no such "
-        "number.",
+        caption=say("papers.analyst.ways_caption", currency=comparison.scenario.currency, kept=kept),
+        note=say("papers.analyst.ways_note"),
         numbers=tuple(range(1, 9)),
         strong=tuple(
             place
@@ -132,8 +120,9 @@ def _ways(comparison: Comparison) -> Iterator[Block]:
         ),
     )
     if reasons:
-        yield Heading("Why there is no number, and remarks", 3)
-        yield Items(tuple(f"{reason} ({'; '.join(titles)})" for reason, titles in reasons.items()))
+        yield Heading(say("papers.analyst.why_none"), 3)
+        of_ways = partial(say, "papers.analyst.reason_of")
+        yield Items(tuple(of_ways(reason=one, ways="; ".join(titles)) for one, titles in reasons.items()))
 
 
 def _way_row(way: Way, comparison: Comparison) -> tuple[str, ...]:
@@ -169,7 +158,7 @@ def _measures(measures: Measures) -> tuple[str, ...]:
 def _doubt(told: Gathered, studied: Studied) -> Iterator[Block]:
     """Return costs over the futures, who is cheapest how often, and what finding out is worth."""
     found, comparison = studied.found, told.comparison
-    yield Heading("Doubt")
+    yield Heading(say("papers.analyst.under_doubt"))
     chances, loss = found.choosing.chance_cheapest, found.choosing.opportunity_loss
     costs = []
     for name in found.doubt.names:
@@ -184,35 +173,29 @@ def _doubt(told: Gathered, studied: Studied) -> Iterator[Block]:
             )
         )
     yield Table(
-        head=("way", "mean", "10 %", "50 %", "90 %", "P(cheapest), %", "opportunity loss"),
+        head=tuple(words("papers.analyst.cost_heads")),
         rows=tuple(costs),
-        caption="Net-present cost over the futures, at the likely years kept",
-        note=f"Value of perfect information: {money_text(found.choosing.perfect_information)}.",
+        caption=say("papers.analyst.costs_caption"),
+        note=say("papers.analyst.costs_note", money=money_text(found.choosing.perfect_information)),
         numbers=tuple(range(1, 7)),
     )
-    left: list[Block] = [drawn(savings_spread(found))]
-    right: list[Block] = []
+    left = [Drawing(partial(savings_spread, found))]
+    right: list[Block] = list(shares_blocks(found))
     if found.habits is not None:
-        right.append(twenties(found.habits, comparison.ways[comparison.subject or ""].title))
-    if found.knowing is not None and found.knowing.share_by_basis:
-        shares = sorted(found.knowing.share_by_basis.items(), key=lambda one: -one[1])
-        rows = [(basis, percent(share)) for basis, share in shares if share > 0.0]
-        right.append(Table(("basis", "share of the doubt"), tuple(rows), numbers=(1,)))
+        right.insert(0, twenties(found.habits, comparison.ways[comparison.subject or ""].title))
     yield Columns(tuple(left), tuple(right))
-    numbered = [f"[{place}] {comparison.ways[name].title}" for place, name in enumerate(found.doubt.names, 1)]
-    yield Heading("Worth finding out", 3)
-    yield Items(tuple(line.strip().removeprefix("- ") for line in worth_lines(found)))
-    yield Sentence("; ".join(numbered), "note")
+    yield from worth_blocks(found)
+    yield ways_legend(found)
 
 
 def _change(studied: Studied) -> Iterator[Block]:
     """Return indices, and the figures that move the answer most."""
     change = studied.change
-    yield Heading("Indices")
+    yield Heading(say("papers.analyst.indices_head"))
     yield from indices_blocks(change, most=len(change.swings))
     if change.indices is not None and change.indices.inputs:
-        yield drawn(indices_chart(change.indices), share=0.6)
-    yield Heading("Swings and switch values")
+        yield Drawing(partial(indices_chart, change.indices), share=0.6)
+    yield Heading(say("papers.analyst.swings_head"))
     yield from moving_blocks(change, most=SHOWN)
     yield Sentence(defaults_sentence(change), "note")
 
@@ -221,8 +204,8 @@ def _map(studied: Studied) -> Iterator[Block]:
     """Return the map of the two inputs that move the answer most."""
     plan = studied.change.map
     if plan is not None:
-        yield Heading("Where the answer flips, over two inputs")
-        yield drawn(answer_map(plan, studied.change.scenario), share=0.6)
+        yield Heading(say("papers.analyst.map_head"))
+        yield Drawing(partial(answer_map, plan, studied.change.scenario), share=0.6)
 
 
 def _figures(told: Gathered) -> Iterator[Block]:

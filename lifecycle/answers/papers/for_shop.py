@@ -16,37 +16,28 @@ Left out: what another shop asks.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import Any
 
-from lifecycle.answers.blocks import Answer, Block, Handwriting, Heading, Items, Sentence, Table
+from lifecycle.answers.blocks import Answer, Block, Drawing, Handwriting, Heading, Items, Sentence, Table
 from lifecycle.answers.gathered import Gathered
 from lifecycle.answers.papers.footing import invented
-from lifecycle.answers.papers.for_us import drawn
 from lifecycle.answers.quote import terms
 from lifecycle.charts import roof_plan
 from lifecycle.evaluation.swings import swings
-from lifecycle.files import data, shared
+from lifecycle.files import shared
 from lifecycle.language.labels import area_text, input_name, length_text
-from lifecycle.language.sentences import words
+from lifecycle.language.sentences import say, words
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario, Use, geometry_of, replaced, resolve
 from lifecycle.studies.answer import ways_in_question
 from lifecycle.studies.quoting import scope
-
-TITLE = "For the shop: a roof to be priced"
-"""Of the paper."""
 
 PRIVATE = ("holding_period", "hour_value", "day_cost")
 """Figures of the owner that stand at the tool's own, whatever they are."""
 
 ASKED = 6
 """Figures asked for at most, those that the answer hangs on most."""
-
-FIRST = "What matters most to our choice stands first."
-"""Below what is asked for."""
-
-BLANK = "__________"
-"""Room for a number."""
 
 SIZE = 9.0
 """Size of the text in print. [point]"""
@@ -69,10 +60,10 @@ def for_shop(told: Gathered) -> Answer:
     blocks += _open_first(scenario) if scenario.trouble else [*_scope(scenario), *_questions(scenario)]
     day = scenario.base_date.isoformat()
     return Answer(
-        title=TITLE,
-        subtitle="Please price what stands here, and answer in writing.",
-        blocks=(*blocks, Handwriting("Shop, date, and who answered", 2)),
-        footer=f"As of {day}. This paper says what is to be done, not what we would pay.",
+        title=say("papers.for_shop.title"),
+        subtitle=say("papers.for_shop.subtitle"),
+        blocks=(*blocks, Handwriting(say("papers.for_shop.answered"), 2)),
+        footer=say("papers.for_shop.footer", day=day),
         text_size=SIZE,
         date=day,
     )
@@ -112,61 +103,65 @@ def _likely(stated: Any) -> float:
 
 def _roof(scenario: Scenario) -> Iterator[Block]:
     """Return what the roof is."""
-    yield Heading("The roof")
+    yield Heading(say("papers.for_shop.roof"))
     existing = scenario.roofs[scenario.existing.roof]
-    facts = [f"On it now: {existing.covering}, {_age(scenario)}."]
+    facts = [say("papers.for_shop.on_it", covering=existing.covering, age=_age(scenario))]
     shape = geometry_of(scenario)
     if shape is None:
-        yield Items((*facts, "Nobody has measured the coach yet. Please measure it, caps and edges too."))
+        yield Items((*facts, say("papers.for_shop.not_measured")))
         return
     facts.append(
-        f"{length_text(shape.length, scenario.units)} from end to end, of which "
-        f"{length_text(shape.sprayed_length, scenario.units)} between the caps; "
-        f"{area_text(shape.sprayed_area, scenario.units)} with the edges; "
-        f"{length_text(shape.joint_length, scenario.units)} of joints."
+        say(
+            "papers.for_shop.size",
+            length=length_text(shape.length, scenario.units),
+            sprayed=length_text(shape.sprayed_length, scenario.units),
+            area=area_text(shape.sprayed_area, scenario.units),
+            joints=length_text(shape.joint_length, scenario.units),
+        )
     )
     unseen = [text for name, text in words("quote.unseen").items() if name in shape.assumed]
     yield Items((*facts, *unseen))
-    yield drawn(roof_plan(scenario), share=0.6)
+    yield Drawing(partial(roof_plan, scenario), share=0.6)
 
 
 def _age(scenario: Scenario) -> str:
     """Return the age of the roof."""
     months = scenario.likely(scenario.existing.numbers["age"])
-    return f"{months:.0f} months old" if months < 24.0 else f"{months / 12.0:.0f} years old"
+    if months < 24.0:
+        return say("papers.for_shop.months", age=f"{months:.0f}")
+    return say("papers.for_shop.years", age=f"{months / 12.0:.0f}")
 
 
 def _open_first(scenario: Scenario) -> list[Block]:
     """Return what is asked where trouble is reported."""
     return [
-        Heading("Open it first"),
+        Heading(say("papers.for_shop.open_first")),
         Sentence(
-            f"We have seen: {', '.join(scenario.trouble)}. Please do not quote a new roof or a coating yet.",
+            say("papers.for_shop.seen", trouble=", ".join(scenario.trouble)),
             "caution",
         ),
-        Items(tuple(data("papers.toml")["open_it"][1:4]), numbered=True),
-        Handwriting("Price to open and close it; what was found; what was measured", 5),
+        Items(tuple(words("papers.open_it")[1:4]), numbered=True),
+        Handwriting(say("papers.for_shop.opened"), 5),
     ]
 
 
 def _scope(scenario: Scenario) -> Iterator[Block]:
     """Return the parts of the job, with room for a price each, and what the quote says of them."""
-    yield Heading("Parts of the job")
+    yield Heading(say("papers.for_shop.parts"))
     quote = _only_quote(scenario)
     covered = set(quote.covered) if quote is not None else set()
+    said, heads = words("papers.for_shop"), words("papers.for_shop.heads")
+    named = {name: said["in_it" if name in covered else "not_named"] for name in scope()}
     rows = tuple(
-        (part["title"], part["ask"], "" if not covered else "in it" if name in covered else "not named")
+        (part["title"], part["ask"], named[name] if covered else said["blank"])
         for name, part in scope().items()
     )
-    if covered:
-        yield Table(("part", "please say", "in your quote"), rows)
-    else:
-        yield Table(("part", "please say", "price"), tuple((*row[:2], BLANK) for row in rows))
+    yield Table((heads["part"], heads["say"], heads["quoted" if covered else "price"]), rows)
     if quote is None:
         return
     silent = [name for name, text in terms(quote, scenario.units).items() if text is None]
     if silent:
-        yield Sentence(f'Your quote "{quote.title}" does not say: {", ".join(silent)}. Please do.')
+        yield Sentence(say("papers.for_shop.silent", quote=quote.title, terms=", ".join(silent)))
 
 
 def _only_quote(scenario: Scenario) -> Any:
@@ -176,16 +171,17 @@ def _only_quote(scenario: Scenario) -> Any:
 
 def _questions(scenario: Scenario) -> Iterator[Block]:
     """Return the questions: those of every job, and those that the answer hangs on most."""
-    asked = data("papers.toml")["shop"]
-    yield Heading("Price, and what can change it")
+    asked, heads = words("papers.shop"), words("papers.for_shop.heads")
+    yield Heading(say("papers.for_shop.price"))
     yield Items(tuple(asked["price"]), numbered=True)
-    yield Heading("What is promised, on paper")
+    yield Heading(say("papers.for_shop.promised"))
     yield Items(tuple(asked["promise"]), numbered=True)
     figures = asked_for(scenario)
     if figures:
-        yield Heading("What we would most like to know")
-        rows = tuple((input_name(one), asked["figures"][one.field.name], BLANK) for one in figures)
-        yield Table(("figure", "question", "answer"), rows, note=FIRST)
+        yield Heading(say("papers.for_shop.most"))
+        blank, first = words("papers.for_shop.blank"), say("papers.for_shop.first")
+        rows = tuple((input_name(one), asked["figures"][one.field.name], blank) for one in figures)
+        yield Table((heads["figure"], heads["question"], heads["answer"]), rows, note=first)
 
 
 def asked_for(scenario: Scenario) -> tuple[Figure, ...]:
@@ -205,7 +201,7 @@ def asked_for(scenario: Scenario) -> tuple[Figure, ...]:
     if len(resolve(plain).alternatives) < 2:
         return ()
     pair = ways_in_question(plain, None, None)
-    known = data("papers.toml")["shop"]["figures"]
+    known = words("papers.shop.figures")
     able = [
         swing.figure
         for swing in swings(plain, *pair)

@@ -15,8 +15,7 @@ Left out: every single figure (the analyst's paper and the workbook have them).
 from __future__ import annotations
 
 from collections.abc import Iterator
-
-from matplotlib.axes import Axes
+from functools import partial
 
 from lifecycle.answers.blocks import (
     Answer,
@@ -35,17 +34,15 @@ from lifecycle.answers.gathered import Gathered, Studied
 from lifecycle.answers.papers.footing import caution_lines, footer, invented
 from lifecycle.answers.papers.seven_answers import answers_blocks
 from lifecycle.answers.sensitivity import first_sentence, moving_blocks
+from lifecycle.answers.shared import verdict_blocks
 from lifecycle.answers.timing import last_day_sentence, when_sentence
 from lifecycle.charts import cost_by_category, owning_under_doubt, roof_plan, twenty_coaches
-from lifecycle.files import data
 from lifecycle.language.assumptions import bases_sentence
 from lifecycle.language.case_lines import case_lines
 from lifecycle.language.labels import HEADINGS, years_text
+from lifecycle.language.sentences import say, words
 from lifecycle.language.words import NO_QUOTE, NO_SINGLE
 from lifecycle.scenario import Scenario, geometry_of
-
-TITLE = "For us: spray the roof, or go on looking after it?"
-"""Of the paper."""
 
 SIZE = 8.0
 """Size of the text in print. [point]"""
@@ -53,11 +50,8 @@ SIZE = 8.0
 MOVING = 4
 """Figures shown that move the answer most."""
 
-NOT_ANSWERED = (
-    "Your own answers, first of all: what you would do otherwise, how long you keep it, and the quote. As "
-    "long as one of them is not sure there is no verdict, so there is no case for or against it either."
-)
-"""Stands in place of what would change a verdict that nobody asked for."""
+LEFT, RIGHT = 0.86, 0.84
+"""Share of its column that a chart of the page front takes, in print. [-]"""
 
 SPARE = 1
 """Empty lines for the pen."""
@@ -75,13 +69,13 @@ def for_us(told: Gathered) -> Answer:
     -------
     Answer
     """
-    blocks = [*invented(told.scenario), *_answer(told)]
+    blocks = [*invented(told.scenario), *verdict_blocks(told.answer)]
     if told.studied is not None:
         blocks += [*_front(told, told.studied), PageBreak(), *_back(told, told.studied)]
     else:
         blocks += [*_instead(told), *_kept(told.scenario)]
     return Answer(
-        title=TITLE,
+        title=say("papers.us"),
         subtitle=told.scenario.title,
         blocks=tuple(blocks),
         footer=footer(told.scenario),
@@ -90,56 +84,38 @@ def for_us(told: Gathered) -> Answer:
     )
 
 
-def _answer(told: Gathered) -> Iterator[Block]:
-    """Return the verdict, and what stands beside it."""
-    for line in told.answer.lines:
-        yield Sentence(line, "verdict")
-    for line in told.answer.beside:
-        yield Sentence(line, "note")
-
-
 def _instead(told: Gathered) -> Iterator[Block]:
     """Return what to do where nothing is compared."""
     if told.scenario.trouble:
-        yield Heading("What to do first")
-        yield Items(tuple(data("papers.toml")["open_it"]), numbered=True)
+        yield Heading(say("papers.what_to_do"))
+        yield Items(tuple(words("papers.open_it")), numbered=True)
 
 
 def _kept(scenario: Scenario) -> Iterator[Block]:
     """Return what stands at the foot of every paper for us: answers, cautions, room for a pen."""
-    answers = (Heading("The seven questions"), *answers_blocks(scenario), Handwriting("Our notes", SPARE))
+    answers = (
+        Heading(say("papers.seven")),
+        *answers_blocks(scenario),
+        Handwriting(say("papers.notes"), SPARE),
+    )
     if geometry_of(scenario) is None:
         yield from answers
     else:
-        yield Columns(answers, (Heading("The roof from above"), drawn(roof_plan(scenario), share=0.72)))
-    yield Heading("What to mind")
+        yield Columns(
+            answers, (Heading(say("papers.from_above")), Drawing(partial(roof_plan, scenario), share=0.72))
+        )
+    yield Heading(say("papers.mind"))
     yield caution_lines()
-
-
-def drawn(axes: Axes, *, share: float = 1.0) -> Drawing:
-    """Return a chart as a drawing.
-
-    Parameters
-    ----------
-    axes : Axes
-        On a picture of its own, with a text alternative.
-    share : float
-        Of the width, in print. [-]
-    """
-    figure = axes.get_figure(root=True)
-    if figure is None:
-        raise ValueError("the chart stands on no figure")
-    return Drawing(figure, share=share)
 
 
 def _front(told: Gathered, studied: Studied) -> Iterator[Block]:
     """Return the page front below the verdict."""
     found, comparison = studied.found, told.comparison
-    yield Heading("What each way costs, and what may happen")
-    left: list[Block] = [drawn(cost_by_category(comparison), share=0.95)]
-    right: list[Block] = [drawn(owning_under_doubt(found))]
+    yield Heading(say("papers.may_happen"))
+    left: list[Block] = [Drawing(partial(cost_by_category, comparison), share=LEFT)]
+    right: list[Block] = [Drawing(partial(owning_under_doubt, found), share=RIGHT)]
     if found.subject in found.luck:
-        right.append(drawn(twenty_coaches(found, found.subject or "")))
+        right.append(Drawing(partial(twenty_coaches, found, found.subject or ""), share=RIGHT))
     if found.habits is not None:
         titles = {name: way.title for name, way in comparison.ways.items()}
         own, kept = titles[comparison.base_case], comparison.holding_period
@@ -152,7 +128,7 @@ def _front(told: Gathered, studied: Studied) -> Iterator[Block]:
     yield Columns(tuple(left), tuple(right))
     offers = offer_lines(comparison, found.doubt)
     if offers:
-        yield Heading("Whose figures are these?")
+        yield Heading(say("papers.whose"))
         yield Sentence(" ".join(offers))
 
 
@@ -161,16 +137,18 @@ def _back(told: Gathered, studied: Studied) -> Iterator[Block]:
     scenario = told.scenario
     if told.answer.parts.word in (NO_QUOTE, NO_SINGLE):
         yield Heading(HEADINGS["sensitivity"])
-        yield Sentence(NOT_ANSWERED)
+        yield Sentence(say("papers.not_answered"))
         yield from _kept(scenario)
         return
     yield Heading(HEADINGS["sensitivity"])
     yield Sentence(first_sentence(studied.change))
     yield from moving_blocks(studied.change, most=MOVING, sources=True)
-    yield Sentence(f"Kept {years_text(studied.found.doubt.years)}. {bases_sentence(scenario)}", "note")
+    kept = years_text(studied.found.doubt.years)
+    yield Sentence(say("papers.kept", kept=kept, bases=bases_sentence(scenario)), "note")
     lines = case_lines(told.comparison, studied.found.doubt)
     if lines.for_:
         yield Columns(
-            (Heading("The case for"), Items(lines.for_)), (Heading("The case against"), Items(lines.against))
+            (Heading(say("papers.case_for")), Items(lines.for_)),
+            (Heading(say("papers.case_against")), Items(lines.against)),
         )
     yield from _kept(scenario)

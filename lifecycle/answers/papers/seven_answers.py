@@ -24,27 +24,10 @@ from lifecycle.files import loads
 from lifecycle.interview import NOT_SURE, Part, questions, scenario_text
 from lifecycle.interview.typed import in_feet
 from lifecycle.language.labels import counted, input_name, listed, years_text
+from lifecycle.language.sentences import say
 from lifecycle.quantities import Figure, number_text
 from lifecycle.scenario import Scenario, StatedAlternative, Use
 from lifecycle.studies.register import Amount, entry
-
-HEAD = ("Question", "Answer")
-"""Heads of the table."""
-
-BY_HAND = (
-    "This file was written by hand, not from the seven questions. Keep the file: with it and the version "
-    "below anyone gets the same verdict."
-)
-"""Said where there are no answers."""
-
-AS_ANSWERED = "Type these answers into lifecycle new, and anyone gets the same verdict."
-"""Said where nothing was changed."""
-
-MORE_CHANGED = (
-    "More than figures was changed in the file since, so the answers alone do not give the same verdict: "
-    "keep the file."
-)
-"""Said where ways, roofs or other parts differ."""
 
 
 def answers_blocks(scenario: Scenario) -> tuple[Block, ...]:
@@ -60,21 +43,19 @@ def answers_blocks(scenario: Scenario) -> tuple[Block, ...]:
     tuple of Block
         A table and sentences.
     """
+    head = (say("papers.answers.question"), say("papers.answers.answer"))
     if not scenario.answers:
-        return Table(HEAD, tuple(_stands_at(scenario))), Sentence(BY_HAND, "note")
-    table = Table(HEAD, tuple(_answered(scenario)))
+        return Table(head, tuple(_stands_at(scenario))), Sentence(say("papers.answers.by_hand"), "note")
+    table = Table(head, tuple(_answered(scenario)))
     changed = changed_since(scenario)
     if changed is None:
-        return table, Sentence(MORE_CHANGED, "note")
+        return table, Sentence(say("papers.answers.more_changed"), "note")
     if not changed:
-        return table, Sentence(AS_ANSWERED, "note")
+        return table, Sentence(say("papers.answers.as_answered"), "note")
     rows = tuple((input_name(now), _amount(now, scenario), _amount(was, scenario)) for was, now in changed)
-    said = (
-        f"Type these answers into lifecycle new, then change {counted(len(changed), 'figure')} in the file "
-        "as below, and anyone gets the same verdict."
-    )
-    head = ("Changed since in the file", "now", "by the answers alone")
-    return table, Sentence(said, "note"), Table(head, rows)
+    said = say("papers.answers.changed", figures=counted(len(changed), "figure"))
+    heads = tuple(say(f"papers.answers.{name}") for name in ("changed_head", "now", "alone"))
+    return table, Sentence(said, "note"), Table(heads, rows)
 
 
 def changed_since(scenario: Scenario) -> tuple[tuple[Figure, Figure], ...] | None:
@@ -180,13 +161,14 @@ def _stands_at(scenario: Scenario) -> Iterator[tuple[str, str]]:
     numbers = scenario.existing.numbers
     age = years_text(scenario.likely(numbers["age"]) / 12.0)
     seal = numbers.get("seal_age")
-    joints = f"; joints redone {years_text(scenario.likely(seal) / 12.0)} ago" if seal is not None else ""
-    yield text[4], f"{age}{joints}"
+    if seal is not None:
+        age = say("papers.answers.redone", age=age, ago=years_text(scenario.likely(seal) / 12.0))
+    yield text[4], age
     if scenario.coach is not None and "length" in scenario.coach.numbers:
         yield text[5], _stated(scenario, scenario.coach.numbers["length"])
     if scenario.climate is not None and scenario.climate.places:
         yield text[6], listed(place.name for place in scenario.climate.places)
-    yield text[7], listed(scenario.trouble) or "no trouble is stated in the file"
+    yield text[7], listed(scenario.trouble) or say("papers.answers.no_trouble")
 
 
 def _stated(scenario: Scenario, stated: Any) -> str:
