@@ -28,14 +28,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
 from lifecycle import files
 from lifecycle.errors import ScenarioError
-from lifecycle.interview.answers import NOT_SURE, RANGE, Answers, faults, own_plans, parts
-from lifecycle.interview.site import place_in, site_text
+from lifecycle.interview.answers import NOT_SURE, RANGE, Answers, faults, parts
+from lifecycle.interview.offers import Offer, base_plan, called, offered, plan_of, standing, title_of
+from lifecycle.interview.site import site_text
 from lifecycle.interview.values import amount, value_text
 from lifecycle.reading.reader import is_number
 from lifecycle.reading.upkeep import all_plans
@@ -169,91 +168,9 @@ def _a_foot(known: Answers) -> str:
     return f" For {feet:g} ft: {price / feet:,.0f} a {what}."
 
 
-@dataclass(frozen=True)
-class _Offer:
-    """A way of keeping the roof that is offered: title, what the data say of it, whether it is ready."""
-
-    title: str
-    data: Mapping[str, Any]
-    ready: bool
-
-    @property
-    def name(self) -> str:
-        """Its name in the file."""
-        return str(self.data.get("plan") or self.data["way"])
-
-    @property
-    def keeps(self) -> bool:
-        """Whether the roof that stands is kept, under a plan or with further jobs."""
-        return "plan" in self.data or "jobs" in self.data
-
-    @property
-    def lines(self) -> list[str]:
-        """What says in the file that it is one of the other ways."""
-        return [] if self.ready else ["aside = true                   # one of the other ways"]
-
-
-def _base(known: Answers) -> str:
-    """Return the plan of what the owner would do otherwise, or the first that can stand for it."""
-    data = files.data("questions.toml")
-    base: str = data["when_not_sure"] if known["otherwise"] == NOT_SURE else known["otherwise"]
-    plans: Mapping[str, Any] = files.shared()["plans"]
-    if known["climbs"] is not False or base not in own_plans():
-        return base
-    return next(plan for plan in plans if plan not in own_plans())
-
-
-def _offered(known: Answers) -> tuple[_Offer, ...]:
-    """Return the ways of keeping the roof that fit the answers, those that stand ready first.
-
-    Parameters
-    ----------
-    known : mapping
-        Keys and values of `[answers]`; a part that is missing is "not sure".
-    """
-    data, base = files.data("questions.toml"), _base(known)
-    listed = list(data["ways"])
-    if known["otherwise"] == NOT_SURE:
-        plans = files.shared()["plans"]
-        listed = [{"plan": plan} for plan in plans] + [way for way in listed if way.get("plan") not in plans]
-    fitting = [way for way in listed if way.get("plan") != base and _fits(known, way)]
-    most = len(files.shared()["plans"]) - 1 if known["otherwise"] == NOT_SURE else data["rows"] - 4
-    words = {"roof": _called(known), "otherwise": _title(known, base)}
-    return tuple(
-        _Offer(
-            _title(known, way["plan"]) if "plan" in way else way["title"].format(**words), way, number < most
-        )
-        for number, way in enumerate(fitting)
-    )
-
-
-def _fits(known: Answers, way: Mapping[str, Any]) -> bool:
-    """Whether a way fits the answers."""
-    keep = known["keep"]
-    years = keep["likely"] if isinstance(keep, Mapping) else keep if is_number(keep) else math.inf
-    if known["roof_age"] < way.get("roof_age_from", 0) or years > way.get("keep_to", math.inf):
-        return False
-    if "sheltered_share" in way:
-        sheltered = known["sheltered_share"] if is_number(known["sheltered_share"]) else 0.0
-        goes_up = known["climbs"] is not False and known["climbs_in_ten_years"] is not False
-        return goes_up and sheltered < 0.5 and place_in(known["place"]) is not None
-    return known["climbs"] is not False or way.get("plan") not in own_plans()
-
-
-def _standing(known: Answers) -> str:
-    """Return the name of the roof that stands."""
-    return "fibreglass" if known["covering"] == "fibreglass" else "membrane"
-
-
-def _called(known: Answers) -> str:
-    """Return what the roof that stands is called in a sentence."""
-    roof = _standing(known)
-    return "fibreglass skin" if roof == "fibreglass" else roof
-
-
 def _roofs(known: Answers) -> str:
     """Write the roof that stands under each plan, and the coating."""
-    base, roof = _base(known), _standing(known)
+    base, roof = base_plan(known), standing(known)
     reference = files.shared()["coach"]
     feet = _length(known)
     sprayed = known["quoted_length"] if known["quoted_by"] == "sprayed" else NOT_SURE
@@ -263,18 +180,18 @@ def _roofs(known: Answers) -> str:
         sprayed / (share * reference["reference_length"]["value"]) if is_number(sprayed) else scale
     )
     lines = [
-        f"# The {_called(known)} that is on the coach, under what you would do otherwise.",
+        f"# The {called(known)} that is on the coach, under what you would do otherwise.",
         f"[roofs.{roof}]",
         f'like = "{roof}"',
-        f'plan = "{_plan(known, base)}"',
+        f'plan = "{plan_of(known, base)}"',
         *_scaled(roof, scale, f"{feet:g} ft" if feet else ""),
     ]
-    for way in _offered(known):
+    for way in offered(known):
         if way.keeps:
             lines += ["", f"[roofs.{roof}_{way.name}]", f'like = "{roof}"', *_upkeep(known, way)]
     lines += [
         "",
-        f"# The coating. It is looked at as often, and as well, as the {_called(known)} above.",
+        f"# The coating. It is looked at as often, and as well, as the {called(known)} above.",
         "[roofs.coating]",
         'like = "coating"',
         *_warranty(known),
@@ -286,11 +203,11 @@ def _roofs(known: Answers) -> str:
     return "\n".join(lines)
 
 
-def _upkeep(known: Answers, way: _Offer) -> list[str]:
+def _upkeep(known: Answers, way: Offer) -> list[str]:
     """Write the plan of a way, or the jobs of what the owner would do otherwise with its own."""
     if "plan" in way.data:
-        return [f'plan = "{_plan(known, way.data["plan"])}"']
-    jobs = all_plans(files.shared())[_plan(known, _base(known))]["membrane"]
+        return [f'plan = "{plan_of(known, way.data["plan"])}"']
+    jobs = all_plans(files.shared())[plan_of(known, base_plan(known))]["membrane"]
     return ["visits = [", *(f"  {value_text(job)}," for job in (*jobs, *way.data["jobs"])), "]"]
 
 
@@ -306,12 +223,6 @@ def _warranty(known: Answers) -> list[str]:
         f"warranty_share = {amount(1, 'offer', 'taken to be all: ask what it pays; never rot')}",
         f"in_writing = {value_text(said)}",
     ]
-
-
-def _plan(known: Answers, plan: str) -> str:
-    """Return the plan that is written: a shop's, where the owner does not go up."""
-    by_shop: Mapping[str, str] = files.shared()["stops_climbing"]["plans"]
-    return by_shop.get(plan, plan) if known["climbs"] is False else plan
 
 
 def _length(known: Answers) -> float | None:
@@ -343,14 +254,14 @@ def _existing(known: Answers) -> str:
     redone = "your answer" if told else "not known or never: as old as the roof"
     lines = [
         "[existing]",
-        f'roof = "{_standing(known)}"',
+        f'roof = "{standing(known)}"',
         "# Months since the roof was laid, and since all joints were redone.",
         f"age = {amount(age, 'judgement', 'your answer')}",
         f"seal_age = {amount(int(seal_age) if told else age, 'judgement', redone)}",
         "# What may be hidden today follows from the upkeep so far, taken to be what you would do otherwise.",
         'hidden_now = "from upkeep"',
     ]
-    today = {job: months for way in _offered(known) for job, months in way.data.get("due_today", {}).items()}
+    today = {job: months for way in offered(known) for job, months in way.data.get("due_today", {}).items()}
     if today:
         lines += [f"# Done today: {', '.join(today)}.", f"last_visits = {value_text(today)}"]
     if known["trouble"] == NOT_SURE:
@@ -367,7 +278,7 @@ def _existing(known: Answers) -> str:
 
 def _ways(known: Answers) -> str:
     """Write what the owner may decide."""
-    base, roof = _base(known), _standing(known)
+    base, roof = base_plan(known), standing(known)
     quoted = known["quote"] != NOT_SURE
     quote = ['quote = "coating_quote"'] if quoted else []
     year = _middle_year(known)
@@ -379,12 +290,12 @@ def _ways(known: Answers) -> str:
         ]
     lines += [
         "[alternatives.keep]",
-        f"title = {value_text(_title(known, base))}",
+        f"title = {value_text(title_of(known, base))}",
         "base_case = true               # what you would do otherwise",
         f'roof = "{roof}"',
         "",
     ]
-    ways = _offered(known)
+    ways = offered(known)
     for way in ways:
         lines += _way(known, way) if way.ready else []
     if not quoted:
@@ -407,7 +318,7 @@ def _ways(known: Answers) -> str:
         *quote,
         "",
         "[alternatives.coat_at_end]",
-        f'title = "Spray when the {_called(known)} must go"',
+        f'title = "Spray when the {called(known)} must go"',
         'then = "coating"',
         *quote,
         "",
@@ -418,9 +329,9 @@ def _ways(known: Answers) -> str:
     return "\n".join(lines)
 
 
-def _way(known: Answers, way: _Offer) -> list[str]:
+def _way(known: Answers, way: Offer) -> list[str]:
     """Write one way of keeping the roof."""
-    roof = _standing(known)
+    roof = standing(known)
     if not way.keeps:
         head = [f"[alternatives.{way.name}]", f"title = {value_text(way.title)}"]
         return [*head, 'change = "now"', f'then = "{roof}"', *way.lines, ""]
@@ -428,12 +339,6 @@ def _way(known: Answers, way: _Offer) -> list[str]:
     if "sheltered_share" in way.data:
         head += [f"sheltered_share = {value_text(way.data['sheltered_share'])}"]
     return [*head, f'roof = "{roof}_{way.name}"', *way.lines, ""]
-
-
-def _title(known: Answers, plan: str) -> str:
-    """Return the plain title of `plan`."""
-    title: str = all_plans(files.shared())[_plan(known, plan)]["title"]
-    return title[0].upper() + title[1:]
 
 
 def _middle_year(known: Answers) -> int:

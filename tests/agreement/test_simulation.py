@@ -268,6 +268,19 @@ NO_LEAKS = Leaks(rot_time=2.0, severe_after=1.0)
 PLAIN = Terms(study_period=20, holding_period=6.5, discount_rate=0.0)
 
 
+def test_a_warranty_is_honoured_once_a_life_all_or_nothing() -> None:
+    """Leaks that cost 100 each and do not rot, every one covered: a life gets all of it back, or nothing."""
+    leaks = Leaks(rot_time=2.0, severe_after=1e6, sign_rate=2.0, patch_cost=100.0)
+    roof = Roof("plain", 1.0, np.inf, joint_leaks_first_year=2.0, warranty_years=1e3, warranty_share=1.0)
+    case = one_roof(replace(roof, warranty_honoured=0.4), leaks, PLAIN)
+    got = simulate(case, lives=LIVES, seed=21)["keep"].by_category
+    paid, damage_done = -got["warranty"], got["leak damage"]
+    whole, nothing = np.isclose(paid, damage_done), np.isclose(paid, 0.0)
+    some = damage_done > 0.0
+    assert some.mean() > 0.99 and np.all(whole | nothing)
+    assert whole[some].mean() == pytest.approx(0.4, abs=4.0 * np.sqrt(0.24 / LIVES))
+
+
 def test_no_leaks_and_an_endless_life_cost_the_plain_sum_of_discounted_visits() -> None:
     terms = replace(PLAIN, discount_rate=0.04, hour_value=20.0, day_cost=50.0, escalation={"upkeep": 0.01})
     visit = Visit("wash", 7, cost=30.0, hours=1.5, days=0.5, finds=0.4, restores=0.2)
