@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from lifecycle.answers.blocks import Answer
     from lifecycle.answers.records_fitting import Fitted
     from lifecycle.records.weather import StationClimate
-    from lifecycle.studies.answer import Progress
+    from lifecycle.studies.futures import Progress
 
 PLAN = "shop_every_year"
 """Upkeep plan under which figures are looked at, if not said otherwise."""

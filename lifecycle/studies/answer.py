@@ -32,8 +32,7 @@ from lifecycle.errors import nearest
 from lifecycle.evaluation.comparison import subject_of
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario, Use, resolve
-from lifecycle.studies.futures import Progress as Progress
-from lifecycle.studies.futures import costs_at_holding
+from lifecycle.studies.futures import Progress, costs_at_holding
 
 Array = NDArray[np.float64]
 

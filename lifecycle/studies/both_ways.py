@@ -26,7 +26,8 @@ from dataclasses import dataclass, replace
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario, replaced
-from lifecycle.studies.doubt import Doubt, futures, under
+from lifecycle.studies.doubt import Doubt, under
+from lifecycle.studies.futures import futures
 from lifecycle.studies.verdict import word_under_doubt, word_without_doubt
 
 OFFER = "offer"
