@@ -15,20 +15,14 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from lifecycle.language.labels import counted, input_name
+from lifecycle.language.sentences import say, words
 from lifecycle.scenario import Scenario
 from lifecycle.studies.register import Entry, register
 
 if TYPE_CHECKING:
     import pandas
 
-BASES: Mapping[str, str] = {
-    "published": "published",
-    "practice": "common practice, no source",
-    "record": "from records",
-    "offer": "said by somebody who gains by it",
-    "judgement": "judgement",
-    "demo": "set for the example",
-}
+BASES: Mapping[str, str] = words("labels.bases")
 """What each basis means, in plain words."""
 
 MOST = 8
@@ -50,7 +44,7 @@ def bases_sentence(scenario: Scenario) -> str:
     """
     table = register(scenario)
     parts = [f"{number} {BASES[basis]}" for basis, number in table.by_basis.items() if number]
-    return f"{counted(table.estimates, 'estimate')}: {'; '.join(parts)}."
+    return say("labels.estimates", estimates=counted(table.estimates, "estimate"), bases="; ".join(parts))
 
 
 def assumptions(scenario: Scenario) -> pandas.DataFrame:

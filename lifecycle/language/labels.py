@@ -14,42 +14,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from lifecycle.language.sentences import words
 from lifecycle.quantities import Figure, about, convert, money_text, number_text, unit_text
 from lifecycle.scenario import Scenario
 
-HEADINGS: Mapping[str, str] = {
-    "compare": "Which way is cheaper?",
-    "doubt": "How sure is this?",
-    "sensitivity": "What would change the answer?",
-    "timing": "Now, later or never?",
-    "quote": "Is the quote complete, and will it hold?",
-    "climate": "Where it stands",
-    "records": "What the records say",
-    "claims": "What may be said",
-    "report": "Paper to take home",
-    "figures": "Every figure and where it comes from",
-}
+HEADINGS: Mapping[str, str] = words("labels.headings")
 """Heading of each command's answer."""
 
-LABELS: Mapping[str, str] = {
-    "alternative": "way",
-    "base case": "what you would do otherwise",
-    "holding period": "years you keep it",
-    "study period": "years shown",
-    "switch value": "where the answer flips",
-    "hidden leak": "a leak nobody has found yet",
-    "severe find": "deck gone",
-    "visit": "upkeep job",
-    "renewal": "new roof",
-    "net-present cost": "cost in today's money",
-    "net savings": "cheaper or dearer by",
-    "break-even year": "no dearer from this year of sale on",
-    "break-even price": "highest price worth paying",
-    "doubt": "what nobody knows for sure",
-    "luck": "what happens to one coach",
-    "expected opportunity loss": "what a wrong choice costs",
-    "value of perfect information": "worth finding out, up to",
-}
+LABELS: Mapping[str, str] = words("labels.terms")
 """Plain label of each standard term."""
 
 PLURALS = (" years", " hours", " days", " leaks", " months")

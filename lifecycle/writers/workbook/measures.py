@@ -16,6 +16,7 @@ from dataclasses import dataclass
 
 from lifecycle.economics import Answer, annual_value
 from lifecycle.evaluation.comparison import Measures, Way
+from lifecycle.language.labels import LABELS
 from lifecycle.writers.workbook.account import (
     CHANGES,
     MEASURES,
@@ -243,7 +244,7 @@ def _lines(account: Account, worth: Worth, marks: Marks) -> list[_Line]:
         ),
         _Line(
             EVEN,
-            "no dearer from this year of sale on",
+            LABELS["break-even year"],
             "break-even year",
             "years",
             WHOLE,
