@@ -84,7 +84,7 @@ def agrees(tab: Tab, file: Path) -> None:
     comparison = lifecycle.compare(scenario)
     found = brief(scenario, until=last_year_named(comparison))
     verdict = verdict_under(comparison, found)
-    top, below = tab.text(".lc-sticky"), tab.text(".lc-next") + tab.text(".lc-beside")
+    top, below = tab.text(".lc-panel"), tab.text(".lc-next") + tab.text(".lc-beside")
     for line in verdict.lines[:3]:
         assert line in top
     for line in (*verdict.lines[3:], *verdict.beside):
@@ -96,7 +96,7 @@ def agrees(tab: Tab, file: Path) -> None:
 
 def test_it_opens_without_a_verdict_and_asks_nothing_outside(tab: Tab) -> None:
     assert tab.text(".lc-word") == "No verdict yet"
-    assert "questions 1, 2, 3 and 4" in tab.text(".lc-sticky")
+    assert "questions 1, 2, 3 and 4" in tab.text(".lc-panel")
     text = tab.text("body")
     assert "Nothing is sent" in text and "a reload starts empty" in text
     assert "An invented example" not in text
@@ -143,13 +143,13 @@ def test_a_newer_change_counts_and_the_older_is_given_up(tab: Tab, tmp_path: Pat
 
 
 def test_a_wrong_value_is_explained_beside_its_field(tab: Tab) -> None:
-    before = tab.text(".lc-sticky")
+    before = tab.text(".lc-panel")
     quote = tab.page.get_by_label("The quote for spraying").first
     quote.fill("a lot")
     tab.page.keyboard.press("Enter")
     tab.page.wait_for_selector(".lc-message span")
     assert '"a lot" is no answer' in tab.text(".lc-message span")
-    assert tab.text(".lc-sticky") == before
+    assert tab.text(".lc-panel") == before
     quote.fill("8130")
     tab.page.keyboard.press("Enter")
     tab.settled()
@@ -158,7 +158,7 @@ def test_a_wrong_value_is_explained_beside_its_field(tab: Tab) -> None:
 
 def test_save_reload_and_load(tab: Tab, tmp_path: Path) -> None:
     file = saved(tab, tmp_path / "mine.toml")
-    verdict = tab.text(".lc-sticky p:not(.lc-turned) >> nth=1")
+    verdict = tab.text(".lc-said p >> nth=0")
     tab.page.reload()
     tab.page.wait_for_selector(".lc-word")
     assert tab.text(".lc-word") == "No verdict yet"
@@ -170,7 +170,7 @@ def test_save_reload_and_load(tab: Tab, tmp_path: Path) -> None:
     )
     load(tab, file)
     tab.settled()
-    assert tab.text(".lc-sticky p:not(.lc-turned) >> nth=1") == verdict
+    assert tab.text(".lc-said p >> nth=0") == verdict
     assert tab.page.get_by_label("most likely").first.input_value() == "10"
 
 
@@ -183,7 +183,7 @@ STALE = """async () => {
 
 def test_what_came_while_the_page_was_drawn_is_sent_again(tab: Tab) -> None:
     """As if an answer had been lost on the way; what somebody begins to type meanwhile stays."""
-    before = tab.text(".lc-sticky")
+    before = tab.text(".lc-panel")
     length = tab.page.get_by_label("How long is the coach").first
     length.focus()
     tab.page.keyboard.type("3")
@@ -191,7 +191,7 @@ def test_what_came_while_the_page_was_drawn_is_sent_again(tab: Tab) -> None:
     tab.page.wait_for_function("() => document.querySelector('.lc-sticky').innerText.trim() === 'nothing'")
     tab.page.evaluate("() => document.querySelector('button.lc-arrived').click()")
     tab.page.wait_for_selector(".lc-word")
-    assert tab.text(".lc-sticky") == before
+    assert tab.text(".lc-panel") == before
     assert length.input_value() == "3"
     length.fill("")
 
@@ -220,7 +220,7 @@ def test_the_keyboard_alone_suffices(served: Page, browsing: Any) -> None:
         keys.type(typed)
     keys.press("Enter")
     tab.settled()
-    assert tab.text(".lc-word") != "No verdict yet" and "if you keep it 10 years" in tab.text(".lc-sticky")
+    assert tab.text(".lc-word") != "No verdict yet" and "if you keep it 10 years" in tab.text(".lc-panel")
     go_to("nobody has looked")
     keys.press("ArrowDown")
     keys.press("ArrowDown")
@@ -243,10 +243,10 @@ def test_every_width_holds_the_page(tab: Tab, tmp_path_factory: pytest.TempPathF
         assert tab.page.evaluate("() => document.documentElement.scrollWidth") <= width
         tab.page.screenshot(path=pictures / f"owner-{width}.png", full_page=True)
         assert not tab.page.evaluate(SMALL), width
-        tab.page.evaluate("() => window.scrollTo(0, 2500)")
+        tab.page.evaluate("() => document.querySelector('.lc-question').scrollIntoView()")
         tab.page.wait_for_timeout(100)
         box = tab.page.locator(".lc-word").bounding_box()
-        assert box and 0 <= box["y"] < height / 3, "the verdict is never scrolled away"
+        assert box and 0 <= box["y"] < height / 3, "the verdict stands beside the questions"
         tab.page.screenshot(path=pictures / f"owner-{width}-below.png")
         tab.page.evaluate("() => window.scrollTo(0, 0)")
     tab.page.set_viewport_size(dict(zip(("width", "height"), WIDTHS[0], strict=True)))
