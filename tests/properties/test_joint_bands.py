@@ -203,3 +203,9 @@ def test_worked_examples_are_exempt_but_can_be_looked_at() -> None:
     checks = joint_bands(files.load(path))
     assert len(checks) == 13
     assert not all(check.inside for check in checks)
+
+
+def test_a_band_holds_its_own_ends() -> None:
+    check = BandCheck("renewed", "nothing", "Nothing", 0, 3, 0.1, 0.1, 0.3, (0.1, 0.3, 0.31, 0.09))
+    assert check.inside and replace(check, value=0.3).inside and not replace(check, value=0.31).inside
+    assert check.years_outside == {2: 0.31, 3: 0.09}
