@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from lifecycle.evaluation.comparison import compare
@@ -255,6 +256,11 @@ def test_random_orders_come_near_to_all_orders(
     for cause in drawn.causes:
         assert abs(cause.amount - by_key[cause.key]) <= 4.0 * cause.error + 1e-6, cause.key
     assert max(cause.error for cause in drawn.causes) > 0.0
+    # Other orders scatter as much as the error says: the root of its mean square over all causes and seeds.
+    runs = [difference(humid_coast, other, orders=20, seed=seed).causes for seed in range(1, 13)]
+    scatter = [cause.amount - by_key[cause.key] for causes in runs for cause in causes]
+    errors = [cause.error for causes in runs for cause in causes]
+    assert np.sqrt(np.mean(np.square(scatter))) == pytest.approx(np.sqrt(np.mean(np.square(errors))), rel=0.4)
 
 
 def test_a_loan_in_one_of_them_is_a_cause() -> None:
