@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     import pandas
 
     from lifecycle.answers.blocks import Answer
-    from lifecycle.answers.records_fitting import Fitted
+    from lifecycle.answers.records import Fitted
     from lifecycle.records.weather import StationClimate
     from lifecycle.studies.futures import Progress
 
@@ -188,7 +188,7 @@ def records_of(purpose: str, text: str, name: str, columns: Mapping[str, Any], s
     Parameters
     ----------
     purpose : str
-        One of `records_fitting.PURPOSES`.
+        One of `records.PURPOSES`.
     text, name : str
         Content and name of the sheet.
     columns : mapping
@@ -205,22 +205,13 @@ def records_of(purpose: str, text: str, name: str, columns: Mapping[str, Any], s
     ScenarioError
         With what is wrong with the sheet or the map.
     """
-    from lifecycle.answers.records_fitting import fit_records
+    from lifecycle.answers.records import fit_records
     from lifecycle.files import shared
     from lifecycle.records.columns import read_map
     from lifecycle.records.tables import read_sheet
 
     known = read_map(dict(columns), name, tuple(shared()["plans"]))
     return fit_records(purpose, read_sheet(text, name), known, scenario)
-
-
-def fitted_text(found: Fitted) -> str:
-    """Return what became of the rows, the estimates, and what must be said with them."""
-    from lifecycle.answers.records_answer import account_lines, estimate_lines
-    from lifecycle.language.lines import blocks, wrapped
-
-    account, estimates = account_lines(found.account), estimate_lines(found.estimates)
-    return blocks([found.source], wrapped(account), estimates, wrapped(found.lines))
 
 
 def with_records(before: Bench, found: Fitted) -> Bench:
@@ -237,7 +228,7 @@ def with_records(before: Bench, found: Fitted) -> Bench:
     -------
     Bench
     """
-    from lifecycle.answers.records_fitting import tuned
+    from lifecycle.answers.records import tuned
 
     text, _ = tuned(before.now, found, beside=beside(before.now))
     after = with_text(before, text, found.source)

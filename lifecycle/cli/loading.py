@@ -22,6 +22,7 @@ from lifecycle.language.sentences import say
 
 if TYPE_CHECKING:
     from lifecycle.answers.blocks import Answer
+    from lifecycle.answers.records import Fitted
     from lifecycle.answers.regions import Asked
     from lifecycle.records.columns import Places
     from lifecycle.records.editions import Standing
@@ -405,3 +406,43 @@ def _region_written(file: str, name: str | None, place: Path | None) -> str:
         raise fault("--region", rule, name, "work with the scenario that it starts from")
     write(place, region.scenario.text.encode())
     return say("regions.written", place=place)
+
+
+def records(arguments: Namespace) -> Answer:
+    """Clean and fit records; answer what they say, and write it into a scenario if asked.
+
+    Raises
+    ------
+    ScenarioError
+        With what is wrong with the records, the column map, the scenario or a place.
+    """
+    if arguments.chart and arguments.about != "life":
+        raise fault("--chart", "draws lives only", f"--for {arguments.about}", "leave it out")
+    place = made_place(arguments)
+    alone = arguments.scenario and arguments.about == "hidden"
+    if bool(arguments.scenario) != bool(place) and not alone:
+        raise fault("--scenario", "and --to go together", "one of them", "name the scenario and the new file")
+    scenario = loaded(arguments.scenario) if arguments.scenario else None
+
+    from lifecycle.answers.records import fit_records, records_answer
+    from lifecycle.files import shared
+    from lifecycle.records.columns import load_map
+
+    known = load_map(arguments.columns, tuple(shared()["plans"]))
+    sheet = _sheet(arguments.file)
+    found = fit_records(arguments.about, sheet, known, scenario, arguments.roof, widen=arguments.widen)
+    if arguments.chart and not found.fit.points[0].size:
+        rule = "draws a single line of ends; there is none here"
+        raise fault("--chart", rule, "too few ends, or a life that depends on numbers", "leave it out")
+    written = _records_written(scenario, found, arguments.roof, place) if scenario and place else ()
+    return records_answer(found, Path(arguments.file).name, written)
+
+
+def _records_written(scenario: Scenario, found: Fitted, roof: str | None, place: Path) -> tuple[str, ...]:
+    """Write the new scenario, if any figure changes, and say what does."""
+    from lifecycle.answers.records import tuned, tuned_lines
+
+    text, exchanged = tuned(scenario, found, roof=roof, beside=str(place.parent))
+    if exchanged:
+        write(place, text.encode(), new=True)
+    return tuned_lines(exchanged, found.together, str(place))

@@ -350,7 +350,7 @@ COMMANDS = (
     Command(
         "records",
         "what the records say",
-        "cli.commands_records:records",
+        "cli.loading:records",
         (
             option("file", metavar="FILE", help="looks, intervals or job sheets, a CSV file"),
             option(
@@ -362,7 +362,7 @@ COMMANDS = (
             ),
             option("--columns", metavar="MAP", help="what its columns and words mean, a TOML file"),
             option("--scenario", metavar="FILE", help="scenario that gets the figures"),
-            option("--to", metavar="NEW.toml", help="write that scenario to NEW.toml"),
+            MADE,
             option("--roof", metavar="NAME", help="its roof that they are of; default: the standing one"),
             option(
                 "--widen",

@@ -16,7 +16,6 @@ from typing import TYPE_CHECKING, Any
 from lifecycle.answers.bench import (
     Bench,
     bench,
-    fitted_text,
     frame,
     implied_frame,
     objection_frame,
@@ -35,7 +34,7 @@ from lifecycle.places import scenario_path, shipped_file
 if TYPE_CHECKING:
     import pandas
 
-    from lifecycle.answers.records_fitting import Fitted
+    from lifecycle.answers.records import Fitted
     from lifecycle.charts.small import SmallPicture
     from lifecycle.records.weather import StationClimate
 
@@ -135,7 +134,13 @@ def records_said(purpose: str) -> str:
     purpose : str
         "life", "joints" or "hidden".
     """
-    return "" if on_a_page() else fitted_text(fitted(purpose))
+    if on_a_page():
+        return ""
+    from lifecycle.answers.records import records_answer
+    from lifecycle.writers.terminal import as_text
+
+    found = fitted(purpose)
+    return as_text(records_answer(found, found.source))
 
 
 def lives_picture() -> SmallPicture | None:

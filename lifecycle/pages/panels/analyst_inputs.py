@@ -19,7 +19,6 @@ import ipywidgets
 
 from lifecycle.answers.bench import (
     Bench,
-    fitted_text,
     records_of,
     table_of,
     weather_of,
@@ -30,7 +29,7 @@ from lifecycle.pages.panels.analyst_example import LOOKS, SHEETS, WEATHER, inven
 from lifecycle.pages.panels.guard import Say, guarded
 from lifecycle.pages.panels.measured import Measure, Measured, Show
 from lifecycle.pages.panels.scenario_choice import as_text, received
-from lifecycle.pages.panels.study_page import drawn, parts_of, said, text_of
+from lifecycle.pages.panels.study_page import parts_of, said
 from lifecycle.pages.panels.working import Job
 
 Use = Callable[[Callable[[Bench], Bench]], object]
@@ -171,27 +170,22 @@ class RecordsPart:
 
     def _fit(self, job: Job, measure: Measure) -> Show:
         """Clean and fit the records."""
+        from lifecycle.answers.records import records_answer
+
         if self.given.content is None:
             return lambda: [said(NO_FILE)]
         measure.step(f"cleaning and fitting {self.given.name}")
         text = as_text(self.given.content, self.given.name)
         found = records_of(self.purpose.value, text, self.given.name, self.given.columns, self._bench().now)
         job.check()
-        picture = _plot(found.fit) if self.purpose.value == "life" else []
+        answer = records_answer(found, found.source)
 
         def show() -> list[Any]:
             put_in = partial(self._use, lambda now: with_records(now, found))
             put = _button("Use these figures", put_in, self._say)
-            return [text_of(fitted_text(found)), *picture, _bar(put)]
+            return [*parts_of(answer), _bar(put)]
 
         return show
-
-
-def _plot(fit: Any) -> list[Any]:
-    """Return the picture of lives, where they have points."""
-    from lifecycle.charts.probability_plot import probability_plot
-
-    return [drawn(probability_plot(fit))] if fit.points[0].size else []
 
 
 def _button(name: str, work: Callable[[], object], say: Say) -> Any:

@@ -17,13 +17,12 @@ from typing import Any
 import ipywidgets
 
 from lifecycle.answers.blocks import Answer, Drawing
-from lifecycle.language.lines import WIDTH
 from lifecycle.pages.panels.arriving import arrival
 from lifecycle.pages.panels.guard import guarded
 from lifecycle.pages.panels.pictures import picture_widget, put
 from lifecycle.pages.panels.scenario_choice import ScenarioChoice
 from lifecycle.pages.panels.style import style_sheet
-from lifecycle.pages.panels.words_on_page import STROKE, items, paragraphs
+from lifecycle.pages.panels.words_on_page import paragraphs
 from lifecycle.scenario import Scenario
 from lifecycle.writers.html import as_parts
 
@@ -93,17 +92,6 @@ class StudyPage:
         raise NotImplementedError
 
 
-def as_laid_out(text: str) -> str:
-    """Return laid out text as HTML, letters of one width.
-
-    Examples
-    --------
-    >>> as_laid_out("a  < b")
-    '<pre tabindex="0">a  &lt; b</pre>'
-    """
-    return f'<pre tabindex="0">{escape(text)}</pre>'
-
-
 def parts_of(answer: Answer) -> list[Any]:
     """Return an answer as widgets: its blocks, and each drawing as an image with its sentence."""
     widgets: list[Any] = []
@@ -113,61 +101,6 @@ def parts_of(answer: Answer) -> list[Any]:
         else:
             widgets.append(ipywidgets.HTML(as_parts(group)))
     return widgets
-
-
-def text_of(text: str) -> Any:
-    """Return an answer for a terminal as a widget."""
-    return ipywidgets.HTML(as_read(text))
-
-
-def as_read(text: str) -> str:
-    r"""Return an answer for a terminal as a page shows it: columns as laid out, the rest breaks by itself.
-
-    Parameters
-    ----------
-    text : str
-        Blocks with an empty line between them; items begin with a stroke, and hang; two spaces within a
-        line are a column.
-
-    Returns
-    -------
-    str
-        HTML.
-
-    Examples
-    --------
-    >>> as_read("All of it:\n- one\n  more\n- two\nThe rest.")
-    '<p>All of it:</p><ul><li>one more</li><li>two</li></ul><p>The rest.</p>'
-    >>> as_read("a   1\nbc  2")
-    '<pre tabindex="0">a   1\nbc  2</pre>'
-    """
-    return "".join(_block(part.split("\n")) for part in text.split("\n\n"))
-
-
-def _block(rows: list[str]) -> str:
-    """Return one block."""
-    if any("  " in row.strip() for row in rows):
-        return as_laid_out("\n".join(rows))
-    shown = ""
-    for item, group in groupby(_whole_lines(rows), key=lambda line: line.startswith(STROKE)):
-        said_there = [line.removeprefix(STROKE) for line in group]
-        shown += items(said_there) if item else paragraphs(said_there)
-    return shown
-
-
-def _whole_lines(broken: list[str]) -> list[str]:
-    """Join lines that were broken because the next word was too long for the terminal."""
-    whole: list[str] = []
-    length = 0
-    for line in broken:
-        word = line.lstrip().replace(" %", "\N{NO-BREAK SPACE}%").partition(" ")[0]
-        full = length + 1 + len(word) > WIDTH
-        if whole and not line.startswith(STROKE) and (full or line.startswith(" ")):
-            whole[-1] = f"{whole[-1]} {line.strip()}"
-        else:
-            whole.append(line)
-        length = len(line)
-    return whole
 
 
 def said(*sentences: str) -> Any:
