@@ -28,7 +28,7 @@ LIMITS = PLAIN["limits"]
 NOT_FOR_OWNERS = ("source", "note", "basis", "term", "symbol", "unit", "value", "like", "kind", "paths")
 """Names in data files whose texts an owner meets only in the register, or not at all."""
 
-FOR_ANALYSTS = ("climate.toml", "bands.toml", "plain_words.toml")
+FOR_ANALYSTS = ("analyst.toml", "climate.toml", "bands.toml", "plain_words.toml")
 """Data files that hold no text for owners."""
 
 SHORTEST = 4

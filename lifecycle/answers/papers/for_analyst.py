@@ -68,7 +68,7 @@ def for_analyst(told: Gathered) -> Answer:
     places = [Heading(HEADINGS["climate"]), *places_blocks(told.places)]
     blocks += [*places, *_figures(told)]
     return Answer(
-        title=say("papers.analyst.title"),
+        title=say("analyst.title"),
         subtitle=scenario.title,
         blocks=tuple(blocks),
         footer=footer(scenario),
@@ -82,19 +82,19 @@ def _method(studied: Studied) -> Iterator[Block]:
     found, indices = studied.found, studied.change.indices
     drawn = found.doubt.futures
     lines = [
-        say("papers.analyst.costs"),
+        say("analyst.costs"),
         say(
-            "papers.analyst.doubt",
+            "analyst.doubt",
             draws=f"{drawn.sample.draws:,}",
             seed=drawn.sample.seed,
             effective=f"{drawn.effective:,.0f}",
         ),
-        say("papers.analyst.luck", lives=f"{found.lives:,}"),
+        say("analyst.luck", lives=f"{found.lives:,}"),
     ]
     if indices is not None:
         taken = {"points": f"{indices.points:,}", "evaluations": f"{indices.evaluations:,}"}
-        lines.append(say("papers.analyst.indices", **taken))
-    yield Heading(say("papers.analyst.method"))
+        lines.append(say("analyst.indices", **taken))
+    yield Heading(say("analyst.method"))
     yield Items(tuple(lines))
 
 
@@ -106,12 +106,12 @@ def _ways(comparison: Comparison) -> Iterator[Block]:
         for name, answer in (way.measures.answers if way.measures else {}).items():
             if answer.reason:
                 reasons.setdefault(f"{name.replace('_', ' ')}: {answer.reason}", []).append(way.title)
-    yield Heading(say("papers.analyst.ways"))
+    yield Heading(say("analyst.ways"))
     yield Table(
-        head=tuple(words("papers.analyst.way_heads")),
+        head=tuple(words("analyst.way_heads")),
         rows=tuple(_way_row(way, comparison) for way in comparison.ways.values()),
-        caption=say("papers.analyst.ways_caption", currency=comparison.scenario.currency, kept=kept),
-        note=say("papers.analyst.ways_note"),
+        caption=say("analyst.ways_caption", currency=comparison.scenario.currency, kept=kept),
+        note=say("analyst.ways_note"),
         numbers=tuple(range(1, 9)),
         strong=tuple(
             place
@@ -120,8 +120,8 @@ def _ways(comparison: Comparison) -> Iterator[Block]:
         ),
     )
     if reasons:
-        yield Heading(say("papers.analyst.why_none"), 3)
-        of_ways = partial(say, "papers.analyst.reason_of")
+        yield Heading(say("analyst.why_none"), 3)
+        of_ways = partial(say, "analyst.reason_of")
         yield Items(tuple(of_ways(reason=one, ways="; ".join(titles)) for one, titles in reasons.items()))
 
 
@@ -158,7 +158,7 @@ def _measures(measures: Measures) -> tuple[str, ...]:
 def _doubt(told: Gathered, studied: Studied) -> Iterator[Block]:
     """Return costs over the futures, who is cheapest how often, and what finding out is worth."""
     found, comparison = studied.found, told.comparison
-    yield Heading(say("papers.analyst.under_doubt"))
+    yield Heading(say("analyst.under_doubt"))
     chances, loss = found.choosing.chance_cheapest, found.choosing.opportunity_loss
     costs = []
     for name in found.doubt.names:
@@ -173,10 +173,10 @@ def _doubt(told: Gathered, studied: Studied) -> Iterator[Block]:
             )
         )
     yield Table(
-        head=tuple(words("papers.analyst.cost_heads")),
+        head=tuple(words("analyst.cost_heads")),
         rows=tuple(costs),
-        caption=say("papers.analyst.costs_caption"),
-        note=say("papers.analyst.costs_note", money=money_text(found.choosing.perfect_information)),
+        caption=say("analyst.costs_caption"),
+        note=say("analyst.costs_note", money=money_text(found.choosing.perfect_information)),
         numbers=tuple(range(1, 7)),
     )
     left = [Drawing(partial(savings_spread, found))]
@@ -191,11 +191,11 @@ def _doubt(told: Gathered, studied: Studied) -> Iterator[Block]:
 def _change(studied: Studied) -> Iterator[Block]:
     """Return indices, and the figures that move the answer most."""
     change = studied.change
-    yield Heading(say("papers.analyst.indices_head"))
+    yield Heading(say("analyst.indices_head"))
     yield from indices_blocks(change, most=len(change.swings))
     if change.indices is not None and change.indices.inputs:
         yield Drawing(partial(indices_chart, change.indices), share=0.6)
-    yield Heading(say("papers.analyst.swings_head"))
+    yield Heading(say("analyst.swings_head"))
     yield from moving_blocks(change, most=SHOWN)
     yield Sentence(defaults_sentence(change), "note")
 
@@ -204,7 +204,7 @@ def _map(studied: Studied) -> Iterator[Block]:
     """Return the map of the two inputs that move the answer most."""
     plan = studied.change.map
     if plan is not None:
-        yield Heading(say("papers.analyst.map_head"))
+        yield Heading(say("analyst.map_head"))
         yield Drawing(partial(answer_map, plan, studied.change.scenario), share=0.6)
 
 
