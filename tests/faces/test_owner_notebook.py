@@ -6,11 +6,11 @@ import json
 from typing import Any
 
 import lifecycle
+from lifecycle.charts.small import on_a_page
 from lifecycle.language.assumptions import assumptions, bases_sentence
 from lifecycle.language.sureness import verdict_under
 from lifecycle.pages.panels.example import NAME, example_text
 from lifecycle.pages.panels.owner import NOT_RUNNING
-from lifecycle.charts.small import on_a_page
 from lifecycle.places import notebook_paths, scenario_path
 from lifecycle.studies.assessment import brief
 
