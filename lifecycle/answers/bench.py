@@ -387,10 +387,10 @@ def trial(path: str, *, draws: int = FEW_DRAWS, tried: Sequence[str] | None = No
     """
     from lifecycle.answers.regions import Asked, regions
     from lifecycle.answers.shared import Silent
-    from lifecycle.records.editions import Standing, rule_sha256
+    from lifecycle.records.editions import Standing, digests_of
     from lifecycle.studies.futures import SEED
     from lifecycle.studies.region_scenarios import load_protocol, load_regions
 
     protocol = load_protocol(path)
-    asked = Asked(protocol, load_regions(protocol), Standing(protocol.sha256, rule_sha256(), None))
+    asked = Asked(protocol, load_regions(protocol), Standing(digests_of(protocol)))
     return regions(asked, draws=draws, seed=SEED, tried=tried, told=Silent())

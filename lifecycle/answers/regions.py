@@ -36,6 +36,7 @@ from lifecycle.answers.shared import SCHEMA
 from lifecycle.errors import ScenarioError, fault
 from lifecycle.language.labels import counted, inner, listed, years_text
 from lifecycle.language.sentences import say
+from lifecycle.quantities import money_text
 from lifecycle.records.editions import (
     FEWEST_TO_JUDGE,
     Calibration,
@@ -187,7 +188,10 @@ def edited(asked: Asked, table: RegionTable, told: shared.Told) -> Edited:
     told : Told
         Hears what is being worked out.
     """
-    now = {key: Told(cell.stated.of_20, cell.stated.word, cell.firmness) for key, cell in table.cells.items()}
+    now = {
+        key: Told(cell.stated.of_20, cell.stated.word, cell.firmness, cell.stated.costs)
+        for key, cell in table.cells.items()
+    }
     before = asked.before
     said = now if before is None else before.cells
     seen = None if asked.seen is None else calibration(said, read_seen(asked.seen, said))
@@ -250,7 +254,7 @@ def regions_answer(
         Items(tuple(say("regions.rule_part", word=word, meaning=meaning) for word, meaning in RULE.items())),
         *_objections(table),
         *_since(against),
-        *_seen(against),
+        *_seen(against, table.regions[0].scenario.currency),
         Sentence(say("regions.futures", draws=f"{table.draws:,}", seed=table.seed), "note"),
         Sentence(say("regions.behind"), "note"),
     ]
@@ -435,19 +439,23 @@ def _told(told: Told | None) -> str:
     return say("regions.since.told", of_20=told.of_20, word=told.word, firmness=told.firmness)
 
 
-def _seen(against: Edited) -> Iterator[Block]:
+def _seen(against: Edited, currency: str) -> Iterator[Block]:
     """Return what was seen against what was said."""
     if against.seen is None:
         return
     yield Heading(say("regions.since.seen_this" if against.before is None else "regions.since.seen_older"))
-    yield Items(tuple(map(_seen_sentence, against.seen)))
+    yield Items(tuple(_seen_sentence(one, currency) for one in against.seen))
 
 
-def _seen_sentence(one: Calibration) -> str:
-    """Say what was said of some cells, and what was seen."""
-    ends = {"low": one.low, "high": one.high}
-    if one.coaches is None or one.cheaper is None or one.said is None:
-        return say("regions.since.seen_too_few", **ends)
+def _seen_sentence(one: Calibration, currency: str) -> str:
+    """Say what a way was said to cost, and what was seen."""
+    region, habit, year = one.key
+    cell = say("regions.cell_name", region=region, habit=habit.replace("_", " "), years=years_text(year))
+    low, middle, high = (money_text(amount) for amount in one.said)
+    said = {"cell": cell, "way": say(f"regions.way.{one.way}"), "low": low, "middle": middle, "high": high}
+    said["currency"] = currency
+    if one.coaches is None or one.cost is None or one.luck is None:
+        return say("regions.since.seen_too_few", cell=cell, way=said["way"])
     judged = (
         say("regions.too_few_to_judge", number=FEWEST_TO_JUDGE)
         if one.judged == TOO_FEW_TO_JUDGE
@@ -455,12 +463,10 @@ def _seen_sentence(one: Calibration) -> str:
     )
     return say(
         "regions.since.seen",
-        **ends,
-        said=f"{20.0 * one.said:.1f}",
+        **said,
         coaches=f"{one.coaches:,}",
-        cells=counted(one.cells, "cell"),
-        cheaper=f"{one.cheaper:,}",
-        share=f"{20.0 * one.cheaper / one.coaches:.1f}",
+        cost=money_text(one.cost),
+        luck=money_text(one.luck),
         judged=judged,
     )
 
@@ -491,7 +497,7 @@ def _data(protocol: Protocol, standing: Standing, table: RegionTable, against: E
         "since": _since_data(against),
         "seen": None
         if against.seen is None
-        else [{**vars(one), "sentence": _seen_sentence(one)} for one in against.seen],
+        else [_seen_data(one, table.regions[0].scenario.currency) for one in against.seen],
         "draws": table.draws,
         "seed": table.seed,
         "made_by": {
@@ -499,6 +505,23 @@ def _data(protocol: Protocol, standing: Standing, table: RegionTable, against: E
             "method": "expectation",
             "shared_sha256": shared_sha256(),
         },
+    }
+
+
+def _seen_data(one: Calibration, currency: str) -> dict[str, Any]:
+    """Return what was said and seen of a way in a cell."""
+    region, habit, year = one.key
+    return {
+        "region": region,
+        "habit": habit,
+        "year": year,
+        "way": one.way,
+        "said": dict(zip(POINTS, one.said, strict=True)),
+        "coaches": one.coaches,
+        "cost": one.cost,
+        "luck": one.luck,
+        "judged": one.judged,
+        "sentence": _seen_sentence(one, currency),
     }
 
 
@@ -533,6 +556,15 @@ def _region_data(region: Region, table: RegionTable) -> dict[str, Any]:
     return found if alone else {**found, "reasons": {"scenario": say("regions.price_lists")}}
 
 
+POINTS = ("p10", "p50", "p90")
+"""Names of the points of a cost."""
+
+
+def _told_data(told: Told | None) -> dict[str, Any] | None:
+    """Return what an edition said of a cell; None: nothing."""
+    return None if told is None else {name: getattr(told, name) for name in ("of_20", "word", "firmness")}
+
+
 def _cell_data(table: RegionTable, key: Key) -> dict[str, Any]:
     """Return one cell; without a number where there are too few records."""
     cell = table.cells.get(key)
@@ -542,6 +574,7 @@ def _cell_data(table: RegionTable, key: Key) -> dict[str, Any]:
         "of_20": cell.stated.of_20,
         "word": cell.stated.word,
         "firmness": cell.firmness,
+        "costs": {way: dict(zip(POINTS, one, strict=True)) for way, one in cell.stated.costs.items()},
         "under": {name: {"of_20": one.of_20, "word": one.word} for name, one in cell.objected.items()},
     }
 
@@ -589,8 +622,8 @@ def _since_data(against: Edited) -> dict[str, Any] | None:
                 "region": one.key[0],
                 "habit": one.key[1],
                 "year": one.key[2],
-                "before": vars(one.before) if one.before else None,
-                "now": vars(one.now) if one.now else None,
+                "before": _told_data(one.before),
+                "now": _told_data(one.now),
             }
             for one in against.moved
         ],

@@ -369,23 +369,23 @@ def _sheet(path: str) -> Sheet:
 def _standing(file: str, protocol: Protocol) -> Standing:
     """Return how a protocol stands to what was fixed beside it."""
     from lifecycle.files import load_table
-    from lifecycle.records.editions import Standing, read_fixed, rule_sha256
+    from lifecycle.records.editions import Standing, digests_of, read_fixed
 
     beside = file + FIXED
     fixed = read_fixed(load_table(beside), Path(beside).name) if Path(beside).exists() else None
-    return Standing(protocol.sha256, rule_sha256(), fixed)
+    return Standing(digests_of(protocol), fixed)
 
 
 def _fixed(file: str) -> str:
     """Fix a protocol and say so."""
-    from lifecycle.records.editions import fixed_text
+    from lifecycle.records.editions import digests_of, fixed_text
     from lifecycle.studies.region_scenarios import check_protocol, load_protocol
 
     protocol = load_protocol(file)
     check_protocol(protocol)
     place = place_of_scenario(file + FIXED)
     today = date.today()
-    write(place, fixed_text(protocol.source, protocol.sha256, today).encode())
+    write(place, fixed_text(protocol.source, digests_of(protocol), today).encode())
     return say("regions.fixed", day=today.isoformat(), place=place)
 
 

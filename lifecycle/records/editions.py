@@ -3,61 +3,84 @@
 Lecture
 -------
 *Protocol.* Whoever chooses regions, habits and years after having seen the answer can prove anything. So the
-file of regions is the protocol: it is fixed, with a date, before the records are read. What is fixed is a
-digest of the file and one of the rule, of the objections and of how they are tried. An answer from any other
-file, or by another rule, is not that edition, and says so.
+file of regions is the protocol: it is fixed, with a date, before the records are read. What is fixed are
+digests of all that moves the answer: the file; the rule, the objections and how they are tried; every file
+that it names (the scenario with its price lists, climates, records, lives); the tool's own figures; the
+version of the tool. An answer from anything else is not that edition, and says what is other. A file that
+was not there yet, such as scenarios with figures from records, is named as one that came later.
 
 *What changed.* Cells of two editions are laid side by side by region, habit and year. A cell that only one
 of them has is new or gone. Why a region changed is split by cause between its two scenarios
 (`studies.difference`), for each edition carries the text of its scenarios.
 
-Left out: what the tool's own figures did between two versions; that they changed is known by their digest.
+*Said against seen.* "Cheaper in 15 of 20 futures" is about what nobody knows; one coach has luck besides, so
+that of 20 coaches fewer differ in that way. What can be compared is the mean cost of a way over many coaches:
+an edition says its 10, 50 and 90 %, over the futures. With the mean x of n coaches, whose costs spread by s,
 
-*Said against seen: of what an edition called 15 to 17 of 20, how many were seen?*
+    z = (x - middle) / sqrt(((end - middle) / 1.2816) ^ 2 + s ^ 2 / n),   end on the side of x
 
-An edition says: in so many of 20 futures spraying is cheaper. Later, of n coaches it was cheaper for x.
-Cells are put together by what was said: 0-2, 3-5, 6-14, 15-17 and 18-20 of 20. With s the share that was
-said, over these coaches, what is seen agrees unless so few, or so many, come about by chance in fewer than
-1 of 20 such samples::
+What is seen agrees unless |z| > 1.6449, which comes about in 1 of 10 cells. Fewer than `FEWEST_TO_JUDGE`
+coaches are too few to judge; fewer than 5 are withheld.
 
-    P(X <= x) >= 0.05  and  P(X >= x) >= 0.05,   X binomial (n, s)
-
-Fewer than 20 coaches are too few to judge; fewer than 5 are withheld.
-
-Left out: that coaches of one region are alike, and that one coach may be seen in several years, which both
-make chance larger than the binomial; that one coach has luck, while "of 20 futures" is about what nobody
-knows.
+Left out: what the tool's own figures did between two versions, though that they changed is known by their
+digest; that coaches of one region are alike, and that one coach may be seen in several years, which both
+make luck larger than this.
 
 Source
 ------
-a convention of our own.
-binomial test, textbook. The rest is a convention of our own.
+Editions: a convention of our own. Check of a prediction with its spread and a standard error: textbook.
 """
 
 from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
-from math import exp, lgamma, log
+from math import sqrt
 from typing import Any
 
+from lifecycle import __version__
 from lifecycle.errors import Fault, ScenarioError, nearest
 from lifecycle.files import data, shared
-from lifecycle.records.columns import numbers
-from lifecycle.records.tables import Sheet, need_columns
-from lifecycle.studies.regions import FEWEST_COACHES, RULE, Key
+from lifecycle.reading.reader import is_number
+from lifecycle.records.columns import ColumnMap, lacking, numbers
+from lifecycle.records.tables import Sheet
+from lifecycle.studies.region_scenarios import Protocol, files_of
+from lifecycle.studies.regions import FEWEST_COACHES, RULE, WAYS, Key
+
+
+@dataclass(frozen=True)
+class Digests:
+    """What an answer rests on: digests of the protocol, rule and tool's own figures, the version, and files.
+
+    Parameters
+    ----------
+    protocol, rule, figures, version : str
+        Digests; the version of the tool.
+    files : mapping of str to str
+        Digest of each file that the protocol names, by the name there; "": it is not there.
+    """
+
+    protocol: str
+    rule: str
+    figures: str
+    version: str
+    files: Mapping[str, str]
 
 
 @dataclass(frozen=True)
 class Fixed:
-    """What was fixed: digest of the protocol, digest of the rule, the day."""
+    """What was fixed, and the day."""
 
-    protocol: str
-    rule: str
+    digests: Digests
     day: str
+
+    @property
+    def protocol(self) -> str:
+        """Digest of the protocol."""
+        return self.digests.protocol
 
 
 @dataclass(frozen=True)
@@ -66,31 +89,57 @@ class Standing:
 
     Parameters
     ----------
-    sha256, rule : str
-        Digests of the protocol and of the rule as they are.
+    now : Digests
+        As they are.
     fixed : Fixed or None
         What was fixed; None: nothing.
     """
 
-    sha256: str
-    rule: str
-    fixed: Fixed | None
+    now: Digests
+    fixed: Fixed | None = None
+
+    @property
+    def sha256(self) -> str:
+        """Digest of the protocol as it is."""
+        return self.now.protocol
+
+    @property
+    def rule(self) -> str:
+        """Digest of the rule as it is."""
+        return self.now.rule
 
     @property
     def changed(self) -> tuple[str, ...]:
         """Return what is no longer as it was fixed."""
         if self.fixed is None:
             return ()
+        then, now = self.fixed.digests, self.now
         pairs = {
-            "the protocol": (self.fixed.protocol, self.sha256),
-            "the rule or an objection": (self.fixed.rule, self.rule),
+            "the protocol": (then.protocol, now.protocol),
+            "the rule or an objection": (then.rule, now.rule),
+            "the tool's own figures": (then.figures, now.figures),
+            "the version of the tool": (then.version, now.version),
         }
-        return tuple(name for name, (then, now) in pairs.items() if then != now)
+        files = [
+            name for name, digest in now.files.items() if then.files.get(name, digest) not in ("", digest)
+        ]
+        return (*(name for name, (one, other) in pairs.items() if one != other), *files)
+
+    @property
+    def came_later(self) -> tuple[str, ...]:
+        """Return the files that were not there when the protocol was fixed."""
+        then = self.fixed.digests.files if self.fixed is not None else {}
+        return tuple(name for name, digest in self.now.files.items() if digest and then.get(name) == "")
 
     @property
     def is_fixed(self) -> bool:
         """Whether the answer is the edition that was fixed."""
         return self.fixed is not None and not self.changed
+
+
+def digests_of(protocol: Protocol) -> Digests:
+    """Return the digests of all that moves the answer to a protocol."""
+    return Digests(protocol.sha256, rule_sha256(), shared_sha256(), __version__, files_of(protocol))
 
 
 def rule_sha256() -> str:
@@ -108,22 +157,28 @@ def _digest(of: Mapping[str, Any]) -> str:
     return hashlib.sha256(json.dumps(of, sort_keys=True, default=str).encode()).hexdigest()
 
 
-def fixed_text(name: str, sha256: str, day: date) -> str:
+def fixed_text(name: str, digests: Digests, day: date) -> str:
     """Return the file that fixes a protocol.
 
     Parameters
     ----------
-    name, sha256 : str
+    name : str
         Of the protocol.
+    digests : Digests
+        Of all that moves the answer.
     day : date
         Today.
     """
+    files = "".join(f"{json.dumps(name)} = {json.dumps(digest)}\n" for name, digest in digests.files.items())
     return (
-        "# Fixes a protocol: an answer is this edition only if both digests still hold.\n"
+        "# Fixes a protocol: an answer is this edition only if all of this still holds.\n"
         f"protocol = {json.dumps(name)}\n"
         f"fixed_on = {day.isoformat()}\n"
-        f'sha256 = "{sha256}"\n'
-        f'rule_sha256 = "{rule_sha256()}"\n'
+        f'sha256 = "{digests.protocol}"\n'
+        f'rule_sha256 = "{digests.rule}"\n'
+        f'shared_sha256 = "{digests.figures}"\n'
+        f"version = {json.dumps(digests.version)}\n"
+        f'\n# Files that it names; "": not there yet.\n[files]\n{files}'
     )
 
 
@@ -146,7 +201,8 @@ def read_fixed(raw: Mapping[str, Any], source: str) -> Fixed:
     ScenarioError
         If it is no such file.
     """
-    wanted = {"fixed_on": date, "sha256": str, "rule_sha256": str}
+    texts = ("sha256", "rule_sha256", "shared_sha256", "version")
+    wanted = {"fixed_on": date, **dict.fromkeys(texts, str), "files": Mapping}
     faults = [
         Fault(name, "is required", "", "fix the protocol anew, as another edition")
         for name, kind in wanted.items()
@@ -154,16 +210,19 @@ def read_fixed(raw: Mapping[str, Any], source: str) -> Fixed:
     ]
     if faults:
         raise ScenarioError(faults, source)
-    return Fixed(raw["sha256"], raw["rule_sha256"], raw["fixed_on"].isoformat())
+    protocol, rule, figures, version = (raw[name] for name in texts)
+    files = {name: str(digest) for name, digest in raw["files"].items()}
+    return Fixed(Digests(protocol, rule, figures, version, files), raw["fixed_on"].isoformat())
 
 
 @dataclass(frozen=True)
 class Told:
-    """What an edition said of a cell."""
+    """What an edition said of a cell; `costs` as of `regions.Said`, none where it did not say them."""
 
     of_20: int
     word: str
     firmness: str
+    costs: Mapping[str, tuple[float, float, float]] = field(default_factory=dict, compare=False)
 
 
 @dataclass(frozen=True)
@@ -219,7 +278,10 @@ def read_edition(text: str, source: str) -> Edition:
         raw = json.loads(text)
         cells = {
             (_text(row["region"]), _text(row["habit"]), int(year)): Told(
-                _whole(cell["of_20"], 20), _text(cell["word"]), _text(cell["firmness"])
+                _whole(cell["of_20"], 20),
+                _text(cell["word"]),
+                _text(cell["firmness"]),
+                {way: _band(one) for way, one in cell.get("costs", {}).items()},
             )
             for row in raw["rows"]
             for year, cell in row["years"].items()
@@ -254,6 +316,15 @@ def _text(raw: Any) -> str:
     if not isinstance(raw, str):
         raise _Other(f"{json.dumps(raw)} where a text stands")
     return raw
+
+
+def _band(raw: Any) -> tuple[float, float, float]:
+    """Return what a way costs in an edition: 10, 50 and 90 %."""
+    found = [raw[name] for name in ("p10", "p50", "p90")]
+    if not all(is_number(one) for one in found) or sorted(found) != found:
+        raise _Other(f"{json.dumps(raw)} where a cost stands")
+    low, middle, high = map(float, found)
+    return low, middle, high
 
 
 def _whole(raw: Any, most: int = 2**63) -> int:
@@ -293,43 +364,38 @@ def moved(before: Mapping[Key, Told], now: Mapping[Key, Told]) -> tuple[Moved, .
     )
 
 
-BANDS = ((0, 2), (3, 5), (6, 14), (15, 17), (18, 20))
-"""What was said, of 20: first and last number."""
-
-
 FEWEST_TO_JUDGE = 20
 """Coaches that what was said can be judged by."""
 
+NINE_IN_TEN, NINETEEN_IN_TWENTY = 1.2815515655446004, 1.6448536269514722
+"""Standard normal values: ends of 8 in 10, and beyond which what is seen does not agree."""
 
-CHANCE = 0.05
-"""Less likely than this is no chance. [-]"""
+MOST_SEEN, DEAREST = 1e5, 1e7
+"""Coaches of one row, and their cost, at most. [-, money]"""
 
-
-LEAST_SHARE = 1.0 / 40.0
-""""0 of 20" says fewer than 1 in 40, and "20 of 20" more than 39 in 40. [-]"""
-
-
-MOST_SEEN = 1e5
-"""Coaches of one row at most."""
+NAMES = ("region", "habit", "year", "way", "coaches", "cost", "spread")
+"""Columns of what was seen."""
 
 
 @dataclass(frozen=True)
 class Seen:
-    """What was seen of a cell: of so many coaches it was cheaper for so many."""
+    """What was seen of a way in a cell: so many coaches cost so much, with so large a spread. [money]"""
 
     key: Key
+    way: str
     coaches: int
-    cheaper: int
+    cost: float
+    spread: float
 
 
-def read_seen(sheet: Sheet, known: Iterable[Key]) -> tuple[Seen, ...]:
+def read_seen(sheet: Sheet, known: Mapping[Key, Told]) -> tuple[Seen, ...]:
     """Read what was seen.
 
     Parameters
     ----------
     sheet : Sheet
-        Columns region, habit, year, coaches, cheaper.
-    known : iterable of (str, str, int)
+        Columns `NAMES`.
+    known : mapping of (str, str, int) to Told
         Cells that something was said of.
 
     Returns
@@ -342,85 +408,81 @@ def read_seen(sheet: Sheet, known: Iterable[Key]) -> tuple[Seen, ...]:
     ScenarioError
         With every cell that cannot be read.
     """
-    names = ("region", "habit", "year", "coaches", "cheaper")
-    meaning = ("as published", "name of the plan", "of sale", "how many were seen", "for how many")
-    faults = need_columns(sheet, dict(zip(meaning, names, strict=True)))
+    faults = lacking(sheet, ColumnMap(), NAMES)
+    if not faults and not any(told.costs for told in known.values()):
+        rule = "must be held against an edition that says what each way costs"
+        faults.append(Fault(sheet.source, rule, "one that does not", "answer it anew with this version"))
     if faults:
         raise ScenarioError(faults, sheet.source)
-    cells = list(known)
-    columns = [
-        numbers(sheet, name, faults, high=MOST_SEEN, may_be_empty=False, what="a whole number")
-        for name in names[2:]
-    ]
+    year = numbers(sheet, "year", faults, high=MOST_SEEN, whole=True, may_be_empty=False, what="a year")
+    coaches = numbers(
+        sheet, "coaches", faults, high=MOST_SEEN, whole=True, may_be_empty=False, what="how many"
+    )
+    cost = numbers(sheet, "cost", faults, low=-DEAREST, high=DEAREST, may_be_empty=False, what="a mean cost")
+    spread = numbers(sheet, "spread", faults, high=DEAREST, may_be_empty=False, what="a standard deviation")
     if faults:
         raise ScenarioError(faults, sheet.source)
+    regions, habits, ways = (sheet.column(name) for name in ("region", "habit", "way"))
     found = []
-    for region, habit, year, coaches, cheaper, line in zip(
-        sheet.column("region"), sheet.column("habit"), *columns, sheet.lines, strict=True
-    ):
-        faults += _of_row(str(region), str(habit), (year, coaches, cheaper), cells, int(line))
-        if not faults:
-            found.append(Seen((str(region), str(habit), int(year)), int(coaches), int(cheaper)))
-    keys = [one.key for one in found]
-    if len(set(keys)) < len(keys):
-        faults.append(Fault("a row", "must stand once for each region, habit and year", "", "add them up"))
+    for row, line in enumerate(sheet.lines.tolist()):
+        key, way = (str(regions[row]), str(habits[row]), int(year[row])), str(ways[row])
+        faults += _of_row(key, way, tuple(known), line)
+        found.append(Seen(key, way, int(coaches[row]), float(cost[row]), float(spread[row])))
+    if len({(one.key, one.way) for one in found}) < len(found):
+        rule = "must stand once for each region, habit, year and way"
+        faults.append(Fault("a row", rule, "", "put them together"))
     if faults:
         raise ScenarioError(faults, sheet.source)
     return tuple(found)
 
 
-def _of_row(
-    region: str, habit: str, amounts: Sequence[float], cells: Sequence[Key], line: int
-) -> list[Fault]:
+def _of_row(key: Key, way: str, cells: Sequence[Key], line: int) -> list[Fault]:
     """Return what is wrong with a row."""
     faults = []
     for place, name, known in (
-        ("region", region, tuple(dict.fromkeys(key[0] for key in cells))),
-        ("habit", habit, tuple(dict.fromkeys(key[1] for key in cells))),
+        ("region", key[0], tuple(dict.fromkeys(cell[0] for cell in cells))),
+        ("habit", key[1], tuple(dict.fromkeys(cell[1] for cell in cells))),
+        ("way", way, WAYS),
     ):
         if name not in known:
             rule = "must be one that something was said of"
             faults.append(Fault(f'column "{place}"', rule, f'"{name}"', nearest(name, known), line))
-    if any(amount != round(amount) for amount in amounts):
-        return [*faults, Fault("a row", "must have whole numbers", "", "correct it", line)]
-    year, coaches, cheaper = amounts
-    if not faults and (region, habit, int(year)) not in cells:
+    if not faults and key not in cells:
         rule = "must be a year of sale that something was said of"
-        faults.append(Fault('column "year"', rule, str(int(year)), "leave the row out", line))
-    if cheaper > coaches:
-        rule = "must be at most the coaches that were seen"
-        faults.append(Fault('column "cheaper"', rule, f"{int(cheaper)} of {int(coaches)}", "", line))
+        faults.append(Fault('column "year"', rule, str(key[2]), "leave the row out", line))
     return faults
 
 
-FEWER, AGREES, MORE, TOO_FEW = "fewer", "as said", "more", "too few to judge"
-"""What is seen against what was said."""
+LESS, AGREES, MORE, TOO_FEW = "less", "as said", "more", "too few to judge"
+"""What is seen against what was said: it cost less, as much, or more."""
 
 
 @dataclass(frozen=True)
 class Calibration:
-    """What was said of some cells against what was seen.
+    """What was said of a way in a cell against what was seen.
 
     Parameters
     ----------
-    low, high : int
-        What was said, of 20: first and last number.
-    cells : int
-        That were seen.
-    coaches, cheaper : int or None
-        Seen, and cheaper; None: withheld.
-    said : float or None
-        Share that was said, over these coaches. [-]
+    key : (str, str, int)
+        Region, habit, year of sale.
+    way : str
+        Kept or sprayed.
+    said : (float, float, float)
+        10, 50 and 90 % of its mean cost. [money]
+    coaches : int or None
+        Seen; None: withheld.
+    cost, luck : float or None
+        Mean cost of these, and how far luck alone puts it off: its standard error; None: withheld. [money]
     judged : str
-        `FEWER`, `AGREES`, `MORE` or `TOO_FEW`.
+        `LESS`, `AGREES`, `MORE` or `TOO_FEW`.
     """
 
-    low: int
-    high: int
-    cells: int
+    key: Key
+    way: str
+    said: tuple[float, float, float]
     coaches: int | None
-    cheaper: int | None
-    said: float | None
+    cost: float | None
+    luck: float | None
     judged: str
 
 
@@ -437,56 +499,45 @@ def calibration(said: Mapping[Key, Told], seen: Sequence[Seen]) -> tuple[Calibra
     Returns
     -------
     tuple of Calibration
-        By what was said; bands of which nothing was seen are left out.
+        In the order of what was seen; ways whose cost was not said are left out.
     """
     found = []
-    for low, high in BANDS:
-        some = [one for one in seen if one.coaches and low <= said[one.key].of_20 <= high]
-        if some:
-            found.append(_calibrated(low, high, some, said))
+    for one in seen:
+        told = said[one.key].costs.get(one.way)
+        if told is None or not one.coaches:
+            continue
+        if one.coaches < FEWEST_COACHES:
+            found.append(Calibration(one.key, one.way, told, None, None, None, TOO_FEW))
+            continue
+        luck = one.spread / sqrt(one.coaches)
+        word = judged(one.cost, luck, told) if one.coaches >= FEWEST_TO_JUDGE else TOO_FEW
+        found.append(Calibration(one.key, one.way, told, one.coaches, one.cost, luck, word))
     return tuple(found)
 
 
-def _calibrated(low: int, high: int, some: Sequence[Seen], said: Mapping[Key, Told]) -> Calibration:
-    """Hold what was seen of one band against what was said."""
-    coaches, cheaper = sum(one.coaches for one in some), sum(one.cheaper for one in some)
-    if coaches < FEWEST_COACHES:
-        return Calibration(low, high, len(some), None, None, None, TOO_FEW)
-    share = sum(one.coaches * said[one.key].of_20 for one in some) / (20.0 * coaches)
-    return Calibration(low, high, len(some), coaches, cheaper, share, judged(coaches, cheaper, share))
-
-
-def judged(coaches: int, cheaper: int, share: float) -> str:
-    """Judge what was seen against the share that was said.
+def judged(cost: float, luck: float, said: tuple[float, float, float]) -> str:
+    """Judge a mean cost that was seen against what was said.
 
     Parameters
     ----------
-    coaches, cheaper : int
-        Seen, and cheaper.
-    share : float
-        That was said. [-]
+    cost, luck : float
+        Seen, and its standard error. [money]
+    said : (float, float, float)
+        10, 50 and 90 %. [money]
 
     Returns
     -------
     str
-        `FEWER`, `AGREES`, `MORE` or `TOO_FEW`.
+        `LESS`, `AGREES` or `MORE`.
 
     Examples
     --------
-    >>> judged(40, 32, 0.8), judged(40, 20, 0.8), judged(40, 40, 0.8), judged(19, 0, 0.8)
-    ('as said', 'fewer', 'more', 'too few to judge')
+    >>> [judged(cost, 300.0, (8000.0, 10000.0, 13000.0)) for cost in (7000.0, 9000.0, 14500.0)]
+    ['less', 'as said', 'more']
     """
-    if coaches < FEWEST_TO_JUDGE:
-        return TOO_FEW
-    share = min(max(share, LEAST_SHARE), 1.0 - LEAST_SHARE)
-    at_most = sum(_chance(number, coaches, share) for number in range(cheaper + 1))
-    at_least = sum(_chance(number, coaches, share) for number in range(cheaper, coaches + 1))
-    if at_most < CHANCE:
-        return FEWER
-    return MORE if at_least < CHANCE else AGREES
-
-
-def _chance(number: int, of: int, share: float) -> float:
-    """Return the chance of exactly so many, for a share above 0 and below 1."""
-    ways = lgamma(of + 1.0) - lgamma(number + 1.0) - lgamma(of - number + 1.0)
-    return exp(ways + number * log(share) + (of - number) * log(1.0 - share))
+    low, middle, high = said
+    doubt = ((middle - low) if cost < middle else (high - middle)) / NINE_IN_TEN
+    spread = sqrt(doubt**2 + luck**2)
+    if abs(cost - middle) <= NINETEEN_IN_TWENTY * spread:
+        return AGREES
+    return LESS if cost < middle else MORE

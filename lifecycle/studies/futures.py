@@ -102,7 +102,12 @@ class Futures:
 
 
 def futures(
-    scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, alike: Scenario | None = None
+    scenario: Scenario,
+    *,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    alike: Scenario | None = None,
+    pairs: Mapping[tuple[str, str], float] | None = None,
 ) -> Futures:
     """Draw the inputs of a scenario and weigh the draws by the history of its roof.
 
@@ -115,6 +120,8 @@ def futures(
     alike : Scenario or None
         Another scenario with the same draws for the inputs that both have, so that what is said of the
         two agrees; it has no range that the first one lacks.
+    pairs : mapping of (str, str) to float, or None
+        Rank correlations of inputs; None: those of `correlations`. [-]
 
     Returns
     -------
@@ -130,8 +137,8 @@ def futures(
     first = [path for path in (alike.inputs if alike else ()) if path in scenario.inputs]
     figures = [scenario.inputs[path] for path in dict.fromkeys([*first, *scenario.inputs])]
     alone = sum(scenario.inputs[path].ranged for path in first) if alike else None
-    pairs = correlations(scenario)
-    return weighed(scenario, sample(figures, draws=draws, seed=seed, correlations=pairs, alone=alone))
+    together = correlations(scenario) if pairs is None else pairs
+    return weighed(scenario, sample(figures, draws=draws, seed=seed, correlations=together, alone=alone))
 
 
 def in_draws(scenario: Scenario, drawn: Futures) -> Case:

@@ -6,19 +6,21 @@ An objection is data (`objections.toml`). It moves figures by name, wherever a f
 stands: to the low or high end that they may have, or to one number. The end is the wider of the range
 stated and the tool's own figure beside it, so that a narrow range from few records is no shelter.
 
-Two follow a rule that data cannot say:
+Some follow a rule that data cannot say:
 
 - *late*: lives that come from records are multiplied by the ratio of the mean life without the
   correction for roofs that ended early, to that with it, as the fit of these records gave them;
-- *sellers*: figures of people who gain by them give way to the tool's own (`both_ways`).
+- *sellers*: figures of people who gain by them give way to the tool's own (`both_ways`);
+- *leaks alike*, *life alike*: a coating has the leaks, or the life, of the membrane that it covers, the very
+  same in each future;
+- *unpaid*: no warranty pays anything;
+- *together*, *apart*: inputs that move together do so more, ``(1 + |rank|) / 2``, or not at all.
 
 What cannot be tried with the figures at hand is said, with the reason, and changes nothing.
 
 The changed scenario is evaluated in the same futures as the first: figures that moved to one value
-keep no doubt, all others are the same draws. Where an objection brings ranges of its own, its futures
-are drawn anew with the same seed.
-
-Left out: objections to the form of the model.
+keep no doubt, all others are the same draws. Where an objection brings ranges of its own, or moves inputs
+together otherwise, its futures are drawn anew with the same seed.
 """
 
 from __future__ import annotations
@@ -28,9 +30,10 @@ from dataclasses import dataclass, field, replace
 
 from lifecycle.files import data
 from lifecycle.quantities import Figure
-from lifecycle.scenario import Scenario, replaced
+from lifecycle.scenario import Scenario, Use, replaced
 from lifecycle.studies.both_ways import in_place_of_offers
-from lifecycle.studies.futures import Futures, futures, weighed
+from lifecycle.studies.futures import Futures, correlations, futures, weighed
+from lifecycle.studies.sampling import Contradiction
 
 LIVES = ("life_mean", "life_scale")
 """Names of figures that are a life."""
@@ -58,7 +61,7 @@ class Objection:
     at : mapping of str to float
         Names of figures, and the number that they move to. [unit of the figure]
     rule : str
-        "late", "sellers" or "".
+        One of the lecture, or "".
     """
 
     key: str
@@ -105,6 +108,8 @@ def changes_of(objection: Objection, scenario: Scenario, *, longer: float | None
         return in_place_of_offers(scenario) or "no figure here comes from someone who gains by it"
     if objection.rule == "late":
         return _longer_lives(scenario, longer)
+    if objection.rule == "unpaid":
+        return _unpaid(scenario) or "no warranty pays anything here"
     named = {name: figure for name, figure in scenario.inputs.items() if _last(name) in objection.ends}
     fixed = {
         path: float(objection.at[_last(path)]) for path in scenario.inputs if _last(path) in objection.at
@@ -155,6 +160,100 @@ def _scaled(figure: Figure, by: float) -> Figure:
         for value in (figure.low, figure.likely, figure.high)
     )
     return replace(figure, low=low, likely=likely, high=high)
+
+
+HONOURED = "warranty_honoured"
+"""Share of what a warranty promises that it pays."""
+
+ALIKE: Mapping[str, tuple[str, ...]] = {
+    "leaks_alike": (
+        "joint_leaks_ten_years",
+        "joint_leaks_first_year",
+        "joint_leak_growth",
+        "age_leaks_ten_years",
+        "age_leak_growth",
+        "puncture_rate",
+    ),
+    "life_alike": ("life_mean", "life_scale", "life_shape"),
+}
+"""Figures that a coating has of the membrane, by rule."""
+
+TOGETHER = ("together", "apart")
+"""Rules about how inputs move together."""
+
+
+def _unpaid(scenario: Scenario) -> Changes:
+    """Return every share of a warranty that is honoured as none."""
+    stated = [roof.numbers.get(HONOURED) for roof in scenario.roofs.values()]
+    paths = {one.path for one in stated if isinstance(one, Use)}
+    return {path: 0.0 for path in paths if _moves(scenario.inputs[path], 0.0)}
+
+
+def _coated_alike(scenario: Scenario, names: tuple[str, ...]) -> Scenario | str:
+    """Return a scenario whose coated roofs have some figures of the membrane that stands."""
+    stands = scenario.roofs[scenario.existing.roof]
+    coated = [roof for roof in scenario.roofs.values() if roof.covering == "coating"]
+    if stands.covering != "membrane" or not coated:
+        return "no coating covers a membrane here"
+    own = {name: stands.numbers[name] for name in names if name in stands.numbers}
+    roofs = dict(scenario.roofs)
+    for roof in coated:
+        kept = {name: use for name, use in roof.numbers.items() if name not in names}
+        roofs[roof.name] = replace(roof, numbers={**kept, **own})
+    return replace(scenario, roofs=roofs)
+
+
+def _together(scenario: Scenario, rule: str) -> dict[tuple[str, str], float]:
+    """Return the rank correlations of inputs, stronger or none. [-]"""
+    if rule == "apart":
+        return {}
+    return {
+        pair: (rank + (1.0 if rank > 0.0 else -1.0)) / 2.0 for pair, rank in correlations(scenario).items()
+    }
+
+
+def objected(
+    objection: Objection,
+    scenario: Scenario,
+    drawn: Futures,
+    *,
+    longer: float | None = None,
+    alike: Scenario | None = None,
+) -> tuple[Scenario, Futures] | str:
+    """Return a scenario under an objection, with its futures.
+
+    Parameters
+    ----------
+    objection : Objection
+        Any.
+    scenario : Scenario
+        As it was drawn.
+    drawn : Futures
+        Of it.
+    longer : float or None
+        As of `changes_of`.
+    alike : Scenario or None
+        As in `futures`, where they are drawn anew.
+
+    Returns
+    -------
+    Scenario, Futures; or str
+        Or why it cannot be tried with these figures.
+    """
+    sample = drawn.sample
+    if objection.rule in ALIKE:
+        new = _coated_alike(scenario, ALIKE[objection.rule])
+        return new if isinstance(new, str) else (new, weighed(new, sample))
+    if objection.rule in TOGETHER:
+        if not correlations(scenario):
+            return "no two inputs move together here"
+        pairs = _together(scenario, objection.rule)
+        try:
+            return scenario, futures(scenario, draws=sample.draws, seed=sample.seed, alike=alike, pairs=pairs)
+        except Contradiction:
+            return "these inputs cannot move together more than they do"
+    changes = changes_of(objection, scenario, longer=longer)
+    return changes if isinstance(changes, str) else under_objection(scenario, drawn, changes, alike=alike)
 
 
 def under_objection(

@@ -110,6 +110,37 @@ def check_protocol(protocol: Protocol) -> None:
         raise ScenarioError(dict.fromkeys(faults), protocol.source)
 
 
+def files_of(protocol: Protocol) -> dict[str, str]:
+    """Return the digest of every file that a file of regions names, price lists within; "": it is not there.
+
+    Parameters
+    ----------
+    protocol : Protocol
+        As loaded.
+    """
+    stated = protocol.stated
+    scenarios = [stated.scenario, *(one.records for one in stated.regions)]
+    others = [name for one in stated.regions for name in (one.climate, one.lives)]
+    found = {name: _digest_of_scenario(protocol.folder, name) for name in scenarios if name}
+    return found | {name: _digest_of_file(protocol.folder, name) for name in others if name}
+
+
+def _digest_of_scenario(folder: str, name: str) -> str:
+    """Return the digest of a scenario with the price lists that it names."""
+    try:
+        return load(os.path.join(folder, name)).sha256
+    except ScenarioError:
+        return _digest_of_file(folder, name)
+
+
+def _digest_of_file(folder: str, name: str) -> str:
+    """Return the digest of a file; "" if it cannot be read."""
+    try:
+        return hashlib.sha256(load_text(os.path.join(folder, name)).encode()).hexdigest()
+    except ScenarioError:
+        return ""
+
+
 def load_regions(protocol: Protocol) -> tuple[Region, ...]:
     """Load a scenario for each region of a file.
 

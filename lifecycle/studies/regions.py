@@ -37,7 +37,7 @@ from lifecycle.studies.decision import chance_cheaper
 from lifecycle.studies.doubt import band, of_20
 from lifecycle.studies.futures import DRAWS, SEED, Evaluator, Futures, Progress, futures, in_draws
 from lifecycle.studies.habits import costs_of_pairs
-from lifecycle.studies.objections import Objection, changes_of, under_objection
+from lifecycle.studies.objections import Objection, objected
 from lifecycle.studies.verdict import CHEAPER, DEARER, WORDS, word_under_doubt
 
 Array = NDArray[np.float64]
@@ -59,6 +59,9 @@ RULE: Mapping[str, str] = {
     TOO_FEW: f"records of fewer than {FEWEST_COACHES} coaches stand behind it: nothing is said",
 }
 """The rule in plain words."""
+
+WAYS = ("kept", "sprayed")
+"""The two ways of a cell: looked after by the habit, or sprayed today."""
 
 FROM_MEMORY = ("judgement", "demo")
 """Bases of figures that nobody has measured."""
@@ -100,10 +103,21 @@ Key = tuple[str, str, int]
 
 @dataclass(frozen=True)
 class Said:
-    """What is said of a cell in one set of futures: so many of 20, and the word of the verdict."""
+    """What is said of a cell in one set of futures.
+
+    Parameters
+    ----------
+    of_20 : int
+        In so many of 20 futures the change is cheaper.
+    word : str
+        Of the verdict.
+    costs : mapping of str to (float, float, float)
+        By way, kept or sprayed: 10, 50 and 90 % of what it costs on average, luck apart. [money]
+    """
 
     of_20: int
     word: str
+    costs: Mapping[str, tuple[float, float, float]] = field(default_factory=dict, compare=False)
 
 
 @dataclass(frozen=True)
@@ -321,18 +335,17 @@ def _answer(
     work = Evaluator()
     stated = _said(laid_out, drawn, plans, years, work)
     steps.skip()
-    objected: dict[str, Mapping[tuple[str, int], Said]] = {}
+    by_objection: dict[str, Mapping[tuple[str, int], Said]] = {}
     cannot = {}
     for key, objection in objections.items():
-        changes = changes_of(objection, laid_out, longer=region.longer)
-        if isinstance(changes, str):
-            cannot[key] = changes
+        moved = objected(objection, laid_out, drawn, longer=region.longer, alike=region.scenario)
+        if isinstance(moved, str):
+            cannot[key] = moved
         else:
-            moved = under_objection(laid_out, drawn, changes, alike=region.scenario)
-            objected[key] = _said(*moved, plans, years, work)
+            by_objection[key] = _said(*moved, plans, years, work)
         steps.skip()
     return {
-        (region.name, *place): Cell(one, {key: by[place] for key, by in objected.items()})
+        (region.name, *place): Cell(one, {key: by[place] for key, by in by_objection.items()})
         for place, one in stated.items()
     }, cannot
 
@@ -362,8 +375,10 @@ def _of(changed: Array, kept: Array, weights: Array) -> Said:
     """Return what is said of two costs, shape (draws,) each."""
     chance = chance_cheaper(changed, kept, weights)
     middle = float(band(kept - changed, weights).p50)
-    dearer = max(float(band(one, weights).p50) for one in (changed, kept))
-    return Said(of_20(chance), word_under_doubt(chance, middle, dearer))
+    bands = {way: band(cost, weights) for way, cost in zip(WAYS, (kept, changed), strict=True)}
+    costs = {way: (float(one.p10), float(one.p50), float(one.p90)) for way, one in bands.items()}
+    dearer = max(middle_cost for _, middle_cost, _ in costs.values())
+    return Said(of_20(chance), word_under_doubt(chance, middle, dearer), costs)
 
 
 def _memory(scenario: Scenario) -> Memory:

@@ -39,7 +39,7 @@ from lifecycle.cli.asking import read_answers
 from lifecycle.errors import ScenarioError
 from lifecycle.interview import scenario_text
 from lifecycle.records.columns import ColumnMap, read_map
-from lifecycle.records.editions import fixed_text, read_edition, read_fixed, read_seen
+from lifecycle.records.editions import Digests, Told, fixed_text, read_edition, read_fixed, read_seen
 from lifecycle.records.handover import check_film, read_readings
 from lifecycle.records.hidden import read_job_sheets
 from lifecycle.records.lives import read_intervals
@@ -335,7 +335,9 @@ def _edition(path: Path, number: int) -> object:
 
 
 def _seen(path: Path, number: int) -> object:
-    return read_seen(read_sheet(files.load_text(path), path.name), [("coast", "nothing", 5)])
+    costs = {"kept": (8000.0, 10000.0, 13000.0), "sprayed": (9000.0, 11000.0, 12000.0)}
+    told = {("coast", "nothing", 5): Told(12, "", "", costs)}
+    return read_seen(read_sheet(files.load_text(path), path.name), told)
 
 
 def _film(path: Path, number: int) -> object:
@@ -403,7 +405,8 @@ EDITION = json.dumps(
         "regions": [{"name": "coast", "scenario": "schema = 1"}, {"name": "yard"}],
     }
 )
-SEEN = "region,habit,year,coaches,cheaper\ncoast,nothing,5,40,32\n"
+SEEN = "region,habit,year,way,coaches,cost,spread\ncoast,nothing,5,kept,40,9400,5200\n"
+DIGESTS = Digests(*["0" * 64] * 3, version="1", files={"b.toml": ""})
 FILM = "spot,reading\n1,190\n1,185\n1,188\n2,187\n2,180\n2,201\n3,190\n3,190\n3,150\n"
 
 READERS: Mapping[str, Reader] = {
@@ -433,7 +436,7 @@ READERS: Mapping[str, Reader] = {
     "weather by station": Reader(".csv", (STATIONS, EXPORT), _stations),
     "weather map": Reader(".toml", _shipped("records/daily-weather-columns.toml"), _weather_map),
     "regions": Reader(".toml", _shipped("regions/three-regions.toml"), _regions),
-    "fixed edition": Reader(".toml", (fixed_text("a.toml", "0" * 64, TODAY),), _fixed),
+    "fixed edition": Reader(".toml", (fixed_text("a.toml", DIGESTS, TODAY),), _fixed),
     "other edition": Reader(".json", (EDITION,), _edition),
     "seen": Reader(".csv", (SEEN,), _seen),
     "film": Reader(".csv", (FILM,), _film),

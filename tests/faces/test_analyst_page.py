@@ -73,7 +73,7 @@ def test_what_the_figures_imply_moves_with_the_records(tuned: benches.Bench) -> 
 
 def test_objections_are_tried_on_the_tuned_answer(tuned: benches.Bench) -> None:
     rows = benches.objection_rows(tuned, draws=32)
-    assert rows[0][0] == "as stated" and len(rows) == 10
+    assert rows[0][0] == "as stated" and len(rows) == 15
     assert all(of.endswith("of 20") for _, of, _ in rows)
     untuned = benches.objection_rows(benches.bench(loaded()), draws=32)
     assert [word for _, of, word in untuned if of == "not tried"] == ["no life here comes from records"]

@@ -138,7 +138,8 @@ def test_what_changed_since_is_split_by_cause(
     (tmp_path / "tuned.toml").write_text(BASE, encoding="utf-8")
     old = str(folder / "old.json")
     (tmp_path / "seen.csv").write_text(
-        "region,habit,year,coaches,cheaper\ncoast,nothing,5,40,30\ncoast,shop_every_year,10,3,1\n",
+        "region,habit,year,way,coaches,cost,spread\ncoast,nothing,5,kept,40,90000,3000\n"
+        "coast,shop_every_year,10,sprayed,3,9000,1000\n",
         encoding="utf-8",
     )
     asked = (str(file), "--draws", "64", "--against", old, "--seen", str(tmp_path / "seen.csv"))
@@ -146,8 +147,8 @@ def test_what_changed_since_is_split_by_cause(
     assert (
         "Why, coast: The answers differ by about 2,000, the second being cheaper: all of it is price" in text
     )
-    assert "Where it said 0 to 2 of 20" in text and "40 coaches were seen in 1 cell" in text
-    assert "it said too little for spraying" in text and "too few coaches were seen to be shown" in text
+    assert "coast, nothing, 5 years, kept: it said" in text and "40 coaches cost 90,000" in text
+    assert "it said too little" in text and "sprayed: too few coaches were seen to be shown" in text
     found = json.loads(said(capsys, *asked, "--json"))
     before, now = json.loads(answer)["rows"][0]["years"]["10"], found["rows"][0]["years"]["10"]
     assert now["of_20"] > before["of_20"]
