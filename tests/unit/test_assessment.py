@@ -18,7 +18,7 @@ from lifecycle.studies import assessment, doubt, futures
 from lifecycle.studies.assessment import Assessment, brief, choosing, whole
 from lifecycle.studies.doubt import Doubt, Futures
 from lifecycle.studies.habits import Habits, habits
-from lifecycle.studies.knowing import Stretch, calls, pair_knowing, stretches
+from lifecycle.studies.knowing import Stretch, calls, pair_knowing, stretches, value_of_a_look
 from lifecycle.studies.sampling import Contradiction, Sample
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -167,6 +167,14 @@ def test_plans_whose_figures_cannot_move_together_leave_no_table_but_a_reason(
 def test_the_table_of_20s_is_that_of_the_study() -> None:
     table = habits(scenario(), draws=64, seed=1)
     assert gathered().habits == table
+
+
+def test_the_worth_of_a_look_is_that_of_the_study_and_only_a_whole_one_has_it() -> None:
+    found = gathered()
+    assert found.knowing is not None and found.knowing.look is not None
+    assert found.knowing.look == pytest.approx(value_of_a_look(scenario(), found.doubt))
+    asked = brief(scenario(), draws=16).knowing
+    assert asked is not None and asked.look is None
 
 
 def test_told_names_each_part_of_the_work() -> None:
