@@ -9,6 +9,7 @@ import subprocess
 import sys
 from dataclasses import fields, is_dataclass, replace
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -16,7 +17,7 @@ import pytest
 
 from lifecycle.evaluation.compiled import calling
 from lifecycle.evaluation.compiled.build import ROOM, build, library_name
-from lifecycle.evaluation.compiled.library import COMPILED, NUMPY, Library, form, found
+from lifecycle.evaluation.compiled.library import COMPILED, NUMPY, Library, form, found, load
 from lifecycle.evaluation.expectation import evaluate, evaluate_in_numpy
 from lifecycle.evaluation.ledger import Ledger
 from lifecycle.roofs import Case, Visit, take
@@ -117,6 +118,19 @@ def test_a_way_costs_the_same_in_any_company_and_over_any_longer_study(seed: int
         shown = alone.net_present_cost[:, : case.terms.study_period + 1]
         assert shown.tolist() == together[way.name].net_present_cost.tolist()
         assert alone.at_holding.tolist() == together[way.name].at_holding.tolist()
+
+
+def test_libraries_for_any_processor_of_a_kind_say_the_same(tmp_path: Path) -> None:
+    """As they are in a wheel: fewer draws at once, and rounding of their own."""
+    own = kernel()
+    others = [load(path) for path in build(tmp_path)]
+    usable = [library for library in others if library.functions.lifecycle_runs()]
+    assert usable
+    for seed in range(8):
+        case = spread(random_case(seed), DRAWS, seed)
+        mine = calling.evaluate_compiled(case, DRAWS, own, totals_only=False, workers=1)
+        for library in usable:
+            assert_same(calling.evaluate_compiled(case, DRAWS, library, totals_only=False, workers=1), mine)
 
 
 def test_it_answers_where_it_is_compiled() -> None:

@@ -46,15 +46,24 @@ EXPORTED const char *lifecycle_layout(void)
 
 EXPORTED int lifecycle_lanes(void) { return LANES; }
 
-/* Whether this processor runs what was compiled for AVX2. */
-EXPORTED int lifecycle_avx2(void)
+/* Whether this processor runs what was compiled: a folder may have come from another machine. */
+EXPORTED int lifecycle_runs(void)
 {
+    int runs = 1;
 #if defined(__x86_64__)
     __builtin_cpu_init();
-    return __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma");
-#else
-    return 0;
+#ifdef __AVX512F__
+    runs &= __builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512dq")
+            && __builtin_cpu_supports("avx512vl") && __builtin_cpu_supports("avx512bw");
 #endif
+#ifdef __AVX2__
+    runs &= __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma");
+#endif
+#ifdef __BMI2__
+    runs &= __builtin_cpu_supports("bmi2") != 0;
+#endif
+#endif
+    return runs;
 }
 
 static void furnish(Room *room)

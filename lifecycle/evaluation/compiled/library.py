@@ -50,16 +50,15 @@ def found() -> tuple[Library | None, str]:
     asked = os.environ.get("LIFECYCLE_FORM", "")
     if asked == NUMPY:
         return None, "LIFECYCLE_FORM asks for it"
-    path = ROOM / library_name()
-    if not path.exists():
+    paths = [path for path in (ROOM / library_name("avx2"), ROOM / library_name()) if path.exists()]
+    if not paths:
         return None, "the kernel is not compiled here; python -m lifecycle.evaluation.compiled.build does it"
     try:
-        library = load(path)
-        faster = ROOM / library_name("avx2")
-        if faster.exists() and library.functions.lifecycle_avx2():
-            library = load(faster)
+        library = next((one for one in map(load, paths) if one.functions.lifecycle_runs()), None)
     except (OSError, AttributeError) as problem:
         return None, f"the kernel cannot be loaded: {problem}"
+    if library is None:
+        return None, "the kernel was compiled for another processor"
     for kind in (Leaks, Roof, Visit, HiddenLeak):
         numbers = {field.name for field in fields(kind)} - _NOT_NUMBERS
         if numbers != set(library.layout[kind.__name__]):
