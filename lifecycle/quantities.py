@@ -362,6 +362,19 @@ def money_text(amount: float, currency: str = "", *, sign: str = "minus") -> str
     return f"{currency} {text}" if currency else text
 
 
+def inner(title: str) -> str:
+    """Return a title as it stands within a sentence.
+
+    Examples
+    --------
+    >>> inner("A shop reseals every year"), inner("RV shop does it"), inner("I reseal it")
+    ('a shop reseals every year', 'RV shop does it', 'I reseal it')
+    """
+    word = title.split(" ", 1)[0]
+    keep = word == "I" or word[1:] != word[1:].lower()
+    return title if keep else title[:1].lower() + title[1:]
+
+
 def about(amount: float) -> str:
     """Return an amount for a sentence, without sign and with two significant digits.
 

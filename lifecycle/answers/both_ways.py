@@ -14,13 +14,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from lifecycle.evaluation.comparison import Comparison
-from lifecycle.language import advice
 from lifecycle.language.labels import cheaper_or_dearer, input_name, listed
 from lifecycle.language.sentences import say
 from lifecycle.language.words import many_of_20
 from lifecycle.quantities import Figure
 from lifecycle.studies.both_ways import BothWays, Stand, both_ways
 from lifecycle.studies.doubt import Doubt, of_20
+from lifecycle.studies.verdict import not_sure
 
 NAMED = 6
 """Figures that are named at most; of more the number is said."""
@@ -67,7 +67,7 @@ def _lines(comparison: Comparison, found: BothWays) -> Iterator[str]:
         yield _counted("claims.changed", changed)
     if not found.offers:
         return
-    verdict = not any(advice.not_sure(comparison, asked) for asked in ("otherwise", "quote"))
+    verdict = not any(not_sure(comparison.scenario, asked) for asked in ("otherwise", "quote"))
     if verdict:
         yield say("claims.offers.as_stated", stand=stand_text(found.as_stated))
     if verdict and found.with_own is not None:

@@ -20,7 +20,6 @@ from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Senten
 from lifecycle.answers.both_ways import both_ways_lines, both_ways_result, some_named
 from lifecycle.answers.shared import head_of, made_by
 from lifecycle.evaluation.comparison import Comparison, compare
-from lifecycle.language import advice
 from lifecycle.language.assumptions import BASES
 from lifecycle.language.case_lines import case_result, lines_of
 from lifecycle.language.filled import filled, said
@@ -32,6 +31,7 @@ from lifecycle.studies.case import Sides, case_of
 from lifecycle.studies.claiming import CANNOT, JUDGEMENTS, LIMITED, NOT_SUPPORTED, SUPPORTED, Claim
 from lifecycle.studies.doubt import SEED, Doubt, futures, under
 from lifecycle.studies.named import Named
+from lifecycle.studies.verdict import not_sure
 
 if TYPE_CHECKING:
     from lifecycle.answers.shared import Told
@@ -112,7 +112,7 @@ def judged(scenario: Scenario, *, draws: int, seed: int = SEED, told: Callable[[
     told(say("claims.futures", draws=f"{draws:,}"))
     doubt = under(needed, futures(needed, draws=draws, seed=seed), until=until)
     told(say("claims.working"))
-    unsure = [asked for asked in ("otherwise", "quote") if advice.not_sure(comparison, asked)]
+    unsure = [asked for asked in ("otherwise", "quote") if not_sure(comparison.scenario, asked)]
     return Judged(comparison, claiming.claims(comparison, doubt, not_sure=unsure), doubt)
 
 

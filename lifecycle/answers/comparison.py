@@ -30,8 +30,7 @@ from lifecycle.evaluation.comparison import compare as compared
 from lifecycle.kinds import CATEGORIES
 from lifecycle.language.cautions import last_whole_year
 from lifecycle.language.labels import HEADINGS, LABELS, years_text
-from lifecycle.language.sureness import verdict_under
-from lifecycle.language.words import Verdict
+from lifecycle.language.verdict import Verdict, verdict_under
 from lifecycle.quantities import money_text
 from lifecycle.studies import assessment
 from lifecycle.studies.doubt import of_20
@@ -66,6 +65,7 @@ def compare(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
     found = None
     if comparison.ways:
         found = assessment.brief(scenario, draws=draws, seed=seed, told=told.step)
+        comparison = compared(found.scenario)
     verdict = verdict_under(comparison, found)
     blocks = [*verdict_blocks(verdict), *(ways_blocks(comparison) if comparison.ways else [])]
     data = result(comparison, verdict, doubt_part(found) if found else None)

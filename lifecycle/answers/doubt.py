@@ -31,11 +31,11 @@ from lifecycle.answers.blocks import Answer, Block, Drawing, Heading, Items, Res
 from lifecycle.answers.shared import head_of, line_blocks, made_by, rounded_signed, verdict_blocks
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.evaluation.comparison import compare as compared
-from lifecycle.language.finding_out import askable_share, biggest_number, percent, way_numbers, worth_lines
+from lifecycle.language.finding_out import askable_share, percent, way_numbers, worth_lines
 from lifecycle.language.labels import HEADINGS, LABELS, inner, listed, rounded, years_text
 from lifecycle.language.sentences import say, words
-from lifecycle.language.sureness import few_draws, verdict_under
-from lifecycle.language.words import NO_QUOTE, NO_SINGLE, Verdict, many_of_20, shared_out
+from lifecycle.language.verdict import NO_QUOTE, NO_SINGLE, Verdict, biggest_unknown, few_draws, verdict_under
+from lifecycle.language.words import many_of_20, shared_out
 from lifecycle.studies import assessment
 from lifecycle.studies.assessment import Assessment, Luck
 from lifecycle.studies.doubt import Band, of_20
@@ -77,7 +77,7 @@ def doubt(scenario: Scenario, *, draws: int, seed: int, bill: float | None = Non
     Answer
     """
     found = assessment.whole(scenario, draws=draws, seed=seed, bill=bill, told=told.step)
-    return doubt_answer(compared(scenario), found)
+    return doubt_answer(compared(found.scenario), found)
 
 
 def doubt_answer(comparison: Comparison, found: Assessment) -> Answer:
@@ -359,7 +359,7 @@ def shares_blocks(found: Assessment) -> Iterator[Block]:
 
 def _share_lines(found: Assessment, by_basis: Mapping[str, float]) -> Iterator[str]:
     """Say which number most of the doubt is, and the shares by basis."""
-    number = biggest_number(found)
+    number = biggest_unknown(found)
     if number:
         yield number
     asked = askable_share(found)

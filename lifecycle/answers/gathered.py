@@ -20,8 +20,7 @@ from dataclasses import dataclass
 
 from lifecycle.answers.sensitivity import Sensitivity, what_changes
 from lifecycle.evaluation.comparison import Comparison, compare
-from lifecycle.language.sureness import verdict_under
-from lifecycle.language.words import Verdict
+from lifecycle.language.verdict import Verdict, verdict_under
 from lifecycle.scenario import Scenario
 from lifecycle.studies import assessment
 from lifecycle.studies.assessment import Assessment
@@ -114,6 +113,7 @@ def gather(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, told: To
         paths = [swing.figure.path for swing in comparison.swings]
         change = what_changes(scenario, points=POINTS, seed=seed, plan=_map(scenario, paths))
         studied = Studied(found, waiting.result(), change)
+        comparison = compare(found.scenario)
     return Gathered(comparison, verdict_under(comparison, found), studied, places)
 
 

@@ -21,7 +21,8 @@ from lifecycle.answers.blocks import Answer, Block, Items, Rest, Sentence, Table
 from lifecycle.answers.shared import SCHEMA, head_of, made_by, trouble_reason
 from lifecycle.language.labels import cheaper_or_dearer, inner, rounded, years_text
 from lifecycle.language.sentences import say, words
-from lifecycle.language.words import many_of_20, open_it_first, range_sentence
+from lifecycle.language.verdict import open_it_first
+from lifecycle.language.words import many_of_20, range_sentence
 from lifecycle.quantities import about, money_text, number_text
 from lifecycle.records import logged_years
 from lifecycle.records.from_today import Answer as Stand

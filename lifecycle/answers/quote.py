@@ -33,7 +33,8 @@ from lifecycle.language.labels import (
     years_text,
 )
 from lifecycle.language.sentences import say, words
-from lifecycle.language.words import coaches, open_it_first
+from lifecycle.language.verdict import open_it_first
+from lifecycle.language.words import coaches
 from lifecycle.quantities import about, convert, money_text, number_text
 from lifecycle.quote import (
     BY_AREA,

@@ -12,7 +12,7 @@ from lifecycle.evaluation.compiled.library import form
 from lifecycle.language.labels import rounded
 
 if TYPE_CHECKING:
-    from lifecycle.language.words import Verdict
+    from lifecycle.language.verdict import Verdict
     from lifecycle.scenario import Scenario
 
 SCHEMA = 1

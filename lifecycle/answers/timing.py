@@ -29,8 +29,9 @@ from lifecycle.language.sentences import say, words
 from lifecycle.language.words import best_of_20, shared_out
 from lifecycle.quantities import about, money_text
 from lifecycle.studies import timing as study
-from lifecycle.studies.timing import NEVER, WHEN_IT_MUST, Choice, Timing
+from lifecycle.studies.timing import NEVER, Choice, Timing
 from lifecycle.studies.verdict import about_the_same
+from lifecycle.studies.ways import WHEN_IT_MUST
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

@@ -13,8 +13,7 @@ from matplotlib.figure import Figure
 from lifecycle.charts import costs, owning
 from lifecycle.charts.canvas import HEADING, MARGIN, WIDTH, Picture, lines_height, wrapped, write
 from lifecycle.evaluation.comparison import Comparison
-from lifecycle.language.verdict import verdict
-from lifecycle.language.words import Verdict
+from lifecycle.language.verdict import Verdict, verdict_under
 
 BETWEEN = 0.15
 """Room between heading and charts, and between charts. [inch]"""
@@ -35,7 +34,7 @@ def first_look(comparison: Comparison, answer: Verdict | None = None) -> Figure:
     Figure
         With a text alternative.
     """
-    said = (answer or verdict(comparison)).lines
+    said = (answer or verdict_under(comparison, None)).lines
     shown = said[:1] if comparison.ways else said
     lines = [line for part in shown for line in wrapped(part, WIDTH - 2 * MARGIN, HEADING, bold=True)]
     title = lines_height(len(lines), HEADING) + 2 * MARGIN
@@ -80,7 +79,7 @@ def describe_first_look(comparison: Comparison, answer: Verdict | None = None) -
     -------
     str
     """
-    said = (answer or verdict(comparison)).lines
+    said = (answer or verdict_under(comparison, None)).lines
     if not comparison.ways:
         return " ".join(said)
     charts = costs.describe_cost_by_category(comparison), owning.describe_cost_of_owning(comparison)

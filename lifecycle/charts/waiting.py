@@ -38,7 +38,8 @@ from lifecycle.charts.ways import money_scale, said_instead
 from lifecycle.language.labels import years_text
 from lifecycle.language.words import shared_out
 from lifecycle.quantities import money_text
-from lifecycle.studies.timing import WHEN_IT_MUST, Choice, Timing
+from lifecycle.studies.timing import Choice, Timing
+from lifecycle.studies.ways import WHEN_IT_MUST
 
 NO_RESEAL = "No way of keeping the roof has a full reseal, so there is no interval to choose."
 """What stands in place of the reseal intervals where there are none."""

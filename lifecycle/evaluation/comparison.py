@@ -265,10 +265,10 @@ def subject_of(case: Case) -> Alternative | None:
     Returns
     -------
     Alternative or None
-        The one marked as subject, else the first that changes now, else the first that is not the
-        base case; None if there is no other.
+        The one marked as subject, else the first by name that changes now, else the first by name that
+        is not the base case; None if there is no other.
     """
-    others = [way for way in case.alternatives if not way.base_case]
+    others = sorted((way for way in case.alternatives if not way.base_case), key=lambda way: way.name)
     marked = [way for way in others if way.subject]
     now = [way for way in others if way.change_month == 0]
     return next(iter([*marked, *now, *others]), None)
@@ -297,8 +297,8 @@ def _life(scenario: Scenario, roof: str) -> tuple[object, ...]:
 
 
 def _cheapest(ways: Mapping[str, Way]) -> str | None:
-    """Return the name of the cheapest way at the years kept, the first of equals."""
-    return min(ways, key=lambda name: ways[name].at_holding, default=None)
+    """Return the name of the cheapest way at the years kept, the first by name of equals."""
+    return min(sorted(ways), key=lambda name: ways[name].at_holding, default=None)
 
 
 GIVEN = {"flow": FLOWS, "ledger": ("initial", "sale"), "loan": ("financing",)}

@@ -1,9 +1,8 @@
-"""What stands beside a verdict: what moves it most, what decides if money does not, and what to mind.
+"""What stands beside a verdict: what decides if money does not, and what to mind.
 
 Lecture
 -------
-*What moves it most*: the three largest swings, each input at the ends of its range and all others at
-their likely values. *What decides if money does not*: hours on the roof, days without the coach,
+*What decides if money does not*: hours on the roof, days without the coach,
 leaks to be expected, the chance of a new roof; that chance is about what happens to one coach, and
 says so. *Looks*: the chance that the upkeep of a year finds a given hidden leak that is not silent::
 
@@ -11,8 +10,6 @@ says so. *Looks*: the chance that the upkeep of a year finds a given hidden leak
 
 If it differs between the subject's new roof and the roof of the base case, part of the difference in
 cost comes from the looking and not from the roof.
-
-Left out: how likely the ends of a range are.
 """
 
 from __future__ import annotations
@@ -20,73 +17,40 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lifecycle.evaluation.comparison import Comparison, Way
-from lifecycle.evaluation.swings import Swing
-from lifecycle.language.labels import cheaper_or_dearer, input_name, listed, value_text, years_text
+from lifecycle.language.labels import listed, years_text
 from lifecycle.quantities import number_text
 from lifecycle.roofs import Roof
 from lifecycle.studies.doubt import of_20
-from lifecycle.studies.verdict import OPEN, SAME
-
-SWINGS = 3
-"""Swings that stand beside a verdict."""
 
 SAME_LOOKS = 1e-6
 """Chances of finding a leak within a year that are nearer than this are the same. [-]"""
 
 
-def swing_lines(comparison: Comparison) -> tuple[str, ...]:
-    """Return what moves the answer most, one line for each input.
+def undecided_lines(comparison: Comparison, one: str, other: str) -> tuple[str, ...]:
+    """Return what decides between two ways where money does not.
 
     Parameters
     ----------
     comparison : Comparison
-        At likely values.
-
-    Returns
-    -------
-    tuple of str
-        With a heading; that every input stands at one value, if no input is a range.
+        With its ways.
+    one, other : str
+        Names of the two ways.
     """
-    largest = comparison.swings[:SWINGS]
-    if not largest:
-        return ("Every input stands at one value: nothing here says how sure this is.",)
-    head = "Every input stands at its likely value. What moves the answer most, one at a time:"
-    return head, *(f"- {_swing(swing, comparison)}" for swing in largest)
-
-
-def _swing(swing: Swing, comparison: Comparison) -> str:
-    """Put one swing into words."""
-    figure, scenario = swing.figure, comparison.scenario
-    low, high = (value_text(figure, end, scenario) for end in (figure.low, figure.high))
-    ends = f"at {low} {cheaper_or_dearer(swing.at_low)}, at {high} {cheaper_or_dearer(swing.at_high)}"
-    return f"{input_name(figure)}: {ends}"
-
-
-def undecided_lines(comparison: Comparison, word: str) -> tuple[str, ...]:
-    """Return what decides where money does not; empty where it does.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        With a subject.
-    word : str
-        Word of the verdict.
-    """
-    if word not in (SAME, OPEN) or comparison.subject is None:
+    if one == other or not {one, other} <= set(comparison.ways):
         return ()
-    way, base = comparison.ways[comparison.subject], comparison.ways[comparison.base_case]
+    way, than = comparison.ways[one], comparison.ways[other]
     years, year = years_text(comparison.holding_period), last_whole_year(comparison)
     counts = {
-        "hours on the roof": (way.expected["hours"], base.expected["hours"]),
-        "days without the coach": (way.expected["days"], base.expected["days"]),
-        "new leaks to expect": (way.expected["leaks"], base.expected["leaks"]),
+        "hours on the roof": (way.expected["hours"], than.expected["hours"]),
+        "days without the coach": (way.expected["days"], than.expected["days"]),
+        "new leaks to expect": (way.expected["leaks"], than.expected["leaks"]),
     }
     texts = {name: [number_text(value, 2) for value in pair] for name, pair in counts.items()}
     differing = [f"{name} {' against '.join(pair)}" for name, pair in texts.items() if pair[0] != pair[1]]
-    chances = " against ".join(_coaches(way_, year) for way_ in (way, base))
+    chances = " against ".join(_coaches(way_, year) for way_ in (way, than))
     return (
-        f'The money does not decide this. What does, in {years}, "{way.title}" against what you would do '
-        f"otherwise: {'; '.join(differing) or 'nothing else differs'}.",
+        f'What may decide instead, in {years}, "{way.title}" against "{than.title}": '
+        f"{'; '.join(differing) or 'nothing else differs'}.",
         f"What happens to one coach: of 20, an unplanned new roof by year {year}: {chances}.",
     )
 

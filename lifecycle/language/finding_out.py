@@ -2,36 +2,19 @@
 
 Lecture
 -------
-*The biggest number*: the input with the largest share of the doubt in the answer; whether one can ask
-for it, settle it oneself, or nobody can tell.
+Worth is what knowing would save on average, so it is the most that finding out may cost.
 
-*The next step* under doubt: whoever was not sure of an answer that decides much is sent there first.
-Then the call that is worth most to somebody who chooses between the two ways of the verdict, if it is
-worth enough to be named. Worth is what knowing would save on average, so it is the most that finding
-out may cost.
-
-Left out: what asking costs.
+Left out: what asking costs; the next step (`verdict`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
-from lifecycle.evaluation.comparison import Comparison
-from lifecycle.language import advice
-from lifecycle.language.labels import input_name, value_text, years_text
+from lifecycle.language.labels import input_name, value_text
 from lifecycle.quantities import Figure, about
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.knowing import Call, Stretch
-
-WORTH_NAMING = 0.005
-"""Least worth of a call that is named, as a share of what the dearer way costs. [-]"""
-
-SHARE_NAMED = 0.1
-"""Least share of the doubt of a single number that is named. [-]"""
-
-NEARLY_ALL = 0.95
-"""Share from which on it is nearly all: shares of numbers that move together can add up to more. [-]"""
 
 GROUP_WORDS = {
     "price": "prices",
@@ -48,38 +31,6 @@ GROUP_WORDS = {
 
 TOGETHER = "together"
 """Stands for what inputs do together, among the shares of the doubt."""
-
-
-def biggest_number(found: Assessment) -> str | None:
-    """Say which single number most of the doubt is.
-
-    Parameters
-    ----------
-    found : Assessment
-        With a subject.
-
-    Returns
-    -------
-    str or None
-        For instance "77 % of this doubt is one number that you can ask for: the price of the job (shop
-        reseal)."; None if no number stands out.
-    """
-    if found.knowing is None:
-        return None
-    single = {path: share for path, share in found.knowing.share_by_input.items() if path != TOGETHER}
-    path = max(single, key=lambda one: single[one], default=None)
-    if path is None or single[path] < SHARE_NAMED:
-        return None
-    figure = found.scenario.inputs[path]
-    share = "Nearly all" if single[path] >= NEARLY_ALL else percent(single[path])
-    return f"{share} of this doubt is one number {_who_knows(figure)}: {named(figure)}."
-
-
-def _who_knows(figure: Figure) -> str:
-    """Say who can tell a number."""
-    if figure.field.by_telephone:
-        return "that you can ask for"
-    return "that you can settle yourself" if figure.field.group == "owner" else "that nobody can tell you yet"
 
 
 def named(figure: Figure) -> str:
@@ -109,41 +60,6 @@ def askable_share(found: Assessment) -> float:
         for path, share in found.knowing.share_by_input.items()
         if path in inputs and inputs[path].field.by_telephone
     )
-
-
-def next_step(comparison: Comparison, found: Assessment, *, dearer: float) -> str:
-    """Return the best next step under doubt, as a sentence.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        At likely values, with a subject.
-    found : Assessment
-        Its doubt.
-    dearer : float
-        Cost of the dearer of the two ways. [money]
-    """
-    if any(advice.not_sure(comparison, asked) for asked in ("trouble", "otherwise", "quote")):
-        return advice.next_step(comparison)
-    best = _dearest_first(found.pair_knowing)
-    if not best or best[0][1] < WORTH_NAMING * dearer:
-        return _nothing_to_ask(comparison, found)
-    path, worth = best[0]
-    figure = found.scenario.inputs[path]
-    turning = next((swing for swing in comparison.swings if swing.figure.path == path), None)
-    turns = advice.turning_sentence(turning, comparison) if turning else ""
-    value = f"Between these two, knowing it is worth up to {about(worth)}."
-    return " ".join(part for part in (f"Next: ask for {named(figure)}.", turns, value) if part)
-
-
-def _nothing_to_ask(comparison: Comparison, found: Assessment) -> str:
-    """Say that no call is worth much, and what the doubt hangs on."""
-    years = next((s for s in comparison.swings if s.figure.field.name == "holding_period" and s.flips), None)
-    if years is not None:
-        kept = years_text(comparison.holding_period)
-        turns = advice.turning_sentence(years, comparison)
-        return f"Next: settle how long you will keep it; {kept} is assumed. {turns}".rstrip()
-    return "Next: nothing that one could ask for would change the choice between these two by much."
 
 
 def _dearest_first(worth: Mapping[str, float]) -> list[tuple[str, float]]:

@@ -16,6 +16,7 @@ from collections.abc import Iterable, Mapping
 
 from lifecycle.language.sentences import words
 from lifecycle.quantities import Figure, about, convert, money_text, number_text, unit_text
+from lifecycle.quantities import inner as inner
 from lifecycle.scenario import Scenario
 
 HEADINGS: Mapping[str, str] = words("labels.headings")
@@ -81,19 +82,6 @@ def cheaper_or_dearer(net_savings: float) -> str:
     if abs(net_savings) < 0.5:
         return "no cheaper and no dearer"
     return f"{about(net_savings)} {'cheaper' if net_savings > 0 else 'dearer'}"
-
-
-def inner(title: str) -> str:
-    """Return a title as it stands within a sentence.
-
-    Examples
-    --------
-    >>> inner("A shop reseals every year"), inner("RV shop does it"), inner("I reseal it")
-    ('a shop reseals every year', 'RV shop does it', 'I reseal it')
-    """
-    word = title.split(" ", 1)[0]
-    keep = word == "I" or word[1:] != word[1:].lower()
-    return title if keep else title[:1].lower() + title[1:]
 
 
 def listed(things: Iterable[str]) -> str:

@@ -62,6 +62,8 @@ def template_of(name: str) -> str:
 def words(name: str) -> Any:
     """Return what stands under a name: a sentence, or a table or list of words; not to be changed.
 
+    The name of a file alone gives all of it.
+
     Examples
     --------
     >>> words("timing.every")["36"]
@@ -69,7 +71,7 @@ def words(name: str) -> Any:
     """
     subject, _, rest = name.partition(".")
     found: Any = _file(subject)
-    for part in rest.split("."):
+    for part in rest.split(".") if rest else ():
         if not isinstance(found, Mapping) or part not in found:
             raise KeyError(f"data/words/{subject}.toml has no {rest!r}")
         found = found[part]

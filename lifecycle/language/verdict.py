@@ -1,177 +1,782 @@
-"""From a comparison to its verdict: parts and words, joined in one place for every face.
+"""The verdict in words: five lines, what stands beside them, and the same as data.
 
 Lecture
 -------
-Which sentences stand in a verdict follows from what is known. Trouble: nothing but "open it first".
-No other way: nothing to compare with. Not sure what one would do otherwise: the difference from each
-way of keeping the roof. No quote yet: the highest price worth paying. Else the grammar of `words`,
-with doubt if a study gives it, at likely values if not.
+One place chooses and fills the sentences (`data/words/verdict.toml`) from the numbers (`studies.verdict`),
+for every face: what to do; by how much; against what you would do otherwise; what it hangs on; what next.
+The first line names no number and recommends the cheapest acceptable way on average, or says that money
+does not decide. The change that is judged, mostly spraying now, is judged twice: against what leads, and
+against what the owner would do otherwise.
 
-Left out: the sentences themselves (`words`, `advice`, `cautions`).
+Left out where it says nothing new: line 3 if line 2 was the same pair, or if what you would do shares the
+lead's place. Without ranges: one case, no count, no word. Without a quote: the highest price worth paying.
+Not sure what you would do: the ways one by one instead of line 3. Not sure how long: lines 1 and 2 for each
+of the years. Trouble: "open it first", and nothing is compared.
+
+A way is said by its upkeep plan; one that follows no plan, by its title.
+
+Left out: how the numbers come about.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import replace
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import asdict, dataclass, field
+from typing import Any
 
-from lifecycle.evaluation.comparison import Comparison, Way
-from lifecycle.language import advice, cautions, words
-from lifecycle.language.labels import cheaper_or_dearer, inner, years_text
-from lifecycle.language.words import Sureness, Verdict, VerdictParts
+from lifecycle.evaluation.comparison import Comparison, keeps_what_stands
+from lifecycle.language import cautions
+from lifecycle.language.finding_out import percent
+from lifecycle.language.labels import inner, input_name, listed, rounded, value_text, years_text
+from lifecycle.language.sentences import words as sentences
+from lifecycle.language.words import many_of_20
+from lifecycle.quantities import Figure, about, number_text
+from lifecycle.scenario import Scenario, StatedAlternative
+from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.doubt import of_20
-from lifecycle.studies.verdict import word_under_doubt, word_without_doubt
+from lifecycle.studies.verdict import (
+    Gap,
+    Judged,
+    Lead,
+    Offer,
+    Place,
+    Price,
+    Turn,
+    judge,
+    likely_doubt,
+    not_sure,
+    word_under_doubt,
+)
+from lifecycle.studies.ways import change_phrase, needs_climbing
+
+OPEN_FIRST, NO_QUOTE, NO_SINGLE, ONE_WAY, ONE_CASE = (
+    "open it first",
+    "no quote yet",
+    "no single verdict",
+    "only one way",
+    "one case",
+)
+"""Words that are not drawn from a share of futures."""
+
+NAMED = 3
+"""Ways that line 1 names at most; of more the number is said."""
+
+FEW = 100.0
+"""Effective draws below which it is said that they are few."""
+
+SHARE_NAMED = 0.1
+"""Least share of the doubt of a single number that is named. [-]"""
 
 
-def verdict(
-    comparison: Comparison, sureness: Sureness | None = None, *, next_step: str | None = None
-) -> Verdict:
-    """Put the verdict on a comparison into parts and words.
+@dataclass(frozen=True)
+class VerdictParts:
+    """The verdict as data.
+
+    Parameters
+    ----------
+    subject, against : str or None
+        The change that is judged, and what the owner would do otherwise.
+    years : float
+        Years kept. [years]
+    word : str
+        The answer for that pair in a word.
+    middle, low, high : float or None
+        Net savings of the subject, mean and 8 in 10 futures: positive is cheaper. [money]
+    of_20 : int or None
+        In how many of 20 futures it is cheaper.
+    if_sold : dict of int to int
+        The same by other years of sale.
+    cheapest_willing : str or None
+        The cheapest way that the owner is willing to take.
+    next_step : str or None
+        Line 5.
+    do : str
+        Line 1.
+    leads, leads_without_climbing : str or None
+        The cheapest acceptable way on average; without the owner's hours.
+    level_with : tuple of str
+        Ways that the lead does not clearly beat, the cheapest of each place.
+    leads_over : str or None
+        What line 2 compares the lead with.
+    by : dict or None
+        That gap: mean, low, high [money], of_20.
+    hangs_on : tuple of dict
+        What the answer hangs on: name, basis, and the answer without it or where it turns.
+    border : tuple of dict
+        What the draws cannot tell: what, low, high of 20.
+    highest_price : dict of str to dict
+        Highest price worth paying by the way that it stands against: mean, low, high. [money]
+    """
+
+    subject: str | None
+    against: str | None
+    years: float
+    word: str
+    middle: float | None = None
+    low: float | None = None
+    high: float | None = None
+    of_20: int | None = None
+    if_sold: Mapping[int, int] = field(default_factory=dict)
+    cheapest_willing: str | None = None
+    next_step: str | None = None
+    do: str = ""
+    leads: str | None = None
+    leads_without_climbing: str | None = None
+    level_with: tuple[str, ...] = ()
+    leads_over: str | None = None
+    by: Mapping[str, float | int | None] | None = None
+    hangs_on: tuple[Mapping[str, Any], ...] = ()
+    border: tuple[Mapping[str, Any], ...] = ()
+    highest_price: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+
+    def as_result(self) -> dict[str, Any]:
+        """Return the parts as they stand in a result file."""
+        parts = asdict(self)
+        parts["years"] = int(self.years) if self.years == int(self.years) else self.years
+        parts["if_sold"] = {str(year): number for year, number in self.if_sold.items()}
+        return parts
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """A verdict, as data and as words.
+
+    Parameters
+    ----------
+    parts : VerdictParts
+        The data.
+    lines : tuple of str
+        The answer, line by line.
+    beside : tuple of str
+        What stands beside it: prices, hours, what decides if money does not, cautions.
+    """
+
+    parts: VerdictParts
+    lines: tuple[str, ...]
+    beside: tuple[str, ...] = ()
+
+
+def verdict_under(comparison: Comparison, found: Assessment | None) -> Verdict:
+    """Put the verdict on a scenario into parts and words.
 
     Parameters
     ----------
     comparison : Comparison
-        At likely values.
-    sureness : Sureness or None
-        What doubt adds; None: every input at its likely value.
-    next_step : str or None
-        What to do next, where a study knows better than the swings.
+        At likely values, of `found.scenario` where there is one.
+    found : Assessment or None
+        Its doubt; None: one case, every input at its likely value.
 
     Returns
     -------
     Verdict
     """
-    subject, base, years = comparison.subject, comparison.base_case, comparison.holding_period
-    cheapest = (sureness.cheapest if sureness else None) or comparison.cheapest
-    parts = VerdictParts(subject, base, years, words.ONE_WAY, cheapest_willing=cheapest)
+    words = sentences("verdict")
     beside = cautions.cautions(comparison)
+    parts = VerdictParts(comparison.subject, comparison.base_case, comparison.holding_period, ONE_WAY)
     if comparison.trouble:
-        step = words.OPEN_STEP
-        parts = replace(parts, word=words.OPEN_FIRST, next_step=step)
-        return Verdict(parts, words.open_it_first(comparison.trouble), beside)
-    if subject is None:
-        line = f"{comparison.ways[base].title}: there is no other way here to compare it with."
-        return Verdict(parts, (line,), beside)
-    parts = replace(parts, next_step=next_step or advice.next_step(comparison))
-    if advice.not_sure(comparison, "quote"):
-        parts = replace(parts, word=words.NO_QUOTE)
-        return _closed(comparison, parts, _prices(comparison, sureness), sureness)
-    if advice.not_sure(comparison, "otherwise"):
-        parts = replace(parts, word=words.NO_SINGLE)
-        return _closed(comparison, parts, _differences(comparison, sureness), sureness)
-    if sureness is None:
-        return _at_likely(comparison, parts)
-    return _under_doubt(comparison, parts, sureness)
+        return _closed(parts, OPEN_FIRST, open_it_first(comparison.trouble), beside)
+    judged = found.judged if found is not None else judge(comparison.scenario, likely_doubt(comparison))
+    if judged is None:
+        title = inner(comparison.ways[comparison.base_case].title)
+        line = words["what_to_do"]["one_way"].format(title=f'"{title}"')
+        return _closed(parts, ONE_WAY, (line, words["next"]["add_a_way"]), beside)
+    said = _Said(judged, few_draws(found) if found is not None and found.any_doubt else None)
+    lines = tuple(said.lines())
+    return Verdict(said.parts(lines), lines, (*said.beside(comparison, found), *beside))
 
 
-def _subject(comparison: Comparison) -> Way:
-    """Return the way that the verdict is about, where there is one."""
-    if comparison.subject is None:
-        raise ValueError("there is no way that the verdict could be about")
-    return comparison.ways[comparison.subject]
+def _closed(parts: VerdictParts, word: str, lines: tuple[str, ...], beside: tuple[str, ...]) -> Verdict:
+    """Return the verdict where nothing is compared."""
+    known = {**vars(parts), "word": word, "do": lines[0], "next_step": lines[-1]}
+    return Verdict(VerdictParts(**known), lines, beside)
 
 
-def _against(comparison: Comparison) -> list[Way]:
-    """Return what the subject is compared with: every way of keeping the roof, if that is not sure."""
-    if not advice.not_sure(comparison, "otherwise"):
-        return [comparison.ways[comparison.base_case]]
-    return [way for way in comparison.ways.values() if way.keeps_what_stands]
+def willing_lines(comparison: Comparison, found: Assessment) -> list[str]:
+    """Return the cheapest way that somebody is willing to take, with and without climbing.
 
-
-def _by_years(comparison: Comparison, text: Callable[[str, int | None], str]) -> list[str]:
-    """Return a heading of years kept, and what `text` says of each way compared with, year by year.
-
-    `text` takes the name of the other way and the year of sale, None for the years kept.
+    Parameters
+    ----------
+    comparison : Comparison
+        At likely values.
+    found : Assessment
+        Its doubt.
     """
-    unsure = advice.not_sure(comparison, "keep")
-    kept = comparison.holding_period
-    years: dict[float, int | None] = {kept: None}
-    years |= {float(year): year for year in (advice.other_years(comparison) if unsure else ())}
-    ordered = [years[number] for number in sorted(years)]
-    named = " / ".join(years_text(year or kept) for year in ordered)
-    lines = [f"compared with, if you keep it {named}:"]
-    for way in _against(comparison):
-        lines.append(f"- {inner(way.title)}: {' / '.join(text(way.name, year) for year in ordered)}")
-    return lines
+    if found.judged is None:
+        return []
+    said = _Said(found.judged)
+    return [said.what_to_do(found.judged.lead, found.judged.acting), *said.climbing(comparison)]
 
 
-def _prices(comparison: Comparison, sureness: Sureness | None) -> tuple[str, ...]:
-    """Return the highest price worth paying against what it is compared with."""
-    subject = _subject(comparison)
-    spreads = sureness.prices if sureness else {}
+def of_20_lines(found: Assessment) -> list[str]:
+    """Return in how many of 20 futures the change is cheaper than what somebody would do otherwise.
 
-    def price(than: str, year: int | None) -> str:
-        if (than, year) in spreads:
-            return words.highest_price_spread(spreads[than, year])
-        return words.highest_price_text(comparison.break_even_price(subject.name, than, year).value)
-
-    head, *lines = _by_years(comparison, price)
-    return f'There is no quote yet. Highest price worth paying for "{subject.title}", {head}', *lines
-
-
-def _differences(comparison: Comparison, sureness: Sureness | None) -> tuple[str, ...]:
-    """Return the difference from every way of keeping the roof."""
-    subject = _subject(comparison)
-    spreads = sureness.savings if sureness else {}
-
-    def difference(than: str, year: int | None) -> str:
-        if (than, year) in spreads:
-            return words.savings_spread(spreads[than, year])
-        return cheaper_or_dearer(comparison.net_savings(subject.name, than, year))
-
-    head, *lines = _by_years(comparison, difference)
-    start = "There is no single verdict, as you are not sure what you would do otherwise."
-    futures = " and in how many futures it is cheaper," if spreads else ""
-    return f'{start} "{subject.title}",{futures} {head}', *lines
+    Parameters
+    ----------
+    found : Assessment
+        Any.
+    """
+    if found.judged is None:
+        return []
+    said = _Said(found.judged)
+    if not_sure(found.scenario, "otherwise"):
+        return list(said.one_by_one())
+    return [said.against_otherwise()] if found.judged.priced else []
 
 
-def _at_likely(comparison: Comparison, parts: VerdictParts) -> Verdict:
-    """Return the verdict with every input at its likely value."""
-    subject, base = _subject(comparison), comparison.ways[comparison.base_case]
-    middle = comparison.net_savings(subject.name)
-    word = word_without_doubt(middle, max(subject.at_holding, base.at_holding))
-    parts = replace(parts, word=word, middle=middle)
-    lines = (
-        words.answer_sentence(parts, subject.title, base.title),
-        advice.if_sold_sentence(comparison, subject.name),
-        advice.why_sentence(comparison, subject.name),
+def open_it_first(trouble: Iterable[str]) -> tuple[str, ...]:
+    """Return the answer to a roof with trouble: nothing is compared.
+
+    Parameters
+    ----------
+    trouble : iterable of str
+        What was reported.
+
+    Examples
+    --------
+    >>> open_it_first(["stain", "soft spot"])[0]
+    'Open it first. Trouble is reported: stain and soft spot.'
+    """
+    words = sentences("verdict")
+    return (
+        words["what_to_do"]["open_first"].format(trouble=listed(trouble)),
+        words["open"]["nothing_compared"],
+        words["open"]["wet"],
+        words["next"]["open"],
     )
-    return _closed(comparison, parts, lines)
 
 
-def _closed(
-    comparison: Comparison, parts: VerdictParts, lines: tuple[str, ...], sureness: Sureness | None = None
-) -> Verdict:
-    """Add what is cheapest and what next, and what stands beside."""
-    last = (advice.cheapest_sentence(comparison, sureness), parts.next_step or "")
-    beside = (
-        *cautions.undecided_lines(comparison, parts.word),
-        *(sureness.remarks if sureness and parts.word != words.NO_SINGLE else ()),
-        *(cautions.swing_lines(comparison) if parts.middle is not None else ()),
-        *cautions.cautions(comparison),
+def few_draws(found: Assessment) -> str | None:
+    """Say that few draws fit the history of the roof; None if there are enough."""
+    effective, draws = found.doubt.futures.effective, found.doubt.futures.sample.draws
+    if effective >= min(FEW, 0.5 * draws):
+        return None
+    return (
+        f"Mind: the history of this roof fits few futures; of {draws:,} draws only about {effective:.0f} "
+        "count. Take more draws, or check its age and the leaks found."
     )
-    return Verdict(parts, tuple(line for line in (*lines, *last) if line), beside)
 
 
-def _under_doubt(comparison: Comparison, parts: VerdictParts, sureness: Sureness) -> Verdict:
-    """Return the verdict under doubt, in four lines."""
-    subject, base = _subject(comparison), comparison.ways[comparison.base_case]
-    parts = replace(
-        parts,
-        word=word_under_doubt(sureness.chance, sureness.middle, sureness.dearer),
-        middle=sureness.middle,
-        low=sureness.low,
-        high=sureness.high,
-        of_20=of_20(sureness.chance),
-        if_sold={year: of_20(chance) for year, chance in sureness.if_sold.items()},
-    )
-    cheapest = advice.cheapest_sentence(comparison, sureness)
-    last = (words.mean_sentence(sureness), cheapest, parts.next_step)
-    lines = (
-        words.answer_sentence(parts, subject.title, base.title),
-        words.range_sentence(sureness.low, sureness.high),
-        " ".join([words.of_20_sentence(of_20(sureness.chance), parts.if_sold), *sureness.warnings]),
-        " ".join(sentence for sentence in last if sentence),
-    )
-    undecided = cautions.undecided_lines(comparison, parts.word)
-    return Verdict(parts, lines, (*undecided, *sureness.remarks, *cautions.cautions(comparison)))
+def biggest_unknown(found: Assessment) -> str | None:
+    """Say which single number most of the doubt is; None if no number stands out.
+
+    Parameters
+    ----------
+    found : Assessment
+        With a subject.
+    """
+    if found.knowing is None:
+        return None
+    inputs = found.scenario.inputs
+    single = {path: share for path, share in found.knowing.share_by_input.items() if path in inputs}
+    path = max(sorted(single), key=lambda one: single[one], default=None)
+    if path is None or single[path] < SHARE_NAMED:
+        return None
+    beside = sentences("verdict")["beside"]
+    name = _by_field(beside["unknown_names"], found.scenario, inputs[path])
+    return str(beside["unknown"].format(name=name))
+
+
+def _capital(sentence: str) -> str:
+    """Return a sentence with a capital at its start."""
+    return sentence[:1].upper() + sentence[1:]
+
+
+def _by_field(table: Mapping[str, str], scenario: Scenario, figure: Figure, **gaps: str) -> str:
+    """Return the words for an input: by the last part of its path, by its field, or by its name."""
+    last = figure.path.rpartition(".")[2]
+    key = next(one for one in (last, figure.field.name, "default") if one in table)
+    owner = figure.path.split(".")[1] if figure.path.startswith("roofs.") else ""
+    roof = scenario.roofs.get(owner)
+    covering = roof.covering if roof is not None else "roof"
+    stands = scenario.existing.roof == owner
+    whose = sentences("verdict")["hangs"]["whose"]["stands" if stands else covering] if roof else ""
+    name = f"the {input_name(figure)}"
+    return table[key].format(name=name, covering=covering, whose=whose, **gaps)
+
+
+class WaysInWords:
+    """Every way of a scenario as an order, as a thing done, and as a noun.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With the one set of ways.
+    """
+
+    def __init__(self, scenario: Scenario, subject: str) -> None:
+        self.words = sentences("verdict")
+        self.scenario = scenario
+        self.stated = {way.name: way for way in scenario.alternatives}
+        self.covering = scenario.roofs[scenario.existing.roof].covering
+        self.subject = self.stated[subject]
+
+    def _plan(self, way: StatedAlternative, form: str) -> str:
+        """Return how the roof that stands is looked after under a way."""
+        plans, roof = self.words["plans"], self.scenario.roofs[way.roof]
+        if way.climate is not None and keeps_what_stands(self.scenario, way):
+            return str(plans["by_title"][form].format(title=inner(way.title)))
+        if roof.plan in plans and "plan_ends" not in roof.numbers:
+            return str(plans[roof.plan][form])
+        if roof.plan in plans and roof.plan_after in plans:
+            years = years_text(self.scenario.likely(roof.numbers["plan_ends"]) / 12.0)
+            gaps = {"upkeep": plans[roof.plan][form], "after": plans[roof.plan_after][form]}
+            return str(self.words["ways"]["stops"].format(years=years, **gaps))
+        kept = (one for one in self.scenario.alternatives if one.roof == way.roof)
+        keeping = (one.title for one in kept if keeps_what_stands(self.scenario, one))
+        title = inner(next(keeping, way.title))
+        if _capital(title.split()[0]) in self.words["things_done"]:
+            return title if form == "do" else self._done(title)
+        return str(plans["by_title"][form].format(title=title))
+
+    def _done(self, order: str) -> str:
+        """Return an order as a thing done; in quotes where its first word is unknown."""
+        first, _, rest = order.partition(" ")
+        done = self.words["things_done"].get(_capital(first))
+        return f"{done} {rest}".strip() if done else f'"{order}"'
+
+    def _when(self, way: StatedAlternative, form: str) -> str:
+        """Return the change of a way as an order or as a thing done."""
+        change = inner(change_phrase(way.title))
+        return self._done(change) if form == "doing" else change
+
+    def said(self, name: str, form: str, *, follows: bool = False, in_a_list: bool = False) -> str:
+        """Return a way as "do", "doing" or "as".
+
+        Parameters
+        ----------
+        name : str
+            The way.
+        form : str
+            "do", "doing" or "as".
+        follows : bool
+            Whether it matters what follows when the roof has worn out.
+        in_a_list : bool
+            Whether it stands in a list.
+        """
+        way, ways = self.stated[name], self.words["ways"]
+        change = None if way.change is None else self.scenario.likely(way.change)
+        if change == 0.0:
+            noun = "doing" if form == "as" else form
+            return str(ways["now"].format(change=self._when(way, noun)))
+        if change is None:
+            upkeep = self._plan(way, form)
+            if not follows:
+                return upkeep
+            then = inner(change_phrase(self.subject.title))
+            if keeps_what_stands(self.scenario, way):
+                then = ways["anew"].format(covering=self.covering)
+            if form == "as":
+                return upkeep + str(ways["worn_out_as"].format(change=self._done(then)))
+            key = "worn_out_in_a_list" if in_a_list else "worn_out"
+            return upkeep + str(ways[key].format(change=then))
+        if form == "as":
+            return f"{self._when(way, 'doing')} in year {number_text(change)}"
+        upkeep = self._plan(way, form)
+        return str(
+            ways["in_year"].format(upkeep=upkeep, change=self._when(way, form), year=number_text(change))
+        )
+
+
+class _Said:
+    """The lines of one verdict."""
+
+    def __init__(self, judged: Judged, warning: str | None = None) -> None:
+        self.judged, self.scenario, self.warning = judged, judged.scenario, warning
+        self.words = sentences("verdict")
+        self.ways = WaysInWords(judged.scenario, judged.subject)
+        self.spraying = self.ways.said(judged.subject, "doing")
+        self.otherwise = self.ways.said(judged.against, "as")
+        self.sure = judged.pair.chance is not None
+
+    def _asked(self, question: str) -> bool:
+        """Whether the owner was not sure of an answer."""
+        return not_sure(self.scenario, question)
+
+    def lines(self) -> Iterator[str]:
+        """Go through the lines."""
+        yield from self._first_lines()
+        if self.judged.whole:
+            yield from self._hangs()
+            yield self.next_step()
+
+    def _first_lines(self) -> Iterator[str]:
+        """Go through lines 1 to 3."""
+        judged = self.judged
+        if not judged.priced:
+            yield self.what_to_do(judged.lead, judged.acting)
+            yield self._prices(self.words["highest_price"]["no_quote"])
+            if self._asked("otherwise"):
+                yield from self.one_by_one()
+            return
+        if self._asked("keep") and judged.by_year:
+            yield from self._by_years()
+        else:
+            yield self.what_to_do(judged.lead, judged.acting)
+            if judged.by is not None:
+                much = self.how_much(judged.by, judged.years, word=self._same_pair(judged.by))
+                yield " ".join([much, *([self.warning] if self.warning else [])])
+        if self._asked("otherwise"):
+            yield from self.one_by_one()
+        elif self._third():
+            line = self.against_otherwise()
+            if self._asked("keep"):
+                years = years_text(self.judged.years)
+                line = self.words["how_much"]["in_years"].format(years=years, what=inner(line))
+            yield " ".join([line, *(self._if_sold("if_sold") if self.sure else ())])
+
+    def _same_pair(self, gap: Gap | None) -> bool:
+        """Whether a gap is that between the subject and what the owner would do otherwise."""
+        return gap is not None and {gap.way, gap.than} == {self.judged.subject, self.judged.against}
+
+    def _third(self) -> bool:
+        """Whether line 3 says something new."""
+        return (
+            not self._same_pair(self.judged.by) and self.judged.against not in self.judged.acting.place.ways
+        )
+
+    def _place(self, place: Place, form: str, *, in_a_list: bool = False) -> str:
+        """Return a place as it is said."""
+        keeps = keeps_what_stands(self.scenario, self.ways.stated[place.way])
+        follows = place.follows or (len(place.ways) == 1 and not keeps)
+        return self.ways.said(place.way, form, follows=follows, in_a_list=in_a_list)
+
+    def _way(self, name: str, form: str) -> str:
+        """Return a way as it is said, with what follows if its place says so and it gives its numbers."""
+        places = (self.judged.lead.place, self.judged.acting.place)
+        place = next((one for one in places if one.way == name), None)
+        return self._place(place, form) if place is not None else self.ways.said(name, form)
+
+    def what_to_do(self, lead: Lead, acting: Lead) -> str:
+        """Return line 1."""
+        first = self._line_1(acting)
+        if not self.judged.priced:
+            first = self.words["what_to_do"]["no_quote"].format(what=inner(first))
+        if acting is lead or lead.place.way == acting.place.way:
+            return first
+        with_ = self._place(lead.place, "do", in_a_list=True)
+        template = self.words["what_to_do"]["if_you_climb"]
+        return f"{template.format(without=first.rstrip('.'), **{'with': with_}).rstrip('.')}."
+
+    def _line_1(self, lead: Lead) -> str:
+        """Return line 1 for one lead."""
+        orders, subject = self.words["what_to_do"], self.judged.subject
+        places = [lead.place, *lead.level]
+        if lead.level and subject in lead.named:
+            others = [place for place in places if subject not in place.ways]
+            ways = [self._place(place, "doing", in_a_list=True) for place in others[:NAMED]]
+            return _capital(
+                orders["no_matter"].format(ways=self._counted(ways, others, ", "), last=self.spraying)
+            )
+        if lead.level:
+            ways = [self._place(place, "do", in_a_list=True) for place in places[:NAMED]]
+            listed_ = self._counted(ways, places, ", or ")
+            return str(orders["not_now"].format(spray=self.ways.said(subject, "do"), ways=listed_))
+        way = self.ways.stated[lead.place.way]
+        do = self._place(lead.place, "do")
+        kind = "keep" if way.change is None else "now" if way.change == 0.0 else "wait"
+        if kind == "keep" and do.startswith("keep "):
+            kind = "now"
+        return _capital(orders[kind].format(covering=self.ways.covering, do=do))
+
+    def _counted(self, ways: list[str], places: list[Place], join: str) -> str:
+        """Join ways, and say how many more there are."""
+        more = len(places) - len(ways)
+        if more:
+            ways = [*ways, self.words["what_to_do"]["more"].format(number=more)]
+        return ", ".join(ways[:-1]) + join + ways[-1] if len(ways) > 1 else ways[0]
+
+    def how_much(self, gap: Gap, years: float, *, word: bool = False, then: bool = False) -> str:
+        """Return line 2: how much less a way costs than another; `then`: the years were said."""
+        said, other = self.words["how_much"], self.ways.said(gap.than, "doing")
+        if then and self.sure and abs(gap.mean) >= 0.5:
+            first = said["on_average_then"].format(money=rounded(gap.mean), other=other)
+            return " ".join([first, self._range(gap), self._of_20(gap)])
+        small = abs(gap.mean) < 0.5
+        key = (
+            ("the_same" if small else "on_average")
+            if self.sure
+            else ("one_case_same" if small else "one_case")
+        )
+        first = said[key].format(money=rounded(gap.mean), other=other, years=years_text(years))
+        if not self.sure:
+            return str(first)
+        sentences = [first, self._range(gap), self._of_20(gap)]
+        if word:
+            same = self.words["otherwise"]["same_pair"]
+            sentences.append(_capital(same.format(spraying=self.spraying, word=self._word())))
+        return " ".join(sentences)
+
+    def _range(self, gap: Gap) -> str:
+        """Say what 8 of 10 futures lie between."""
+        said = self.words["how_much"]
+        low, high = sorted((abs(gap.low), abs(gap.high)))
+        if gap.low < 0.0 < gap.high:
+            return str(said["range_both"].format(low=rounded(gap.low), high=rounded(gap.high)))
+        return str(
+            said["range" if gap.high > 0.0 else "range_more"].format(low=rounded(low), high=rounded(high))
+        )
+
+    def _of_20(self, gap: Gap) -> str:
+        """Say in how many of 20 futures a way is cheaper."""
+        said, number = self.words["how_much"], gap.of_20
+        border = self._border()
+        if border is not None and (gap.way, gap.than) == (self.judged.subject, self.judged.against):
+            return str(said["of_20_border"].format(low=border[0], high=border[1]))
+        if number in (0, 20):
+            return str(said["of_20_all" if number else "of_20_none"])
+        return str(said["of_20"].format(k=number, rest=20 - (number or 0)))
+
+    def _border(self) -> tuple[int, int] | None:
+        """Return the two counts that the draws cannot tell, for the subject against otherwise."""
+        found = (border for border in self.judged.borders if border.what == "of_20")
+        border = next(found, None)
+        return None if border is None else (border.low, border.high)
+
+    def _word(self) -> str:
+        """Return the word in a sentence; both words on a border."""
+        words, border = self.words["otherwise"]["words"], self._border()
+        if border is None:
+            return str(words[self.judged.word])
+        low, high = (word_under_doubt(number / 20.0) for number in border)
+        return str(words["border"].format(low=low, high=high))
+
+    def against_otherwise(self) -> str:
+        """Return line 3."""
+        said, gap = self.words["otherwise"], self.judged.pair
+        gaps = {"otherwise": self.otherwise, "spraying": self.spraying}
+        if not self.sure:
+            return str(said["one_case"].format(difference=_difference(gap.mean), **gaps))
+        word = self.judged.word or ""
+        agrees = self._border() is None and word.endswith("cheaper" if gap.mean > 0.0 else "dearer")
+        difference = about(gap.mean) if agrees else _difference(gap.mean)
+        key = "line" if agrees else "line_open"
+        return str(said[key].format(word=self._word(), of_20=self._of_20(gap), difference=difference, **gaps))
+
+    def _if_sold(self, key: str) -> Iterator[str]:
+        """Say what becomes of the pair in other years of sale."""
+        for year, chance in self.judged.if_sold.items():
+            k = many_of_20(of_20(chance))
+            yield self.words["otherwise"][key].format(years=years_text(year), k=k, spraying=self.spraying)
+
+    def _by_years(self) -> Iterator[str]:
+        """Return lines 1 and 2 for each of the years that the owner may keep it."""
+        judged, template = self.judged, self.words["how_much"]["in_years"]
+        at: dict[float, tuple[Lead, Gap | None]] = {judged.years: (judged.acting, judged.by)}
+        at |= {float(year): pair for year, pair in judged.by_year.items()}
+        for year in sorted(at):
+            lead, gap = at[year]
+            what = inner(self._line_1(lead))
+            much = "" if gap is None else f" {self.how_much(gap, year, then=True)}"
+            yield template.format(years=years_text(year), what=what) + much
+
+    def one_by_one(self) -> Iterator[str]:
+        """Go through the ways of keeping, where nobody knows what the owner would do otherwise."""
+        said, table = self.words["otherwise"], self.judged.one_by_one
+        years = sorted({year for row in table.values() for year in row})
+        named = " / ".join(years_text(year) for year in years)
+        head = said["not_sure" if self.sure else "not_sure_likely"]
+        yield head.format(spraying=_capital(self.spraying), years=named) + ":"
+        for name, row in table.items():
+            numbers = " / ".join(_number_or_difference(row[year]) for year in years)
+            yield said["not_sure_row"].format(**{"as": self.ways.said(name, "as"), "numbers": numbers})
+
+    def _hangs(self) -> Iterator[str]:
+        """Return line 4."""
+        judged, said = self.judged, self.words["hangs"]
+        if not self.sure:
+            return
+        sentences = []
+        if judged.offer is not None:
+            sentences.append(self._offer(judged.offer))
+        if judged.turn is not None:
+            do = self._place(judged.turn.place, "do")
+            sentences.append(said["turn"].format(condition=self._condition(judged.turn), do=do))
+        if not sentences and judged.call is None:
+            sentences.append(said["none"])
+        if sentences:
+            yield _capital(" ".join(sentences))
+
+    def _offer(self, offer: Offer) -> str:
+        """Say what an offered figure does to the answer."""
+        said, judged = self.words["hangs"], self.judged
+        name = self._offer_name(offer)
+        if offer.lead.place.way in judged.acting.named and (judged.subject in offer.lead.named) == (
+            judged.subject in judged.acting.named
+        ):
+            word = self.words["otherwise"]["words"][word_under_doubt(offer.pair.chance or 0.0)]
+            k = many_of_20(offer.pair.of_20 or 0)
+            return str(said["offer_word"].format(name=name, spraying=self.spraying, word=word, k=k))
+        return str(said["offer_turns"].format(name=name, do=inner(self._line_1(offer.lead))))
+
+    def _offer_name(self, offer: Offer) -> str:
+        """Return what was offered, in words."""
+        names, figure = self.words["hangs"]["names"], offer.figures[0]
+        if figure.field.name.startswith("warranty"):
+            return str(names["warranty"])
+        return str(names.get(figure.path.rpartition(".")[2], f"the {input_name(figure)}"))
+
+    def _condition(self, turn: Turn) -> str:
+        """Return from where on a figure turns the answer."""
+        table = self.words["hangs"]["below" if turn.below else "above"]
+        return _by_field(table, self.scenario, turn.figure, value=self._value(turn))
+
+    def _value(self, turn: Turn) -> str:
+        """Return the value at which a figure turns the answer, with two digits."""
+        if turn.figure.field.unit == "-" and turn.figure.high <= 1.0:
+            return percent(turn.value)
+        value = round(turn.value) if turn.figure.field.unit == "years" else float(f"{turn.value:.2g}")
+        return value_text(turn.figure, float(value), self.scenario)
+
+    def next_step(self) -> str:
+        """Return line 5."""
+        said, judged = self.words["next"], self.judged
+        asked = next((one for one in ("trouble", "otherwise") if self._asked(one)), None)
+        if not judged.priced:
+            asked = asked or "quote"
+        if asked is not None:
+            return str(said[asked])
+        if not self.sure:
+            return str(said["no_ranges"])
+        call = judged.call
+        if call is None:
+            return str(said["decide"])
+        ask = _by_field(said["asks"], self.scenario, call.figure)
+        side = said["below" if call.below else "above"]
+        do = self._place(call.place, "do", in_a_list=True)
+        gaps = {"ask": ask, "value": self._value(call), "do": do, "money": rounded(call.worth)}
+        return _capital(said["ask"].format(side=_capital(side), **gaps))
+
+    def _prices(self, template: str) -> str:
+        """Say the highest price worth paying, against both."""
+        said, prices = self.words["highest_price"], self.judged.prices
+        first, second = "", ""
+        for price in prices:
+            money = self._amount(price)
+            as_ = self._way(price.than, "as")
+            if price.than == self.judged.against and first:
+                second = said["against_otherwise"].format(money=money)
+            else:
+                both = price.than == self.judged.against
+                first = said["against_both" if both else "against_best"].format(money=money, **{"as": as_})
+        return template.format(spraying=self.spraying, first=first, second=second)
+
+    def _amount(self, price: Price) -> str:
+        """Return a highest price with what 8 in 10 futures lie between."""
+        said = self.words["highest_price"]
+        if price.mean <= 0.0:
+            return str(said["none"])
+        if not self.sure:
+            return str(said["amount"].format(money=rounded(price.mean)))
+        low = rounded(price.low) if price.low > 0.0 else said["nothing"]
+        return str(said["with_range"].format(money=rounded(price.mean), low=low, high=rounded(price.high)))
+
+    def beside(self, comparison: Comparison, found: Assessment | None) -> Iterator[str]:
+        """Go through what stands beside the lines."""
+        judged, said = self.judged, self.words["beside"]
+        yield from self.climbing(comparison)
+        if judged.priced and judged.prices:
+            yield self._prices(self.words["highest_price"]["line"])
+        if self.sure and not self._third() and not self._asked("otherwise"):
+            yield from (_capital(line) for line in self._if_sold("if_sold_elsewhere"))
+        if any(border.what == "leads" for border in judged.borders) and self.sure:
+            yield said["leads_border"]
+        for name, (low, high) in judged.others.items():
+            title = self.ways.stated[name].title
+            yield said["other_quote"].format(title=title, high=rounded(high), low=rounded(low))
+        if self.sure and judged.subject in judged.acting.named and judged.acting.level and comparison.ways:
+            yield from cautions.undecided_lines(comparison, judged.subject, judged.acting.place.way)
+        line = biggest_unknown(found) if found is not None and self.sure else None
+        if line:
+            yield line
+
+    def climbing(self, comparison: Comparison) -> Iterator[str]:
+        """Say how many hours on the roof the lead takes, and what there is for whoever would rather not."""
+        judged, said = self.judged, self.words["beside"]
+        way = judged.lead.place.way
+        if way not in comparison.ways or not needs_climbing(self.scenario, self.ways.stated[way]):
+            return
+        hours, years = comparison.ways[way].expected["hours"], years_text(judged.years)
+        key = "hours" if judged.acting.place.way == way else "hours_if"
+        yield said[key].format(hours=f"{hours:.0f}", years=years)
+        if judged.unclimbed is None:
+            yield said["nobody_else"]
+        elif judged.acting is judged.lead:
+            more = judged.unclimbed.mean - judged.lead.place.mean
+            do = self._place(judged.unclimbed, "do")
+            yield said["rather_not"].format(do=do, money=rounded(more))
+
+    def parts(self, lines: tuple[str, ...]) -> VerdictParts:
+        """Return the verdict as data."""
+        judged = self.judged
+        by, pair = judged.by, judged.pair
+        word = judged.word or ONE_CASE
+        if not judged.priced:
+            word = NO_QUOTE
+        elif self._asked("otherwise"):
+            word = NO_SINGLE
+        given = word not in (NO_QUOTE, NO_SINGLE)
+        return VerdictParts(
+            subject=judged.subject,
+            against=judged.against,
+            years=judged.years,
+            word=word,
+            middle=pair.mean if given else None,
+            low=pair.low if given and self.sure else None,
+            high=pair.high if given and self.sure else None,
+            of_20=pair.of_20 if given else None,
+            if_sold={year: of_20(chance) for year, chance in judged.if_sold.items()} if given else {},
+            cheapest_willing=judged.acting.place.way,
+            next_step=lines[-1] if judged.whole else None,
+            do=self.what_to_do(judged.lead, judged.acting),
+            leads=judged.lead.place.way,
+            leads_without_climbing=judged.unclimbed.way if judged.unclimbed else None,
+            level_with=tuple(place.way for place in judged.lead.level),
+            leads_over=by.than if by else None,
+            by=None if by is None else _gap_result(by, self.sure),
+            hangs_on=tuple(self._hangs_result()),
+            border=tuple(asdict(border) for border in judged.borders),
+            highest_price={
+                price.than: {"mean": price.mean, "low": price.low, "high": price.high}
+                for price in judged.prices
+            },
+        )
+
+    def _hangs_result(self) -> Iterator[dict[str, Any]]:
+        """Go through what the answer hangs on, as data."""
+        offer, turn = self.judged.offer, self.judged.turn
+        if offer is not None:
+            without = {"leads": offer.lead.place.way, "of_20": offer.pair.of_20}
+            yield {
+                "name": self._offer_name(offer),
+                "inputs": [figure.path for figure in offer.figures],
+                "basis": "offer",
+                "without_it": without,
+            }
+        if turn is not None:
+            end = "below" if turn.below else "above"
+            yield {
+                "name": self._condition(turn),
+                "inputs": [turn.figure.path],
+                "basis": turn.figure.basis,
+                "turns": {end: turn.value, "leads": turn.place.way},
+            }
+
+
+def _difference(amount: float) -> str:
+    """Say a difference in words."""
+    if abs(amount) < 0.5:
+        return "no cheaper and no dearer"
+    return f"{about(amount)} {'cheaper' if amount > 0.0 else 'dearer'}"
+
+
+def _number_or_difference(gap: Gap) -> str:
+    """Return so many of 20, or the difference where nothing is in doubt."""
+    if gap.of_20 is None:
+        return _difference(gap.mean)
+    return {0: "under 1 in 40", 20: "over 39 in 40"}.get(gap.of_20, str(gap.of_20))
+
+
+def _gap_result(gap: Gap, sure: bool) -> dict[str, float | int | None]:
+    """Return a gap as data."""
+    band = (gap.low, gap.high) if sure else (None, None)
+    return {"mean": gap.mean, "low": band[0], "high": band[1], "of_20": gap.of_20}

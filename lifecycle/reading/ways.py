@@ -180,7 +180,20 @@ def _alternative(reader: Reader, roofs: Roofs, stands: str, name: str, raw: Any)
         reader.fault(f"{place}.roof", rule, roof, "name what follows with then")
     quote, days = _amounts(reader, known, place, roofs.draft(then).numbers)
     climate = read_climate_of_way(reader, known, place)
-    return StatedAlternative(name, title or name, roof, then, change, quote, days, climate=climate, **flags)
+    waits = change != 0.0 and then != roof and "roof" not in known
+    return StatedAlternative(
+        name,
+        title or name,
+        roof,
+        then,
+        change,
+        quote,
+        days,
+        base_case=flags.get("base_case", False),
+        subject=flags.get("subject", False),
+        climate=climate,
+        upkeep_open=waits,
+    )
 
 
 def _amounts(reader: Reader, known: Table, place: str, then: Numbers) -> tuple[Stated, Stated]:
@@ -302,7 +315,8 @@ def said_to_end(
         if isinstance(way.change, Use):
             change = reader.figures[way.change.path].likely
         by_shop = roofs.by_shop(way.roof)
-        if by_shop is not None and (change is None or 12.0 * change > stops["after"]):
+        waits = way.upkeep_open  # its upkeep, and with it its title, is chosen later
+        if by_shop is not None and not waits and (change is None or 12.0 * change > stops["after"]):
             then = plans[by_shop]["title"]
             way = replace(way, title=stops["title"].format(title=way.title, then=then))
         found.append(way)

@@ -217,9 +217,9 @@ def _answer(scenario: Scenario, found: Doubt, subject: str) -> Answer:
     titles = {way.name: way.title for way in scenario.alternatives}
     savings = found.band(found.net_savings(subject))
     dearer = max(float(found.band(found.cost(name)).p50) for name in (subject, base))
-    middle = float(savings.p50)
+    middle = float(savings.mean)
     chance = found.chance_cheaper(subject) if found.futures.sample.values else None
-    word = word_without_doubt(middle, dearer) if chance is None else word_under_doubt(chance, middle, dearer)
+    word = word_without_doubt(middle, dearer) if chance is None else word_under_doubt(chance)
     low, high = float(savings.p10), float(savings.p90)
     return Answer(titles[subject], titles[base], found.years, word, middle, low, high, chance)
 

@@ -143,6 +143,9 @@ class StatedAlternative:
         Figures of the warranty that its quote promises for the roof that follows, by field name.
     climate : StatedClimate or None
         What is other where the coach stands this way, from the base date; None: nothing.
+    upkeep_open, added : bool
+        Whether it waits under no upkeep that the file states; whether it is no way of the file
+        (`studies.ways`).
     """
 
     name: str
@@ -157,6 +160,8 @@ class StatedAlternative:
     aside: bool = False
     warranty: Numbers = field(default_factory=dict)
     climate: StatedClimate | None = None
+    upkeep_open: bool = False
+    added: bool = False
 
 
 @dataclass(frozen=True)

@@ -34,10 +34,12 @@ from lifecycle.evaluation.comparison import subject_of
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies import decision
 from lifecycle.studies.doubt import Band, Doubt, under
-from lifecycle.studies.futures import DRAWS, SEED, Evaluator, Futures, futures
+from lifecycle.studies.futures import DRAWS, SEED, Evaluator, Futures, Progress, futures
 from lifecycle.studies.habits import Habits, habits
 from lifecycle.studies.knowing import Call, Knowing, calls, knowing, pair_knowing, value_of_a_look
 from lifecycle.studies.sampling import Contradiction
+from lifecycle.studies.verdict import Judged, judge, settled
+from lifecycle.studies.ways import one_set
 
 if TYPE_CHECKING:
     from lifecycle.evaluation.simulation import Lives
@@ -113,7 +115,7 @@ class Assessment:
     Parameters
     ----------
     scenario : Scenario
-        Coach, roofs, ways and terms, as a file states them.
+        What was stated, with the one set of ways (`ways.one_set`).
     doubt : Doubt
         Costs by way and future.
     subject : str or None
@@ -139,6 +141,8 @@ class Assessment:
         The amount that a large bill is above. [money]
     lives : int
         Lives drawn for each way; 0 if luck is not wanted.
+    judged : Judged or None
+        The verdict as numbers; None where there is one way only.
     """
 
     scenario: Scenario
@@ -156,6 +160,7 @@ class Assessment:
     luck: Mapping[str, Luck]
     large_bill: float
     lives: int
+    judged: Judged | None = None
 
     @property
     def any_doubt(self) -> bool:
@@ -204,9 +209,10 @@ def brief(
     tell = told or (lambda _: None)
     drawn = futures(scenario, draws=draws, seed=seed)
     tell(_what(scenario, drawn))
-    result = under(scenario, drawn, until=until)
+    work = Evaluator()
+    scenario, result = compared(scenario, drawn, until=until, evaluator=work)
     tell(FINDING_OUT)
-    return of_doubt(scenario, result)
+    return of_doubt(scenario, result, evaluator=work)
 
 
 def whole(
@@ -244,9 +250,9 @@ def whole(
     tell = told or (lambda _: None)
     work, drawn = Evaluator(), futures(scenario, draws=draws, seed=seed)
     tell(_what(scenario, drawn))
-    result = under(scenario, drawn, evaluator=work)
+    scenario, result = compared(scenario, drawn, evaluator=work)
     tell(FINDING_OUT)
-    found = of_doubt(scenario, result)
+    found = of_doubt(scenario, result, evaluator=work)
     if found.knowing is not None:
         look = value_of_a_look(scenario, result, evaluator=work)
         found = replace(found, knowing=replace(found.knowing, look=look))
@@ -272,17 +278,53 @@ def _what(scenario: Scenario, drawn: Futures) -> str:
     return f"{drawn.weights.size:,} futures of {len(scenario.alternatives)} ways"
 
 
-def of_doubt(scenario: Scenario, result: Doubt, *, worth: bool = True) -> Assessment:
+def compared(
+    scenario: Scenario,
+    drawn: Futures,
+    *,
+    until: int | None = None,
+    ahead: int = 0,
+    evaluator: Evaluator | None = None,
+    progress: Progress | None = None,
+) -> tuple[Scenario, Doubt]:
+    """Complete the ways of a scenario and evaluate them, counts near a limit from more draws.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Without trouble.
+    drawn : Futures
+        Of it.
+    until, ahead, evaluator, progress
+        As for `doubt.under`.
+
+    Returns
+    -------
+    Scenario, Doubt
+    """
+    work = evaluator or Evaluator()
+    # What the file states is worked out first, as far as it is wanted: so nothing of it is worked out twice.
+    under(scenario, drawn, until=until, ahead=ahead, evaluator=work, progress=progress)
+    scenario = one_set(scenario, drawn, evaluator=work, progress=progress)
+    result = under(scenario, drawn, until=until, ahead=ahead, evaluator=work, progress=progress)
+    return scenario, settled(scenario, result, progress=progress)
+
+
+def of_doubt(
+    scenario: Scenario, result: Doubt, *, worth: bool = True, evaluator: Evaluator | None = None
+) -> Assessment:
     """Gather what a doubt says by itself: no table of 20s, no look, no luck.
 
     Parameters
     ----------
     scenario : Scenario
-        Coach, roofs, ways and terms, as a file states them.
+        With the one set of ways.
     result : Doubt
-        Its doubt; of the subject and the base case at least, where there is a subject.
+        Its doubt.
     worth : bool
-        Whether bands by year, and what finding out is worth, are wanted too.
+        Whether bands by year, what finding out is worth, and what the answer hangs on, are wanted too.
+    evaluator : Evaluator or None
+        May have some of the ways already.
 
     Returns
     -------
@@ -308,6 +350,7 @@ def of_doubt(scenario: Scenario, result: Doubt, *, worth: bool = True) -> Assess
         luck={},
         large_bill=0.0,
         lives=0,
+        judged=judge(scenario, result, hangs=worth, evaluator=evaluator),
     )
 
 

@@ -28,10 +28,7 @@ from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario, replaced
 from lifecycle.studies.doubt import Doubt, under
 from lifecycle.studies.futures import futures
-from lifecycle.studies.verdict import word_under_doubt, word_without_doubt
-
-OFFER = "offer"
-"""Basis of a figure said by somebody who gains by it."""
+from lifecycle.studies.verdict import OFFER, word_under_doubt, word_without_doubt
 
 ASSUMED: Mapping[str, float] = {"warranty_years": 0.0, "warranty_share": 0.0, "energy_cost": 0.0}
 """What the tool assumes of a field that its data say nothing of. [unit of the field]"""
@@ -46,7 +43,7 @@ class Stand:
     word : str
         Word of the verdict.
     middle : float
-        Median of its net savings; at likely values where nothing is in doubt. [money]
+        Mean of its net savings; at likely values where nothing is in doubt. [money]
     chance : float or None
         Share of futures in which it is cheaper; None where nothing is in doubt. [-]
     """
@@ -167,9 +164,9 @@ def _doubt_of_two(scenario: Scenario, like: Doubt, subject: str) -> Doubt:
 
 def _stand(doubt: Doubt, subject: str) -> Stand:
     """Return word, middle and chance of a way under a doubt."""
-    middle = float(doubt.band(doubt.net_savings(subject)).p50)
+    middle = float(doubt.band(doubt.net_savings(subject)).mean)
     dearer = max(float(doubt.band(doubt.cost(name)).p50) for name in (subject, doubt.base_case))
     if not doubt.futures.sample.values:
         return Stand(word_without_doubt(middle, dearer), middle, None)
     chance = doubt.chance_cheaper(subject)
-    return Stand(word_under_doubt(chance, middle, dearer), middle, chance)
+    return Stand(word_under_doubt(chance), middle, chance)

@@ -16,7 +16,7 @@ Source: the model's own.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -84,6 +84,9 @@ class Doubt:
     own_years : ndarray, shape (draws, ways)
         Net-present cost at the holding period of each future; the same array as `at_years` where
         every future keeps the coach for the likely years. [money]
+    closer : dict of (str, str) to (float, float)
+        Pairs whose chance was taken from more draws, as it lay near a limit (`verdict.settled`): the
+        chance that the first is cheaper at the likely years, and the effective number of draws. [-]
     """
 
     futures: Futures
@@ -93,6 +96,7 @@ class Doubt:
     costs: Mapping[str, Array]
     at_years: Array
     own_years: Array
+    closer: Mapping[tuple[str, str], tuple[float, float]] = field(default_factory=dict)
 
     def cost(self, name: str) -> Array:
         """Net-present cost of one way at the likely holding period, shape (draws,). [money]"""
@@ -109,6 +113,11 @@ class Doubt:
     def chance_cheaper(self, name: str, than: str | None = None, year: int | None = None) -> float:
         """Chance that a way is cheaper than another (the base case), at a year of sale."""
         other = than or self.base_case
+        if year is None or year == self.years:
+            if (name, other) in self.closer:
+                return self.closer[name, other][0]
+            if (other, name) in self.closer:
+                return 1.0 - self.closer[other, name][0]
         if year is None:
             return decision.chance_cheaper(self.cost(name), self.cost(other), self.futures.weights)
         pair = self.costs[name][:, year], self.costs[other][:, year]

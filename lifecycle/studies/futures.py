@@ -147,6 +147,23 @@ def in_draws(scenario: Scenario, drawn: Futures) -> Case:
     return resolve(scenario, {path: value for path, value in values if path in scenario.inputs})
 
 
+def first(drawn: Futures, number: int) -> Futures:
+    """Return the first of some futures: the points are even from the start.
+
+    Parameters
+    ----------
+    drawn : Futures
+        All of them.
+    number : int
+        How many are wanted.
+    """
+    some = slice(0, number)
+    values = {path: value[some] for path, value in drawn.sample.values.items()}
+    scores = {path: score[some] for path, score in drawn.sample.scores.items()}
+    weights = drawn.weights[some] / drawn.weights[some].sum()
+    return Futures(replace(drawn.sample, values=values, scores=scores, draws=number), weights)
+
+
 def weighed(scenario: Scenario, drawn: Sample) -> Futures:
     """Weigh draws by the history of a scenario's roof; `NoFuture` if no draw can explain it."""
     return Futures(drawn, _weights(resolve(scenario, drawn.values), drawn.draws))

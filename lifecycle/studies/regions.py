@@ -15,8 +15,6 @@ Each cell has the word of the verdict (`verdict`) as stated, and one for each ob
     open              everything else
     too few records   records of fewer than 5 coaches stand behind it: nothing is evaluated or kept
 
-Words of the verdict weigh money too: "about the same" is on no side, whatever the count.
-
 A headline counts cells, so it stands on the same rows.
 
 Left out: how many coaches there are in a region; luck.
@@ -374,11 +372,9 @@ def _ways_of(laid_out: Scenario, plans: Iterable[str]) -> Scenario:
 def _of(changed: Array, kept: Array, weights: Array) -> Said:
     """Return what is said of two costs, shape (draws,) each."""
     chance = chance_cheaper(changed, kept, weights)
-    middle = float(band(kept - changed, weights).p50)
     bands = {way: band(cost, weights) for way, cost in zip(WAYS, (kept, changed), strict=True)}
     costs = {way: (float(one.p10), float(one.p50), float(one.p90)) for way, one in bands.items()}
-    dearer = max(middle_cost for _, middle_cost, _ in costs.values())
-    return Said(of_20(chance), word_under_doubt(chance, middle, dearer), costs)
+    return Said(of_20(chance), word_under_doubt(chance), costs)
 
 
 def _memory(scenario: Scenario) -> Memory:

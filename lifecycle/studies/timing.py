@@ -37,11 +37,12 @@ from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.decision import chances_cheapest
 from lifecycle.studies.doubt import Band, band
 from lifecycle.studies.futures import DRAWS, SEED, Cost, Evaluator, Progress, futures, in_draws
+from lifecycle.studies.ways import dates, judged_way
 
 Array = NDArray[np.float64]
 
-WHEN_IT_MUST, NEVER = "when it must", "never"
-"""Choices beside the years."""
+NEVER = "never"
+"""The choice of no change."""
 
 INTERVALS = (6, 12, 18, 24, 36, 48, 60, 72)
 """Reseal intervals compared. [months]"""
@@ -150,17 +151,20 @@ def timing(
     years = float(np.asarray(likely.terms.holding_period))
     # Nothing after the sale counts: the study ends with it.
     last = int(np.ceil(years))
-    case = replace(case, terms=replace(case.terms, study_period=last, holding_period=years), loan=None)
-    subject = case.alternative(subject_of(scenario).name)
+    case = replace(case, terms=replace(case.terms, study_period=last, holding_period=years))
+    subject = case.alternative(judged_way(scenario) or subject_of(scenario).name)
+    borrows = case.loan is not None and case.loan.alternative == subject.name
+    now = f"0 {subject.roof.name}"
+    case = replace(case, loan=replace(case.loan, alternative=now) if case.loan and borrows else None)
     quote = float(np.mean(likely.alternative(subject.name).quote))
     resealed = _resealed(case)
-    dates = _dates(case, subject, years)
+    changes = _dates(case, subject, years)
     intervals = _intervals(resealed) if resealed is not None else {}
-    ways = (*dates.values(), *intervals.values())
+    ways = (*changes.values(), *intervals.values())
     work = evaluator or Evaluator()
     together = replace(case, alternatives=ways)
     accounts = work.costs(together, drawn.weights.size, changes=True, progress=progress)
-    change = _best_dates(dates, accounts, drawn.weights)
+    change = _best_dates(changes, accounts, drawn.weights)
     name = resealed.name if resealed is not None else ""
     chosen = {when: (name, accounts[way.name]) for when, way in intervals.items()}
     reseal = _choices(chosen, drawn.weights) if chosen else ()
@@ -174,11 +178,13 @@ def waiting_roofs(case: Case) -> dict[str, Roof]:
 
 def _dates(case: Case, subject: Alternative, years: float) -> dict[tuple[int | str, str], Alternative]:
     """Return the ways of putting the change off, by date and by the roof that is kept until then."""
-    whens: list[int | str] = [*range(int(np.ceil(years))), WHEN_IT_MUST, NEVER]
-    return {
-        (when, name): _put_off(subject, roof, when, f"{when} {name}")
+    whens: list[int | str] = [*dates(years), NEVER]
+    roofs = waiting_roofs(case)
+    now = subject.roof.name
+    return {(0, now): _put_off(subject, subject.roof, 0, f"0 {now}")} | {
+        (when, name): _put_off(subject, roofs[name], when, f"{when} {name}")
         for when in whens
-        for name, roof in waiting_roofs(case).items()
+        for name in sorted(roofs)
     }
 
 

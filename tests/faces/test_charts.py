@@ -29,7 +29,7 @@ from lifecycle import charts, files
 from lifecycle.charts.palette import FILLS, LOOKS, looks
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.evaluation.yearly import yearly_by_category
-from lifecycle.language.verdict import verdict
+from lifecycle.language.verdict import verdict_under
 
 SCENARIOS = sorted((Path(__file__).parents[2] / "scenarios").glob("*.toml"))
 NAMES = [path.stem for path in SCENARIOS]
@@ -227,7 +227,7 @@ def test_without_ranges_a_sentence_stands_for_the_swings(texts_of: Texts) -> Non
 def test_the_first_look_is_headed_by_the_verdict(name: str, texts_of: Texts) -> None:
     comparison = compared(name)
     figure = figure_of(charts.first_look(comparison))
-    said = verdict(comparison).lines
+    said = verdict_under(comparison, None).lines
     drawn = " ".join(text for text, _, _ in texts_of(figure))
     assert said[0] in drawn
     assert said[0] in figure.text_alternative  # type: ignore[attr-defined]
@@ -235,7 +235,7 @@ def test_the_first_look_is_headed_by_the_verdict(name: str, texts_of: Texts) -> 
 
 def test_another_verdict_heads_the_first_look(texts_of: Texts) -> None:
     comparison = compared("worked-example-1")
-    answer = replace(verdict(comparison), lines=("Could go either way.", "Not shown."))
+    answer = replace(verdict_under(comparison, None), lines=("Could go either way.", "Not shown."))
     figure = figure_of(charts.first_look(comparison, answer))
     texts = [text for text, _, _ in texts_of(figure)]
     assert "Could go either way." in texts and "Not shown." not in texts

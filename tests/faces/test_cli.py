@@ -87,7 +87,7 @@ def run(*arguments: str, **how: Any) -> subprocess.CompletedProcess[str]:
 @pytest.mark.parametrize("number", [1, 2, 3])
 def test_worked_examples_as_json(number: int, capsys: pytest.CaptureFixture[str]) -> None:
     found = result(capsys, "compare", str(SCENARIOS / f"worked-example-{number}.toml"))
-    assert list(found["alternatives"]) == list(PRINTED[number])
+    assert list(found["alternatives"])[: len(PRINTED[number])] == list(PRINTED[number])
     for name, printed in PRINTED[number].items():
         costs = found["alternatives"][name]["net_present_cost"]
         assert costs[0] == 0.0
@@ -150,7 +150,7 @@ def test_every_shipped_scenario_is_answered(name: str, capsys: pytest.CaptureFix
 
 def test_the_verdict_comes_before_the_table(capsys: pytest.CaptureFixture[str]) -> None:
     text = answer(capsys, "compare", str(SCENARIOS / "cold-stored-trailer.toml"))
-    places = [text.index(part) for part in ("Spray now: dearer", "cost in today's money ")]
+    places = [text.index(part) for part in ("Keep the membrane and touch it up", "cost in today's money ")]
     assert places == sorted(places)
 
 

@@ -11,10 +11,11 @@ import pytest
 
 from lifecycle import files
 from lifecycle.evaluation.comparison import compare
-from lifecycle.language.sureness import last_year_named, verdict_under
+from lifecycle.language.verdict import verdict_under
 from lifecycle.pages.panels.counter_answer import TITLES
 from lifecycle.places import scenario_path
 from lifecycle.studies.assessment import brief
+from lifecycle.studies.verdict import last_year_needed
 from tests.faces.browsing import CONTRAST, SMALL, WIDTHS, Tab, chromium
 from tests.faces.serving import serving
 
@@ -97,8 +98,8 @@ def test_the_verdict_is_that_of_the_library(tab: Tab, tmp_path: Path) -> None:
         page.get_by_text("Keep as a file").click()
     found.value.save_as(tmp_path / "kept.toml")
     scenario = files.load(tmp_path / "kept.toml")
-    comparison = compare(scenario)
-    lines = verdict_under(comparison, brief(scenario, until=last_year_named(comparison))).lines
+    found = brief(scenario, until=last_year_needed(scenario))
+    lines = verdict_under(compare(found.scenario), found).lines
     shown = re.sub(r"\s+", " ", page.locator(".lc-page").inner_text())
     assert all(line in shown for line in lines)
     page.get_by_text("Paper to take home").click()

@@ -25,8 +25,7 @@ from lifecycle.charts import (
     picture_bytes,
 )
 from lifecycle.evaluation.comparison import compare
-from lifecycle.language.sureness import verdict_under
-from lifecycle.language.words import Verdict
+from lifecycle.language.verdict import Verdict, verdict_under
 from lifecycle.studies.assessment import Assessment, whole
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

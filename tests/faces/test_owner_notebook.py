@@ -8,7 +8,7 @@ from typing import Any
 import lifecycle
 from lifecycle.charts.small import on_a_page
 from lifecycle.language.assumptions import assumptions, bases_sentence
-from lifecycle.language.sureness import verdict_under
+from lifecycle.language.verdict import verdict_under
 from lifecycle.pages.panels.example import NAME, example_text
 from lifecycle.pages.panels.owner import NOT_RUNNING
 from lifecycle.places import notebook_paths, scenario_path
@@ -30,7 +30,8 @@ def test_it_opens_with_the_question_and_ends_with_limits() -> None:
 
 def test_the_stored_example_is_that_of_the_library() -> None:
     scenario = lifecycle.load(scenario_path(NAME))
-    answer = verdict_under(lifecycle.compare(scenario), brief(scenario))
+    found = brief(scenario)
+    answer = verdict_under(lifecycle.compare(found.scenario), found)
     stored = "".join(cells()["example"]["outputs"][0]["text"])
     assert stored == example_text()
     assert all(line in stored for line in (*answer.lines, *answer.beside, bases_sentence(scenario)))

@@ -16,9 +16,10 @@ import pytest
 import lifecycle
 from lifecycle import files
 from lifecycle.charts import describe_savings_spread
-from lifecycle.language.sureness import last_year_named, verdict_under
+from lifecycle.language.verdict import verdict_under
 from lifecycle.studies.assessment import brief
 from lifecycle.studies.habits import habits
+from lifecycle.studies.verdict import last_year_needed
 from tests.faces.browsing import CONTRAST, SMALL, UNNAMED, WIDTHS, Tab, chromium
 from tests.faces.serving import Page, serving
 
@@ -81,8 +82,8 @@ def shown_table(tab: Tab) -> list[list[str]]:
 def agrees(tab: Tab, file: Path) -> None:
     """Check that verdict, chart and table are those of the library for a file."""
     scenario = lifecycle.load(file)
-    comparison = lifecycle.compare(scenario)
-    found = brief(scenario, until=last_year_named(comparison))
+    found = brief(scenario, until=last_year_needed(scenario))
+    comparison = lifecycle.compare(found.scenario)
     verdict = verdict_under(comparison, found)
     top, below = tab.text(".lc-panel"), tab.text(".lc-next") + tab.text(".lc-beside")
     for line in verdict.lines[:3]:

@@ -28,7 +28,7 @@ from lifecycle.cli.main import main
 from lifecycle.cli.papers import PAPERS, papers_of
 from lifecycle.evaluation.swings import swings
 from lifecycle.language.sentences import say
-from lifecycle.language.words import NO_SINGLE
+from lifecycle.language.verdict import NO_SINGLE
 from lifecycle.quantities import money_text
 from lifecycle.scenario import replaced
 from lifecycle.writers.html import as_html

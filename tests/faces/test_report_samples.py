@@ -16,7 +16,7 @@ from lifecycle.answers.papers.for_shop import for_shop
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.language.case_lines import case_lines
 from lifecycle.language.sentences import say
-from lifecycle.language.sureness import verdict_under
+from lifecycle.language.verdict import verdict_under
 from lifecycle.quantities import money_text
 from lifecycle.studies import assessment
 from lifecycle.studies.by_place import by_place
@@ -42,8 +42,8 @@ def sample(name: str, paper: str) -> str:
 @pytest.mark.parametrize("name", SAMPLES)
 def test_a_sample_is_fresh(name: str) -> None:
     scenario = lifecycle.load(ROOT / "scenarios" / f"{name}.toml")
-    comparison = compare(scenario)
     found = assessment.brief(scenario)
+    comparison = compare(found.scenario)
     answer = verdict_under(comparison, found)
     said = sample(name, "us.html")
     case = case_lines(comparison, found.doubt)

@@ -17,8 +17,9 @@ import pytest
 
 from lifecycle.evaluation.comparison import compare
 from lifecycle.files import data, load
-from lifecycle.language.sureness import last_year_named, verdict_under
+from lifecycle.language.verdict import verdict_under
 from lifecycle.studies.assessment import brief
+from lifecycle.studies.verdict import last_year_needed
 from tests.house.readability import measure, sentences, syllables, units, words
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -104,7 +105,8 @@ def _of_verdict(path: Path) -> tuple[str, ...]:
     comparison = compare(load(path))
     found = None
     if not comparison.trouble and comparison.subject is not None:
-        found = brief(comparison.scenario, draws=16, until=last_year_named(comparison))
+        found = brief(comparison.scenario, draws=16, until=last_year_needed(comparison.scenario))
+        comparison = compare(found.scenario)
     verdict = verdict_under(comparison, found)
     titles = sorted({way.title for way in comparison.ways.values()}, key=len, reverse=True)
     return tuple(_without(line, titles) for line in (*verdict.lines, *verdict.beside))

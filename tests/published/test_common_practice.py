@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 from lifecycle import files
-from lifecycle.language.words import open_it_first
+from lifecycle.language.verdict import open_it_first
 from lifecycle.quantities import convert
 from lifecycle.quote import Item, Quote, added_up, by_sprayed_length
 from lifecycle.scenario.takeoff import takeoff_of

@@ -88,7 +88,7 @@ def test_shares_of_the_doubt_add_up_to_one() -> None:
 
 def test_luck_is_that_of_simulated_lives_at_likely_values() -> None:
     found = gathered()
-    lives = simulate(resolve(scenario()), lives=found.lives, seed=1)
+    lives = simulate(resolve(found.scenario), lives=found.lives, seed=1)
     renewal = float(resolve(scenario()).existing.roof.renew_cost)
     assert found.large_bill == pytest.approx(0.5 * renewal)
     for name, luck in found.luck.items():

@@ -15,7 +15,8 @@ from lifecycle.plans import CHANGE, KEEP, plan_titles, subject_of, under_every_p
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.doubt import futures, under
 from lifecycle.studies.habits import Habits, habits
-from lifecycle.studies.timing import NEVER, WHEN_IT_MUST, Timing, timing
+from lifecycle.studies.timing import NEVER, Timing, timing
+from lifecycle.studies.ways import WHEN_IT_MUST
 
 SCENARIOS = Path(__file__).resolve().parents[2] / "scenarios"
 DRAWS = 32

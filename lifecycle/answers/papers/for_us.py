@@ -41,7 +41,7 @@ from lifecycle.language.assumptions import bases_sentence
 from lifecycle.language.case_lines import case_lines
 from lifecycle.language.labels import HEADINGS, years_text
 from lifecycle.language.sentences import say, words
-from lifecycle.language.words import NO_QUOTE, NO_SINGLE
+from lifecycle.language.verdict import NO_QUOTE, NO_SINGLE
 from lifecycle.scenario import Scenario, geometry_of
 
 SIZE = 8.0

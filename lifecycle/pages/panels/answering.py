@@ -5,8 +5,8 @@ Lecture
 `studies.assessment.brief` gives the answer of a comparison in one piece. A page wants the word before the
 rest, so the same answer is asked for here in parts, with the same futures and the same draws:
 
-    first   the subject and what the owner would do otherwise: word, range, of 20
-    whole   every way: what is cheapest, what next, what stands beside
+    first   every way at the years kept: what to do, by how much, of 20
+    whole   what it hangs on, what next, what stands beside
     table   the table of 20s, one plan after another
 
 One evaluator (`studies.futures`) serves all three and the next scenario: a change works out only the ways
@@ -22,19 +22,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 from lifecycle.evaluation.comparison import Comparison, compare, subject_of
-from lifecycle.language import advice, words
-from lifecycle.language.sureness import last_year_named, sureness, verdict_under
-from lifecycle.language.words import Verdict, VerdictParts
+from lifecycle.language.verdict import Verdict, verdict_under
 from lifecycle.scenario import Scenario, resolve
-from lifecycle.studies.assessment import Assessment, of_doubt
-from lifecycle.studies.doubt import Doubt, of_20, under
+from lifecycle.studies.assessment import Assessment, compared, of_doubt
+from lifecycle.studies.doubt import Doubt
 from lifecycle.studies.futures import DRAWS, SEED, Evaluator, Futures, futures, in_futures
 from lifecycle.studies.habits import Habits, habits, years_shown
 from lifecycle.studies.sampling import Contradiction
-from lifecycle.studies.verdict import word_under_doubt
+from lifecycle.studies.verdict import last_year_needed
 
 Check = Callable[[], None]
 
@@ -79,9 +76,10 @@ class Answering:
         self._draws, self._seed = draws, seed
         self._evaluator = Evaluator()
         self._drawn: tuple[Scenario, Futures] | None = None
+        self._done: tuple[Scenario, Scenario, Doubt] | None = None
 
     def first(self, scenario: Scenario, check: Check) -> Answer | None:
-        """Return word, range and chance of the verdict.
+        """Return the first lines of the verdict.
 
         Parameters
         ----------
@@ -93,7 +91,7 @@ class Answering:
         Returns
         -------
         Answer or None
-            None where the verdict takes every way, or where there is no doubt.
+            None where nothing is compared.
 
         Raises
         ------
@@ -103,16 +101,10 @@ class Answering:
         plain = _uncompared(scenario)
         if plain.subject is None or scenario.trouble:
             return None
-        if any(advice.not_sure(plain, asked) for asked in ("quote", "otherwise")):
-            return None
-        drawn = self._futures(scenario)
-        if not drawn.sample.values:
-            return None
-        check()
-        wanted = plain.base_case, plain.subject
-        result = self._doubt(scenario, drawn, last_year_named(plain), check, ways=wanted)
-        found = of_doubt(scenario, result, worth=False)
-        return Answer(plain, found, _first_lines(plain, found), whole=False)
+        completed, result = self._compared(scenario, check)
+        found = of_doubt(completed, result, worth=False)
+        plain = _uncompared(completed)
+        return Answer(plain, found, verdict_under(plain, found), whole=False)
 
     def whole(self, scenario: Scenario, check: Check) -> Answer:
         """Return the whole verdict, as `lifecycle compare` prints it.
@@ -134,13 +126,26 @@ class Answering:
         plain = _uncompared(scenario)
         if scenario.trouble:
             return Answer(plain, None, verdict_under(plain, None), whole=True)
-        drawn = self._futures(scenario)
-        ahead = years_shown(scenario)[-1]
-        result = self._doubt(scenario, drawn, last_year_named(plain), check, ahead=ahead)
-        comparison = compare(scenario)
+        completed, result = self._compared(scenario, check)
+        comparison = compare(completed)
         check()
-        found = of_doubt(scenario, result)
+        found = of_doubt(completed, result, evaluator=self._evaluator)
         return Answer(comparison, found, verdict_under(comparison, found), whole=True)
+
+    def _compared(self, scenario: Scenario, check: Check) -> tuple[Scenario, Doubt]:
+        """Return a scenario with the one set of ways, and its doubt; once for each scenario."""
+        if self._done is None or self._done[0] is not scenario:
+            drawn = self._futures(scenario)
+            completed, result = compared(
+                scenario,
+                drawn,
+                until=last_year_needed(scenario),
+                ahead=years_shown(scenario)[-1],
+                evaluator=self._evaluator,
+                progress=lambda done, whole: check(),
+            )
+            self._done = scenario, completed, result
+        return self._done[1:]
 
     def table(self, scenario: Scenario, check: Check) -> Habits | None:
         """Return the table of 20s, worked out plan by plan.
@@ -176,13 +181,6 @@ class Answering:
             self._drawn = scenario, drawn
         return self._drawn[1]
 
-    def _doubt(self, scenario: Scenario, drawn: Futures, until: int, check: Check, **asked: Any) -> Doubt:
-        """Evaluate some ways in given futures, with a check between the parts."""
-        work = self._evaluator
-        return under(
-            scenario, drawn, until=until, evaluator=work, progress=lambda done, whole: check(), **asked
-        )
-
 
 def _uncompared(scenario: Scenario) -> Comparison:
     """Return a comparison that names its ways and years, and has compared nothing yet."""
@@ -190,26 +188,3 @@ def _uncompared(scenario: Scenario) -> Comparison:
     subject = subject_of(case)
     terms = scenario, case, float(case.terms.holding_period), case.terms.study_period
     return Comparison(*terms, case.base_case.name, subject.name if subject else None, {}, (), None, None)
-
-
-def _first_lines(plain: Comparison, found: Assessment) -> Verdict:
-    """Return the first three lines of the verdict under doubt."""
-    sure = sureness(plain, found)
-    titles = {way.name: way.title for way in plain.scenario.alternatives}
-    parts = VerdictParts(
-        plain.subject,
-        plain.base_case,
-        plain.holding_period,
-        word_under_doubt(sure.chance, sure.middle, sure.dearer),
-        middle=sure.middle,
-        low=sure.low,
-        high=sure.high,
-        of_20=of_20(sure.chance),
-        if_sold={year: of_20(chance) for year, chance in sure.if_sold.items()},
-    )
-    lines = (
-        words.answer_sentence(parts, titles[plain.subject or ""], titles[plain.base_case]),
-        words.range_sentence(sure.low, sure.high),
-        " ".join([words.of_20_sentence(of_20(sure.chance), parts.if_sold), *sure.warnings]),
-    )
-    return Verdict(parts, lines)

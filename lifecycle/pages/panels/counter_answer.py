@@ -27,7 +27,7 @@ import ipywidgets
 
 from lifecycle.language.labels import listed
 from lifecycle.language.sentences import words
-from lifecycle.language.words import Verdict, open_it_first
+from lifecycle.language.verdict import of_20_lines, open_it_first, willing_lines
 from lifecycle.pages.panels.answering import Answer
 from lifecycle.pages.panels.counter_other_work import Offer
 from lifecycle.pages.panels.counter_price_text import price_html
@@ -44,12 +44,6 @@ TITLES = {
     6: "What was not looked at",
 }
 """Heading of each section, in its order."""
-
-OF_20 = 2
-"""Place of the line that says of 20, in a verdict of one way against one other."""
-
-ITEM = "- "
-"""Begins a line of a list."""
 
 WAITING = "No verdict yet"
 FIRST = "The price comes after it."
@@ -134,17 +128,16 @@ class CounterAnswer:
         elif self._moved:
             self._turned = ""
         self._word, self._moved = parts.word, []
-        titles = {way.name: way.title for way in answer.scenario.alternatives}
-        word = parts.word[0].upper() + parts.word[1:]
-        head = f"{word}: {titles[parts.subject]}" if parts.subject and parts.middle is not None else word
-        against, _, of_20 = in_order(answer.verdict)
-        self._put_first(head, against)
+        head, *lines = answer.verdict.lines
+        self._put_first(head, lines)
         marks = "" if parts.of_20 is None else f'<div class="lc-big">{twenty(parts.of_20)}</div>'
+        of_20 = of_20_lines(answer.found) if answer.found is not None else []
         self._put(3, marks + paragraphs(of_20))
 
     def show_whole(self, answer: Answer) -> None:
         """Show the cheapest way that the customer is willing to take."""
-        self._put(2, paragraphs(in_order(answer.verdict)[1]))
+        found = answer.found
+        self._put(2, paragraphs(willing_lines(answer.comparison, found) if found is not None else []))
 
     def show_rest(
         self, offers: Iterable[str], examination: Examination, work: Iterable[Offer], unseen: Iterable[str]
@@ -160,7 +153,7 @@ class CounterAnswer:
         """Put the verdict on the page."""
         kind = ' class="lc-stop"' if stop else ""
         eyebrow = "" if stop else f'<p class="lc-eyebrow">1 {escape(TITLES[1])}</p>'
-        first, *more = lines
+        first, *more = [*lines, ""]
         self.first.value = (
             f'<div role="status" aria-live="polite" id="verdict"{kind}>'
             f'{eyebrow}<p class="lc-word">{escape(head)}</p>'
@@ -191,28 +184,6 @@ class CounterAnswer:
         for number, box in self.others.items():
             there = asked if number == 5 else bool(self.sections[number].value)
             box.layout.display = "" if there else "none"
-
-
-def in_order(verdict: Verdict) -> tuple[list[str], list[str], list[str]]:
-    """Return the lines of a verdict for sections 1, 2 and 3.
-
-    Parameters
-    ----------
-    verdict : Verdict
-        Where the customer is not sure what they would do otherwise it lists every way; the list is of 20.
-
-    Returns
-    -------
-    tuple of list of str
-        Against what they would do otherwise; the cheapest way; of 20.
-    """
-    lines = list(verdict.lines)
-    listed_ways = [line for line in lines if line.startswith(ITEM)]
-    if not listed_ways:
-        return lines[:OF_20], lines[OF_20 + 1 :], lines[OF_20 : OF_20 + 1]
-    why, _, head = lines[0].partition(". ")
-    rest = [line for line in lines[1:] if not line.startswith(ITEM)]
-    return [f"{why}."], rest, [head, *listed_ways]
 
 
 def work_html(work: Iterable[Offer]) -> str:

@@ -28,22 +28,22 @@ def counter_example_text() -> str:
     from lifecycle.answers.quote import form_lines, price_lines
     from lifecycle.evaluation.comparison import compare
     from lifecycle.language.lines import blocks, wrapped
-    from lifecycle.language.sureness import verdict_under
-    from lifecycle.pages.panels.counter_answer import TITLES, in_order, unseen_lines
+    from lifecycle.language.verdict import of_20_lines, verdict_under, willing_lines
+    from lifecycle.pages.panels.counter_answer import TITLES, unseen_lines
     from lifecycle.pages.panels.counter_price_text import change_lines
     from lifecycle.places import scenario_path
     from lifecycle.studies.assessment import brief
     from lifecycle.studies.quoting import examine
 
     scenario = files.load(scenario_path(NAME))
-    comparison, found, examination = compare(scenario), brief(scenario), examine(scenario)
-    against, cheapest, of_20 = in_order(verdict_under(comparison, found))
+    found, examination = brief(scenario), examine(scenario)
+    comparison = compare(found.scenario)
     one, units = examination.quotes[0], scenario.units
     price = [*price_lines(one, units), *form_lines(one.forms, units), *change_lines(one, examination)]
     sections = {
-        1: against,
-        2: cheapest,
-        3: of_20,
+        1: verdict_under(comparison, found).lines,
+        2: willing_lines(comparison, found),
+        3: of_20_lines(found),
         4: offer_lines(comparison, found.doubt),
         5: price,
         6: [f"- {line}" for line in unseen_lines(examination, moisture=False)],

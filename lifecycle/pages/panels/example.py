@@ -27,12 +27,12 @@ def example_text() -> str:
     from lifecycle import files
     from lifecycle.evaluation.comparison import compare
     from lifecycle.language.assumptions import bases_sentence
-    from lifecycle.language.sureness import verdict_under
+    from lifecycle.language.verdict import verdict_under
     from lifecycle.places import scenario_path
     from lifecycle.studies.assessment import brief
 
     scenario = files.load(scenario_path(NAME))
-    comparison = compare(scenario)
-    answer = verdict_under(comparison, brief(scenario))
+    found = brief(scenario)
+    answer = verdict_under(compare(found.scenario), found)
     head = f"An invented example: {scenario.title}"
     return "\n\n".join([head, *answer.lines, *answer.beside, bases_sentence(scenario)])

@@ -1,10 +1,10 @@
-"""The verdict at the top of a page: the word, the sentences, twenty marks, and which answer turned it.
+"""The verdict at the top of a page: what to do, by how much, twenty marks, and which answer turned it.
 
 Lecture
 -------
-The sentences are those of the verdict grammar (`words`), unchanged; only the word is set large. While a
-newer answer is worked out the old one stays, in grey. When the word changes, it is said which answer did
-it.
+The sentences are those of the verdict grammar (`language.verdict`), unchanged; the first is set large.
+While a newer answer is worked out the old one stays, in grey. When the word changes, it is said which
+answer did it.
 
 Left out: what next, and what stands beside (`results`).
 """
@@ -16,7 +16,7 @@ from html import escape
 import ipywidgets
 
 from lifecycle.language.labels import listed
-from lifecycle.language.words import Verdict
+from lifecycle.language.verdict import Verdict
 from lifecycle.pages.panels.answering import Answer
 from lifecycle.pages.panels.folds import held
 from lifecycle.pages.panels.words_on_page import paragraphs
@@ -76,10 +76,8 @@ class VerdictBox:
         elif self._moved:
             self._turned = ""
         self._word, self._moved = parts.word, []
-        titles = {way.name: way.title for way in answer.scenario.alternatives}
-        word = parts.word[0].upper() + parts.word[1:]
-        head = f"{word}: {titles[parts.subject]}" if parts.subject and parts.middle is not None else word
-        self._put(head, list(answer.verdict.lines[: at_top(answer.verdict)]), of_20=parts.of_20)
+        head, *lines = answer.verdict.lines[: at_top(answer.verdict)]
+        self._put(head, lines, of_20=parts.by["of_20"] if parts.by else None)
         self._new()
 
     def failed(self) -> None:
@@ -92,9 +90,9 @@ class VerdictBox:
         for box in (self.box, self.said):
             box.remove_class("lc-old")
 
-    def _put(self, head: str, lines: list[str], of_20: int | None = None) -> None:
+    def _put(self, head: str, lines: list[str], of_20: float | None = None) -> None:
         """Put the verdict on the page."""
-        marks = twenty(of_20) if of_20 is not None else ""
+        marks = twenty(int(of_20)) if of_20 is not None else ""
         self.html.value = (
             f'<div role="status" aria-live="polite" id="verdict"><h2 class="lc-word">{escape(head)}</h2>'
             f"{marks}{paragraphs([self._turned], kind='lc-turned')}</div>"

@@ -13,7 +13,7 @@ The content is the same for the same scenario: no author, no time, nothing of th
 from __future__ import annotations
 
 from lifecycle.evaluation.comparison import Comparison
-from lifecycle.language.sureness import verdict_under
+from lifecycle.language.verdict import verdict_under
 from lifecycle.studies.assessment import Assessment
 from lifecycle.writers.workbook.account import account_of
 from lifecycle.writers.workbook.cells import Book

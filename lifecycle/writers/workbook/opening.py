@@ -16,7 +16,7 @@ import lifecycle
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.language.assumptions import BASES
 from lifecycle.language.labels import input_name, years_text
-from lifecycle.language.words import Verdict
+from lifecycle.language.verdict import Verdict
 from lifecycle.scenario import Scenario, Stated, Use
 from lifecycle.studies.register import Entry, entry
 from lifecycle.writers.workbook.account import (
