@@ -24,9 +24,12 @@ from lifecycle.language.labels import HEADINGS, counted, listed
 from lifecycle.language.sentences import say, words
 from lifecycle.quantities import number_text
 from lifecycle.scenario import Scenario, takeoff_of
-from lifecycle.studies.effects import effects
+from lifecycle.studies.effects import Effect, effects
 from lifecycle.studies.implied import QUANTITIES, Extreme, Implied, PlanImplied, Quantity, implied
 from lifecycle.studies.register import Amount, Entry, Register, entry, register
+
+SIGNS = {1: "+", -1: "-", 0: "."}
+"""How a sign is shown."""
 
 SINGLE_AGE = "new leak, age "
 """How the names of the chances in a single year of age begin; they make a table of their own."""
@@ -69,7 +72,7 @@ def figures_answer(scenario: Scenario) -> Answer:
     scenario : Scenario
         Any.
     """
-    table, plans = register(scenario), implied(scenario)
+    table, plans, found = register(scenario), implied(scenario), effects(scenario)
     likely, ranges, ages = _implied(plans, scenario.currency)
     legend = Items(tuple(f"[{number}] {plan.title}" for number, plan in enumerate(plans, 1)), marks=False)
     blocks: list[Block] = [
@@ -82,9 +85,24 @@ def figures_answer(scenario: Scenario) -> Answer:
         register_table(table.entries),
         Items(table.on_bands),
         ages,
+        *_signs(scenario, found),
         *_takeoff(scenario),
     ]
-    return Answer(HEADINGS["figures"], scenario.title, tuple(blocks), _data(scenario, table, plans))
+    data = _data(scenario, table, plans, found)
+    return Answer(HEADINGS["figures"], scenario.title, tuple(blocks), data)
+
+
+def _signs(scenario: Scenario, found: tuple[Effect, ...]) -> Iterator[Block]:
+    """Return which way each ranged figure moves the cost of each way, and why where that surprises."""
+    if not found:
+        return
+    ways = {way.name: way.title for way in scenario.alternatives}
+    yield Heading(say("figures.signs"), 3)
+    yield Items(tuple(f"[{number}] {title}" for number, title in enumerate(ways.values(), 1)), marks=False)
+    heads = (words("figures.heads")["figure"], *(f"[{number}]" for number in range(1, len(ways) + 1)))
+    yield Table(heads, tuple((one.figure.path, *(SIGNS[one.sign(way)] for way in ways)) for one in found))
+    reasons = {one.figure.field.label: one.reason for one in found if one.surprising}
+    yield Items(tuple(f"{label}: {reason}" for label, reason in reasons.items()))
 
 
 def _takeoff(scenario: Scenario) -> Iterator[Block]:
@@ -196,8 +214,10 @@ def _number(number: float, unit: str) -> str:
     return number_text(float(f"{shown:.2g}"), 2)
 
 
-def _data(scenario: Scenario, table: Register, plans: tuple[PlanImplied, ...]) -> dict[str, Any]:
-    """Return the register, and what the figures imply, as plain data."""
+def _data(
+    scenario: Scenario, table: Register, plans: tuple[PlanImplied, ...], found: tuple[Effect, ...]
+) -> dict[str, Any]:
+    """Return the register, what the figures imply, and what each does to each way, as plain data."""
     return {
         **head_of(scenario),
         "figures": [entry_result(line) for line in table.entries],
@@ -214,7 +234,7 @@ def _data(scenario: Scenario, table: Register, plans: tuple[PlanImplied, ...]) -
                 "expected": one.expected,
                 "reason": one.reason if one.surprising else None,
             }
-            for one in effects(scenario)
+            for one in found
         ],
         **_takeoff_result(scenario),
         "implied": {plan.plan: _plan_result(plan) for plan in plans},

@@ -100,7 +100,7 @@ def yearly_spending(comparison: Comparison, ax: Axes | None = None, *, way: str 
         bottom = top - lines_height(len(lines)) - PANEL
         panel = picture.axes_at(LEFT, bottom, WIDTH - LEFT - MARGIN, PANEL)
         _panel(panel, spent[way_shown.name], scale.by, limits)
-        heading(panel, lines, above=0.08, size=TEXT, bold=stands_out(comparison, way_shown))
+        heading(panel, lines, above=0.12, size=TEXT, bold=stands_out(comparison, way_shown))
         panel.tick_params(labelbottom=way_shown is ways[-1])
         top -= slot
     first = picture.axes[0]
