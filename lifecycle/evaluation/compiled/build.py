@@ -65,8 +65,6 @@ def build(folder: Path, target: str | None = None, *, native: bool = False) -> l
     list of Path
         The libraries; empty if no compiler here can.
     """
-    for old in folder.glob("kernel-*"):
-        old.unlink()
     intel = (target or platform.machine()).lower().startswith(("x86_64", "amd64"))
     kinds: dict[str, Sequence[str]] = {"": ("-march=native",)} if native else {"": ()}
     if intel and not native:
@@ -75,8 +73,11 @@ def build(folder: Path, target: str | None = None, *, native: bool = False) -> l
     for compiler in compilers() if target is None else [[*CROSS_COMPILER, "-target", target, "-s"]]:
         libraries = {kind: folder / library_name(kind, windows=windows) for kind in kinds}
         if all(compile_to(compiler, kinds[kind], path) for kind, path in libraries.items()):
+            for old in set(folder.glob("kernel-*")) - set(libraries.values()):
+                if old.suffix != ".part":  # another process may be at work
+                    old.unlink(missing_ok=True)
             return list(libraries.values())
-    return []
+    return build(folder) if native else []  # a compiler may not know this processor
 
 
 def compilers() -> list[list[str]]:
