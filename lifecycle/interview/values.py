@@ -11,8 +11,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-import tomlkit
-
 from lifecycle.interview.answers import RANGE
 
 
@@ -36,6 +34,8 @@ def value_text(value: Any) -> str:
     >>> value_text({"low": 4, "note": "your answer"})
     '{low = 4, note = "your answer"}'
     """
+    import tomlkit
+
     if isinstance(value, Mapping):
         table = tomlkit.inline_table()
         table.update(value)
