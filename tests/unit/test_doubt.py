@@ -312,3 +312,10 @@ def test_a_band_of_curves_is_that_of_each_year() -> None:
 @pytest.mark.parametrize(("chance", "number"), [(0.0, 0), (0.0249, 0), (0.025, 1), (0.5, 10), (1.0, 20)])
 def test_a_chance_is_so_many_of_20(chance: float, number: int) -> None:
     assert of_20(chance) == number
+
+
+def test_percentiles_of_ten_even_values_lie_between_them() -> None:
+    """By hand: the value in place k has the running weight (k + 1/2) / 10, so 10 % lies half-way on."""
+    found = band(np.arange(10.0)[::-1], np.full(10, 0.1))
+    assert [float(point) for point in (found.p10, found.p50, found.p90)] == pytest.approx([0.5, 4.5, 8.5])
+    assert float(found.mean) == pytest.approx(4.5)
