@@ -36,7 +36,7 @@ Kind: TypeAlias = Literal["plain", "verdict", "note", "caution"]
 
 @dataclass(frozen=True)
 class Heading:
-    """A heading; level 2 is that of a section, 3 one below."""
+    """A heading; level 2 is that of a section, 3 and 4 are below."""
 
     text: str
     level: int = 2

@@ -14,12 +14,12 @@ Chances here are what happens to one coach, as so many of 20; what is rare is sa
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from functools import partial
 from typing import Any
 
 import lifecycle
-from lifecycle.answers.blocks import Answer, Block, Drawing, Heading, Items, Rest, Sentence, Table
+from lifecycle.answers.blocks import Answer, Block, Columns, Drawing, Heading, Items, Rest, Sentence, Table
 from lifecycle.answers.shared import SCHEMA, trouble_reason
 from lifecycle.evaluation.opening import Opening
 from lifecycle.language.labels import (
@@ -231,6 +231,38 @@ def _examined(one: Examination, *, titled: bool) -> Iterator[Block]:
         yield Sentence(fixed_made_of(quoted.forms))
         yield from map(Sentence, _terms(quoted.quote, units))
     yield Sentence(once_open(one.opening, one.scenario)[-1], "note")
+
+
+def price_blocks(examination: Examination) -> tuple[Block, ...]:
+    """Return the price of one quote for a talk: line by line, its two forms side by side, what can change it.
+
+    Parameters
+    ----------
+    examination : Examination
+        Of a scenario with one quote; lines that this coach does not need are left out.
+    """
+    one, units, currency = examination.quotes[0], examination.scenario.units, examination.scenario.currency
+    table, forms, quoted = _items(one, units, currency), one.forms, one.quote
+    rows = tuple(row for row in table.rows if row[-1] != money_text(0.0))
+    total = next(place for place, row in enumerate(rows) if row[0] == say("quote.rows.sound"))
+    head, sound, _ = form_lines(forms, units)
+    fixed = f"{say('quote.fixed', price=money_text(forms.all_in))}. {fixed_made_of(forms)}"
+    open_prices = [] if quoted.cap is not None else [say("quote.no_cap_said")]
+    if quoted.exit_price is None:
+        open_prices.append(say("quote.no_exit_said"))
+    else:
+        open_prices.append(say("quote.exit_costs", money=money_text(quoted.exit_price)))
+    return (
+        replace(table, rows=rows, strong=(total,), ruled=(total,)),
+        *map(Sentence, price_lines(one, units)),
+        Heading(head, 3),
+        Columns(
+            (Heading(say("quote.sound_head"), 4), Sentence(f"{sound.rstrip(';')}.")),
+            (Heading(say("quote.fixed_head"), 4), Sentence(fixed)),
+        ),
+        Heading(say("quote.can_change"), 3),
+        *map(Sentence, (*once_open(examination.opening, examination.scenario), *open_prices)),
+    )
 
 
 def measured(takeoff: Takeoff | None, units: str) -> list[str]:

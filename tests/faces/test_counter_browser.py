@@ -88,7 +88,7 @@ def test_a_customer_is_asked_the_roof_walked_and_the_answer_keeps_its_order(tab:
     assert numbers == list(TITLES)
     tops = [head.bounding_box()["y"] for head in heads]
     assert tops == sorted(tops)
-    assert page.locator(".lc-forms .lc-form").count() == 2
+    assert page.locator(".lc-counter .columns > div").count() == 2
 
 
 def test_the_verdict_is_that_of_the_library(tab: Tab, tmp_path: Path) -> None:
@@ -129,7 +129,7 @@ def test_trouble_stops_and_a_new_customer_wipes(tab: Tab) -> None:
     page.locator(".lc-answering.lc-shown").wait_for()
     shown = page.locator(".lc-page").inner_text()
     assert "Spraying over wet wood shuts the water in." in shown and "cheaper" not in shown
-    assert not page.locator(".lc-forms").count()
+    assert not page.locator(".lc-counter .columns").count()
     page.get_by_role("button", name="New customer").click()
     page.get_by_role("button", name="No, keep it").click()
     assert "Open it first." in tab.text(".lc-word")

@@ -25,15 +25,16 @@ from typing import Any
 
 import ipywidgets
 
+from lifecycle.answers.quote import price_blocks
 from lifecycle.language.labels import listed
 from lifecycle.language.sentences import words
 from lifecycle.language.verdict import of_20_lines, open_it_first, willing_lines
 from lifecycle.pages.panels.answering import Answer
 from lifecycle.pages.panels.counter_other_work import Offer
-from lifecycle.pages.panels.counter_price_text import price_html
 from lifecycle.pages.panels.verdict_box import turned_sentence, twenty
 from lifecycle.pages.panels.words_on_page import items, paragraphs, table
 from lifecycle.studies.quoting import Examination, scope
+from lifecycle.writers.html import as_parts
 
 TITLES = {
     1: "Compared with what you would do otherwise",
@@ -144,7 +145,7 @@ class CounterAnswer:
     ) -> None:
         """Show whose figures these are, the price, other work, and what was not looked at."""
         self._put(4, paragraphs(offers))
-        self.sections[5].value = price_html(examination) + work_html(work)
+        self.sections[5].value = as_parts(price_blocks(examination)) + work_html(work)
         self._fresh(5)
         self._put(6, items(unseen) or paragraphs([ALL_SEEN]))
         self._show(asked=True)

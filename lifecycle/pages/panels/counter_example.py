@@ -24,29 +24,31 @@ def counter_example_text() -> str:
     if on_a_page():
         return ""
     from lifecycle import files
+    from lifecycle.answers.blocks import Answer, Heading, Items, Sentence
     from lifecycle.answers.both_ways import offer_lines
-    from lifecycle.answers.quote import form_lines, price_lines
+    from lifecycle.answers.quote import price_blocks
     from lifecycle.evaluation.comparison import compare
-    from lifecycle.language.lines import blocks, wrapped
     from lifecycle.language.verdict import of_20_lines, verdict_under, willing_lines
     from lifecycle.pages.panels.counter_answer import TITLES, unseen_lines
-    from lifecycle.pages.panels.counter_price_text import change_lines
     from lifecycle.places import scenario_path
     from lifecycle.studies.assessment import brief
     from lifecycle.studies.quoting import examine
+    from lifecycle.writers.terminal import as_text
 
     scenario = files.load(scenario_path(NAME))
     found, examination = brief(scenario), examine(scenario)
     comparison = compare(found.scenario)
-    one, units = examination.quotes[0], scenario.units
-    price = [*price_lines(one, units), *form_lines(one.forms, units), *change_lines(one, examination)]
     sections = {
-        1: verdict_under(comparison, found).lines,
-        2: willing_lines(comparison, found),
-        3: of_20_lines(found),
-        4: offer_lines(comparison, found.doubt),
-        5: price,
-        6: [f"- {line}" for line in unseen_lines(examination, moisture=False)],
+        1: map(Sentence, verdict_under(comparison, found).lines),
+        2: map(Sentence, willing_lines(comparison, found)),
+        3: map(Sentence, of_20_lines(found)),
+        4: map(Sentence, offer_lines(comparison, found.doubt)),
+        5: price_blocks(examination),
+        6: (Items(tuple(unseen_lines(examination, moisture=False))),),
     }
-    head = [f"An invented customer: {scenario.title}"]
-    return blocks(head, *([f"{number}  {TITLES[number]}", *wrapped(sections[number])] for number in TITLES))
+    blocks = [
+        block
+        for number, title in TITLES.items()
+        for block in (Heading(f"{number}  {title}"), *sections[number])
+    ]
+    return as_text(Answer(f"An invented customer: {scenario.title}", "", tuple(blocks)))

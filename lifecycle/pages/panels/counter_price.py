@@ -8,7 +8,7 @@ one. Without a list one number is the price, with tax, and another the price of 
 
 No price is shown here but what the seller types: what it comes to is shown with the answer.
 
-Left out: what a price comes to (`counter_price_text`).
+Left out: what a price comes to (`answers.quote`).
 """
 
 from __future__ import annotations
