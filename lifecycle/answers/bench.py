@@ -344,11 +344,12 @@ def why_it_differs(before: Bench, progress: Progress | None = None) -> Answer:
     progress : callable or None
         Called with the parts done and in all.
     """
-    from lifecycle.answers.difference import difference_answer
+    from lifecycle.answers.difference import difference_answer, what_to_do
     from lifecycle.studies.difference import difference
 
     found = difference(before.first, before.now, progress=progress)
-    return difference_answer(before.first, before.now, found)
+    to_do = what_to_do(before.first), what_to_do(before.now)
+    return difference_answer(before.first, before.now, found, to_do)
 
 
 def record_rows(before: Bench) -> list[tuple[str, str, str]]:

@@ -29,6 +29,7 @@ from lifecycle.heat import solar_reflectance_index
 from lifecycle.kinds import COVERINGS
 from lifecycle.language.labels import HEADINGS, cheaper_or_dearer, counted, inner, listed, years_text
 from lifecycle.language.sentences import say, words
+from lifecycle.language.verdict import first_line
 from lifecycle.quantities import about, convert, money_text, number_text
 from lifecycle.scenario import Scenario, StatedAlternative
 from lifecycle.studies.by_place import EFFECTS, ByPlace, OnRoof, Standing, by_place
@@ -48,19 +49,24 @@ def climate(scenario: Scenario, *, told: Told) -> Answer:
     -------
     Answer
     """
+    told.step("what to do")
+    completed, line = first_line(scenario)
     told.step("every place")
-    return climate_answer(by_place(scenario))
+    return climate_answer(by_place(completed), line)
 
 
-def climate_answer(found: ByPlace) -> Answer:
+def climate_answer(found: ByPlace, line: str = "") -> Answer:
     """Put where it stands, and the answer in every place, into words.
 
     Parameters
     ----------
     found : ByPlace
         From `studies.by_place`.
+    line : str
+        Line 1 of the verdict where it stands; empty: it is said elsewhere.
     """
     blocks: tuple[Block, ...] = (
+        *([Sentence(line, "verdict")] if line else []),
         Sentence(" ".join(_place(found))),
         *_nothing(found),
         *places_blocks(found),
@@ -70,7 +76,7 @@ def climate_answer(found: ByPlace) -> Answer:
         *_factors(found),
         *_cooling(found),
     )
-    return Answer(HEADINGS["climate"], found.scenario.title, blocks, _data(found))
+    return Answer(HEADINGS["climate"], found.scenario.title, blocks, {**_data(found), "do": line or None})
 
 
 def _place(found: ByPlace) -> Iterator[str]:

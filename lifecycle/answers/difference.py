@@ -26,6 +26,7 @@ from lifecycle.language.labels import (
     years_text,
 )
 from lifecycle.language.sentences import say, words
+from lifecycle.language.verdict import first_line
 from lifecycle.quantities import about, money_text
 from lifecycle.scenario import Scenario
 from lifecycle.studies import difference as study
@@ -60,11 +61,32 @@ def difference(first: Scenario, second: Scenario, *, seed: int = study.SEED, tol
     -------
     Answer
     """
+    told.step("what each of the two would do")
+    to_do = what_to_do(first), what_to_do(second)
     told.step("what the two say differently, taken over one by one")
-    return difference_answer(first, second, study.difference(first, second, seed=seed, progress=told.part))
+    found = study.difference(first, second, seed=seed, progress=told.part)
+    return difference_answer(first, second, found, to_do)
 
 
-def difference_answer(first: Scenario, second: Scenario, found: Difference) -> Answer:
+def what_to_do(scenario: Scenario) -> str:
+    """Return line 1 of the verdict on a scenario."""
+    return first_line(scenario)[1]
+
+
+def agreement(to_do: tuple[str, str]) -> str:
+    """Say whether two answers agree on what to do.
+
+    Parameters
+    ----------
+    to_do : tuple of str
+        Line 1 of the two verdicts.
+    """
+    if to_do[0] == to_do[1]:
+        return say("difference.agree", do=to_do[0])
+    return say("difference.disagree", first=to_do[0], second=to_do[1])
+
+
+def difference_answer(first: Scenario, second: Scenario, found: Difference, to_do: tuple[str, str]) -> Answer:
     """Put the difference of two answers into words.
 
     Parameters
@@ -73,12 +95,18 @@ def difference_answer(first: Scenario, second: Scenario, found: Difference) -> A
         What was stated.
     found : Difference
         Between their answers.
+    to_do : tuple of str
+        Line 1 of the two verdicts.
     """
     answers = (
         _answer("first", first, found.ways_first, found.first),
         _answer("second", second, found.ways_second, found.second),
     )
-    blocks: list[Block] = [Sentence(first_sentence(found)), Items(answers)]
+    blocks: list[Block] = [
+        Sentence(agreement(to_do), "verdict"),
+        Sentence(first_sentence(found)),
+        Items(answers),
+    ]
     causes = sum(abs(cause.amount) >= LEAST_LISTED for cause in found.causes)
     if causes:
         caption = say("difference.causes", currency=second.currency)
@@ -87,7 +115,7 @@ def difference_answer(first: Scenario, second: Scenario, found: Difference) -> A
         if shown < causes:
             blocks += [Rest(), causes_table(found, say("difference.more_causes"), first=shown)]
     blocks += [Sentence(_notes(found), "note")] if found.causes else []
-    return Answer(say("difference.title"), "", tuple(blocks), _data(first, second, found))
+    return Answer(say("difference.title"), "", tuple(blocks), _data(first, second, found, to_do))
 
 
 def _answer(which: str, scenario: Scenario, ways: tuple[str, str], savings: float) -> str:
@@ -211,7 +239,7 @@ def _notes(found: Difference) -> str:
     return f"{say('difference.notes', method=found.method)} {more}".rstrip()
 
 
-def _data(first: Scenario, second: Scenario, found: Difference) -> dict[str, Any]:
+def _data(first: Scenario, second: Scenario, found: Difference, to_do: tuple[str, str]) -> dict[str, Any]:
     """Return the answer as plain data for a result file."""
     sides = (
         ("first", first, found.ways_first, found.first),
@@ -219,6 +247,8 @@ def _data(first: Scenario, second: Scenario, found: Difference) -> dict[str, Any
     )
     return {
         "schema": SCHEMA,
+        "agree": to_do[0] == to_do[1],
+        "do": list(to_do),
         **{
             which: {
                 "title": scenario.title,

@@ -114,6 +114,7 @@ def gather(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, told: To
         change = what_changes(scenario, points=POINTS, seed=seed, plan=_map(scenario, paths))
         studied = Studied(found, waiting.result(), change)
         comparison = compare(found.scenario)
+        places = by_place(found.scenario)
     return Gathered(comparison, verdict_under(comparison, found), studied, places)
 
 

@@ -16,7 +16,7 @@ Left out: how likely a value is (`doubt`).
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
@@ -32,6 +32,7 @@ from lifecycle.language.assumptions import BASES
 from lifecycle.language.finding_out import named
 from lifecycle.language.labels import HEADINGS, cheaper_or_dearer, counted, inner, input_name, value_text
 from lifecycle.language.sentences import say, words
+from lifecycle.language.verdict import first_line
 from lifecycle.quantities import about
 from lifecycle.studies import sensitivity as study
 from lifecycle.studies.register import entry
@@ -141,8 +142,12 @@ def sensitivity(
             plan = study.two_way_map(scenario, *map, progress=told.part)
         except ValueError as error:
             raise fault("--map", "must name two inputs of this scenario", "", str(error)) from None
+    told.step("what to do")
+    scenario, line = first_line(scenario)
     points = study.BASE_POINTS if indices else 0
-    return sensitivity_answer(what_changes(scenario, points=points, seed=seed, plan=plan, told=told))
+    found = sensitivity_answer(what_changes(scenario, points=points, seed=seed, plan=plan, told=told))
+    blocks = (Sentence(line, "verdict"), *found.blocks)
+    return replace(found, blocks=blocks, data={**found.data, "do": line})
 
 
 def what_changes(

@@ -24,7 +24,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
-from lifecycle.evaluation.comparison import Comparison, keeps_what_stands
+from lifecycle.evaluation.comparison import Comparison, compare, keeps_what_stands
 from lifecycle.language import cautions
 from lifecycle.language.finding_out import percent
 from lifecycle.language.labels import inner, input_name, listed, rounded, value_text, years_text
@@ -32,8 +32,9 @@ from lifecycle.language.sentences import words as sentences
 from lifecycle.language.words import many_of_20
 from lifecycle.quantities import Figure, about, number_text
 from lifecycle.scenario import Scenario, StatedAlternative
-from lifecycle.studies.assessment import Assessment
+from lifecycle.studies.assessment import Assessment, compared, of_doubt
 from lifecycle.studies.doubt import of_20
+from lifecycle.studies.futures import DRAWS, SEED, Progress, futures
 from lifecycle.studies.verdict import (
     Gap,
     Judged,
@@ -43,6 +44,7 @@ from lifecycle.studies.verdict import (
     Price,
     Turn,
     judge,
+    last_year_needed,
     likely_doubt,
     not_sure,
     word_under_doubt,
@@ -189,6 +191,29 @@ def _closed(parts: VerdictParts, word: str, lines: tuple[str, ...], beside: tupl
     """Return the verdict where nothing is compared."""
     known = {**vars(parts), "word": word, "do": lines[0], "next_step": lines[-1]}
     return Verdict(VerdictParts(**known), lines, beside)
+
+
+def first_line(
+    scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, progress: Progress | None = None
+) -> tuple[Scenario, str]:
+    """Return a scenario with the one set of ways, and line 1 of its verdict.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any.
+    draws, seed : int
+        Of the futures.
+    progress : callable or None
+        As for `doubt.under`.
+    """
+    if scenario.trouble:
+        return scenario, open_it_first(scenario.trouble)[0]
+    drawn = futures(scenario, draws=draws, seed=seed)
+    years = last_year_needed(scenario)
+    completed, result = compared(scenario, drawn, until=years, progress=progress)
+    found = of_doubt(completed, result, worth=False)
+    return completed, verdict_under(compare(completed), found).lines[0]
 
 
 def willing_lines(comparison: Comparison, found: Assessment) -> list[str]:

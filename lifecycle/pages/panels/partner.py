@@ -65,7 +65,13 @@ class Partner:
 
     def _work(self, job: Job, told: Callable[[str], None]) -> Callable[[], list[Any]]:
         """Split the difference by cause."""
-        from lifecycle.answers.difference import LEAST_LISTED, causes_table, first_sentence
+        from lifecycle.answers.difference import (
+            LEAST_LISTED,
+            agreement,
+            causes_table,
+            first_sentence,
+            what_to_do,
+        )
         from lifecycle.studies.difference import difference
         from lifecycle.writers.html import as_parts
 
@@ -83,7 +89,8 @@ class Partner:
 
         found = difference(one, other, progress=progress)
         said = first_sentence(found).replace("the second being", "your partner's answer being")
-        shown = paragraphs([said, RESULT])
+        both = agreement((what_to_do(one), what_to_do(other)))
+        shown = paragraphs([both, said, RESULT])
         if any(abs(cause.amount) >= LEAST_LISTED for cause in found.causes):
             shown += as_parts([causes_table(found, heads="partners", last=SHOWN)])
         return lambda: [ipywidgets.HTML(shown)]
