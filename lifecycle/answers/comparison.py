@@ -30,6 +30,7 @@ from lifecycle.evaluation.comparison import compare as compared
 from lifecycle.kinds import CATEGORIES
 from lifecycle.language.cautions import last_whole_year
 from lifecycle.language.labels import HEADINGS, LABELS, years_text
+from lifecycle.language.sentences import say
 from lifecycle.language.verdict import Verdict, verdict_under
 from lifecycle.quantities import money_text
 from lifecycle.studies import assessment
@@ -40,6 +41,7 @@ if TYPE_CHECKING:
 
     from lifecycle.answers.shared import Told
     from lifecycle.scenario import Scenario
+    from lifecycle.studies.assessment import Assessment
 
 NONE = "-"
 """Stands where there is nothing to say."""
@@ -67,7 +69,7 @@ def compare(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
         found = assessment.brief(scenario, draws=draws, seed=seed, told=told.step)
         comparison = compared(found.scenario)
     verdict = verdict_under(comparison, found)
-    blocks = [*verdict_blocks(verdict), *(ways_blocks(comparison) if comparison.ways else [])]
+    blocks = [*verdict_blocks(verdict), *(ways_blocks(comparison, found) if comparison.ways else [])]
     data = result(comparison, verdict, doubt_part(found) if found else None)
     chart = Drawing(partial(_drawn, comparison, verdict))
     return Answer(HEADINGS["compare"], scenario.title, tuple(blocks), data, chart)
@@ -105,19 +107,21 @@ def _drawn(comparison: Comparison, verdict: Verdict) -> Any:
     return first_look(comparison, verdict)
 
 
-def ways_blocks(comparison: Comparison) -> list[Block]:
+def ways_blocks(comparison: Comparison, found: Assessment | None = None) -> list[Block]:
     """Return the ways side by side: a legend, and a table by category of cost.
 
     Parameters
     ----------
     comparison : Comparison
         At likely values, with ways.
+    found : Assessment or None
+        Its doubt: totals are means over the futures, as in every sentence; None: at likely values.
     """
     caption = (
         f"{comparison.scenario.currency} in today's money, every figure at its likely value, if you keep it "
         f"{years_text(comparison.holding_period)}; a minus is money that comes in"
     )
-    ways, rows = comparison.ways, _rows(comparison)
+    ways, rows = comparison.ways, _rows(comparison, _means(comparison, found))
     total = next(place for place, row in enumerate(rows) if row[0] == LABELS["net-present cost"])
     head = ("", *(f"[{number}]" for number in range(1, len(ways) + 1)))
     numbers = tuple(range(1, len(head)))
@@ -139,7 +143,15 @@ def legend(comparison: Comparison) -> Items:
     )
 
 
-def _rows(comparison: Comparison) -> list[tuple[str, ...]]:
+def _means(comparison: Comparison, found: Assessment | None) -> dict[str, float] | None:
+    """Return the mean cost of each way over the futures; None where nothing is in doubt. [money]"""
+    if found is None or not found.any_doubt or set(found.doubt.names) != set(comparison.ways):
+        return None
+    means = found.doubt.futures.weights @ found.doubt.at_years
+    return dict(zip(found.doubt.names, means.tolist(), strict=True))
+
+
+def _rows(comparison: Comparison, means: Mapping[str, float] | None) -> list[tuple[str, ...]]:
     """Return the rows of the table; categories that are nothing in every way are left out."""
     ways = list(comparison.ways.values())
     rows = []
@@ -148,10 +160,15 @@ def _rows(comparison: Comparison) -> list[tuple[str, ...]]:
         if any(abs(amount) >= 0.5 for amount in amounts):
             rows.append((kind.label, *map(money_text, amounts)))
     savings = [comparison.net_savings(way.name) for way in ways]
+    average = []
+    if means is not None:
+        savings = [means[comparison.base_case] - means[way.name] for way in ways]
+        average = [(say("verdict.table.average"), *(money_text(means[way.name]) for way in ways))]
     year = last_whole_year(comparison)
     return [
         *rows,
         (LABELS["net-present cost"], *(money_text(way.at_holding) for way in ways)),
+        *average,
         ("cheaper by", *(_if_above(amount) for amount in savings)),
         ("dearer by", *(_if_above(-amount) for amount in savings)),
         (LABELS["break-even year"], *(_break_even(way, comparison.study_period) for way in ways)),
