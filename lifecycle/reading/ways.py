@@ -191,6 +191,7 @@ def _alternative(reader: Reader, roofs: Roofs, stands: str, name: str, raw: Any)
         days,
         base_case=flags.get("base_case", False),
         subject=flags.get("subject", False),
+        aside=flags.get("aside", False),
         climate=climate,
         upkeep_open=waits,
     )
