@@ -275,7 +275,9 @@ def standing_sentence(standing: Standing) -> str:
         return say("regions.trial", digest=digest)
     day, then = standing.fixed.day, standing.fixed.protocol[:SHORT_DIGEST]
     if standing.is_fixed:
-        return say("regions.edition", digest=digest, day=day)
+        said = say("regions.edition", digest=digest, day=day)
+        later = listed(standing.came_later)
+        return f"{said} {say('regions.came_later', files=later)}" if later else said
     changed = listed(standing.changed)
     return say("regions.other_edition", digest=digest, day=day, then=then, changed=changed)
 

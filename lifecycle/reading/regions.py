@@ -25,7 +25,8 @@ The file says what will be answered, before anything is::
     name = "our yard"
     climate = "yard.toml"                       # as the weather command writes it
 
-Names of files are as seen from this file. Every fault is noted, none ends the reading.
+Names of files are as seen from this file. What may stand where is data (`regions.toml`); the reader of
+scenarios checks it. Every fault is noted, none ends the reading.
 
 Left out: opening the files that it names.
 """
@@ -38,9 +39,10 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from lifecycle.errors import Fault, nearest
+from lifecycle.quantities import FieldInfo
 from lifecycle.reading.climate import place_called
 from lifecycle.reading.lines import line_of, lines_by_place
-from lifecycle.reading.reader import Reader, Table, is_number
+from lifecycle.reading.reader import Reader, Table
 
 YEARS = (3, 5, 8, 10, 15)
 """Years of sale where the file names none. [years]"""
@@ -50,10 +52,6 @@ LAST_YEAR = 100
 
 MOST_REGIONS = 50
 """Regions of one file."""
-
-OF_FILE = ("title", "question", "scenario", "habits", "years", "objections", "regions")
-OF_REGION = ("name", "place", "places", "climate", "coaches", "records", "lives")
-"""Known names."""
 
 WHERE = ("place", "places", "climate")
 """A region states one of them."""
@@ -132,59 +130,35 @@ def read_regions(
     RegionsFile, tuple of Fault
         What it says, and all its faults; with any it is not to be used.
     """
-    own = reader.own
-    _known(reader, own, "", OF_FILE)
     plans = tuple(reader.shared["plans"])
-    habits = _choices(reader, own.get("habits", list(plans)), "habits", plans)
+    reader.fields = {**reader.fields, "regions_file": _with_choices(reader, plans, objections)}
+    own = reader.entries({"regions": [], **reader.own}, "", "regions_file")
+    habits = tuple(own.get("habits", plans))
+    if not habits:
+        reader.fault("habits", "must name an upkeep plan", None, nearest("", plans))
     found = RegionsFile(
-        title=_text(reader, own, "title") or source,
-        question=_text(reader, own, "question") or "",
-        scenario=_text(reader, own, "scenario", required=True) or "",
-        regions=_regions(reader, own.get("regions"), habits),
+        title=own.get("title", source),
+        question=own.get("question", ""),
+        scenario=own.get("scenario", ""),
+        regions=_regions(reader, reader.own.get("regions"), habits),
         habits=habits,
         years=_years(reader, own.get("years", list(YEARS))),
-        objections=_choices(
-            reader, own.get("objections", list(objections)), "objections", objections, empty=True
-        ),
+        objections=tuple(own.get("objections", objections)),
     )
     lines = lines_by_place(text)
     faults = [replace(fault, line=line_of(fault.place, lines)) for fault in dict.fromkeys(reader.faults)]
     return found, tuple(sorted(faults, key=lambda fault: fault.line or 0))
 
 
-def _known(reader: Reader, raw: Table, place: str, known: tuple[str, ...]) -> None:
-    """Note every unknown name of a table."""
-    for name in raw:
-        if name not in known:
-            reader.fault(
-                f"{place}.{name}" if place else name, "is not a known name here", None, nearest(name, known)
-            )
-
-
-def _text(reader: Reader, raw: Table, name: str, place: str = "", *, required: bool = False) -> str | None:
-    """Return a text of a table; None where there is none, or after a fault."""
-    where = f"{place}.{name}" if place else name
-    if name not in raw:
-        if required:
-            reader.fault(where, "is required", None, f'write {name} = "..."')
-        return None
-    found = reader.text(raw[name], where)
-    if found is not None and not found.strip():
-        reader.fault(where, "must not be empty", raw[name], "write what it is")
+def _with_choices(
+    reader: Reader, plans: tuple[str, ...], objections: tuple[str, ...]
+) -> dict[str, FieldInfo]:
+    """Return the layout of the file with the names that its lists may hold."""
+    found = dict(reader.fields["regions_file"])
+    for name, choices in (("habits", plans), ("objections", objections)):
+        found[name] = replace(found[name], choices=choices)
+    found["regions"] = replace(found["regions"], kind="loose")
     return found
-
-
-def _choices(
-    reader: Reader, raw: Any, place: str, known: tuple[str, ...], *, empty: bool = False
-) -> tuple[str, ...]:
-    """Return names of a list, each known and named once."""
-    if not isinstance(raw, list) or not (raw or empty):
-        reader.fault(place, "must be a list of names", raw, nearest("", known))
-        return ()
-    found = [name for name in raw if reader.choice(name, place, known) is not None]
-    if len(set(found)) < len(found):
-        reader.fault(place, "must name each once", None, "take the second one out")
-    return tuple(dict.fromkeys(found))
 
 
 def _years(reader: Reader, raw: Any) -> tuple[int, ...]:
@@ -219,12 +193,7 @@ def _regions(reader: Reader, raw: Any, habits: tuple[str, ...]) -> tuple[StatedR
 
 def _region(reader: Reader, place: str, raw: Table, habits: tuple[str, ...]) -> StatedRegion:
     """Read one region."""
-    _known(reader, raw, place, OF_REGION)
-    name = raw.get("name")
-    if name is None:
-        reader.fault(f"{place}.name", "is required", None, 'write name = "..."')
-    else:
-        reader.is_name(name, f"{place}.name")
+    own = reader.entries(raw, place, "region")
     stated = [where for where in WHERE if where in raw]
     if len(stated) > 1:
         reader.fault(
@@ -234,7 +203,7 @@ def _region(reader: Reader, place: str, raw: Table, habits: tuple[str, ...]) -> 
         reader.fault(
             place, "must say where it is", None, 'write place = "...", places = [...] or climate = "FILE"'
         )
-    records = _text(reader, raw, "records", place)
+    records = own.get("records")
     coaches = _coaches(reader, raw.get("coaches"), f"{place}.coaches", habits)
     if records is not None and "coaches" not in raw:
         rule = "is required where records stand behind the figures"
@@ -243,11 +212,11 @@ def _region(reader: Reader, place: str, raw: Table, habits: tuple[str, ...]) -> 
         rule = "is for regions with records behind their figures"
         reader.fault(f"{place}.coaches", rule, None, 'name them: records = "FILE.toml"')
     return StatedRegion(
-        name=name if isinstance(name, str) else "",
-        places=_places(reader, raw, place),
-        climate=_text(reader, raw, "climate", place),
+        name=own.get("name", ""),
+        places=_places(reader, own, place),
+        climate=own.get("climate"),
         records=records,
-        lives=_text(reader, raw, "lives", place),
+        lives=own.get("lives"),
         coaches=coaches,
     )
 
@@ -262,13 +231,13 @@ def _places(reader: Reader, raw: Table, place: str) -> tuple[tuple[str, float], 
     found: list[tuple[str, float]] = []
     shares = []
     for where, entry in reader.tables(raw["places"], f"{place}.places"):
-        _known(reader, entry, where, ("place", "share"))
-        name = place_called(reader, entry.get("place"), f"{where}.place")
-        raw_share = entry.get("share")
-        share = float(raw_share) if raw_share is not None and is_number(raw_share) else 0.0
-        if not 0.0 < share <= 1.0:
-            rule = "must be a share of the year, above 0 and at most 1"
-            reader.fault(f"{where}.share", rule, raw_share, "half a year is written 0.5")
+        own = reader.entries(entry, where, "region_places")
+        name = place_called(reader, own["place"], f"{where}.place") if "place" in own else None
+        share = own.get("share")
+        if share is None:
+            continue
+        if not share > 0.0:
+            reader.fault(f"{where}.share", "must be above 0", share, "leave that place out")
             continue
         shares.append(share)
         if name in [one for one, _ in found]:

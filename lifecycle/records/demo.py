@@ -238,11 +238,12 @@ def shop_looks(
         laid = begins - int(generator.integers(0, shop.oldest + 1))
         sealed = 0 if shop.resealed_every else laid - begins
         starts = [sealed, *range(shop.resealed_every, months, shop.resealed_every or months)]
-        looked = [(0, "routine", (0, 0))]
+        looked = [(0, "routine", (0, 0))] if sealed == 0 else []
         for start, end in zip(starts, [*starts[1:], months], strict=True):
             first = max(start, 0)
             born, elsewhere, shown = _moments(start, first, end, truth, shop, generator)
-            routine = [month for month in range(first + 1, end + 1) if month % shop.looked_every == 0]
+            routine = [month for month in range(start + 1, end + 1) if month % shop.looked_every == 0]
+            routine = [month for month in routine if month >= first]
             open_ = np.ones(born.size, dtype=bool)
             for month in sorted({*routine, *(np.ceil(shown[shown < end]).astype(int)).tolist()}):
                 signs = open_ & (shown <= month)

@@ -246,6 +246,12 @@ class Sought:
             return None
         return self.estimate(name) if high - low < 2.0 * NINE_IN_TEN * tool.error else None
 
+    def may_tell(self, name: str) -> bool:
+        """Whether a figure with a prior lies so much narrower than it that records alone may bound it."""
+        place = self._place(name)
+        prior, variance = self.free[place].prior, float(self.covariance[place, place])
+        return prior is not None and 0.0 < variance < 0.5 * prior.error**2
+
     def together(self, one: str, other: str) -> float:
         """Return the correlation of two working numbers. [-]"""
         a, b = self._place(one), self._place(other)

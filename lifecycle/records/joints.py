@@ -47,9 +47,10 @@ Without the reason of the looks nothing tells finds from signs. Then all that is
 at each look: the leaks of the span between two looks are Poisson, and the answer holds *among coaches
 brought in*.
 
-*Tests of fit.* Leaks counted and expected, by seal age and by the time since the look before; Pearson's
-sum has about a chi-squared distribution. The second one sees looks that somebody made on suspicion and
-wrote down as routine: they find a leak soon after the look before.
+*Tests of fit.* Leaks counted and expected by seal age: Pearson's sum has about a chi-squared distribution.
+And what routine looks found that came soon after another look, within half of the usual time: looks that
+somebody made on suspicion and wrote down as routine find leaks where few can have started. The number is
+Poisson if the process holds.
 
 *Exact times.* Of a process watched from 0 to T with n leaks at t_i: ``k = n / sum ln(T / t_i)``,
 ``m1 = n / T ^ k``.
@@ -273,7 +274,7 @@ def _ends(epoch: Whole, month: Whole) -> tuple[Whole, Whole]:
 
 
 BANDS = 6
-"""Bands of seal age of the test of fit, at most; as many of the time since the look before."""
+"""Bands of seal age of the test of fit, at most."""
 
 CURVES = 2
 """Figures of the curve that a test of fit has to give up as degrees."""
@@ -343,7 +344,7 @@ class Rates:
 
 @dataclass(frozen=True)
 class Band:
-    """Leaks counted and expected in a band: of seal age, or of months since the look before.
+    """Leaks counted and expected in a band of seal age, or of months since the look before.
 
     Parameters
     ----------
@@ -374,11 +375,14 @@ class JointFit:
         What stayed within the tool's own range, or at finding everything.
     together : mapping of (str, str) to float
         Correlation of each pair of estimates. [-]
-    bands, by_gap : tuple of Band
-        By seal age; what routine looks found by the time since the look before.
-    fit_chance, suspicion_chance : float or None
-        Chance of a misfit as large, if the process holds, by seal age and by the time since the look before;
-        None: too few leaks to test. [-]
+    bands : tuple of Band
+        By seal age.
+    soon : Band
+        What routine looks found soon after another look: within so many months.
+    fit_chance : float or None
+        Chance of a misfit as large, if the process holds; None: too few leaks to test. [-]
+    suspicion_chance : float or None
+        Chance that looks soon after others find so many; None: too few leaks at routine looks to see it. [-]
     widened : bool
         Whether the tool's own figures joined for all.
     """
@@ -389,7 +393,7 @@ class JointFit:
     kept: tuple[str, ...]
     together: Mapping[tuple[str, str], float]
     bands: tuple[Band, ...]
-    by_gap: tuple[Band, ...]
+    soon: Band
     fit_chance: float | None
     suspicion_chance: float | None
     widened: bool = False
@@ -590,14 +594,14 @@ def fit_joints(
         widened, held = True, (rate, growth)
         found = _sought(flow, tool, held, (rate, growth))
     told = [found.estimate(name) for name in (rate, growth) if widened or name not in held]
-    if epochs.has_reason and min(epochs.by_complaint, epochs.by_routine) >= FEWEST:
+    enough = epochs.has_reason and min(epochs.by_complaint, epochs.by_routine) >= FEWEST
+    if enough and any(found.may_tell(name) for name in SEEING):
         alone = _sought(flow, tool, held, SEEING, alone=True)
         told += [alone.tells(name, tool[name]) for name in SEEING]
     estimates = [one for one in told if one is not None]
     names = [one.name for one in estimates]
     rates = _rates(flow, [found.at(one.name) for one in found.free], [one.name for one in found.free])
-    bands = _bands(flow.age / 12.0, flow, rates, shown=True)
-    by_gap = _bands((flow.age - flow.before).astype(float), flow, rates, shown=False)
+    bands, soon = _bands(flow, rates), _soon(flow, rates)
     possible = ("joint_leaks_ten_years", "joint_leak_growth", "sign_years", "look_finds")
     return JointFit(
         epochs,
@@ -606,9 +610,9 @@ def fit_joints(
         tuple(name for name in possible if name not in names),
         {pair: found.together(*pair) for pair in combinations(names, 2)},
         bands,
-        by_gap,
+        soon,
         _chance(bands, CURVES),
-        _chance(by_gap, 1) if epochs.has_reason else None,
+        _luck_of(soon) if epochs.has_reason and epochs.by_routine >= FEWEST else None,
         widened,
     )
 
@@ -649,19 +653,16 @@ def _rates(flow: _Flow, figures: Array | list[float], names: list[str]) -> Rates
     )
 
 
-def _bands(by: Array, flow: _Flow, rates: Rates, *, shown: bool) -> tuple[Band, ...]:
-    """Return leaks counted and expected in bands of a number of each look that expect about equal numbers.
+def _bands(flow: _Flow, rates: Rates) -> tuple[Band, ...]:
+    """Return leaks counted and expected in bands of seal age that expect about equal numbers.
 
-    With `shown` complaints are among them, put where the look is that ends their time.
+    Complaints are expected over the time since the look before, and put where the look is that ends it.
     """
     hidden, signs = flow.run(rates)
-    looked = np.where(flow.counted, hidden * rates.finds, 0.0)
-    expected = looked + signs if shown else looked
-    seen = np.where(flow.counted & (~flow.complaint | shown), flow.leaks, 0.0)
-    if not shown:
-        expected = np.where(flow.complaint, 0.0, expected)
-    order = np.argsort(by, kind="stable")
-    by, expected, seen = by[order], expected[order], seen[order]
+    expected = np.where(flow.counted, hidden * rates.finds, 0.0) + signs
+    seen = np.where(flow.counted, flow.leaks, 0.0)
+    order = np.argsort(flow.age, kind="stable")
+    by, expected, seen = flow.age[order], expected[order], seen[order]
     total = np.cumsum(expected)
     most = min(BANDS, int(total[-1] // FEWEST))
     if most < 2:
@@ -669,9 +670,26 @@ def _bands(by: Array, flow: _Flow, rates: Rates, *, shown: bool) -> tuple[Band, 
     cuts = np.searchsorted(total, total[-1] * np.arange(1, most) / most)
     ends = np.unique(np.concatenate([np.searchsorted(by, by[cuts], side="right"), [by.size]]))
     return tuple(
-        Band(float(by[to - 1]), float(seen[first:to].sum()), float(expected[first:to].sum()))
+        Band(float(by[to - 1]) / 12.0, float(seen[first:to].sum()), float(expected[first:to].sum()))
         for first, to in pairwise([0, *ends.tolist()])
     )
+
+
+def _soon(flow: _Flow, rates: Rates) -> Band:
+    """Return what routine looks found, and should find, within half of the usual time since another look."""
+    routine = flow.counted & ~flow.complaint
+    gap = flow.age - flow.before
+    within = 0.5 * float(np.median(gap[routine])) if routine.any() else 0.0
+    some = routine & (gap <= within)
+    expected = flow.run(rates)[0] * rates.finds
+    return Band(within, float(flow.leaks[some].sum()), float(expected[some].sum()))
+
+
+def _luck_of(soon: Band) -> float:
+    """Return the chance of so many leaks, or more, where so few are expected."""
+    from scipy.special import pdtrc
+
+    return float(pdtrc(soon.counted - 1.0, soon.expected)) if soon.counted > 0.0 else 1.0
 
 
 def _chance(bands: tuple[Band, ...], given_up: int) -> float | None:

@@ -28,13 +28,13 @@ from typing import Any
 
 from lifecycle.climate import DRIVERS
 from lifecycle.errors import Fault, ScenarioError
-from lifecycle.files import fields, load, load_table, load_text, loads, shared
+from lifecycle.files import data, load, load_table, load_text, loads, shared
 from lifecycle.plans import under_every_plan
-from lifecycle.quantities import number_text
+from lifecycle.quantities import fields_from, number_text
 from lifecycle.reading.reader import Reader
 from lifecycle.reading.regions import RegionsFile, StatedRegion, read_regions
 from lifecycle.scenario import Scenario
-from lifecycle.studies.objections import objections
+from lifecycle.studies.objections import RECORD, objections
 from lifecycle.studies.regions import Region
 
 AT_REFERENCE = "place and size taken out"
@@ -86,7 +86,8 @@ def load_protocol(path: str) -> Protocol:
     """
     name = os.path.basename(path)
     text = load_text(path)
-    reader = Reader(fields(), load_table(path), shared())
+    layout = fields_from(data("regions.toml"))
+    reader = Reader(layout, load_table(path), shared())
     stated, faults = read_regions(reader, tuple(objections()), text=text, source=name)
     return Protocol(stated, os.path.dirname(path), name, hashlib.sha256(text.encode()).hexdigest(), faults)
 
@@ -241,7 +242,25 @@ def _region(
         return None
     if stated.records:
         faults += _cannot(scenario, place, protocol.stated.years)
+        faults += _counted_twice(own, place) if climate else []
     return Region(stated.name, _stands(stated, scenario), scenario, stated.coaches, longer)
+
+
+def _counted_twice(scenario: Scenario, place: str) -> list[Fault]:
+    """Return a fault if figures of records have a place in them that would count again in another climate."""
+    there = [
+        path
+        for path, figure in scenario.inputs.items()
+        if figure.basis == RECORD and path.startswith("roofs.") and AT_REFERENCE not in figure.source
+    ]
+    if not there:
+        return []
+    rule = f"must name figures of records that hold in the reference climate: with '{AT_REFERENCE}' as source"
+    remedy = (
+        "write them anew with a column map that says where they stand: lifecycle records ... --to NEW.toml; "
+        "or leave out place, places and climate here"
+    )
+    return [Fault(f"{place}.records", rule, ", ".join(there[:3]), remedy)]
 
 
 def _climate(

@@ -265,6 +265,25 @@ def test_no_edition_is_said() -> None:
             read_edition(text, "old.json")
 
 
+def test_figures_of_records_that_have_their_place_in_them_are_not_moved_to_another(tmp_path: Path) -> None:
+    """A life seen in Miami, written by hand, must not age once more in Houston."""
+    life = 'life_mean = { low = 12, likely = 14, high = 16, basis = "record", source = "%s" }'
+    text = BASE.read_text(encoding="utf-8")
+    stated = '[[regions]]\nname = "a"\nrecords = "tuned.toml"\ncoaches = 9\n'
+
+    def load_with(source: str, more: str) -> tuple[Region, ...]:
+        tuned = text.replace("[roofs.membrane]", "[roofs.membrane]\n" + life % source, 1)
+        assert tuned != text
+        (tmp_path / "tuned.toml").write_text(tuned, encoding="utf-8")
+        (tmp_path / "r.toml").write_text(f'scenario = "tuned.toml"\n{stated}{more}', encoding="utf-8")
+        return load_regions(load_protocol(str(tmp_path / "r.toml")))
+
+    with pytest.raises(ScenarioError, match=r"regions\.a\.records.*hold in the reference climate"):
+        load_with("looks of ours", 'place = "Houston"\n')
+    assert load_with("looks of ours", ""), "where they stand they may stay"
+    assert load_with("looks of ours; place and size taken out", 'place = "Houston"\n')
+
+
 def test_judging_weighs_doubt_and_luck() -> None:
     """By hand: 8 in 10 from 8,000 to 13,000 about 10,000 are spreads of 1,560.6 below and 2,340.9 above."""
     said = (8000.0, 10000.0, 13000.0)
