@@ -189,7 +189,8 @@ def both(name: str, mine: dict[str, float], other: dict[str, float]) -> None:
         said = f"{seconds:g} s{f', {memory} MB' if memory else ''}: {'met' if held else 'missed'}"
     ratio = other["seconds"] / mine["seconds"]
     print(f"{name:38}{cell(mine):>19}{cell(other):>19}{ratio:7.1f}  {said}")
-    print(f"{'':38}{'first ' + format(mine['cold'], '.2f'):>12}, busy {mine['busy']:.2f} s in all cores")
+    busy = f"{mine['busy']:.2f} s against {other['busy']:.2f} s, {other['busy'] / mine['busy']:.1f} times"
+    print(f"{'':38}first run {mine['cold']:.2f} s; busy in all cores {busy}")
 
 
 def growth(what: str, small: str, large: str, times: float) -> None:
