@@ -26,7 +26,7 @@ from lifecycle.language.sentences import say, words
 if TYPE_CHECKING:
     from lifecycle.answers.blocks import Answer
     from lifecycle.answers.gathered import Gathered
-    from lifecycle.writers.pen import Paper
+    from lifecycle.writers.pdf import Paper
 
 PAPERS: Mapping[str, str] = words("report.papers")
 """Files that are made, and what each is."""

@@ -22,7 +22,7 @@ from lifecycle.answers.blocks import (
     Sentence,
     Table,
 )
-from lifecycle.writers import pen
+from lifecycle.writers import pdf
 from lifecycle.writers.html import as_html
 from lifecycle.writers.pdf import as_pdf
 
@@ -63,7 +63,7 @@ def test_right_to_left_is_put_in_the_order_in_which_it_is_seen(monkeypatch: pyte
     """The reader turns what is seen from right to left back into the order of reading."""
     sheet = Answer("הגג שלנו", "", ())
     assert "הגג שלנו" in text_of(as_pdf(sheet))
-    monkeypatch.setattr(pen, "_as_seen", lambda line: line)
+    monkeypatch.setattr(pdf, "_as_seen", lambda line: line)
     assert "ונלש גגה" in text_of(as_pdf(sheet))
 
 
