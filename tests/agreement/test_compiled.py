@@ -152,13 +152,16 @@ def test_years_beyond_the_study_period_are_refused() -> None:
         )
 
 
-def test_what_it_does_not_carry_is_left_to_the_numpy_form() -> None:
+@pytest.mark.parametrize("number", [2, 40])
+def test_what_it_does_not_carry_is_left_to_the_numpy_form(number: int) -> None:
+    """Too many kinds of visit, and one that stands twice in its plan."""
     case = random_case(1)
-    many = tuple(Visit(f"look {number}", every=number + 1, cost=1.0) for number in range(40))
-    roof = replace(case.base_case.roof, visits=many, plan_ends=None, visits_after=())
-    crowded = replace(case, alternatives=(replace(case.base_case, roof=roof),))
+    many = tuple(Visit(f"look {place}", every=place + 1, cost=1.0) for place in range(number))
+    plan = many if number > 32 else (many[0], *many)
+    roof = replace(case.base_case.roof, visits=plan, plan_ends=None, visits_after=())
+    crowded = replace(case, alternatives=(replace(case.base_case, roof=roof),), loan=None)
     assert calling.unfit(crowded) is not None
-    assert_same(evaluate(replace(crowded, loan=None)), evaluate_in_numpy(crowded, 1))
+    assert_same(evaluate(crowded), evaluate_in_numpy(crowded, 1))
 
 
 def test_the_numpy_form_can_be_asked_for() -> None:

@@ -71,8 +71,11 @@ class _Case(ctypes.Structure):
 def unfit(case: Case) -> str | None:
     """Return why the kernel cannot evaluate a case; None: it can."""
     roofs = [case.existing.roof, *(roof for way in case.alternatives for roof in (way.roof, way.then))]
-    most = max(len(roof.all_visits) for roof in roofs)
-    return f"more than {_MOST_VISITS} kinds of visit" if most > _MOST_VISITS else None
+    if max(len(roof.all_visits) for roof in roofs) > _MOST_VISITS:
+        return f"more than {_MOST_VISITS} kinds of visit"
+    plans = [plan for roof in roofs for plan in (roof.visits, roof.visits_after)]
+    twice = any(len({id(visit) for visit in plan}) < len(plan) for plan in plans)
+    return "a visit that stands twice in a plan" if twice else None
 
 
 def evaluate_compiled(
