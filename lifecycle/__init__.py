@@ -1,30 +1,73 @@
 """Life-cycle cost of keeping, renewing or coating the roof of a coach.
 
-`load` a scenario file, `compare` its ways, `resolve` it to the plain numbers that the model computes
-on. They are imported when they are first used, so that `import lifecycle` takes no time.
+Each function is imported when it is first used, so that `import lifecycle` takes no time. Every result has a
+short `repr`, and a table by `to_frame()`; in a notebook it shows as that table.
+
+====================  =======================================================================================
+`load`, `loads`       a scenario from a file, or from its text
+`change`              a new scenario with other inputs, or in another place
+`compare`             every way at likely values: cost by category and year of sale, measures (`Comparison`)
+`doubt`               the same in many futures: means, bands, chances, costs by draw (`Doubt`)
+`timing`              every date of the change, every reseal interval (`Timing`)
+`sensitivity`         what would change the answer, figure by figure (`Sensitivity`)
+`difference`          why two scenarios differ, by cause (`Difference`)
+`verdict`             the answer in five lines, and its parts (`Verdict`)
+`ask`                 an answer as the command line gives it: blocks, plain data, chart (`Answer`)
+`resolve`             the plain numbers that the model computes on
+====================  =======================================================================================
 
 Examples
 --------
 >>> import lifecycle
->>> lifecycle.__version__
-'0.1.0'
+>>> scenario = lifecycle.load("scenarios/worked-example-1.toml")
+>>> comparison = lifecycle.compare(scenario)
+>>> comparison
+Comparison of 'Worked example 1: a membrane kept by a shop, or sprayed', USD, kept 8 years
+  keep: 11,031  (otherwise)
+  coat_now: 7,751  (in question)
+  coat_later: 9,638
+  coat_at_end: 10,204
+>>> round(comparison.curves().loc[20, "coat_now"], 2)
+11056.45
+>>> dearer = lifecycle.change(scenario, {"alternatives.coat_now.quote": 9000.0})
+>>> round(lifecycle.compare(dearer).net_savings("coat_now"))
+1379
 """
 
 from __future__ import annotations
 
 from importlib import import_module
 
-TYPE_CHECKING = False  # not from `typing`: importing that would take longer than all the rest
-if TYPE_CHECKING:
-    from lifecycle.evaluation.comparison import compare
-    from lifecycle.files import load
-    from lifecycle.scenario import resolve
-
-__all__ = ["__version__", "compare", "load", "resolve"]
+__all__ = [
+    "__version__",
+    "ask",
+    "change",
+    "compare",
+    "difference",
+    "doubt",
+    "load",
+    "loads",
+    "resolve",
+    "sensitivity",
+    "timing",
+    "verdict",
+]
 
 __version__ = "0.1.0"
 
-_ROOMS = {"load": "files", "compare": "evaluation.comparison", "resolve": "scenario"}
+_ROOMS = {
+    "ask": "writers.asked:ask",
+    "change": "studies.by_place:changed",
+    "compare": "evaluation.comparison:compare",
+    "difference": "studies.difference:difference",
+    "doubt": "studies.doubt:doubt",
+    "load": "files:load",
+    "loads": "files:loads",
+    "resolve": "scenario:resolve",
+    "sensitivity": "answers.sensitivity:what_changes",
+    "timing": "studies.timing:timing",
+    "verdict": "language.verdict:verdict_of",
+}
 """Where each function lives."""
 
 
@@ -32,10 +75,11 @@ def __getattr__(name: str) -> object:
     """Import a function of the library when it is first used."""
     if name not in _ROOMS:
         raise AttributeError(f"module 'lifecycle' has no attribute {name!r}; it has {', '.join(__all__)}")
-    found: object = getattr(import_module(f"lifecycle.{_ROOMS[name]}"), name)
+    room, function = _ROOMS[name].split(":")
+    found: object = getattr(import_module(f"lifecycle.{room}"), function)
     return found
 
 
 def __dir__() -> list[str]:
     """Name what the library offers."""
-    return [*globals(), *_ROOMS]
+    return sorted(__all__)

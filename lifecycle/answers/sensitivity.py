@@ -40,6 +40,7 @@ from lifecycle.studies.sensitivity import Indices, TwoWayMap
 from lifecycle.studies.switching import Defaults, Switch, along, defaults, switch_values
 
 if TYPE_CHECKING:
+    import pandas
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
@@ -96,6 +97,41 @@ class Sensitivity:
     defaults: Defaults
     indices: Indices | None = None
     map: TwoWayMap | None = None
+
+    def __repr__(self) -> str:
+        """Name the figures that move the answer most."""
+        head = f"Sensitivity of {self.subject!r} over {self.than!r}: {self.likely:,.0f} at likely values"
+        moved = [f"  {one.figure.path}: {one.at_low:,.0f} ... {one.at_high:,.0f}" for one in self.swings[:5]]
+        return "\n".join([head, *moved])
+
+    def to_frame(self) -> pandas.DataFrame:
+        """Return the ranged figures as rows, those that move the answer most first.
+
+        Returns
+        -------
+        pandas.DataFrame
+            By path: low, likely and high end [unit of the input], net savings at the ends [money], the first
+            value at which the answer flips [unit of the input], and the basis.
+        """
+        import pandas
+
+        rows = {
+            one.figure.path: {
+                "low": one.figure.low,
+                "likely": one.figure.likely,
+                "high": one.figure.high,
+                "net savings at low": one.at_low,
+                "net savings at high": one.at_high,
+                "flips at": next(iter(self.switches[one.figure.path].at), None),
+                "basis": one.figure.basis,
+            }
+            for one in self.swings
+        }
+        return pandas.DataFrame.from_dict(rows, orient="index")
+
+    def _repr_html_(self) -> str:
+        """Show the figures as a table in a notebook."""
+        return str(self.to_frame()._repr_html_())
 
 
 def sensitivity(

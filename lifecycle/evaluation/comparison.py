@@ -34,6 +34,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -53,6 +54,9 @@ from lifecycle.evaluation.swings import LIKELY, UNDISCOUNTED, Swing, one_at_a_ti
 from lifecycle.kinds import CATEGORIES, Category, Half
 from lifecycle.roofs import Alternative, Case
 from lifecycle.scenario import Scenario, StatedAlternative, resolve
+
+if TYPE_CHECKING:
+    import pandas
 
 Array = NDArray[np.float64]
 
@@ -150,6 +154,10 @@ class Way:
     measures: Measures | None
 
 
+SHOWN = ("break_even_year", "break_even_price")
+"""Measures that stand in the table of ways."""
+
+
 @dataclass(frozen=True)
 class Comparison:
     """The ways of one scenario, every input at its likely value.
@@ -186,6 +194,51 @@ class Comparison:
     swings: tuple[Swing, ...]
     cheapest: str | None
     cheapest_way_of_keeping: str | None
+
+    def __repr__(self) -> str:
+        """Name the ways with their costs, a line each."""
+        kept = f"{self.scenario.currency}, kept {self.holding_period:g} years"
+        head = f"Comparison of {self.scenario.title!r}, {kept}"
+        marks = {self.base_case: "  (otherwise)", self.subject: "  (in question)"}
+        lines = [f"  {name}: {way.at_holding:,.0f}{marks.get(name, '')}" for name, way in self.ways.items()]
+        return "\n".join([head, *(lines or ["  nothing is compared"])])
+
+    def to_frame(self) -> pandas.DataFrame:
+        """Return the ways as rows: what they cost, and what follows.
+
+        Returns
+        -------
+        pandas.DataFrame
+            By name of the way, at the years kept, in today's money; the unit stands in the heads. None where
+            there is no answer.
+        """
+        import pandas
+
+        money = f" [{self.scenario.currency}]"
+        rows = {}
+        for name, way in self.ways.items():
+            answers = way.measures.answers if way.measures else {}
+            found = {key: answers[key].value if key in answers else None for key in SHOWN}
+            rows[name] = {
+                "title": way.title,
+                f"net-present cost{money}": way.at_holding,
+                f"net savings{money}": way.measures.at_holding if way.measures else None,
+                "break-even year": found["break_even_year"],
+                f"break-even price{money}": found["break_even_price"],
+                **{f"{category}{money}": amount for category, amount in way.by_category.items()},
+            }
+        return pandas.DataFrame.from_dict(rows, orient="index")
+
+    def curves(self) -> pandas.DataFrame:
+        """Return the net-present cost of every way by year of sale, a column for each way. [money]"""
+        import pandas
+
+        curves = {name: way.net_present_cost for name, way in self.ways.items()}
+        return pandas.DataFrame(curves).rename_axis("sold after [years]")
+
+    def _repr_html_(self) -> str:
+        """Show the ways as a table in a notebook."""
+        return str(self.to_frame()._repr_html_()) if self.ways else f"<p>{self!r}</p>"
 
     @property
     def trouble(self) -> tuple[str, ...]:

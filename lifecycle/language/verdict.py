@@ -32,7 +32,7 @@ from lifecycle.language.sentences import words as sentences
 from lifecycle.language.words import many_of_20
 from lifecycle.quantities import Figure, about, number_text
 from lifecycle.scenario import Scenario, StatedAlternative
-from lifecycle.studies.assessment import Assessment, compared, of_doubt
+from lifecycle.studies.assessment import Assessment, brief, compared, of_doubt
 from lifecycle.studies.doubt import of_20
 from lifecycle.studies.futures import DRAWS, SEED, Progress, futures
 from lifecycle.studies.verdict import (
@@ -156,6 +156,31 @@ class Verdict:
     parts: VerdictParts
     lines: tuple[str, ...]
     beside: tuple[str, ...] = ()
+
+    def __repr__(self) -> str:
+        """Say its lines."""
+        return "\n".join(self.lines)
+
+
+def verdict_of(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED) -> Verdict:
+    """Return the verdict on a scenario, under doubt.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any.
+    draws, seed : int
+        Of the futures.
+
+    Returns
+    -------
+    Verdict
+    """
+    comparison = compare(scenario)
+    if not comparison.ways:
+        return verdict_under(comparison, None)
+    found = brief(scenario, draws=draws, seed=seed)
+    return verdict_under(compare(found.scenario), found)
 
 
 def verdict_under(comparison: Comparison, found: Assessment | None) -> Verdict:

@@ -323,6 +323,12 @@ class Scenario:
     source: str = ""
     text: str = ""
 
+    def __repr__(self) -> str:
+        """Name it with the number of its ways and inputs."""
+        ranged = sum(figure.ranged for figure in self.inputs.values())
+        what = f"{len(self.alternatives)} ways, {len(self.inputs)} inputs, {ranged} of them ranges"
+        return f"Scenario {self.title!r}: {what}"
+
     @property
     def base_case(self) -> StatedAlternative:
         """What the owner would do otherwise."""

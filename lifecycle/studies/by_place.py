@@ -28,6 +28,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.climate import DRIVERS, Drivers, Factors
+from lifecycle.errors import fault, nearest
 from lifecycle.evaluation.comparison import subject_of
 from lifecycle.files import fields, shared
 from lifecycle.heat import Cooling, CoolingSaved, Surface, cooling_saved, mean_sun
@@ -43,6 +44,7 @@ from lifecycle.scenario import (
     Use,
     exchange_of,
     numbers_of_site,
+    replaced,
     resolve,
     site_of,
 )
@@ -216,6 +218,50 @@ def with_climate(scenario: Scenario) -> Scenario:
     bare = replace(scenario, climate=read_climate(reader), coach=None)
     used = {use.path: reader.figures[use.path] for use in numbers_of_site(bare) if isinstance(use, Use)}
     return replace(bare, coach=scenario.coach, inputs={**scenario.inputs, **used})
+
+
+def at_place(scenario: Scenario, name: str) -> Scenario:
+    """Return a scenario whose coach stands in a place of the table, under the same cover.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        It stays as it is.
+    name : str
+        Of the place, as in the shared data.
+
+    Raises
+    ------
+    ScenarioError
+        If there is no such place.
+    """
+    known = tuple(shared()["places"])
+    if name not in known:
+        raise fault("place", "must be a place of the table", name, nearest(name, known))
+    return _with_own_drivers(with_climate(scenario), drivers_of(name, DRIVERS))
+
+
+def changed(
+    scenario: Scenario, changes: Mapping[str, Figure | float] | None = None, *, place: str | None = None
+) -> Scenario:
+    """Return a new scenario in which some inputs are other figures, or the coach stands elsewhere.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        It stays as it is.
+    changes : mapping of str to Figure or float, or None
+        By path of the input. [unit of the input]
+    place : str or None
+        A place of the table; None: where it stands.
+
+    Raises
+    ------
+    ScenarioError
+        If a path is no input, a value is not allowed, or there is no such place.
+    """
+    moved = scenario if place is None else at_place(scenario, place)
+    return replaced(moved, changes) if changes else moved
 
 
 def cooling_of(scenario: Scenario) -> CoolingSaved | None:

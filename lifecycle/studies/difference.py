@@ -63,7 +63,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import factorial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -74,6 +74,9 @@ from lifecycle.roofs import Alternative, Case, Existing, Loan, Roof
 from lifecycle.scenario import Scenario, Stated, StatedAlternative, StatedRoof, Use, geometry_of, resolve
 from lifecycle.studies.answer import fixes_calendar, inputs_used, paths_in, ways_in_question
 from lifecycle.studies.futures import Progress, costs_at_holding
+
+if TYPE_CHECKING:
+    import pandas
 
 Array = NDArray[np.float64]
 
@@ -566,6 +569,31 @@ class Difference:
         left = self.total - sum(cause.amount for cause in self.causes)
         if abs(left) > 1e-6 * max(1.0, abs(self.first), abs(self.second)):
             raise ValueError(f"the causes do not add up to the difference: {left} is left")
+
+    def __repr__(self) -> str:
+        """Name the causes with their amounts, a line each."""
+        head = f"Difference of {self.total:,.0f}: {self.first:,.0f} in one, {self.second:,.0f} in the other"
+        return "\n".join([head, *(f"  {cause.key}: {cause.amount:,.0f}" for cause in self.causes)])
+
+    def to_frame(self) -> pandas.DataFrame:
+        """Return the causes as rows: what the two say, and what it adds to the net savings [money]."""
+        import pandas
+
+        rows = {
+            cause.key: {
+                "cause": cause.label,
+                "first": cause.first,
+                "second": cause.second,
+                "amount": cause.amount,
+                "standard error": cause.error,
+            }
+            for cause in self.causes
+        }
+        return pandas.DataFrame.from_dict(rows, orient="index")
+
+    def _repr_html_(self) -> str:
+        """Show the causes as a table in a notebook."""
+        return str(self.to_frame()._repr_html_())
 
     @property
     def total(self) -> float:

@@ -17,6 +17,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,6 +50,9 @@ __all__ = [
     "of_20",
     "under",
 ]
+
+if TYPE_CHECKING:
+    import pandas
 
 Array = NDArray[np.float64]
 
@@ -97,6 +101,47 @@ class Doubt:
     at_years: Array
     own_years: Array
     closer: Mapping[tuple[str, str], tuple[float, float]] = field(default_factory=dict)
+
+    def __repr__(self) -> str:
+        """Name the ways with their mean costs and bands, a line each."""
+        lines = []
+        for name in self.names:
+            band = self.band(self.cost(name))
+            lines.append(f"  {name}: {band.mean:,.0f} ({band.p10:,.0f} to {band.p90:,.0f})")
+        head = f"Doubt in {self.futures.weights.size:,} futures, kept {self.years:g} years: mean (8 in 10)"
+        return "\n".join([head, *lines])
+
+    def to_frame(self) -> pandas.DataFrame:
+        """Return the ways as rows: cost over the futures at the likely years kept.
+
+        Returns
+        -------
+        pandas.DataFrame
+            By name of the way: mean, 10, 50 and 90 % points of the net-present cost [money], mean net savings
+            over the base case [money], and the chance of being cheaper than it [-].
+        """
+        import pandas
+
+        rows = {}
+        for name in self.names:
+            band, other = self.band(self.cost(name)), name != self.base_case
+            rows[name] = {
+                **{f"cost, {point}": float(getattr(band, point)) for point in ("mean", "p10", "p50", "p90")},
+                "net savings, mean": float(self.futures.weights @ self.net_savings(name)),
+                "chance cheaper": self.chance_cheaper(name) if other else None,
+            }
+        return pandas.DataFrame.from_dict(rows, orient="index")
+
+    def by_draw(self) -> pandas.DataFrame:
+        """Return the net-present cost of every way by future at the likely years kept, with its weight."""
+        import pandas
+
+        costs = {name: self.cost(name) for name in self.names}
+        return pandas.DataFrame({**costs, "weight": self.futures.weights}).rename_axis("future")
+
+    def _repr_html_(self) -> str:
+        """Show the ways as a table in a notebook."""
+        return str(self.to_frame()._repr_html_())
 
     def cost(self, name: str) -> Array:
         """Net-present cost of one way at the likely holding period, shape (draws,). [money]"""

@@ -27,6 +27,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,6 +39,9 @@ from lifecycle.studies.decision import chances_cheapest
 from lifecycle.studies.doubt import Band, band
 from lifecycle.studies.futures import DRAWS, SEED, Cost, Evaluator, Progress, futures, in_draws
 from lifecycle.studies.ways import dates, judged_way
+
+if TYPE_CHECKING:
+    import pandas
 
 Array = NDArray[np.float64]
 
@@ -103,6 +107,41 @@ class Timing:
     resealed: str
     draws: int
     seed: int
+
+    def __repr__(self) -> str:
+        """Name the cheapest date and the cheapest interval."""
+        often = f", reseal {self.best_reseal.when}" if self.best_reseal else ""
+        return f"Timing of {self.subject!r}, kept {self.years:g} years: change {self.best_change.when}{often}"
+
+    def to_frame(self) -> pandas.DataFrame:
+        """Return dates and intervals as rows.
+
+        Returns
+        -------
+        pandas.DataFrame
+            By question ("change", in years of waiting; "reseal", in months) and choice: mean, 10 and 90 %
+            points of the net-present cost [money], chance of being the best of its table [-], and how far the
+            price may rise [money].
+        """
+        import pandas
+
+        rows = [
+            {
+                "question": question,
+                "when": choice.when,
+                "upkeep": choice.upkeep,
+                **{f"cost, {point}": float(getattr(choice.cost, point)) for point in ("mean", "p10", "p90")},
+                "chance best": choice.chance_best,
+                "price may rise by": choice.price_rise,
+            }
+            for question, choices in (("change", self.change), ("reseal", self.reseal))
+            for choice in choices
+        ]
+        return pandas.DataFrame(rows).set_index(["question", "when"])
+
+    def _repr_html_(self) -> str:
+        """Show dates and intervals as a table in a notebook."""
+        return str(self.to_frame()._repr_html_())
 
     @property
     def best_change(self) -> Choice:
