@@ -25,7 +25,7 @@ Source: the model's own.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -39,6 +39,7 @@ from lifecycle.studies.decision import chances_cheapest
 from lifecycle.studies.doubt import Band, band
 from lifecycle.studies.futures import DRAWS, SEED, Cost, Evaluator, Progress, futures, in_draws
 from lifecycle.studies.ways import dates, judged_way
+from lifecycle.studies.ways import waiting_roofs as roofs_of
 
 if TYPE_CHECKING:
     import pandas
@@ -197,7 +198,7 @@ def timing(
     case = replace(case, loan=replace(case.loan, alternative=now) if case.loan and borrows else None)
     quote = float(np.mean(likely.alternative(subject.name).quote))
     resealed = _resealed(case)
-    changes = _dates(case, subject, years)
+    changes = _dates(case, subject, years, roofs_of(scenario))
     intervals = _intervals(resealed) if resealed is not None else {}
     ways = (*changes.values(), *intervals.values())
     work = evaluator or Evaluator()
@@ -215,10 +216,12 @@ def waiting_roofs(case: Case) -> dict[str, Roof]:
     return {way.roof.name: way.roof for way in case.alternatives}
 
 
-def _dates(case: Case, subject: Alternative, years: float) -> dict[tuple[int | str, str], Alternative]:
+def _dates(
+    case: Case, subject: Alternative, years: float, kept: Sequence[str]
+) -> dict[tuple[int | str, str], Alternative]:
     """Return the ways of putting the change off, by date and by the roof that is kept until then."""
     whens: list[int | str] = [*dates(years), NEVER]
-    roofs = waiting_roofs(case)
+    roofs = {name: roof for name, roof in waiting_roofs(case).items() if name in kept}
     now = subject.roof.name
     return {(0, now): _put_off(subject, subject.roof, 0, f"0 {now}")} | {
         (when, name): _put_off(subject, roofs[name], when, f"{when} {name}")

@@ -207,8 +207,12 @@ def change_phrase(title: str) -> str:
 
 
 def waiting_roofs(scenario: Scenario) -> tuple[str, ...]:
-    """Return the names of the roofs that the existing one may be while one waits, in alphabetical order."""
-    return tuple(sorted({way.roof for way in scenario.alternatives if not way.added}))
+    """Return the names of the roofs that the existing one may be while one waits, in alphabetical order.
+
+    A roof of a way that has a climate of its own, such as under a cover, is none of them.
+    """
+    here = (way for way in scenario.alternatives if not way.added and way.climate is None)
+    return tuple(sorted({way.roof for way in here}))
 
 
 def dates(years: float) -> tuple[int | str, ...]:
