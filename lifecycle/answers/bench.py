@@ -24,6 +24,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.language.sentences import say, words
 from lifecycle.scenario import Scenario
 
 if TYPE_CHECKING:
@@ -176,8 +177,11 @@ def with_weather(before: Bench, found: StationClimate, name: str) -> Bench:
     from lifecycle.answers.climate_section import climate_into
     from lifecycle.answers.weather import figures_of
 
-    station = f"the station {found.station}" if found.station else "a station"
-    done = f"the climate of {station} ({name})"
+    done = (
+        say("bench.climate", station=found.station, file=name)
+        if found.station
+        else say("bench.climate_alone", file=name)
+    )
     text = climate_into(before.now, figures_of(found, name, before.now.units))
     return with_text(before, text, done)
 
@@ -273,7 +277,7 @@ def implied_rows(before: Bench, plan: str = PLAN) -> list[tuple[str, str, str]]:
 
 def implied_frame(before: Bench, plan: str = PLAN) -> pandas.DataFrame:
     """Return `implied_rows` as a table."""
-    return frame(implied_rows(before, plan), ("under one plan", "before", "after"))
+    return frame(implied_rows(before, plan), tuple(words("bench.implied_heads")))
 
 
 def objection_rows(
@@ -301,21 +305,22 @@ def objection_rows(
     from lifecycle.studies.regions import Region, region_table
 
     year = max(1, round(before.now.likely(before.now.owner["holding_period"])))
-    region = Region("this coach", "", before.now, longer=before.longer)
+    here = say("bench.here")
+    region = Region(here, "", before.now, longer=before.longer)
     table = region_table([region], [plan], [year], objections(), draws=draws, progress=progress)
     (cell,) = table.cells.values()
-    rows = [("as stated", _of_20(cell.stated), cell.stated.word)]
+    rows = [(say("bench.as_stated"), _of_20(cell.stated), cell.stated.word)]
     for key, one in objections().items():
         tried = cell.objected.get(key)
-        untried = table.untried.get(key, {}).get("this coach", "")
-        cells = (_of_20(tried), tried.word) if tried is not None else ("not tried", untried)
+        untried = table.untried.get(key, {}).get(here, "")
+        cells = (_of_20(tried), tried.word) if tried is not None else (say("bench.not_tried"), untried)
         rows.append((one.title, *cells))
     return rows
 
 
 def _of_20(said: Any) -> str:
     """Return in how many of 20 futures the change is cheaper."""
-    return f"{said.of_20} of 20"
+    return say("bench.of_20", number=said.of_20)
 
 
 def frame(rows: Sequence[tuple[str, ...]], heads: tuple[str, ...]) -> pandas.DataFrame:
@@ -331,7 +336,7 @@ def frame(rows: Sequence[tuple[str, ...]], heads: tuple[str, ...]) -> pandas.Dat
 
 def objection_frame(before: Bench) -> pandas.DataFrame:
     """Return `objection_rows` as a table."""
-    return frame(objection_rows(before), ("what may be held against it", "cheaper", "word"))
+    return frame(objection_rows(before), tuple(words("bench.objection_heads")))
 
 
 def why_it_differs(before: Bench, progress: Progress | None = None) -> Answer:
