@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from lifecycle.answers.blocks import Answer
     from lifecycle.answers.records import Fitted
     from lifecycle.answers.regions import Asked
-    from lifecycle.records.columns import Places
+    from lifecycle.records.columns import ColumnMap, Places
     from lifecycle.records.editions import Standing
     from lifecycle.records.handover import FilmCheck
     from lifecycle.records.logbook import Log
@@ -142,7 +142,7 @@ def handover(arguments: Namespace) -> Answer:
 
     unit = {"us": "mil", "metric": "mm"}[arguments.units]
     with opened(arguments.file) as file:
-        readings = read_readings(file, arguments.file, unit=unit)
+        readings = read_readings(file, arguments.file, _columns(arguments), unit)
     return handover_answer(check_film(readings, arguments.film), unit)
 
 
@@ -160,7 +160,7 @@ def logbook(arguments: Namespace) -> Answer:
         raise fault("--film", "belongs to film readings", str(arguments.film), "add --readings FILE.csv")
     today = _day(arguments.today)
     scenario = loaded(arguments.scenario)
-    log = _log(arguments.file, scenario, today, arguments.way)
+    log = _log(arguments.file, scenario, today, arguments.way, _columns(arguments))
     if arguments.buyer:
         from lifecycle.answers.papers.for_buyer import for_buyer
 
@@ -189,7 +189,14 @@ def _day(raw: str | None) -> date:
         ) from None
 
 
-def _log(file: str, scenario: Scenario, today: date, way: str | None) -> Log:
+def _columns(arguments: Namespace) -> ColumnMap | None:
+    """Load the column map that was named; None: our own names hold."""
+    from lifecycle.records.columns import load_map
+
+    return load_map(arguments.columns) if arguments.columns else None
+
+
+def _log(file: str, scenario: Scenario, today: date, way: str | None, known: ColumnMap | None) -> Log:
     """Read a log and hold it against its scenario."""
     from lifecycle.files import load_table, load_text, opened
     from lifecycle.records.logbook import checked_log, kinds_of, read_csv, read_table
@@ -199,7 +206,7 @@ def _log(file: str, scenario: Scenario, today: date, way: str | None) -> Log:
         written = read_table(load_table(file), load_text(file), file, kinds)
     elif file.lower().endswith((".csv", ".csv.gz")):
         with opened(file) as table:
-            written = read_csv(table, file, kinds)
+            written = read_csv(table, file, kinds, known)
     else:
         raise fault(file, "must be a log: a file ending in .toml or .csv", "", "save it as one of them")
     return checked_log(
@@ -259,12 +266,11 @@ def _weather_read(arguments: Namespace, source: str) -> tuple[DailyRecord, Place
     """Read the weather file in pieces; return it, and where its column map says that the station is."""
     from lifecycle.cli.progress import Waiting
     from lifecycle.files import opened
-    from lifecycle.records.columns import load_map
     from lifecycle.records.weather import read_daily
 
     if arguments.units and arguments.columns:
         raise fault("--units", "must not stand beside --columns", arguments.units, "the map says the units")
-    columns = load_map(arguments.columns) if arguments.columns else None
+    columns = _columns(arguments)
     with opened(arguments.file) as file, Waiting() as waiting:
         waiting.step(say("weather.reading"))
         size = Path(arguments.file).stat().st_size

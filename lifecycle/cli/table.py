@@ -107,6 +107,8 @@ BILL = "in the currency of the file: how often is one bill above AMOUNT? default
 MAP = "a map of where the answer flips by two figures, named as in lifecycle figures: owner.holding_period"
 FILM = "dry film (how thick the coating is once dry) that was promised, in mil, or in mm with --units metric"
 
+COLUMNS = option("--columns", metavar="MAP", help="what the columns and words of a table mean, a TOML file")
+
 COMMANDS = (
     Command(
         "new",
@@ -216,6 +218,7 @@ COMMANDS = (
                 default="us",
                 help="us: mil (a thousandth of an inch), metric: mm; default: us",
             ),
+            COLUMNS,
             chart("draw the spots"),
             *ANSWERS,
         ),
@@ -282,6 +285,7 @@ COMMANDS = (
                 "--today", metavar="DATE", help="day to which the log runs, as 2030-04-20; default: today"
             ),
             option("--way", metavar="NAME", help="way that you took; default: the one that fits the log"),
+            COLUMNS,
             option("--buyer", action="store_true", help="the page for the buyer instead: add --to FILE"),
             option("--readings", metavar="CSV", help="film readings for that page: spot, reading"),
             option(
@@ -341,7 +345,7 @@ COMMANDS = (
             option(
                 "--units", choices=("us", "metric"), help="units of a daily export: F and in, or C and mm"
             ),
-            option("--columns", metavar="MAP", help="column map of another form, a TOML file"),
+            COLUMNS,
             option("--station", metavar="NAME", help="station, where the file holds several"),
             option("--in", dest="in_units", choices=("us", "metric"), help="units to answer in; default: us"),
             *FORMS,
@@ -360,7 +364,7 @@ COMMANDS = (
                 choices=("life", "joints", "hidden"),
                 help="how long roofs last, how often joints leak, or what stripped roofs hid",
             ),
-            option("--columns", metavar="MAP", help="what its columns and words mean, a TOML file"),
+            COLUMNS,
             option("--scenario", metavar="FILE", help="scenario that gets the figures"),
             MADE,
             option("--roof", metavar="NAME", help="its roof that they are of; default: the standing one"),

@@ -123,6 +123,16 @@ def test_the_picture_shows_every_spot_and_marks_the_thin_ones() -> None:
     assert "1 below 80, 1 with too few readings" in describe_film_plan(found, "mil")
 
 
+def test_columns_of_another_name_need_a_map(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    place, known = tmp_path / "film.csv", tmp_path / "map.toml"
+    place.write_text("Stelle;Dicke\nA1;190\nA1;191\nA1;189\n", encoding="utf-8")
+    known.write_text('[columns]\nspot = "Stelle"\nreading = "Dicke"\n', encoding="utf-8")
+    assert main(("handover", str(place), "--film", "187.5")) == 2
+    assert "a column map (--columns) says which column holds what" in capsys.readouterr().err
+    assert main(("handover", str(place), "--film", "187.5", "--columns", str(known), "--json")) == 0
+    assert json.loads(capsys.readouterr().out)["accepted"] is True
+
+
 def test_what_must_work_is_a_list_with_reasons() -> None:
     found = files.data("handover.toml")
     assert {"Power", "LP gas", "Air conditioner", "Water"} <= {entry["what"] for entry in found["works"]}
