@@ -50,7 +50,7 @@ SIZE = 8.0
 MOVING = 4
 """Figures shown that move the answer most."""
 
-LEFT, RIGHT = 0.86, 0.84
+LEFT, RIGHT = 0.76, 0.74
 """Share of its column that a chart of the page front takes, in print. [-]"""
 
 SPARE = 1
