@@ -216,6 +216,8 @@ def life_lines(fit: LifeFit) -> Iterator[str]:
         alike = "less_alike" if fit.together < 0.0 else "more_alike"
         yield say(f"records.life.{alike}", rank=f"{fit.together:.1f}")
     yield from lives.notes
+    if "life_shape" in fit.kept:
+        yield say("records.kept_records", figures=_plain("life_shape"))
     if lives.places > 1:
         for name, figures in (
             ("climates_tell", [one.name for one in fit.estimates]),

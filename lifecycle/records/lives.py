@@ -583,8 +583,8 @@ def fit_life(
     priors : mapping of str to Prior or None
         The tool's own life_mean and life_shape, to join fewer than `FEWEST` ends; None: refused then.
     tool : mapping of str to Prior or None
-        The tool's own heat_exponent and sun_exponent, to be moved by records of several places; None: they
-        stay at their likely values.
+        The tool's own heat_exponent and sun_exponent, to be moved by records of several places, and its
+        life_shape, which joins where the records do not bound it; None: none of them joins.
     source : str
         Name of the file, for messages.
     only_figures : bool
@@ -603,7 +603,7 @@ def fit_life(
     if widened and priors is None:
         raise too_few(lives.ended, "life ends", source)
     joined = {} if priors is None else priors
-    held = ("life_mean", "life_shape") if widened else ()
+    held: tuple[str, ...] = ("life_mean", "life_shape") if widened else ()
     free = tool if lives.places > 1 else None
     found = _sought(lives, joined, free, held)
     if not widened and found.estimate("life_mean") is None:
@@ -611,8 +611,12 @@ def fit_life(
             raise not_bounded("how long roofs last", source)
         widened = True
         found = _sought(lives, joined, free, ("life_mean", "life_shape"))
+    if not widened and tool is not None and found.estimate("life_shape") is None:
+        held = ("life_shape",)
+        found = _sought(lives, tool, free, held)
     exponents = [name for name in EXPONENTS if free is not None]
-    told = [found.estimate(name) for name in ("life_mean", "life_shape")]
+    given = ("life_mean",) if held == ("life_shape",) else ("life_mean", "life_shape")
+    told = [found.estimate(name) for name in given]
     if free is not None:
         alone = {name: _sought(lives, joined, free, held, alone=name) for name in exponents}
         told += [alone[name].tells(name, free[name]) for name in exponents]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gzip
+import re
 from typing import Any
 
 import numpy as np
@@ -131,6 +133,42 @@ def test_files_that_are_no_sheets(text: str, said: str) -> None:
 def test_maps_that_are_wrong(raw: dict[str, Any], said: str) -> None:
     with pytest.raises(ScenarioError, match=said):
         read_map(raw, "map.toml", PLANS)
+
+
+COLUMNS, CELLS = ("coach", "date"), ("A", "2021-03")
+
+
+@pytest.mark.parametrize("separator", [",", ";", "\t"])
+@pytest.mark.parametrize("mark", ["", "\ufeff"])
+@pytest.mark.parametrize("packed", [False, True])
+def test_tables_of_every_common_kind_are_one(separator: str, mark: str, packed: bool) -> None:
+    content = f"{mark}{separator.join(COLUMNS)}\r\n{separator.join(CELLS)}\r\n".encode()
+    sheet = read_sheet(gzip.compress(content) if packed else content, "x.csv")
+    assert (sheet.names, sheet.rows, sheet.lines.tolist()) == (COLUMNS, [list(CELLS)], [2])
+    assert sheet.column("COACH").tolist() == ["A"]
+
+
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        (
+            b"a,b\n1,2\n1,2,3\n",
+            r"a row \(line 3\) must have 2 cells.*more on line 3: .*decimal comma as a point",
+        ),
+        (b"a,b\n1\n1,2\n", r"fewer on line 2"),
+        (b"a,b\n1,2\n1", r"the last row \(line 3\) is cut off.*get it again"),
+        (b'a,b\n1,2\n"1,', "a quotation mark is open at its end"),
+        (b"A,b,a\n1,2,3\n", r'column "a" \(line 1\) must stand once; got columns 1 and 3'),
+        (b"a,b\n1,\xe4\n", r"x.csv \(line 2\) must be text in UTF-8"),
+        ("a,b\n1,2\n".encode("utf-16"), r"must be text"),
+        (b"a,b\n" + b"x" * 1_000_001, "lines of fewer than 1,000,000 bytes"),
+        (gzip.compress(b"a,b\n1,2\n" * 99)[:40], "is cut off: its packing ends too early"),
+    ],
+)
+def test_what_is_wrong_with_a_table_is_said_with_its_line(content: bytes, said: str) -> None:
+    with pytest.raises(ScenarioError) as caught:
+        read_sheet(content, "x.csv")
+    assert re.search(said, str(caught.value), re.DOTALL)
 
 
 # --- the account -------------------------------------------------------------------------------

@@ -319,3 +319,12 @@ def test_a_look_without_a_reason_is_left_out_only_where_the_reason_matters() -> 
     sheet = read_sheet(text, "x.csv")
     assert read_looks(sheet, known).month.size == 1
     assert read_looks(sheet, known, reasons=False).month.size == 2
+
+
+def test_a_shape_that_few_ends_do_not_bound_is_held_by_the_tools_range() -> None:
+    """Eight roofs that all ended within one interval of looks: any close shape fits as well."""
+    lower = np.concatenate([np.full(8, 14.0), np.full(4, 10.0)])
+    upper = np.concatenate([np.full(8, 16.0), np.full(4, np.inf)])
+    found = fit_life(roof_lives(lower, upper), tool=TOOL)
+    assert [one.name for one in found.estimates] == ["life_mean"] and found.kept == ("life_shape",)
+    assert TOOL["life_shape"].low < found.shape < 2.0 * TOOL["life_shape"].high

@@ -203,6 +203,7 @@ def test_leak_rate_growth_signs_and_finds_are_told_apart_by_many_looks(joints: J
     assert joints.fit_chance is not None and joints.fit_chance > 0.01
 
 
+@pytest.mark.slow
 def test_the_ends_of_joint_leaks_hold_the_truth_in_8_of_10_samples() -> None:
     """Of 20 samples, for they take long: 10 or fewer come once in 400 times. The benchmark draws more."""
     fits = (fit_joints(epochs_of(drawn_looks(150, 100 + seed)), TOOL) for seed in range(20))
@@ -263,6 +264,7 @@ def test_what_is_hidden_is_what_the_studies_say(membrane: Scenario) -> None:
     assert -np.expm1(-rotten[0]) == pytest.approx(chance_of_rotten_deck(spell, 8).item(), rel=1e-9)
 
 
+@pytest.mark.slow
 def test_the_ends_of_hidden_leaks_hold_the_truth_in_8_of_10_samples(
     membrane: Scenario, hides: HiddenByAge
 ) -> None:
