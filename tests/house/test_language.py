@@ -29,7 +29,9 @@ LIMITS = PLAIN["limits"]
 NOT_FOR_OWNERS = ("source", "note", "basis", "term", "symbol", "unit", "value", "like", "kind", "paths")
 """Names in data files whose texts an owner meets only in the register, or not at all."""
 
-FOR_ANALYSTS = ("analyst.toml", "climate.toml", "bands.toml", "plain_words.toml")
+FOR_ANALYSTS = frozenset(
+    f"{name}.toml" for name in ("analyst", "bands", "climate", "plain_words", "records", "regions")
+)
 """Data files that hold no text for owners."""
 
 SHORTEST = 4
