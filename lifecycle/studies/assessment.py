@@ -36,7 +36,7 @@ from lifecycle.studies import decision
 from lifecycle.studies.doubt import Band, Doubt, under
 from lifecycle.studies.futures import DRAWS, SEED, Evaluator, Futures, Progress, futures
 from lifecycle.studies.habits import Habits, habits
-from lifecycle.studies.knowing import Call, Knowing, calls, knowing, pair_knowing, value_of_a_look
+from lifecycle.studies.knowing import Call, Knowing, calls, knowing, value_of_a_look
 from lifecycle.studies.sampling import Contradiction
 from lifecycle.studies.verdict import Judged, judge, settled
 from lifecycle.studies.ways import one_set
@@ -126,9 +126,6 @@ class Assessment:
         Who is cheapest how often, and what a wrong choice costs.
     knowing : Knowing or None
         What finding out is worth; None without a subject.
-    pair_knowing : dict of str to float
-        What knowing each input that one can ask for is worth to somebody who chooses between the
-        subject and the base case only. [money]
     calls : tuple of Call
         The calls worth most to somebody who chooses among all ways, and what follows from each.
     habits : Habits or None
@@ -152,7 +149,6 @@ class Assessment:
     net_savings: Mapping[str, Band]
     choosing: Choosing
     knowing: Knowing | None
-    pair_knowing: Mapping[str, float]
     calls: tuple[Call, ...]
     habits: Habits | None
     no_habits: str
@@ -342,7 +338,6 @@ def of_doubt(
         savings,
         choosing(result),
         knows,
-        pair_knowing(scenario, result, subject) if knows and subject else {},
         calls(scenario, result, knows.by_input) if knows else (),
         habits=None,
         no_habits=NOT_ASKED,

@@ -190,18 +190,6 @@ def knowing(scenario: Scenario, result: Doubt, subject: str) -> Knowing:
     )
 
 
-def pair_knowing(scenario: Scenario, result: Doubt, subject: str) -> dict[str, float]:
-    """Worth of knowing an input to whoever chooses between the subject and the base case only. [money]"""
-    some = slice(0, MOST_DRAWS)
-    weights = result.futures.weights[some] / result.futures.weights[some].sum()
-    pair = np.stack([result.cost(subject)[some], result.cost(result.base_case)[some]], axis=1)
-    return {
-        path: _worth(pair, [score[some]], weights)
-        for path, score in result.futures.sample.scores.items()
-        if scenario.inputs[path].field.by_telephone and path != HOLDING
-    }
-
-
 def _worth(costs: Array, scores: list[Array], weights: Array) -> float:
     """Worth of knowing some inputs; a polynomial of low degree where there are many."""
     return decision.value_of_knowing(costs, scores, weights, degree=3 if len(scores) < 8 else 1)

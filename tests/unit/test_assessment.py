@@ -18,7 +18,7 @@ from lifecycle.studies import assessment, doubt, futures
 from lifecycle.studies.assessment import Assessment, brief, choosing, whole
 from lifecycle.studies.doubt import Doubt, Futures
 from lifecycle.studies.habits import Habits, habits
-from lifecycle.studies.knowing import Stretch, calls, pair_knowing, stretches, value_of_a_look
+from lifecycle.studies.knowing import Stretch, calls, knowing, stretches, value_of_a_look
 from lifecycle.studies.sampling import Contradiction, Sample
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -109,7 +109,6 @@ def test_a_named_bill_is_the_amount() -> None:
 def test_a_brief_one_says_the_same_of_the_choice_and_nothing_of_luck() -> None:
     short = brief(scenario(), draws=64, seed=1)
     assert short.choosing == gathered().choosing
-    assert short.pair_knowing == gathered().pair_knowing
     assert (short.habits, short.luck, short.lives) == (None, {}, 0)
     assert short.no_habits == short.no_look == assessment.NOT_ASKED
 
@@ -172,7 +171,7 @@ def test_the_table_of_20s_is_that_of_the_study() -> None:
 def test_the_worth_of_a_look_is_that_of_the_study_and_only_a_whole_one_has_it() -> None:
     found = gathered()
     assert found.knowing is not None and found.knowing.look is not None
-    assert found.knowing.look == pytest.approx(value_of_a_look(scenario(), found.doubt))
+    assert found.knowing.look == pytest.approx(value_of_a_look(found.scenario, found.doubt))
     asked = brief(scenario(), draws=16).knowing
     assert asked is not None and asked.look is None
 
@@ -228,7 +227,9 @@ def test_only_calls_that_are_worth_something_are_named_the_best_first() -> None:
     worth = {"leaks.patch_cost": 0.2, "leaks.rot_cost": 40.0, "figures.shop_reseal_cost": 90.0}
     found = calls(scenario(), gathered().doubt, worth)
     assert [call.figure.path for call in found] == ["figures.shop_reseal_cost", "leaks.rot_cost"]
-    assert len(calls(scenario(), gathered().doubt, dict.fromkeys(gathered().pair_knowing, 1.0))) == 3
+    whole_ = gathered().knowing
+    assert whole_ is not None
+    assert len(calls(scenario(), gathered().doubt, dict.fromkeys(whole_.by_input, 1.0))) == 3
 
 
 def test_between_two_ways_knowing_what_decides_is_worth_knowing_everything() -> None:
@@ -241,7 +242,7 @@ def test_between_two_ways_knowing_what_decides_is_worth_knowing_everything() -> 
     sample = by_hand.futures.sample
     renamed = replace(sample, values={path: value}, scores={path: sample.scores["x"]})
     by_hand = replace(by_hand, futures=replace(by_hand.futures, sample=renamed))
-    known = pair_knowing(asked, by_hand, "other")
+    known = knowing(asked, by_hand, "other").by_input
     assert known[path] == pytest.approx(choosing(by_hand).perfect_information, rel=0.02)
     assert known[path] > 20.0
 
