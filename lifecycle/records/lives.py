@@ -653,8 +653,8 @@ def _with_tests(fit: LifeFit) -> LifeFit:
     """Add the test of fit, the points, and what ignoring entry makes of it."""
     lives, ignored = fit.lives, None
     if lives.came_in_late:
-        scale, shape, _ = _by_library(replace(lives, entry=np.zeros_like(lives.entry)), effects=False)
-        ignored = exp(_log_mean(log(scale), shape))
+        found = _by_library(replace(lives, entry=np.zeros_like(lives.entry)), effects=False)
+        ignored = None if found is None else exp(_log_mean(log(found[0]), found[1]))
     if fit.effects:
         return replace(fit, entry_ignored=ignored)
     tested = _fit_chance(lives, fit.scale, fit.shape) if lives.ended >= FEWEST_TO_TEST else None
@@ -674,9 +674,10 @@ def _sought(
     The tool's own range joins for what is `held`, and for how climate ages but for the one alone.
     """
     effective = lives.effective
-    mean, shape, effects = START
-    if not held:
-        scale, shape, effects = _by_library(effective)
+    found_by_library = None if held else _by_library(effective)
+    mean, shape, effects = effective.oldest, START_SHAPE, (0.0,) * len(lives.names)
+    if found_by_library is not None:
+        scale, shape, effects = found_by_library
         mean = exp(_log_mean(log(scale), shape))
     away = np.zeros_like(lives.covariates)
     if lives.names:
@@ -764,32 +765,43 @@ WIDEST_EFFECT = 5.0
 FURTHEST = 100.0
 """A mean life is sought between the oldest roof seen, or the tool's own, over this and times this. [-]"""
 
-START: tuple[float, float, tuple[float, ...]] = (15.0, 3.0, ())
-"""Where a fit without enough ends begins, before the tool's own figures: mean, shape, effects."""
+START_SHAPE = 3.0
+"""Shape at which a fit begins that the library cannot start."""
 
 
-def _by_library(lives: RoofLives, effects: bool = True) -> tuple[float, float, tuple[float, ...]]:
-    """Fit by the survival library: scale, shape, and what one more of each covariate adds to log life."""
+def _by_library(lives: RoofLives, effects: bool = True) -> tuple[float, float, tuple[float, ...]] | None:
+    """Fit by the survival library: scale, shape, and what one more of each covariate adds to log life.
+
+    None where it finds no single maximum, as with ends that all lie in one interval.
+    """
+    try:
+        with np.errstate(all="ignore"), warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            return _library_fit(lives, effects)
+    except (ValueError, ArithmeticError, np.linalg.LinAlgError):
+        return None
+
+
+def _library_fit(lives: RoofLives, effects: bool) -> tuple[float, float, tuple[float, ...]]:
+    """Fit by the survival library."""
     import surpyval as library
 
     entry = lives.entry - NUDGE if np.any(lives.entry > 0.0) else None
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        if not lives.names or not effects:
-            model: Any = library.Weibull.fit(  # type: ignore[attr-defined]
-                xl=lives.lower, xr=lives.upper, n=lives.number, tl=entry
-            )
-        else:
-            ended = np.isfinite(lives.upper)
-            exact = lives.lower == lives.upper
-            ends = np.column_stack([lives.lower, np.where(ended, lives.upper, lives.lower)])
-            model = library.WeibullAFT.fit(
-                x=ends,
-                Z=lives.covariates - np.average(lives.covariates, axis=0, weights=lives.number),
-                c=np.where(exact, 0, np.where(ended, 2, 1)),
-                n=lives.number.astype(int),
-                tl=entry,
-            )
+    if not lives.names or not effects:
+        model: Any = library.Weibull.fit(  # type: ignore[attr-defined]
+            xl=lives.lower, xr=lives.upper, n=lives.number, tl=entry
+        )
+    else:
+        ended = np.isfinite(lives.upper)
+        exact = lives.lower == lives.upper
+        ends = np.column_stack([lives.lower, np.where(ended, lives.upper, lives.lower)])
+        model = library.WeibullAFT.fit(
+            x=ends,
+            Z=lives.covariates - np.average(lives.covariates, axis=0, weights=lives.number),
+            c=np.where(exact, 0, np.where(ended, 2, 1)),
+            n=lives.number.astype(int),
+            tl=entry,
+        )
     scale, shape = (float(value) for value in model.params[:2])
     found = tuple(-float(value) for value in model.params[2:]) if lives.names and effects else ()
     return scale, shape, found
