@@ -175,6 +175,8 @@ def _widths(grid: Sequence[Sequence[str]], numbers: Sequence[int]) -> list[int]:
                 words.remove(widest)
             else:
                 widths[widest] -= 1
+    if len(widths) > 1 and 0 not in numbers:
+        widths[0] = min(widths[0], max(NARROW, WIDTH - GAP - max(widths[1:])))  # one other fits beside it
     return widths
 
 

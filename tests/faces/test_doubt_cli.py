@@ -299,7 +299,7 @@ def test_not_sure_what_otherwise_gives_each_way_with_its_chance() -> None:
     ("path", "name"),
     [
         ("figures.shop_reseal_cost", "what a full reseal costs"),
-        ("owner.hour_value", "the worth of an hour of your own work"),
+        ("owner.hour_value", "what an hour of yours is worth"),
         ("roofs.membrane.life_mean", "how long roofs like yours last"),
     ],
 )
