@@ -30,10 +30,10 @@ nothing but signs thins, so that no month is gone through by itself::
 
 *Which figures the records tell.* Leaks that are rare and seen soon look like leaks that are frequent and
 seen late. So signs and finds are held by the tool's own range, which joins as a prior (`estimate`): many
-records move them, few cannot let the rate run off. They are given as figures of the records only where
-these, without either prior, put them more narrowly than the tool does. Growth is left to the records, and
-held in the same way only where they do not bound it, or with it the rate. A rate that even then is not
-bounded is refused.
+records move them, few cannot let the rate run off. They are given as figures of the records only where these
+hold `ENOUGH` finds of both kinds and, without either prior, put them more narrowly than the tool does. Growth
+is left to the records, and held in the same way only where they do not bound it, or with it the rate. A rate
+that even then is not bounded is refused.
 
 *Other leaks.* A look finds punctures and leaks that come with age as well. Where records say where each leak
 was, only those at joints count. Where they do not, the tool's own other leaks, hidden and found like these,
@@ -284,6 +284,10 @@ HIGHEST = 50.0
 
 SEEING = ("sign_years", "look_finds")
 """How leaks come to light."""
+
+ENOUGH = 30
+"""Complaints, and leaks at routine looks, from which on records may tell how leaks come to light: with fewer
+those that seem to tell it are mostly the ones that are wrong by luck."""
 
 LONGEST_SIGNS = 50.0
 """Longest time until signs show a leak that is sought. [years]"""
@@ -594,7 +598,7 @@ def fit_joints(
         widened, held = True, (rate, growth)
         found = _sought(flow, tool, held, (rate, growth))
     told = [found.estimate(name) for name in (rate, growth) if widened or name not in held]
-    enough = epochs.has_reason and min(epochs.by_complaint, epochs.by_routine) >= FEWEST
+    enough = epochs.has_reason and min(epochs.by_complaint, epochs.by_routine) >= ENOUGH
     if enough and any(found.may_tell(name) for name in SEEING):
         alone = _sought(flow, tool, held, SEEING, alone=True)
         told += [alone.tells(name, tool[name]) for name in SEEING]

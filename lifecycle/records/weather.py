@@ -290,6 +290,7 @@ class _Pieces:
         for line, cells, ended in read_rows(self.file, self.source):
             if line == 1:
                 first = self.shape.head(cells) if self.header else ()
+                self.shape.stop()
                 self.shape.width = len(cells)
                 self.names = list(first if self.names is None else self.names[: len(cells)])
                 if self.header:

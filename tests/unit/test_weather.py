@@ -280,3 +280,9 @@ def test_a_packed_file_is_read_and_a_cut_one_is_said() -> None:
         read_daily(io.BytesIO(packed[: len(packed) // 2]), "x.csv.gz")
     record = read_daily(io.BytesIO(content + b"\nX1,2022"), "x.csv")
     assert [reason for reason in record.dropped if "last line that is cut off (line 731)" in reason]
+
+
+def test_a_column_that_stands_twice_is_refused() -> None:
+    content = b"date,rain,warmest,rain\n2021-01-01,1,2,3\n"
+    with pytest.raises(ScenarioError, match=r'column "rain" \(line 1\) must stand once; got columns 2 and 4'):
+        read_daily(io.BytesIO(content), "own.csv", columns=read_map({"units": "metric"}))
