@@ -324,8 +324,8 @@ class HiddenFit:
         New wood in jobs.
     together : float
         Rank of the ridge: correlation of the two over the likelihood. [-]
-    bands : ndarray, shape (bands, 5)
-        Age at the end, jobs not sound and expected, rotten and expected. [years, roofs]
+    bands : ndarray, shape (bands, 7)
+        Age at the end; jobs sound, wet and rotten; the same as expected. [years, roofs]
     fit_chance : float or None
         Chance of a misfit as large; None: too few to test. [-]
     widened : bool
@@ -542,32 +542,40 @@ def _together(surface: Array, share: Array, log_size: Array) -> float:
 
 
 def _bands(sheets: JobSheets, model: HiddenByAge, share: float, size: float) -> Array:
-    """Return jobs not sound and rotten, seen and expected, in three bands of age."""
+    """Return jobs sound, wet and rotten, seen and expected, in three bands of age."""
     ends = np.unique(np.quantile(sheets.age, [1 / 3, 2 / 3, 1.0], method="higher"))
-    expected = np.empty((sheets.roofs, 2))
+    expected = np.empty((sheets.roofs, 3))
     for plan, name in enumerate(sheets.plans):
         mine = sheets.plan == plan
         every, rotten = model.at(name, sheets.age[mine], np.array(share), np.array(size))
-        expected[mine] = -np.expm1(-np.column_stack([every, rotten]))
+        sound, gone = np.exp(-every), -np.expm1(-rotten)
+        expected[mine] = np.column_stack([sound, 1.0 - sound - gone, gone])
     rows, after = [], -1.0
     for end in ends:
         some = (sheets.age > after) & (sheets.age <= end)
-        wrong = sheets.deck[some]
-        seen = [float(np.sum(wrong != SOUND)), float(np.sum(wrong == ROTTEN))]
-        wet, gone = expected[some].sum(0)
-        rows.append([end / 12.0, seen[0], wet, seen[1], gone])
+        seen = np.bincount(sheets.deck[some], minlength=3).astype(float)
+        rows.append([end / 12.0, *seen.tolist(), *expected[some].sum(0).tolist()])
         after = float(end)
     return np.array(rows)
 
 
 def _fit_chance(bands: Array) -> float | None:
-    """Return the chance of bands that lie as far from what is expected."""
+    """Return the chance of numbers that lie as far from what is expected.
+
+    In each band sound decks against others, and of all the others how many were rotten: two figures were
+    fitted to them.
+    """
     from scipy.special import chdtrc
 
-    if len(bands) < 3 or bands[:, 2].min() < FEWEST:
+    seen, expected = bands[:, 1:4], bands[:, 4:]
+    counted, reckoned = (np.stack([one[:, 0], one[:, 1:].sum(1)], axis=1) for one in (seen, expected))
+    gone = float(expected[:, 2].sum() / expected[:, 1:].sum())
+    number = float(seen[:, 1:].sum())
+    if len(bands) < 3 or min(float(reckoned.min()), number * gone) < FEWEST:
         return None
-    distance = float(np.sum((bands[:, 1] - bands[:, 2]) ** 2 / bands[:, 2]))
-    return float(chdtrc(1, distance))
+    distance = float(np.sum((counted - reckoned) ** 2 / reckoned))
+    distance += (float(seen[:, 2].sum()) - number * gone) ** 2 / (number * gone * (1.0 - gone))
+    return float(chdtrc(len(bands) - 1, distance))
 
 
 def allowance_of(sheets: JobSheets) -> Allowance:
