@@ -22,9 +22,9 @@ from collections.abc import Mapping
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from lifecycle.answers.blocks import Answer, Block, Drawing, Items, Sentence, Table
+from lifecycle.answers.blocks import Answer, Block, Drawing, Items, Rest, Sentence, Table
 from lifecycle.answers.doubt import doubt_part
-from lifecycle.answers.shared import head_of, made_by, trouble_reason, verdict_blocks
+from lifecycle.answers.shared import head_of, made_by, rounded_signed, trouble_reason, verdict_blocks
 from lifecycle.evaluation.comparison import Comparison, Measures, Way
 from lifecycle.evaluation.comparison import compare as compared
 from lifecycle.kinds import CATEGORIES
@@ -32,9 +32,10 @@ from lifecycle.language.cautions import last_whole_year
 from lifecycle.language.labels import HEADINGS, LABELS, years_text
 from lifecycle.language.sentences import say
 from lifecycle.language.verdict import Verdict, verdict_under
+from lifecycle.language.words import shared_out
 from lifecycle.quantities import money_text
 from lifecycle.studies import assessment
-from lifecycle.studies.doubt import of_20
+from lifecycle.studies.doubt import by_category, of_20
 
 if TYPE_CHECKING:
     import pandas
@@ -43,8 +44,8 @@ if TYPE_CHECKING:
     from lifecycle.scenario import Scenario
     from lifecycle.studies.assessment import Assessment
 
-NONE = "-"
-"""Stands where there is nothing to say."""
+HEADS = ("on_average", "band", "cheapest")
+"""Heads of the first table, under doubt."""
 
 
 def compare(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
@@ -69,9 +70,12 @@ def compare(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
         found = assessment.brief(scenario, draws=draws, seed=seed, told=told.step)
         comparison = compared(found.scenario)
     verdict = verdict_under(comparison, found)
-    blocks = [*verdict_blocks(verdict), *(ways_blocks(comparison, found) if comparison.ways else [])]
-    data = result(comparison, verdict, doubt_part(found) if found else None)
+    blocks = verdict_blocks(verdict)
     chart = Drawing(partial(_drawn, comparison, verdict))
+    if found is not None:
+        rest = category_blocks(comparison, found)
+        blocks = [*blocks, ways_table(comparison, found), Rest(), *rest, chart]
+    data = result(comparison, verdict, doubt_part(found) if found else None)
     return Answer(HEADINGS["compare"], scenario.title, tuple(blocks), data, chart)
 
 
@@ -107,97 +111,83 @@ def _drawn(comparison: Comparison, verdict: Verdict) -> Any:
     return first_look(comparison, verdict)
 
 
-def ways_blocks(comparison: Comparison, found: Assessment | None = None) -> list[Block]:
-    """Return the ways side by side: a legend, and a table by category of cost.
+def ways_table(comparison: Comparison, found: Assessment) -> Table:
+    """Return what each way costs over the futures, and how often it is the cheapest.
 
     Parameters
     ----------
     comparison : Comparison
         At likely values, with ways.
-    found : Assessment or None
-        Its doubt: totals are means over the futures, as in every sentence; None: at likely values.
+    found : Assessment
+        Its doubt.
     """
-    caption = (
-        f"{comparison.scenario.currency} in today's money, every figure at its likely value, if you keep it "
-        f"{years_text(comparison.holding_period)}; a minus is money that comes in"
+    caption = say(
+        "compare.ways",
+        currency=comparison.scenario.currency,
+        kept=years_text(comparison.holding_period),
     )
-    ways, rows = comparison.ways, _rows(comparison, _means(comparison, found))
-    total = next(place for place, row in enumerate(rows) if row[0] == LABELS["net-present cost"])
-    head = ("", *(f"[{number}]" for number in range(1, len(ways) + 1)))
-    numbers = tuple(range(1, len(head)))
-    return [
-        legend(comparison),
-        Table(head, tuple(rows), caption, numbers=numbers, ruled=(total,), strong=(total,)),
-    ]
-
-
-def legend(comparison: Comparison) -> Items:
-    """Return the ways with their numbers."""
-    remarks = {comparison.base_case: f" ({LABELS['base case']})"}
-    return Items(
-        tuple(
-            f"[{number}] {way.title}{remarks.get(name, '')}"
-            for number, (name, way) in enumerate(comparison.ways.items(), start=1)
-        ),
-        marks=False,
-    )
-
-
-def _means(comparison: Comparison, found: Assessment | None) -> dict[str, float] | None:
-    """Return the mean cost of each way over the futures; None where nothing is in doubt. [money]"""
-    if found is None or not found.any_doubt or set(found.doubt.names) != set(comparison.ways):
-        return None
-    means = found.doubt.futures.weights @ found.doubt.at_years
-    return dict(zip(found.doubt.names, means.tolist(), strict=True))
-
-
-def _rows(comparison: Comparison, means: Mapping[str, float] | None) -> list[tuple[str, ...]]:
-    """Return the rows of the table; categories that are nothing in every way are left out."""
-    ways = list(comparison.ways.values())
+    often = shared_out(found.choosing.chance_cheapest)
     rows = []
-    for category, kind in CATEGORIES.items():
-        amounts = [way.by_category[category] for way in ways]
-        if any(abs(amount) >= 0.5 for amount in amounts):
-            rows.append((kind.label, *map(money_text, amounts)))
-    savings = [comparison.net_savings(way.name) for way in ways]
-    average = []
-    if means is not None:
-        savings = [means[comparison.base_case] - means[way.name] for way in ways]
-        average = [(say("verdict.table.average"), *(money_text(means[way.name]) for way in ways))]
-    year = last_whole_year(comparison)
-    return [
-        *rows,
-        (LABELS["net-present cost"], *(money_text(way.at_holding) for way in ways)),
-        *average,
-        ("cheaper by", *(_if_above(amount) for amount in savings)),
-        ("dearer by", *(_if_above(-amount) for amount in savings)),
-        (LABELS["break-even year"], *(_break_even(way, comparison.study_period) for way in ways)),
-        (LABELS["break-even price"], *map(_highest_price, ways)),
-        (f"of 20 coaches, unplanned new roof by year {year}", *(_coaches(way, year) for way in ways)),
+    for name, way in comparison.ways.items():
+        band = found.doubt.band(found.doubt.cost(name))
+        label = say("compare.own_way", way=way.title) if name == comparison.base_case else way.title
+        cells = [money_text(float(band.mean))]
+        if found.any_doubt:
+            spread = say(
+                "compare.band", low=rounded_signed(float(band.p10)), high=rounded_signed(float(band.p90))
+            )
+            cells += [spread, str(often[name])]
+        rows.append((label, *cells))
+    heads = [say(f"compare.heads.{name}") for name in (HEADS if found.any_doubt else ("cost",))]
+    return Table(("", *heads), tuple(rows), caption, numbers=tuple(range(1, 1 + len(heads))))
+
+
+def category_blocks(comparison: Comparison, found: Assessment) -> list[Block]:
+    """Return the ways side by side by category of cost: a legend, and means over the futures.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        At likely values, with ways.
+    found : Assessment
+        Its doubt.
+    """
+    means = by_category(found.scenario, found.doubt.futures)
+    ways = comparison.ways
+    rows = [
+        (kind.label, *(money_text(means[name][category]) for name in ways))
+        for category, kind in CATEGORIES.items()
+        if any(abs(means[name][category]) >= 0.5 for name in ways)
     ]
+    costs = {name: float(found.doubt.futures.weights @ found.doubt.cost(name)) for name in ways}
+    savings = [costs[comparison.base_case] - cost for cost in costs.values()]
+    total, year = len(rows), last_whole_year(comparison)
+    rows += [
+        (LABELS["net-present cost"], *map(money_text, costs.values())),
+        (say("compare.cheaper_by"), *(_if_above(amount) for amount in savings)),
+        (say("compare.dearer_by"), *(_if_above(-amount) for amount in savings)),
+        (say("compare.new_roof", year=year), *(_coaches(way, year) for way in ways.values())),
+    ]
+    caption = say(
+        "compare.categories",
+        currency=comparison.scenario.currency,
+        kept=years_text(comparison.holding_period),
+    )
+    head = ("", *(f"[{number}]" for number in range(1, len(ways) + 1)))
+    table = Table(
+        head, tuple(rows), caption, numbers=tuple(range(1, len(head))), ruled=(total,), strong=(total,)
+    )
+    remarks = {comparison.base_case: f" ({LABELS['base case']})"}
+    legend = tuple(
+        f"[{number}] {way.title}{remarks.get(name, '')}"
+        for number, (name, way) in enumerate(ways.items(), start=1)
+    )
+    return [Items(legend, marks=False), table]
 
 
 def _if_above(amount: float) -> str:
     """Return money above half a unit."""
     return money_text(amount) if amount >= 0.5 else ""
-
-
-def _break_even(way: Way, study_period: int) -> str:
-    """Return the break-even year."""
-    if way.measures is None:
-        return NONE
-    year = way.measures.break_even_year.value
-    return f"{year:.0f}" if year is not None else f"not in {study_period}"
-
-
-def _highest_price(way: Way) -> str:
-    """Return the highest price worth paying for the change."""
-    if way.measures is None or way.keeps_what_stands:
-        return NONE
-    price = way.measures.break_even_price.value
-    if price is None:
-        return NONE
-    return money_text(price) if price > 0.0 else "none"
 
 
 def _coaches(way: Way, year: int) -> str:

@@ -15,6 +15,7 @@ Source: the model's own.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
@@ -22,6 +23,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from lifecycle.evaluation.expectation import evaluate
+from lifecycle.kinds import CATEGORIES
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies import decision
 from lifecycle.studies.futures import (
@@ -44,6 +47,7 @@ __all__ = [
     "Futures",
     "NoFuture",
     "band",
+    "by_category",
     "doubt",
     "futures",
     "in_futures",
@@ -275,3 +279,32 @@ def under(
         at_years = np.stack([costs[name].at_holding for name in names], axis=1)
     curves = {name: costs[name].by_year for name in names}
     return Doubt(drawn, names, case.base_case.name, years, curves, at_years, own_years)
+
+
+def by_category(scenario: Scenario, drawn: Futures) -> dict[str, dict[str, float]]:
+    """Mean cost of every way by category over the futures, at the likely years kept.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What was stated.
+    drawn : Futures
+        Draws of its inputs.
+
+    Returns
+    -------
+    dict of str to dict of str to float
+        By way and category, upkeep as one; they add up to the way's mean cost. [money]
+    """
+    likely = resolve(scenario).terms
+    case = in_draws(scenario, drawn)
+    years = float(np.asarray(likely.holding_period))
+    terms = replace(case.terms, study_period=math.ceil(years - 1e-9), holding_period=years)
+    means: dict[str, dict[str, float]] = {}
+    for name, ledger in evaluate(replace(case, terms=terms)).items():
+        sums = dict.fromkeys(CATEGORIES, 0.0)
+        for line, amounts in ledger.by_category.items():
+            mean = np.broadcast_to(amounts, drawn.weights.shape) @ drawn.weights
+            sums[line.partition(":")[0]] += float(mean)
+        means[name] = sums
+    return means

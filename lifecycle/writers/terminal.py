@@ -36,8 +36,8 @@ from lifecycle.language.lines import WIDTH, wrapped
 GAP = 2
 """White between two columns of a table. [characters]"""
 
-NARROW = 12
-"""A column of words is not made narrower than this. [characters]"""
+LABEL, NARROW = 40, 12
+"""The first column gives way to the others as far as the first, a column of words as far as the second."""
 
 MORE = "There is more: add --all."
 """Said where the rest was left out."""
@@ -176,7 +176,9 @@ def _widths(grid: Sequence[Sequence[str]], numbers: Sequence[int]) -> list[int]:
             else:
                 widths[widest] -= 1
     if len(widths) > 1 and 0 not in numbers:
-        widths[0] = min(widths[0], max(NARROW, WIDTH - GAP - max(widths[1:])))  # one other fits beside it
+        others = sum(widths[1:]) + GAP * len(widths[1:])
+        fewest = max(widths[1:]) + GAP  # one other fits beside it
+        widths[0] = min(widths[0], max(NARROW, WIDTH - (others if others <= WIDTH - LABEL else fewest)))
     return widths
 
 
