@@ -23,7 +23,7 @@ from typing import TYPE_CHECKING, Any
 import lifecycle
 from lifecycle.answers.blocks import Answer, Block, Columns, Heading, Items, Rest, Sentence, Table
 from lifecycle.answers.doubt import twenties
-from lifecycle.answers.shared import SCHEMA
+from lifecycle.answers.shared import SCHEMA, made_by
 from lifecycle.errors import fault
 from lifecycle.files import data
 from lifecycle.language.assumptions import BASES
@@ -386,6 +386,6 @@ def _data(told: _Card) -> dict[str, Any]:
         },
         "draws": card.draws,
         "seed": card.seed,
-        "made_by": {"version": lifecycle.__version__, "scenario_sha256": card.scenario.sha256},
+        "made_by": made_by(card.scenario, "expectation by future"),
         "reasons": {"even_price, careful_price": "null: no price above 0 is low enough"},
     }

@@ -97,7 +97,7 @@ def nothing_compared(scenario: Scenario) -> Answer:
         "alternatives": None,
         "verdict": [*verdict.lines, *verdict.beside],
         "verdict_parts": verdict.parts.as_result(),
-        "made_by": made_by(scenario),
+        "made_by": made_by(scenario, evaluated=False),
         "reasons": {"alternatives": reason},
     }
     lines = tuple(Sentence(line, "verdict") for line in verdict.lines)

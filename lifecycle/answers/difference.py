@@ -13,9 +13,8 @@ from __future__ import annotations
 
 from typing import Any
 
-import lifecycle
 from lifecycle.answers.blocks import Answer, Block, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import SCHEMA, Told
+from lifecycle.answers.shared import SCHEMA, Told, made_by
 from lifecycle.language.labels import (
     cheaper_or_dearer,
     counted,
@@ -276,8 +275,5 @@ def _data(first: Scenario, second: Scenario, found: Difference, to_do: tuple[str
         "said": [first_sentence(found), found.method],
         "orders": found.orders,
         "seed": found.seed,
-        "made_by": {
-            "version": lifecycle.__version__,
-            "method": "expectation, causes taken over in every order",
-        },
+        "made_by": made_by(None, "expectation, causes taken over in every order"),
     }

@@ -6,9 +6,8 @@ from collections.abc import Iterator
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-import lifecycle
 from lifecycle.answers.blocks import Answer, Block, Drawing, Heading, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import SCHEMA
+from lifecycle.answers.shared import SCHEMA, made_by
 from lifecycle.files import data
 from lifecycle.language.labels import counted, listed
 from lifecycle.language.sentences import say, words
@@ -117,5 +116,5 @@ def _data(check: FilmCheck, unit: str) -> dict[str, Any]:
         "placed_by": check.placed_by,
         "rule": rule(),
         **{name: found[name] for name in LISTS},
-        "made_by": {"version": lifecycle.__version__, "method": "film readings"},
+        "made_by": made_by(None, "film readings", evaluated=False),
     }

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import SCHEMA, head_of, made_by, trouble_reason
+from lifecycle.answers.shared import head_of, made_by, trouble_reason
 from lifecycle.language.labels import cheaper_or_dearer, inner, rounded, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import open_it_first
@@ -102,9 +102,9 @@ def logbook(scenario: Scenario, log: Log, *, draws: int, seed: int, told: Told) 
     """
     if scenario.trouble:
         data = {
-            "schema": SCHEMA,
-            "title": scenario.title,
+            **head_of(scenario),
             "answer": None,
+            "made_by": made_by(scenario, evaluated=False),
             "reasons": {"answer": trouble_reason(scenario.trouble)},
         }
         lines = tuple(Sentence(line, "verdict") for line in open_it_first(scenario.trouble))

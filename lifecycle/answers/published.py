@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-import lifecycle
 from lifecycle.answers.blocks import Answer, Block, Drawing, Rest, Sentence, Table
-from lifecycle.answers.shared import SCHEMA
+from lifecycle.answers.shared import SCHEMA, made_by
 from lifecycle.language.sentences import say, words
 from lifecycle.records.published import Number, Published
 
@@ -65,7 +64,7 @@ def published_answer(found: Iterable[Published]) -> Answer:
             }
             for one in every
         },
-        "made_by": {"version": lifecycle.__version__},
+        "made_by": made_by(None, evaluated=False),
     }
     return Answer(say("published.title"), "", tuple(blocks), data)
 

@@ -18,9 +18,8 @@ from dataclasses import asdict, dataclass, replace
 from functools import partial
 from typing import Any
 
-import lifecycle
 from lifecycle.answers.blocks import Answer, Block, Columns, Drawing, Heading, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import SCHEMA, trouble_reason
+from lifecycle.answers.shared import SCHEMA, head_of, made_by, trouble_reason
 from lifecycle.evaluation.opening import Opening
 from lifecycle.language.labels import (
     HEADINGS,
@@ -580,10 +579,9 @@ def _bill_blocks(bill: Bill) -> Iterator[Block]:
 def _open_first(scenario: Scenario) -> dict[str, Any]:
     """Return the data where trouble is reported: nothing is examined."""
     return {
-        "schema": SCHEMA,
-        "title": scenario.title,
-        "currency": scenario.currency,
+        **head_of(scenario),
         "scenarios": None,
+        "made_by": made_by(scenario, evaluated=False),
         "reasons": {"scenarios": trouble_reason(scenario.trouble)},
     }
 
@@ -600,7 +598,7 @@ def _data(
             {**asdict(one), "added": dict(one.added), "complete": one.complete} for one in scoped
         ],
         "found": None if bill is None else _bill(bill),
-        "made_by": {"version": lifecycle.__version__, "method": "expectation"},
+        "made_by": made_by(None, "expectation"),
     }
 
 

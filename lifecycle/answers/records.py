@@ -22,9 +22,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-import lifecycle
 from lifecycle.answers.blocks import Answer, Block, Drawing, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import SCHEMA
+from lifecycle.answers.shared import SCHEMA, made_by
 from lifecycle.errors import Fault, ScenarioError
 from lifecycle.files import fields, shared
 from lifecycle.language.labels import HEADINGS, counted, listed
@@ -448,7 +447,7 @@ def _data(found: Fitted) -> dict[str, Any]:
         "fit_chance": found.fit_chance,
         "said": list(found.lines),
         **found.more,
-        "made_by": {"version": lifecycle.__version__, "method": say("records.method")},
+        "made_by": made_by(None, say("records.method"), evaluated=False),
     }
 
 

@@ -30,9 +30,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-import lifecycle
 from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import SCHEMA
+from lifecycle.answers.shared import SCHEMA, made_by
 from lifecycle.errors import ScenarioError, fault
 from lifecycle.language.labels import counted, inner, listed, years_text
 from lifecycle.language.sentences import say
@@ -502,11 +501,7 @@ def _data(protocol: Protocol, standing: Standing, table: RegionTable, against: E
         else [_seen_data(one, table.regions[0].scenario.currency) for one in against.seen],
         "draws": table.draws,
         "seed": table.seed,
-        "made_by": {
-            "version": lifecycle.__version__,
-            "method": "expectation",
-            "shared_sha256": shared_sha256(),
-        },
+        "made_by": {**made_by(None, "expectation"), "shared_sha256": shared_sha256()},
     }
 
 

@@ -48,10 +48,17 @@ def head_of(scenario: Scenario) -> dict[str, Any]:
     return {"schema": SCHEMA, "title": scenario.title, "currency": scenario.currency}
 
 
-def made_by(scenario: Scenario, method: str | None = None) -> dict[str, str]:
-    """Return how a result was got: version, form of the evaluation, method, digest of the scenario."""
-    how = {} if method is None else {"method": method, "evaluation": form()}
-    return {"version": lifecycle.__version__, **how, "scenario_sha256": scenario.sha256}
+def made_by(
+    scenario: Scenario | None, method: str | None = None, *, evaluated: bool = True
+) -> dict[str, str]:
+    """Return how a result was got: version, method, form of the evaluation, digest of the one scenario."""
+    said = {
+        "version": lifecycle.__version__,
+        "method": method,
+        "evaluation": form() if evaluated else None,
+        "scenario_sha256": scenario.sha256 if scenario else None,
+    }
+    return {name: value for name, value in said.items() if value is not None}
 
 
 def any_range(scenario: Scenario) -> bool:

@@ -15,9 +15,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-import lifecycle
 from lifecycle.answers.blocks import Answer, Block, Rest, Sentence, Table
-from lifecycle.answers.shared import SCHEMA
+from lifecycle.answers.shared import SCHEMA, made_by
 from lifecycle.files import fields
 from lifecycle.language.labels import HEADINGS, counted, listed
 from lifecycle.language.sentences import say, words
@@ -185,7 +184,7 @@ def _data(found: StationClimate, source: str) -> dict[str, Any]:
         "reasons": {**found.missing, "sun": say("weather.no_sun")},
         "rows": found.rows,
         "dropped": dict(found.dropped),
-        "made_by": {"version": lifecycle.__version__, "method": say("weather.method")},
+        "made_by": made_by(None, say("weather.method"), evaluated=False),
     }
 
 

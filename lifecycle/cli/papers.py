@@ -45,7 +45,7 @@ def report(arguments: Namespace) -> Answer:
 
     from lifecycle.answers.blocks import Answer, Items, Sentence
     from lifecycle.answers.gathered import gather
-    from lifecycle.answers.shared import head_of, verdict_blocks
+    from lifecycle.answers.shared import head_of, made_by, verdict_blocks
     from lifecycle.cli.progress import Waiting
     from lifecycle.studies.doubt import in_futures
 
@@ -63,6 +63,7 @@ def report(arguments: Namespace) -> Answer:
         "verdict": list(told.answer.lines),
         "folder": str(folder),
         "papers": {name: PAPERS[name] for name in papers},
+        "made_by": made_by(scenario, "expectation"),
     }
     blocks = (*verdict_blocks(told.answer)[: len(told.answer.lines)], where, listed)
     return Answer(HEADINGS["report"], scenario.title, blocks, data)

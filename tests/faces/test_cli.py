@@ -14,6 +14,7 @@ import pytest
 
 import lifecycle
 from lifecycle.cli.main import main
+from lifecycle.evaluation.compiled.library import form
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 ALL = sorted(path.name for path in SCENARIOS.glob("*.toml"))
@@ -115,6 +116,7 @@ def test_result_has_the_names_that_are_fixed(capsys: pytest.CaptureFixture[str])
     assert list(keep["expected"]) == ["renewals", "leaks", "severe finds", "days", "hours"]
     assert keep["annual_value"][0] is None
     assert found["made_by"]["method"] == "expectation"
+    assert found["made_by"]["evaluation"] == form()
     assert found["made_by"]["version"] == lifecycle.__version__
     assert len(found["made_by"]["scenario_sha256"]) == 64
 

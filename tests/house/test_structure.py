@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -14,6 +15,10 @@ TOP_LEVEL = {
     "README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml",
     "lifecycle", "notebooks", "tests", "scenarios", "reports",
 }  # fmt: skip
+
+
+HEAD = r"""(?:"schema": SCHEMA|head_of\()"""
+"""The first field of a result."""
 
 
 def tracked() -> list[str]:
@@ -57,6 +62,17 @@ def test_every_test_file_is_collected() -> None:
         functions = [n for n in ast.walk(ast.parse(path.read_text())) if isinstance(n, ast.FunctionDef)]
         if any(function.name.startswith("test_") for function in functions):
             assert path.name.startswith("test_"), path
+
+
+def test_every_result_says_what_made_it() -> None:
+    """Each place that heads a result also says, by the one function, what made it."""
+    places = 0
+    for path in (ROOT / "lifecycle").rglob("*.py"):
+        text = path.read_text(encoding="utf-8")
+        heads, made = (len(re.findall(f"(?<!def ){one}", text)) for one in (HEAD, r"made_by\("))
+        assert heads == made or path.name == "shared.py", path
+        places += made
+    assert places > 20
 
 
 def test_every_test_asserts_something() -> None:

@@ -17,7 +17,7 @@ from datetime import date
 import lifecycle
 from lifecycle.answers.blocks import Answer, Block, Handwriting, Heading, Items, Sentence, Table
 from lifecycle.answers.handover import film_sentence, rule
-from lifecycle.answers.shared import SCHEMA
+from lifecycle.answers.shared import SCHEMA, made_by
 from lifecycle.kinds import COVERINGS
 from lifecycle.language.labels import counted, listed, years_text
 from lifecycle.language.sentences import say, words
@@ -81,7 +81,7 @@ def for_buyer(scenario: Scenario, log: Log, film: FilmCheck | None) -> Answer:
         "due": list(due),
         "film_accepted": None if film is None else film.accepted,
         "warranty": list(warranty),
-        "made_by": {"version": lifecycle.__version__},
+        "made_by": made_by(scenario, evaluated=False),
     }
     return Answer(
         say("buyer.title"),

@@ -14,6 +14,7 @@ from collections.abc import Iterator
 
 import lifecycle
 from lifecycle.evaluation.comparison import Comparison
+from lifecycle.evaluation.compiled.library import form
 from lifecycle.language.assumptions import BASES
 from lifecycle.language.labels import input_name, years_text
 from lifecycle.language.verdict import Verdict
@@ -124,7 +125,7 @@ def _read_me(comparison: Comparison, verdict: Verdict, doubt: bool) -> Iterator[
     yield from _headed("mind", ADVICE)
     yield "base date", f"{scenario.base_date:%d %B %Y}: all money is of that day; the sums start there"
     yield "currency", scenario.currency
-    yield "made by", f"lifecycle {lifecycle.__version__}, exact expectation"
+    yield "made by", f"lifecycle {lifecycle.__version__}, exact expectation, {form()} form"
     yield "scenario file", f"SHA-256 {scenario.sha256}"
 
 
