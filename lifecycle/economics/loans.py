@@ -2,20 +2,19 @@
 
 Lecture
 -------
-A loan of ``P`` at the nominal yearly rate ``r`` is paid in ``M`` months at ``i = r / 12``. With the
-uniform present worth factor ``F(i, m)`` of m payments::
+A loan of ``P`` at the nominal yearly rate ``r`` is paid in ``M`` months at ``i = r / 12``; the payment,
+its parts and the balance are numpy-financial's. With the uniform present worth factor ``F(j, m)`` of m
+payments::
 
-    payment = P / F(i, M)
-    balance after month m = payment * F(i, M - m)
     financing cost, sold in month s = payment * F(j, min(s, M)) + balance(s) / (1 + D) ** (s / 12) - P
 
 where ``D`` is the nominal discount rate and ``j = (1 + D) ** (1 / 12) - 1``. At a sale that month's
-payment is made and then the balance. Left out: fees, and a penalty for paying early.
+payment is made and then the balance. A rate below a thousandth of a percent is taken as none, since
+the library loses it to rounding. Left out: fees, and a penalty for paying early.
 
 Source
 ------
-Textbook. The payment is held against numpy-financial's in the tests and not taken from it: there it is
-lost at a rate that only rounding keeps from 0.
+Textbook.
 """
 
 from __future__ import annotations
@@ -24,9 +23,13 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import numpy_financial as npf
 from numpy.typing import ArrayLike, NDArray
 
 from lifecycle.economics.discounting import checked_rate, discount_factor, plain, uniform_present_worth_factor
+
+NO_RATE = 1e-5
+"""Yearly rate below which a loan bears no interest. [1/year]"""
 
 
 @dataclass(frozen=True)
@@ -79,10 +82,10 @@ def loan_payment(principal: ArrayLike, *, rate: ArrayLike, months: int) -> Any:
         raise ValueError(f"a loan runs for at least 1 month, got {months}")
     if np.any(np.asarray(rate) < 0.0):
         raise ValueError(f"the rate of a loan must not be negative, got {rate!r}")
-    factor = uniform_present_worth_factor(discount_rate=np.asarray(rate) / 12.0, years=months)
-    return plain(np.asarray(principal, dtype=float) / factor)
+    return plain(-npf.pmt(_monthly(rate), months, np.asarray(principal, dtype=float)))
 
 
+@np.errstate(invalid="ignore")  # the library divides 0 by 0, and throws it away, where there is no interest
 def loan_balance(principal: ArrayLike, *, rate: ArrayLike, months: int, month: ArrayLike) -> Any:
     """Balance of a loan after the payment of a month: what is left to pay, at the loan's own rate.
 
@@ -103,11 +106,12 @@ def loan_balance(principal: ArrayLike, *, rate: ArrayLike, months: int, month: A
     >>> round(loan_balance(32000.0, rate=0.06, months=36, month=1), 2)
     31186.5
     """
-    left = np.maximum(0, months - np.asarray(month))
-    factor = uniform_present_worth_factor(discount_rate=np.asarray(rate) / 12.0, years=left)
-    return plain(loan_payment(principal, rate=rate, months=months) * np.asarray(factor))
+    payment = loan_payment(principal, rate=rate, months=months)
+    owed = npf.fv(_monthly(rate), month, payment, -np.asarray(principal, dtype=float))
+    return plain(np.where(np.asarray(month) < months, owed, 0.0))
 
 
+@np.errstate(invalid="ignore")
 def loan_schedule(principal: ArrayLike, *, rate: ArrayLike, months: int) -> LoanSchedule:
     """Interest, principal and balance of a loan, month by month.
 
@@ -128,9 +132,10 @@ def loan_schedule(principal: ArrayLike, *, rate: ArrayLike, months: int) -> Loan
     (160.0, 813.5)
     """
     owed, yearly = np.asarray(principal, dtype=float)[..., None], np.asarray(rate, dtype=float)[..., None]
-    balance = np.asarray(loan_balance(owed, rate=yearly, months=months, month=np.arange(months + 1)))
-    interest = balance[..., :-1] * yearly / 12.0
-    return LoanSchedule(interest, balance[..., :-1] - balance[..., 1:], balance[..., 1:])
+    month = np.arange(1, months + 1)
+    terms = _monthly(yearly), month, months, -owed
+    balance = loan_balance(owed, rate=yearly, months=months, month=month)
+    return LoanSchedule(npf.ipmt(*terms), npf.ppmt(*terms), balance)
 
 
 def financing_cost(
@@ -181,3 +186,9 @@ def financing_cost(
     )
     balance = np.asarray(loan_balance(owed, rate=yearly, months=months, month=paid))
     return plain(payments + balance * discount_factor(sold, discount_rate=nominal) - owed)
+
+
+def _monthly(rate: ArrayLike) -> NDArray[np.float64]:
+    """Return the rate of a month."""
+    yearly = np.asarray(rate, dtype=float)
+    return np.where(yearly < NO_RATE, 0.0, yearly) / 12.0

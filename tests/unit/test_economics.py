@@ -1,7 +1,6 @@
 """Discounting, measures and loans: limits, shapes, refusals and reasons."""
 
 import numpy as np
-import numpy_financial
 import pytest
 
 from lifecycle.economics import (
@@ -172,11 +171,16 @@ def test_a_loan_without_interest() -> None:
     assert loan_balance(1200.0, rate=0.0, months=12, month=9) == pytest.approx(300.0)
 
 
-@pytest.mark.parametrize("rate", [0.001, 0.0899, 0.25])
+@pytest.mark.parametrize("rate", [1e-5, 0.001, 0.0899, 0.25])
 @pytest.mark.parametrize("months", [1, 36, 240])
-def test_a_payment_is_that_of_the_library(rate: float, months: int) -> None:
-    expected = -numpy_financial.pmt(rate / 12.0, months, 6000.0)
-    assert loan_payment(6000.0, rate=rate, months=months) == pytest.approx(expected, rel=1e-9)
+def test_a_loan_is_what_its_payments_are_worth(rate: float, months: int) -> None:
+    """Payment and balances are those of the uniform present worth factor, apart from the library."""
+    left = np.arange(months, -1, -1)
+    worth = np.asarray(uniform_present_worth_factor(discount_rate=rate / 12.0, years=left))
+    payment = loan_payment(6000.0, rate=rate, months=months)
+    assert payment == pytest.approx(6000.0 / worth[0], rel=1e-9)
+    balance = loan_balance(6000.0, rate=rate, months=months, month=np.arange(months + 1))
+    np.testing.assert_allclose(balance, payment * worth, rtol=0.0, atol=6000.0 * 1e-9)
 
 
 def test_a_rate_that_only_rounding_keeps_from_zero() -> None:
