@@ -2,7 +2,8 @@
 
 Lecture
 -------
-Each statement stands as people say it, with its judgement; then a sentence that may be read out, one that may
+What to do stands first, and the highest price worth paying, in the words of the verdict. Each statement
+stands as people say it, with its judgement; then a sentence that may be read out, one that may
 not, the inputs behind it with where they come from, and what must be in hand before it is said. The case for
 and against and the figures that come from the shop follow.
 
@@ -25,6 +26,7 @@ from lifecycle.language.case_lines import case_result, lines_of
 from lifecycle.language.filled import filled, said
 from lifecycle.language.labels import HEADINGS, inner, listed, years_text
 from lifecycle.language.sentences import say, words
+from lifecycle.language.verdict import first_lines
 from lifecycle.studies import claiming
 from lifecycle.studies.both_ways import BothWays, both_ways
 from lifecycle.studies.case import Sides, case_of
@@ -85,10 +87,11 @@ def claims(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
         Hears what is being worked out.
     """
     found = judged(scenario, draws=draws, seed=seed, told=told.step)
+    first = first_lines(scenario, draws=draws, seed=seed)[1].first
     if found.doubt is None:
-        return claims_answer(found)
+        return claims_answer(found, first)
     return claims_answer(
-        found, case_of(found.comparison, found.doubt), both_ways(found.comparison, found.doubt)
+        found, first, case_of(found.comparison, found.doubt), both_ways(found.comparison, found.doubt)
     )
 
 
@@ -125,13 +128,17 @@ def _ways_spoken_of(comparison: Comparison) -> tuple[StatedAlternative, ...]:
     )
 
 
-def claims_answer(found: Judged, sides: Sides | None = None, both: BothWays | None = None) -> Answer:
+def claims_answer(
+    found: Judged, first: Sequence[str], sides: Sides | None = None, both: BothWays | None = None
+) -> Answer:
     """Put judged statements into blocks and plain data.
 
     Parameters
     ----------
     found : Judged
         On a scenario.
+    first : sequence of str
+        What to do, and the highest price worth paying.
     sides : Sides or None
         The case for and against; None where nothing is compared.
     both : BothWays or None
@@ -144,6 +151,7 @@ def claims_answer(found: Judged, sides: Sides | None = None, both: BothWays | No
         (say("claims.statement", said=statement(claim)), claim.ruling.judgement) for claim in found.claims
     )
     blocks: list[Block] = [
+        *(Sentence(line, "verdict") for line in first),
         Sentence(_about(found.comparison)),
         Sentence(say("claims.counted", number=len(rows), judgements=counted)),
         Table(tuple(words("claims.heads")), rows),
@@ -159,7 +167,8 @@ def claims_answer(found: Judged, sides: Sides | None = None, both: BothWays | No
             ("seller", both_ways_lines(found.comparison, both)),
         ):
             blocks += [Heading(say(f"claims.{head}")), Items(tuple(lines))]
-    return Answer(HEADINGS["claims"], scenario.title, tuple(blocks), _data(found, sides, both))
+    data = {**_data(found, sides, both), "do": first[0]}
+    return Answer(HEADINGS["claims"], scenario.title, tuple(blocks), data)
 
 
 def statement(claim: Claim) -> str:

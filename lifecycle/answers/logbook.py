@@ -2,7 +2,8 @@
 
 Lecture
 -------
-The first sentence answers the question that the owner asks. What follows says how it was got: the way
+What to do from today on stands first, in the words of the verdict, if anything is left to choose. The next
+sentence answers the question that the owner asks. What follows says how it was got: the way
 taken, leaks, money against what was expected, and what is left to choose; then the account, row by row.
 Everything is in the money of the base date, as in the comparison; what was paid in later years is worth a
 little less by the inflation of the scenario.
@@ -21,7 +22,7 @@ from lifecycle.answers.blocks import Answer, Block, Items, Rest, Sentence, Table
 from lifecycle.answers.shared import head_of, made_by, trouble_reason
 from lifecycle.language.labels import cheaper_or_dearer, inner, rounded, years_text
 from lifecycle.language.sentences import say, words
-from lifecycle.language.verdict import open_it_first
+from lifecycle.language.verdict import first_lines, open_it_first
 from lifecycle.language.words import many_of_20, range_sentence
 from lifecycle.quantities import about, money_text, number_text
 from lifecycle.records import logged_years
@@ -65,6 +66,8 @@ class Years:
         Whether the answer stands; None after a sale.
     doubted : bool
         Whether any input is a range.
+    do : str or None
+        What to do from today on, after what the log shows; None where nothing is left to choose.
     """
 
     scenario: Scenario
@@ -75,6 +78,7 @@ class Years:
     prices: tuple[PricePaid, ...]
     today: FromToday | None
     doubted: bool
+    do: str | None = None
 
     def title(self, name: str | None) -> str:
         """Return the title of a way."""
@@ -134,6 +138,10 @@ def held_against(scenario: Scenario, log: Log, *, draws: int, seed: int) -> Year
         found = logged_years.found_as_planned(case, account.other, log.months, draws)
         other = logged_years.rate_of(found, drawn.weights, log.leaks)
     after = logged_years.weighed(drawn, seen.log_likelihood)
+    today = from_today(scenario, log, drawn, after) if log.sale is None else None
+    do = None
+    if today is not None and today.now is not None:
+        do = first_lines(today.scenario, drawn=after)[1].lines[0]
     return Years(
         scenario=scenario,
         log=log,
@@ -141,8 +149,9 @@ def held_against(scenario: Scenario, log: Log, *, draws: int, seed: int) -> Year
         rate=logged_years.rate_of(seen.found, drawn.weights, log.leaks),
         other_rate=other,
         prices=prices_paid(scenario, log),
-        today=from_today(scenario, log, drawn, after) if log.sale is None else None,
+        today=today,
         doubted=bool(drawn.sample.values),
+        do=do,
     )
 
 
@@ -157,6 +166,7 @@ def logbook_answer(years: Years) -> Answer:
     first, *points = _first(years)
     odd = tuple(_odd(years))
     blocks: list[Block] = [
+        *([Sentence(years.do, "verdict")] if years.do else []),
         Sentence(first, "verdict"),
         *([Items(tuple(points))] if points else []),
         Sentence(_way(years)),
@@ -447,6 +457,7 @@ def _data(years: Years) -> dict[str, Any]:
             price.name: {"times": price.times, "paid": price.paid, "taken": price.taken}
             for price in years.prices
         },
+        "do": years.do,
         "answer": _today(years.today),
         "notices": list(log.notices),
         "reasons": reasons,

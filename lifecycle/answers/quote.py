@@ -2,9 +2,11 @@
 
 Lecture
 -------
-First the quotes side by side: price, price by the sprayed length, whether it can be true, what is left out,
-and what to ask; then what stripping may uncover, and what nobody looked at. The rest follows the order of a
-talk with a shop: what is measured, what a quote says line by line, its price in two honest forms, its terms.
+What to do stands first, and the highest price worth paying, in the words of the verdict on each scenario;
+then a bill, if there is one. Then the quotes side by side: price, price by the sprayed length, whether it can
+be true, what is left out, and what to ask; then what stripping may uncover, and what nobody looked at. The
+rest follows the order of a talk with a shop: what is measured, what a quote says line by line, its price in
+two honest forms, its terms.
 
 Chances here are what happens to one coach, as so many of 20; what is rare is said as one in so many.
 
@@ -32,7 +34,7 @@ from lifecycle.language.labels import (
     years_text,
 )
 from lifecycle.language.sentences import say, words
-from lifecycle.language.verdict import open_it_first
+from lifecycle.language.verdict import first_lines, open_it_first
 from lifecycle.language.words import coaches
 from lifecycle.quantities import about, convert, money_text, number_text
 from lifecycle.quote import (
@@ -97,13 +99,15 @@ def quote(
         signed = scenarios[0].quotes[found[0]]
         bill = Bill(signed, held(signed, found[1]), found[1].called)
     examinations = [examine(scenario) for scenario in scenarios]
+    first = [first_lines(scenario)[1].first for scenario in scenarios]
     every = [one.quote for examination in examinations for one in examination.quotes]
     scoped = on_one_scope(every) if len(every) > 1 else ()
-    return quote_answer(examinations, scoped, bill, schedule=schedule)
+    return quote_answer(examinations, first, scoped, bill, schedule=schedule)
 
 
 def quote_answer(
     examinations: Sequence[Examination],
+    to_do: Sequence[Sequence[str]],
     scoped: Sequence[OnOneScope] = (),
     bill: Bill | None = None,
     *,
@@ -115,6 +119,8 @@ def quote_answer(
     ----------
     examinations : sequence of Examination
         One for each scenario.
+    to_do : sequence of sequences of str
+        What to do, and the highest price worth paying, for each scenario.
     scoped : sequence of OnOneScope
         All quotes on one scope, in order; empty for a single quote.
     bill : Bill or None
@@ -130,20 +136,27 @@ def quote_answer(
 
         drawing = Drawing(partial(roof_plan, first.scenario))
     loans = [one for one in examinations if one.loan is not None]
+    several = len(examinations) > 1
     blocks: list[Block] = [
+        *(
+            Sentence(f"{one.scenario.title}: {line}" if several else line, "verdict")
+            for one, lines in zip(examinations, to_do, strict=True)
+            for line in lines
+        ),
         *(_bill_blocks(bill) if bill else ()),
         side_by_side(every, scoped, first.scenario.currency),
         *(block for _, one in every for block in _left_out(one, len(every) > 1)),
         *(block for one in examinations for block in _opened(one)),
         *(_schedule(one.loan) for one in loans if schedule and one.loan),
         Rest(),
-        *(block for one in examinations for block in _examined(one, titled=len(examinations) > 1)),
+        *(block for one in examinations for block in _examined(one, titled=several)),
         *(Sentence(loan_sentence(one.loan, one.scenario)) for one in loans if one.loan),
         *(_on_one_scope(every, scoped) if scoped else ()),
         *([drawing] if drawing else []),
     ]
-    subtitle = first.scenario.title if len(examinations) == 1 else ""
-    return Answer(HEADINGS["quote"], subtitle, tuple(blocks), _data(examinations, scoped, bill), drawing)
+    subtitle = "" if several else first.scenario.title
+    data = _data(examinations, [lines[0] for lines in to_do], scoped, bill)
+    return Answer(HEADINGS["quote"], subtitle, tuple(blocks), data, drawing)
 
 
 def side_by_side(
@@ -587,13 +600,16 @@ def _open_first(scenario: Scenario) -> dict[str, Any]:
 
 
 def _data(
-    examinations: Sequence[Examination], scoped: Sequence[OnOneScope], bill: Bill | None
+    examinations: Sequence[Examination],
+    to_do: Sequence[str],
+    scoped: Sequence[OnOneScope],
+    bill: Bill | None,
 ) -> dict[str, Any]:
     """Return examined quotes as plain data."""
     return {
         "schema": SCHEMA,
         "currency": examinations[0].scenario.currency,
-        "scenarios": [_scenario(one) for one in examinations],
+        "scenarios": [{**_scenario(one), "do": line} for one, line in zip(examinations, to_do, strict=True)],
         "on_one_scope": [
             {**asdict(one), "added": dict(one.added), "complete": one.complete} for one in scoped
         ],

@@ -245,6 +245,7 @@ def regions_answer(
     blocks: list[Block] = [
         *(Sentence(line) for line in (stated.question, standing_sentence(standing)) if line),
         *(Sentence(line, "verdict") for line in headline(table)),
+        Sentence(say("regions.no_single_answer")),
         *tables[:first],
         Rest(),
         *tables[first:],
@@ -452,8 +453,8 @@ def _seen_sentence(one: Calibration, currency: str) -> str:
     """Say what a way was said to cost, and what was seen."""
     region, habit, year = one.key
     cell = say("regions.cell_name", region=region, habit=habit.replace("_", " "), years=years_text(year))
-    low, middle, high = (money_text(amount) for amount in one.said)
-    said = {"cell": cell, "way": say(f"regions.way.{one.way}"), "low": low, "middle": middle, "high": high}
+    low, mean, high = (money_text(amount) for amount in one.said)
+    said = {"cell": cell, "way": say(f"regions.way.{one.way}"), "low": low, "mean": mean, "high": high}
     said["currency"] = currency
     if one.coaches is None or one.cost is None or one.luck is None:
         return say("regions.since.seen_too_few", cell=cell, way=said["way"])
@@ -553,7 +554,7 @@ def _region_data(region: Region, table: RegionTable) -> dict[str, Any]:
     return found if alone else {**found, "reasons": {"scenario": say("regions.price_lists")}}
 
 
-POINTS = ("p10", "p50", "p90")
+POINTS = ("p10", "mean", "p90")
 """Names of the points of a cost."""
 
 

@@ -34,7 +34,7 @@ from lifecycle.quantities import Figure, about, number_text
 from lifecycle.scenario import Scenario, StatedAlternative
 from lifecycle.studies.assessment import Assessment, brief, compared, of_doubt
 from lifecycle.studies.doubt import of_20
-from lifecycle.studies.futures import DRAWS, SEED, Progress, futures
+from lifecycle.studies.futures import DRAWS, SEED, Futures, Progress, futures
 from lifecycle.studies.verdict import (
     Gap,
     Judged,
@@ -151,11 +151,19 @@ class Verdict:
         The answer, line by line.
     beside : tuple of str
         What stands beside it: prices, hours, what decides if money does not, cautions.
+    price : str
+        The highest price worth paying, against both; empty where the change cannot be bought today.
     """
 
     parts: VerdictParts
     lines: tuple[str, ...]
     beside: tuple[str, ...] = ()
+    price: str = ""
+
+    @property
+    def first(self) -> tuple[str, ...]:
+        """What stands first on an answer to another question: what to do, and the highest price."""
+        return (self.lines[0], *([self.price] if self.price else []))
 
     def __repr__(self) -> str:
         """Say its lines."""
@@ -209,7 +217,7 @@ def verdict_under(comparison: Comparison, found: Assessment | None) -> Verdict:
         return _closed(parts, ONE_WAY, (line, words["next"]["add_a_way"]), beside)
     said = _Said(judged, few_draws(found) if found is not None and found.any_doubt else None)
     lines = tuple(said.lines())
-    return Verdict(said.parts(lines), lines, (*said.beside(comparison, found), *beside))
+    return Verdict(said.parts(lines), lines, (*said.beside(comparison, found), *beside), said.price())
 
 
 def _closed(parts: VerdictParts, word: str, lines: tuple[str, ...], beside: tuple[str, ...]) -> Verdict:
@@ -225,20 +233,40 @@ def first_line(
 
     Parameters
     ----------
+    scenario, draws, seed, progress
+        As for `first_lines`.
+    """
+    completed, verdict = first_lines(scenario, draws=draws, seed=seed, progress=progress)
+    return completed, verdict.lines[0]
+
+
+def first_lines(
+    scenario: Scenario,
+    *,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    drawn: Futures | None = None,
+    progress: Progress | None = None,
+) -> tuple[Scenario, Verdict]:
+    """Return a scenario with the one set of ways, and its verdict without what it hangs on.
+
+    Parameters
+    ----------
     scenario : Scenario
         Any.
     draws, seed : int
         Of the futures.
+    drawn : Futures or None
+        Other futures, such as those that a log leaves likely: nothing is taken from more draws then.
     progress : callable or None
         As for `doubt.under`.
     """
     if scenario.trouble:
-        return scenario, open_it_first(scenario.trouble)[0]
-    drawn = futures(scenario, draws=draws, seed=seed)
+        return scenario, verdict_under(compare(scenario), None)
+    some = drawn or futures(scenario, draws=draws, seed=seed)
     years = last_year_needed(scenario)
-    completed, result = compared(scenario, drawn, until=years, progress=progress)
-    found = of_doubt(completed, result, worth=False)
-    return completed, verdict_under(compare(completed), found).lines[0]
+    completed, result = compared(scenario, some, until=years, settle=drawn is None, progress=progress)
+    return completed, verdict_under(compare(completed), of_doubt(completed, result, worth=False))
 
 
 def willing_lines(comparison: Comparison, found: Assessment) -> list[str]:
@@ -710,6 +738,11 @@ class _Said:
                 first = said["against_both" if both else "against_best"].format(money=money, **{"as": as_})
         return template.format(spraying=self.spraying, first=first, second=second)
 
+    def price(self) -> str:
+        """Say the highest price worth paying beside a quote; empty where there is none to say."""
+        judged = self.judged
+        return self._prices(self.words["highest_price"]["line"]) if judged.priced and judged.prices else ""
+
     def _amount(self, price: Price) -> str:
         """Return a highest price with what 8 in 10 futures lie between."""
         said = self.words["highest_price"]
@@ -724,8 +757,8 @@ class _Said:
         """Go through what stands beside the lines."""
         judged, said = self.judged, self.words["beside"]
         yield from self.climbing(comparison)
-        if judged.priced and judged.prices:
-            yield self._prices(self.words["highest_price"]["line"])
+        if price := self.price():
+            yield price
         if self.sure and not self._third() and not self._asked("otherwise"):
             yield from (_capital(line) for line in self._if_sold("if_sold_elsewhere"))
         if any(border.what == "leads" for border in judged.borders) and self.sure:

@@ -14,6 +14,7 @@ never left out: what cannot be done is not what one would do otherwise.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
@@ -406,6 +407,18 @@ def without_climbing(
         if any(_may_be(reader, visit, "hours") for visit in roof.all_visits)
     }
     needing = [way for way in ways if {way.roof, way.then} & climbed]
+    if needing and len(needing) == len(ways):
+        shops: Mapping[str, str] = reader.shared["stops_climbing"]["plans"]
+        plans = dict.fromkeys(shops[plan] for roof in roofs.values() if (plan := roof.plan) in shops and plan)
+        such = f", its roof with plan = {' or '.join(json.dumps(plan) for plan in plans)}" if plans else ""
+        reader.fault(
+            "alternatives",
+            "must hold an acceptable way: each of these needs your own hours on the roof, and owner.climbs "
+            "is false",
+            ", ".join(way.name for way in needing),
+            f"add a way in which a shop does the work{such}, and make it the base case",
+        )
+        return {}
     for way in needing:
         if way.base_case:
             rule = "must not need your own hours on the roof, as owner.climbs is false"

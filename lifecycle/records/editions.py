@@ -15,9 +15,9 @@ of them has is new or gone. Why a region changed is split by cause between its t
 
 *Said against seen.* "Cheaper in 15 of 20 futures" is about what nobody knows; one coach has luck besides, so
 that of 20 coaches fewer differ in that way. What can be compared is the mean cost of a way over many coaches:
-an edition says its 10, 50 and 90 %, over the futures. With the mean x of n coaches, whose costs spread by s,
+an edition says mean, 10 and 90 % over the futures. With the mean x of n coaches, whose costs spread by s,
 
-    z = (x - middle) / sqrt(((end - middle) / 1.2816) ^ 2 + s ^ 2 / n),   end on the side of x
+    z = (x - said) / sqrt(((end - said) / 1.2816) ^ 2 + s ^ 2 / n),   end on the side of x
 
 What is seen agrees unless |z| > 1.6449, which comes about in 1 of 10 cells. Fewer than `FEWEST_TO_JUDGE`
 coaches are too few to judge; fewer than 5 are withheld.
@@ -319,12 +319,12 @@ def _text(raw: Any) -> str:
 
 
 def _band(raw: Any) -> tuple[float, float, float]:
-    """Return what a way costs in an edition: 10, 50 and 90 %."""
-    found = [raw[name] for name in ("p10", "p50", "p90")]
-    if not all(is_number(one) for one in found) or sorted(found) != found:
+    """Return what a way costs in an edition: 10 %, mean and 90 %; older ones have the 50 % for the mean."""
+    found = [raw[name] for name in ("p10", "mean" if "mean" in raw else "p50", "p90")]
+    if not all(is_number(one) for one in found) or found[0] > found[2]:
         raise _Other(f"{json.dumps(raw)} where a cost stands")
-    low, middle, high = map(float, found)
-    return low, middle, high
+    low, mean, high = map(float, found)
+    return low, mean, high
 
 
 def _whole(raw: Any, most: int = 2**63) -> int:
@@ -523,7 +523,7 @@ def judged(cost: float, luck: float, said: tuple[float, float, float]) -> str:
     cost, luck : float
         Seen, and its standard error. [money]
     said : (float, float, float)
-        10, 50 and 90 %. [money]
+        10 %, mean and 90 %. [money]
 
     Returns
     -------
@@ -535,9 +535,9 @@ def judged(cost: float, luck: float, said: tuple[float, float, float]) -> str:
     >>> [judged(cost, 300.0, (8000.0, 10000.0, 13000.0)) for cost in (7000.0, 9000.0, 14500.0)]
     ['less', 'as said', 'more']
     """
-    low, middle, high = said
-    doubt = ((middle - low) if cost < middle else (high - middle)) / NINE_IN_TEN
+    low, mean, high = said
+    doubt = ((mean - low) if cost < mean else (high - mean)) / NINE_IN_TEN
     spread = sqrt(doubt**2 + luck**2)
-    if abs(cost - middle) <= NINETEEN_IN_TWENTY * spread:
+    if abs(cost - mean) <= NINETEEN_IN_TWENTY * spread:
         return AGREES
-    return LESS if cost < middle else MORE
+    return LESS if cost < mean else MORE

@@ -71,7 +71,7 @@ class Answer:
     word : str
         The word of the verdict.
     middle, low, high : float
-        Net savings of the subject: median, 10 and 90 % points. [money]
+        Net savings of the subject: mean, 10 and 90 % points. [money]
     chance : float or None
         That it is cheaper; None without doubt. [-]
     """
@@ -216,7 +216,7 @@ def _answer(scenario: Scenario, found: Doubt, subject: str) -> Answer:
     base = found.base_case
     titles = {way.name: way.title for way in scenario.alternatives}
     savings = found.band(found.net_savings(subject))
-    dearer = max(float(found.band(found.cost(name)).p50) for name in (subject, base))
+    dearer = max(float(found.band(found.cost(name)).mean) for name in (subject, base))
     middle = float(savings.mean)
     chance = found.chance_cheaper(subject) if found.futures.sample.values else None
     word = word_without_doubt(middle, dearer) if chance is None else word_under_doubt(chance)

@@ -35,7 +35,7 @@ from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies import decision
 from lifecycle.studies.doubt import Band, Doubt, under
 from lifecycle.studies.futures import DRAWS, SEED, Evaluator, Futures, Progress, futures
-from lifecycle.studies.habits import Habits, habits
+from lifecycle.studies.habits import Habits, habits, with_own_row
 from lifecycle.studies.knowing import Call, Knowing, calls, knowing, value_of_a_look
 from lifecycle.studies.sampling import Contradiction
 from lifecycle.studies.verdict import Judged, judge, settled
@@ -253,7 +253,7 @@ def whole(
         look = value_of_a_look(scenario, result, evaluator=work)
         found = replace(found, knowing=replace(found.knowing, look=look))
     tell("the table of 20s")
-    table, reason = _table(scenario, drawn, found.subject is not None, work)
+    table, reason = _table(scenario, result, found.subject is not None, work)
     tell("the luck of single coaches")
     case = resolve(scenario)
     large = bill if bill is not None else LARGE_BILL * float(case.existing.roof.renew_cost)
@@ -280,6 +280,7 @@ def compared(
     *,
     until: int | None = None,
     ahead: int = 0,
+    settle: bool = True,
     evaluator: Evaluator | None = None,
     progress: Progress | None = None,
 ) -> tuple[Scenario, Doubt]:
@@ -291,6 +292,8 @@ def compared(
         Without trouble.
     drawn : Futures
         Of it.
+    settle : bool
+        Whether more draws may be taken; not where the weights of these come from elsewhere.
     until, ahead, evaluator, progress
         As for `doubt.under`.
 
@@ -303,7 +306,7 @@ def compared(
     under(scenario, drawn, until=until, ahead=ahead, evaluator=work, progress=progress)
     scenario = one_set(scenario, drawn, evaluator=work, progress=progress)
     result = under(scenario, drawn, until=until, ahead=ahead, evaluator=work, progress=progress)
-    return scenario, settled(scenario, result, progress=progress)
+    return scenario, settled(scenario, result, progress=progress) if settle else result
 
 
 def of_doubt(
@@ -370,13 +373,14 @@ def choosing(result: Doubt) -> Choosing:
     )
 
 
-def _table(scenario: Scenario, drawn: Futures, subject: bool, work: Evaluator) -> tuple[Habits | None, str]:
+def _table(scenario: Scenario, result: Doubt, subject: bool, work: Evaluator) -> tuple[Habits | None, str]:
     """Return the table of 20s, or why there is none."""
     if not subject:
         return None, "there is only one way"
-    draws = min(drawn.weights.size, MOST_IN_TABLE)
+    drawn = result.futures.sample
     try:
-        return habits(scenario, draws=draws, seed=drawn.sample.seed, evaluator=work), ""
+        table = habits(scenario, draws=min(drawn.draws, MOST_IN_TABLE), seed=drawn.seed, evaluator=work)
+        return with_own_row(table, scenario, result), ""
     except Contradiction as error:
         return None, f"with the figures of every plan {error}"
 

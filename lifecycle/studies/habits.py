@@ -5,8 +5,9 @@ Lecture
 Each shipped upkeep plan gives a pair of ways: keep the roof under that plan, or change it today to a
 roof that is looked at as often (`plans`). Both are evaluated in the same futures, so a row of the
 table says how often the change is cheaper than that habit, for each year of sale; a future within
-1 % counts half. The futures are those of the scenario itself, as far as it has the inputs: so the row
-of what the owner would do otherwise says what the verdict says.
+1 % counts half. The futures are those of the scenario itself, as far as it has the inputs. The row
+of what the owner would do otherwise is taken from the doubt behind the verdict, with its loan and its last
+jobs, and from more draws near a limit: so it says what the verdict says (`with_own_row`).
 
 The highest price worth paying is the quote at which the mean net savings over the futures are zero: net
 savings fall by one for each unit of money paid today. So each future has a price at which both ways cost
@@ -24,12 +25,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from lifecycle.evaluation.comparison import keeps_what_stands
 from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
 from lifecycle.roofs import Case, Number
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.decision import chance_cheaper
-from lifecycle.studies.doubt import of_20
+from lifecycle.studies.doubt import Doubt, of_20
 from lifecycle.studies.futures import DRAWS, SEED, Evaluator, Progress, futures, in_draws
+from lifecycle.studies.ways import judged_way
 
 YEARS = (3, 5, 8, 10, 15)
 """Years of sale that the table shows, as far as the study period goes. [years]"""
@@ -147,6 +150,35 @@ def habits(
     case, work = in_draws(laid_out, drawn), evaluator or Evaluator()
     rows = rows_of(case, plan_titles(), shown, drawn.weights, work, progress)
     return Habits.of(rows, shown, draws=draws, seed=seed)
+
+
+def with_own_row(table: Habits, scenario: Scenario, doubt: Doubt) -> Habits:
+    """Take the row of what the owner would do otherwise from the doubt that the verdict stands on.
+
+    Parameters
+    ----------
+    table : Habits
+        Of the scenario.
+    scenario : Scenario
+        With the one set of ways.
+    doubt : Doubt
+        Of it, settled; years of sale that it does not reach stay as they are.
+
+    Returns
+    -------
+    Habits
+        The same where no row is what the owner would do otherwise.
+    """
+    base, subject = scenario.base_case, judged_way(scenario)
+    roof, plan = scenario.roofs[base.roof], scenario.roofs[base.roof].plan
+    own = keeps_what_stands(scenario, base) and "plan_ends" not in roof.numbers and base.climate is None
+    if not own or plan is None or plan not in table.chance or subject is None:
+        return table
+    row = {
+        year: doubt.chance_cheaper(subject, base.name, year) if year < doubt.costs[subject].shape[1] else p
+        for year, p in table.chance[plan].items()
+    }
+    return replace(table, chance={**table.chance, plan: row})
 
 
 def rows_of(

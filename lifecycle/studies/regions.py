@@ -110,7 +110,7 @@ class Said:
     word : str
         Of the verdict.
     costs : mapping of str to (float, float, float)
-        By way, kept or sprayed: 10, 50 and 90 % of what it costs on average, luck apart. [money]
+        By way, kept or sprayed: 10 %, mean and 90 % of what it costs on average, luck apart. [money]
     """
 
     of_20: int
@@ -373,7 +373,7 @@ def _of(changed: Array, kept: Array, weights: Array) -> Said:
     """Return what is said of two costs, shape (draws,) each."""
     chance = chance_cheaper(changed, kept, weights)
     bands = {way: band(cost, weights) for way, cost in zip(WAYS, (kept, changed), strict=True)}
-    costs = {way: (float(one.p10), float(one.p50), float(one.p90)) for way, one in bands.items()}
+    costs = {way: (float(one.p10), float(one.mean), float(one.p90)) for way, one in bands.items()}
     return Said(of_20(chance), word_under_doubt(chance), costs)
 
 

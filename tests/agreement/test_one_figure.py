@@ -133,6 +133,36 @@ def test_what_to_do_stands_on_the_other_answers_too(name: str) -> None:
     assert asked("sensitivity", file(name))["do"] == do
     both = asked("difference", file(name), file(name))
     assert both["agree"] is True and both["do"] == [do, do]
+    assert asked("claims", file(name))["do"] == do
+
+
+@pytest.mark.parametrize("name", SIX)
+def test_the_owners_row_of_the_table_of_20s_says_what_the_verdict_says(name: str) -> None:
+    """With the default draws, of which those near a limit are settled by more."""
+    found = asked("doubt", file(name))
+    parts, scenario = found["verdict_parts"], load(file(name))
+    said = {**parts["if_sold"], str(parts["years"]): parts["of_20"]}
+    row = found["table_of_20s"][scenario.roofs[scenario.base_case.roof].plan or ""]
+    shared = said.keys() & row.keys()
+    assert shared and {year: row[year] for year in shared} == {year: said[year] for year in shared}
+
+
+def test_what_to_do_stands_on_an_answer_about_quotes() -> None:
+    found = asked("compare", file("two-quotes"))
+    assert asked("quote", file("two-quotes"))["scenarios"][0]["do"] == found["verdict_parts"]["do"]
+    with redirect_stdout(io.StringIO()) as out:
+        main(("quote", file("two-quotes")))
+    price = next(line for line in found["verdict"] if line.startswith("The highest price"))
+    assert price in " ".join(out.getvalue().split())
+
+
+def test_with_nothing_logged_a_logbook_says_what_to_do_as_the_comparison(tmp_path: Path) -> None:
+    scenario = load(file("humid-coast-motorhome"))
+    log = tmp_path / "log.csv"
+    log.write_text("date,kind,cost,hours,note\n", encoding="utf-8")
+    of_what = "--scenario", file("humid-coast-motorhome"), "--today", str(scenario.base_date)
+    said = asked("logbook", str(log), *of_what)
+    assert said["do"] == asked("compare", file("humid-coast-motorhome"))["verdict_parts"]["do"]
 
 
 def test_quote_and_compare_agree_on_the_cheaper_quote() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 import subprocess
 import sys
 from datetime import date
@@ -285,12 +286,27 @@ def test_a_roof_with_a_plan_of_its_own_does_not_take_over_the_end_of_another() -
     assert "plan_ends" not in roofs["other"].numbers and not roofs["other"].visits_after
 
 
+NOT_UP = (HEAD + SHOP.replace("shop_every_year", "own_reseal") + WAYS).replace(
+    "[owner]\n", "[owner]\nclimbs = false\n"
+)
+
+
 def test_a_base_case_that_needs_climbing_is_a_fault_for_whoever_does_not_go_up() -> None:
-    text = (HEAD + SHOP.replace("shop_every_year", "own_reseal") + WAYS).replace(
-        "[owner]\n", "[owner]\nclimbs = false\n"
+    by_shop = (
+        '[roofs.by_shop]\nlike = "membrane"\nplan = "shop_every_year"\n[alternatives.shop]\nroof = "by_shop"'
     )
     with pytest.raises(ScenarioError, match=r"alternatives\.keep .*must not need your own hours"):
-        files.loads(text)
+        files.loads(f"{NOT_UP}{by_shop}\n")
+
+
+def test_where_no_way_is_acceptable_it_is_said_and_what_would_be_is_named() -> None:
+    with pytest.raises(ScenarioError) as caught:
+        files.loads(NOT_UP)
+    (fault,) = caught.value.faults
+    assert fault.place == "alternatives" and "acceptable" in fault.rule and fault.got == '"keep, coat"'
+    named = re.search(r'plan = "(\w+)"', fault.remedy)
+    assert named is not None
+    assert not files.loads(NOT_UP.replace("own_reseal", named[1])).left_out
 
 
 def test_unstated_price_and_days_are_those_of_the_roof_that_follows() -> None:

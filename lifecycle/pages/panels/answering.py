@@ -29,7 +29,7 @@ from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.assessment import Assessment, compared, of_doubt
 from lifecycle.studies.doubt import Doubt
 from lifecycle.studies.futures import DRAWS, SEED, Evaluator, Futures, futures, in_futures
-from lifecycle.studies.habits import Habits, habits, years_shown
+from lifecycle.studies.habits import Habits, habits, with_own_row, years_shown
 from lifecycle.studies.sampling import Contradiction
 from lifecycle.studies.verdict import last_year_needed
 
@@ -164,13 +164,14 @@ class Answering:
         if scenario.trouble or plain.subject is None:
             return None
         try:
-            return habits(
+            table = habits(
                 scenario,
                 draws=self._draws,
                 seed=self._seed,
                 evaluator=self._evaluator,
                 progress=lambda done, whole: check(),
             )
+            return with_own_row(table, *self._compared(scenario, check))
         except Contradiction:
             return None
 
