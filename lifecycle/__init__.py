@@ -5,15 +5,22 @@ short `repr`, and a table by `to_frame()`; in a notebook it shows as that table.
 
 ====================  =======================================================================================
 `load`, `loads`       a scenario from a file, or from its text
+`example`             a scenario that comes with the library, by name (`shipped_file`: a file of records)
 `change`              a new scenario with other inputs, or in another place
 `compare`             every way at likely values: cost by category and year of sale, measures (`Comparison`)
 `doubt`               the same in many futures: means, bands, chances, costs by draw (`Doubt`)
 `timing`              every date of the change, every reseal interval (`Timing`)
 `sensitivity`         what would change the answer, figure by figure (`Sensitivity`)
+`two_way_map`         where the answer turns, by two figures (`TwoWayMap`)
+`habits`              in how many of 20 futures, by habit and year of sale (`Habits`)
+`by_place`            the answer where it stands, and in every place of the table (`ByPlace`)
+`weather`             the climate of a daily weather file (`StationClimate`)
 `difference`          why two scenarios differ, by cause (`Difference`)
 `verdict`             the answer in five lines, and its parts (`Verdict`)
 `ask`                 an answer as the command line gives it: blocks, plain data, chart (`Answer`)
 `resolve`             the plain numbers that the model computes on
+`sliders`             quote, years kept, price of a reseal over the break-even chart, in a notebook
+`charts`              every chart by name: ``charts.break_even(comparison).figure`` shows itself
 ====================  =======================================================================================
 
 Examples
@@ -41,32 +48,46 @@ from importlib import import_module
 __all__ = [
     "__version__",
     "ask",
+    "by_place",
     "change",
     "compare",
     "difference",
     "doubt",
+    "example",
+    "habits",
     "load",
     "loads",
     "resolve",
     "sensitivity",
+    "shipped_file",
+    "sliders",
     "timing",
+    "two_way_map",
     "verdict",
+    "weather",
 ]
 
 __version__ = "0.1.0"
 
 _ROOMS = {
     "ask": "writers.asked:ask",
+    "by_place": "studies.by_place:by_place",
     "change": "studies.by_place:changed",
     "compare": "evaluation.comparison:compare",
     "difference": "studies.difference:difference",
     "doubt": "studies.doubt:doubt",
+    "example": "files:example",
+    "habits": "studies.habits:habits",
     "load": "files:load",
     "loads": "files:loads",
     "resolve": "scenario:resolve",
     "sensitivity": "answers.sensitivity:what_changes",
+    "shipped_file": "places:shipped_file",
+    "sliders": "pages.panels.sliders:Sliders",
     "timing": "studies.timing:timing",
+    "two_way_map": "studies.sensitivity:two_way_map",
     "verdict": "language.verdict:verdict_of",
+    "weather": "records.weather:weather",
 }
 """Where each function lives."""
 

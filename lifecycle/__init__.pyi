@@ -2,28 +2,41 @@
 
 from lifecycle.answers.sensitivity import what_changes as sensitivity
 from lifecycle.evaluation.comparison import compare
-from lifecycle.files import load, loads
+from lifecycle.files import example, load, loads
 from lifecycle.language.verdict import verdict_of as verdict
+from lifecycle.pages.panels.sliders import Sliders as sliders
+from lifecycle.places import shipped_file
+from lifecycle.records.weather import weather
 from lifecycle.scenario import resolve
+from lifecycle.studies.by_place import by_place
 from lifecycle.studies.by_place import changed as change
 from lifecycle.studies.difference import difference
 from lifecycle.studies.doubt import doubt
+from lifecycle.studies.habits import habits
+from lifecycle.studies.sensitivity import two_way_map
 from lifecycle.studies.timing import timing
 from lifecycle.writers.asked import ask
 
 __all__ = [
     "__version__",
     "ask",
+    "by_place",
     "change",
     "compare",
     "difference",
     "doubt",
+    "example",
+    "habits",
     "load",
     "loads",
     "resolve",
     "sensitivity",
+    "shipped_file",
+    "sliders",
     "timing",
+    "two_way_map",
     "verdict",
+    "weather",
 ]
 
 __version__: str

@@ -113,6 +113,10 @@ class ScenarioError(ValueError):
         self.source = source
         super().__init__(self._text())
 
+    def _render_traceback_(self) -> list[str]:
+        """Show the message alone in a notebook: where our code stood helps nobody who slipped."""
+        return str(self).splitlines()
+
     def _text(self) -> str:
         """Put all faults into words."""
         start = f"{safe(self.source, LONGEST_TEXT)}: " if self.source else ""

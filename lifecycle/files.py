@@ -30,6 +30,7 @@ from typing import Any, BinaryIO
 from lifecycle.data import data
 from lifecycle.errors import Fault, ScenarioError, fault, nearest
 from lifecycle.kinds import COVERINGS, check_covering
+from lifecycle.places import scenario_path
 from lifecycle.quantities import Fields, fields_from
 from lifecycle.quote import Found
 from lifecycle.reading import read_scenario
@@ -41,6 +42,7 @@ from lifecycle.scenario import Scenario
 __all__ = [
     "LARGEST",
     "data",
+    "example",
     "fields",
     "load",
     "load_found",
@@ -83,6 +85,22 @@ def load(path: str | os.PathLike[str]) -> Scenario:
     name = os.fspath(path)
     shown = str(name) or "a file without a name"
     return _read(_bytes(name, shown), shown, os.path.dirname(os.fsdecode(name)))
+
+
+def example(name: str) -> Scenario:
+    """Load a scenario that comes with the library, wherever it is installed.
+
+    Parameters
+    ----------
+    name : str
+        As ``"humid-coast-motorhome"``: an invented coach.
+
+    Raises
+    ------
+    ScenarioError
+        If there is none of that name.
+    """
+    return load(scenario_path(name))
 
 
 def loads(text: str, name: str = "a scenario", *, beside: str | None = None) -> Scenario:

@@ -5,9 +5,11 @@ Lecture
 Every chart is a function of a result and, if wanted, of the axes to draw on; without axes it makes a
 picture of its own, of fixed width, whose text alternative is the sentence of the function
 `describe_...` beside it. Nothing here shows a window, changes a style, or opens a file:
-`picture_bytes` gives the content of a file.
+`picture_bytes` gives the content of a file. In a notebook ``chart(data).figure`` shows itself.
 """
 
+from lifecycle.charts.break_even import break_even, describe_break_even
+from lifecycle.charts.by_place import by_place, describe_by_place
 from lifecycle.charts.canvas import Picture, picture_bytes
 from lifecycle.charts.costs import cost_by_category, describe_cost_by_category
 from lifecycle.charts.film_plan import describe_film_plan, film_plan
@@ -40,9 +42,13 @@ from lifecycle.charts.waiting import (
 __all__ = [
     "Picture",
     "answer_map",
+    "break_even",
+    "by_place",
     "cost_by_category",
     "cost_of_owning",
     "describe_answer_map",
+    "describe_break_even",
+    "describe_by_place",
     "describe_cost_by_category",
     "describe_cost_of_owning",
     "describe_film_plan",

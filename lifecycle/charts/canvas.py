@@ -64,9 +64,10 @@ class Picture(Figure):
         return axes
 
     def _repr_mimebundle_(self, **_: Any) -> tuple[dict[str, Any], dict[str, Any]]:
-        """Return the picture, and its sentence where no picture can be shown."""
-        shown = {"image/png": picture_bytes(self, "png"), "text/plain": self.text_alternative}
-        return shown, {"image/png": {"alt": self.text_alternative}}
+        """Return the picture in few bytes, and its sentence where no picture can be shown."""
+        from lifecycle.charts.small import SmallPicture
+
+        return SmallPicture(self)._repr_mimebundle_()
 
 
 def picture_bytes(figure: Figure, kind: str) -> bytes:

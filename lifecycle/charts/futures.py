@@ -18,7 +18,7 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from lifecycle.charts.canvas import MARGIN, POINTS, WIDTH, Picture, wrapped, write
 from lifecycle.charts.ends import Label, label_ends
@@ -74,10 +74,7 @@ def owning_under_doubt(found: Assessment, ax: Axes | None = None) -> Axes:
     for name, look, hatch in zip(names, LOOKS, ("//", ""), strict=False):
         band = found.costs[name]
         low, mean, high = (part[1:] / scale.by for part in (band.p10, band.mean, band.p90))
-        ax.fill_between(years, low, high, facecolor=look.colour, alpha=0.13, linewidth=0.0)
-        ax.fill_between(
-            years, low, high, facecolor="none", edgecolor=look.colour, hatch=hatch, linewidth=0.6, alpha=0.6
-        )
+        fill_band(ax, years, low, high, look.colour, hatch)
         ax.plot(years, mean, color=look.colour, linestyle=look.line, linewidth=2.6, clip_on=False)
         title = wrapped(title_of(found, name), LABELS - 0.42, bold=True)
         remark = f"8 in 10: {_two_digits(low[-1])} to {_two_digits(high[-1])}"
@@ -94,6 +91,14 @@ def owning_under_doubt(found: Assessment, ax: Axes | None = None) -> Axes:
     )
     heading(ax, ["What each way costs, under doubt"], above=0.34)
     return ax
+
+
+def fill_band(ax: Axes, years: ArrayLike, low: Array, high: Array, colour: str, hatch: str) -> None:
+    """Fill a band in a colour that the other shines through, with a hatch that tells it from the other."""
+    ax.fill_between(years, low, high, facecolor=colour, alpha=0.13, linewidth=0.0)
+    ax.fill_between(
+        years, low, high, facecolor="none", edgecolor=colour, hatch=hatch, linewidth=0.6, alpha=0.6
+    )
 
 
 def _two_digits(amount: float) -> str:

@@ -1,4 +1,4 @@
-"""The command that makes the papers to take home: one folder of them for a scenario.
+"""The commands that fill a folder: papers to take home for a scenario, copies of the notebooks.
 
 Lecture
 -------
@@ -11,9 +11,10 @@ replaced, and whatever else lies there stays.
 
 from __future__ import annotations
 
+import json
 import os
 from argparse import Namespace
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -40,7 +41,7 @@ def report(arguments: Namespace) -> Answer:
     ScenarioError
         With what is wrong with the scenario, or the folder.
     """
-    folder = _place(arguments.to, replace=arguments.replace)
+    folder = _place(arguments.to, PAPERS, replace=arguments.replace)
     scenario = loaded(arguments.file, arguments.years)
 
     from lifecycle.answers.blocks import Answer, Items, Sentence
@@ -103,8 +104,34 @@ def papers_of(told: Gathered) -> dict[str, bytes]:
     }
 
 
-def _place(name: str, *, replace: bool) -> Path:
-    """Check where the papers are to go, before anything is computed."""
+def notebooks(arguments: Namespace) -> Answer:
+    """Copy the shipped notebooks into a folder; answer with what each is.
+
+    Raises
+    ------
+    ScenarioError
+        With what is wrong with the folder.
+    """
+    from lifecycle.answers.blocks import Answer, Items, Sentence
+    from lifecycle.places import notebook_paths
+
+    contents = {path.name: path.read_bytes() for path in notebook_paths()}
+    folder = _place(arguments.to, tuple(contents), replace=arguments.replace)
+    write_all(folder, contents)
+    listed = Items(tuple(f"{name}: {_first_line(content)}" for name, content in contents.items()))
+    where = Sentence(f"{say('report.notebooks', folder=folder)}:")
+    data = {"folder": str(folder), "notebooks": sorted(contents)}
+    return Answer(HEADINGS["notebooks"], "", (where, listed), data)
+
+
+def _first_line(content: bytes) -> str:
+    """Return the heading of a notebook."""
+    cell = json.loads(content)["cells"][0]
+    return "".join(cell["source"]).splitlines()[0].lstrip("# ")
+
+
+def _place(name: str, names: Iterable[str], *, replace: bool) -> Path:
+    """Check where files are to go, before anything is computed."""
     folder = Path(name)
     if len(os.fsencode(folder.name)) > LONGEST_NAME:
         raise fault("--to", f"must have a name of at most {LONGEST_NAME} letters", name, "shorten it")
@@ -117,10 +144,10 @@ def _place(name: str, *, replace: bool) -> Path:
         full = folder.is_dir() and any(folder.iterdir())
     except OSError as error:
         raise _unwritable(folder, error) from None
-    if replace and (taken := [name for name in PAPERS if (folder / name).is_dir()]):
+    if replace and (taken := [one for one in names if (folder / one).is_dir()]):
         raise fault(str(folder / taken[0]), "must be a file", "a folder", "move it away first")
     if full and not replace:
-        remedy = "name another folder, or add --replace: then only papers of these names are replaced"
+        remedy = "name another folder, or add --replace: then only files of these names are replaced"
         raise fault("--to", "must not hold anything yet", name, remedy)
     if not os.access(folder if folder.is_dir() else parent, os.W_OK):
         raise fault(str(folder), "cannot be written: permission denied", "", "name another folder")

@@ -313,6 +313,20 @@ COMMANDS = (
         ANSWERS,
     ),
     Command(
+        "notebooks",
+        "the notebooks, to read, run and change",
+        "cli.papers:notebooks",
+        (
+            option("--to", required=True, metavar="FOLDER", help="folder to make, for copies of them"),
+            option(
+                "--replace",
+                action="store_true",
+                help="the folder may hold something: replace its notebooks",
+            ),
+            *FORMS,
+        ),
+    ),
+    Command(
         "open",
         "a page in your browser: questions, answer, charts",
         "cli.serving:open",

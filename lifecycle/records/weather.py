@@ -55,13 +55,18 @@ import calendar
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any, BinaryIO
+from os import PathLike
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, BinaryIO
 
 from lifecycle.errors import Fault, ScenarioError, nearest
-from lifecycle.files import data, fields, shared
+from lifecycle.files import data, fields, load_table, opened, shared
 from lifecycle.quantities import convert
-from lifecycle.records.columns import EARLIEST, LATEST, ColumnMap, Places, read_date
+from lifecycle.records.columns import EARLIEST, LATEST, ColumnMap, Places, read_date, read_map
 from lifecycle.records.tables import Shape, at_lines, read_rows
+
+if TYPE_CHECKING:
+    import pandas
 
 ELEMENTS: Mapping[str, str] = {"TMAX": "warmest", "TMIN": "coldest", "PRCP": "rain", "TAVG": "mean"}
 """Elements that are read, and what they are called here."""
@@ -640,6 +645,68 @@ class StationClimate:
     missing: Mapping[str, str]
     rows: int
     dropped: Mapping[str, int]
+
+    def __repr__(self) -> str:
+        """Name the station and its drivers."""
+        known = [
+            f"  {name}: {one.mean:.4g} ({one.low:.4g} to {one.high:.4g})"
+            for name, one in self.drivers.items()
+        ]
+        return "\n".join([f"Climate of {self.station or 'a station'} from {self.rows:,} rows", *known])
+
+    @property
+    def likely(self) -> dict[str, float]:
+        """Mean of every driver that can be had. [C or days]"""
+        return {name: one.mean for name, one in self.drivers.items()}
+
+    def to_frame(self) -> pandas.DataFrame:
+        """Return the drivers as rows: mean, 80 % interval [C or days], years used, days observed [-]."""
+        import pandas
+
+        rows = {
+            name: {
+                "mean": one.mean,
+                "low": one.low,
+                "high": one.high,
+                "years": len(one.used),
+                "observed": one.coverage,
+            }
+            for name, one in self.drivers.items()
+        }
+        return pandas.DataFrame.from_dict(rows, orient="index")
+
+    def _repr_html_(self) -> str:
+        """Show the drivers as a table in a notebook."""
+        return str(self.to_frame()._repr_html_())
+
+
+def weather(
+    file: str | PathLike[str], *, columns: str | PathLike[str] | None = None, units: str | None = None
+) -> StationClimate:
+    """Read a daily weather file, and work the drivers of its climate out.
+
+    Parameters
+    ----------
+    file : str or PathLike
+        A CSV file: NOAA's daily export or by-station file, or any other with a column map.
+    columns : str, PathLike or None
+        A column map, a TOML file.
+    units : str or None
+        "us" or "metric", those of the export where it does not say.
+
+    Returns
+    -------
+    StationClimate
+
+    Raises
+    ------
+    ScenarioError
+        With what is wrong with the file or the map.
+    """
+    known = None if columns is None else read_map(load_table(columns), str(columns))
+    with opened(file) as content:
+        record = read_daily(content, Path(file).name, units=units, columns=known)
+    return station_climate(record, None if known is None else known.places)
 
 
 def station_climate(record: DailyRecord, places: Places | None = None) -> StationClimate:

@@ -23,6 +23,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,6 +50,9 @@ from lifecycle.scenario import (
     site_of,
 )
 from lifecycle.studies.futures import costs_at_holding
+
+if TYPE_CHECKING:
+    import pandas
 
 Array = NDArray[np.float64]
 
@@ -160,6 +164,40 @@ class ByPlace:
     years: float
     cooling: CoolingSaved | None
 
+    def __repr__(self) -> str:
+        """Say in how many places the way in question is the cheaper one."""
+        found = [savings for one in self.places if (savings := self.net_savings(one)) is not None]
+        cheaper = sum(savings > 0.0 for savings in found)
+        return f"{self.subject!r} over {self.base_case!r}: cheaper in {cheaper} of {len(found)} places"
+
+    def to_frame(self) -> pandas.DataFrame:
+        """Return the places as rows, that of the scenario first.
+
+        Returns
+        -------
+        pandas.DataFrame
+            By name: factors of ageing, of joint leaks and of rot [-], cost of every way at the years kept and
+            net savings of the way in question [money].
+        """
+        import pandas
+
+        money = f" [{self.scenario.currency}]"
+        rows = {
+            place.name or "here": {
+                "ageing of the roof": place.stands.factors.ageing,
+                "joint leaks": place.stands.joint_leaks,
+                "time to rot": place.rot_time,
+                **{f"{name}{money}": cost for name, cost in place.costs.items()},
+                f"net savings{money}": self.net_savings(place),
+            }
+            for place in (self.here, *self.places)
+        }
+        return pandas.DataFrame.from_dict(rows, orient="index")
+
+    def _repr_html_(self) -> str:
+        """Show the places as a table in a notebook."""
+        return str(self.to_frame()._repr_html_())
+
     def net_savings(self, place: Standing) -> float | None:
         """Return how much cheaper the way in question is than the base case in a place. [money]"""
         if self.subject is None or not place.costs:
@@ -220,21 +258,26 @@ def with_climate(scenario: Scenario) -> Scenario:
     return replace(bare, coach=scenario.coach, inputs={**scenario.inputs, **used})
 
 
-def at_place(scenario: Scenario, name: str) -> Scenario:
-    """Return a scenario whose coach stands in a place of the table, under the same cover.
+def at_place(scenario: Scenario, name: str | Mapping[str, float]) -> Scenario:
+    """Return a scenario whose coach stands in another place, under the same cover.
 
     Parameters
     ----------
     scenario : Scenario
         It stays as it is.
-    name : str
-        Of the place, as in the shared data.
+    name : str or mapping of str to float
+        Of the place, as in the shared data; or drivers by name, others staying as they are. [C or days]
 
     Raises
     ------
     ScenarioError
-        If there is no such place.
+        If there is no such place or driver.
     """
+    if not isinstance(name, str):
+        if unknown := sorted(set(name) - set(DRIVERS)):
+            raise fault("place", "must hold drivers of a climate", unknown[0], nearest(unknown[0], DRIVERS))
+        whole = with_climate(scenario)
+        return _with_own_drivers(whole, {**_known(site_of(whole).here or Drivers()), **name})
     known = tuple(shared()["places"])
     if name not in known:
         raise fault("place", "must be a place of the table", name, nearest(name, known))
@@ -242,7 +285,10 @@ def at_place(scenario: Scenario, name: str) -> Scenario:
 
 
 def changed(
-    scenario: Scenario, changes: Mapping[str, Figure | float] | None = None, *, place: str | None = None
+    scenario: Scenario,
+    changes: Mapping[str, Figure | float] | None = None,
+    *,
+    place: str | Mapping[str, float] | None = None,
 ) -> Scenario:
     """Return a new scenario in which some inputs are other figures, or the coach stands elsewhere.
 
@@ -252,8 +298,9 @@ def changed(
         It stays as it is.
     changes : mapping of str to Figure or float, or None
         By path of the input. [unit of the input]
-    place : str or None
-        A place of the table; None: where it stands.
+    place : str, mapping of str to float, or None
+        A place of the table, or climate drivers by name [C or days], as `weather` finds them; None: where it
+        stands.
 
     Raises
     ------

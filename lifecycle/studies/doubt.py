@@ -23,6 +23,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from lifecycle.economics import break_even_year
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.kinds import CATEGORIES
 from lifecycle.scenario import Scenario, resolve
@@ -154,6 +155,18 @@ class Doubt:
     def net_savings(self, name: str, than: str | None = None) -> Array:
         """Return how much cheaper than another way (the base case) at the likely years, (draws,). [money]"""
         return self.cost(than or self.base_case) - self.cost(name)
+
+    def break_even_years(self, name: str) -> Array:
+        """Return the year of sale from which a way is no dearer than the base case, by future.
+
+        Returns
+        -------
+        ndarray, shape (draws,)
+            Whole years; infinite where it is dearer in the last year shown. [years]
+        """
+        savings = self.costs[self.base_case] - self.costs[name]
+        found = (break_even_year(one).value for one in savings)
+        return np.array([np.inf if year is None else year for year in found])
 
     def band(self, values: Array) -> Band:
         """Mean and 10, 50, 90 % points of values whose first axis is the futures."""

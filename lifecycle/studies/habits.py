@@ -21,6 +21,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,6 +34,9 @@ from lifecycle.studies.decision import chance_cheaper
 from lifecycle.studies.doubt import Doubt, of_20
 from lifecycle.studies.futures import DRAWS, SEED, Evaluator, Progress, futures, in_draws
 from lifecycle.studies.ways import judged_way
+
+if TYPE_CHECKING:
+    import pandas
 
 YEARS = (3, 5, 8, 10, 15)
 """Years of sale that the table shows, as far as the study period goes. [years]"""
@@ -103,6 +107,22 @@ class Habits:
             draws=draws,
             seed=seed,
         )
+
+    def __repr__(self) -> str:
+        """Name the plans with their counts of 20, a line each."""
+        head = f"In how many of 20 futures the change is cheaper, sold after {list(self.years)} years"
+        return "\n".join([head, *(f"  {plan}: {list(row.values())}" for plan, row in self.of_20.items())])
+
+    def to_frame(self) -> pandas.DataFrame:
+        """Return the table: by what would be done otherwise and year of sale, in how many of 20 futures."""
+        import pandas
+
+        rows = {self.titles[plan]: row for plan, row in self.of_20.items()}
+        return pandas.DataFrame.from_dict(rows, orient="index").rename_axis(columns="sold after [years]")
+
+    def _repr_html_(self) -> str:
+        """Show the table in a notebook."""
+        return str(self.to_frame()._repr_html_())
 
     @property
     def of_20(self) -> dict[str, dict[int, int]]:

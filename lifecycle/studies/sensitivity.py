@@ -50,6 +50,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -62,6 +63,9 @@ from lifecycle.studies.answer import costs, input_called, ways_in_question
 from lifecycle.studies.even_points import sobol_points
 from lifecycle.studies.futures import Progress
 from lifecycle.studies.sampling import FEWEST_DRAWS, quantile
+
+if TYPE_CHECKING:
+    import pandas
 
 Array = NDArray[np.float64]
 
@@ -269,6 +273,25 @@ class TwoWayMap:
     up_values: Array
     net_savings: Array
     notes: tuple[str, ...] = ()
+
+    def __repr__(self) -> str:
+        """Name the inputs and the ends of the answer."""
+        low, high = self.net_savings.min(), self.net_savings.max()
+        pair = f"{self.across.path!r} and {self.up.path!r}"
+        return f"Map of {self.subject!r} over {self.than!r} by {pair}: {low:,.0f} ... {high:,.0f}"
+
+    def to_frame(self) -> pandas.DataFrame:
+        """Return net savings by the values of the second input (rows) and the first (columns). [money]"""
+        import pandas
+
+        rows = pandas.Index(self.up_values, name=self.up.path)
+        return pandas.DataFrame(
+            self.net_savings, rows, pandas.Index(self.across_values, name=self.across.path)
+        )
+
+    def _repr_html_(self) -> str:
+        """Show the grid as a table in a notebook."""
+        return str(self.to_frame()._repr_html_())
 
 
 def indices(

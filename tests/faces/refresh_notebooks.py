@@ -1,12 +1,14 @@
 """Run every notebook anew and store its outputs, with nothing of this machine in them.
 
-Run after anything that changes what a notebook shows::
+Run after anything that changes what a notebook shows, for all notebooks or those named::
 
     python tests/faces/refresh_notebooks.py
+    python tests/faces/refresh_notebooks.py owner climate
 """
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import nbformat
@@ -30,10 +32,12 @@ def refresh(path: Path) -> None:
     client.execute()
     notebook.metadata = nbformat.from_dict(METADATA)
     for cell in notebook.cells:
-        cell.metadata = nbformat.from_dict({})
+        kept = {name: value for name, value in cell.metadata.items() if name == "tags"}
+        cell.metadata = nbformat.from_dict(kept)
     nbformat.write(notebook, path)
 
 
 if __name__ == "__main__":
     for notebook_path in sorted(NOTEBOOKS.glob("*.ipynb")):
-        refresh(notebook_path)
+        if not sys.argv[1:] or notebook_path.stem in sys.argv[1:]:
+            refresh(notebook_path)

@@ -17,8 +17,11 @@ from pathlib import Path
 import nbformat
 import pytest
 
+from lifecycle.pages.server.server import BESIDE
 from lifecycle.places import scenario_path
 from tests.faces.serving import Page, serving
+
+ASIDE = "Only for readers of the notebook"
 
 SECRET = "no one may read this line"
 SCENARIO = scenario_path("own-hands")
@@ -41,7 +44,8 @@ class Answer:
 @pytest.fixture(scope="module")
 def small(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Page]:
     folder = tmp_path_factory.mktemp("page")
-    cells = [nbformat.v4.new_markdown_cell("# A small page"), nbformat.v4.new_code_cell(CELL)]
+    beside = nbformat.v4.new_markdown_cell(ASIDE, metadata={"tags": [BESIDE]})
+    cells = [nbformat.v4.new_markdown_cell("# A small page"), nbformat.v4.new_code_cell(CELL), beside]
     kernel = {"name": "python3", "display_name": "Python 3", "language": "python"}
     notebook = nbformat.v4.new_notebook(cells=cells, metadata={"kernelspec": kernel})
     nbformat.write(notebook, folder / "small.ipynb")
@@ -100,6 +104,10 @@ def test_whoever_has_the_address_gets_the_page(whole: Answer) -> None:
     assert whole.status == 200
     assert "<title>A small page</title>" in whole.body
     assert "One moment: the page is being worked out on this computer." in whole.body
+
+
+def test_what_stands_beside_the_page_is_not_on_it(whole: Answer) -> None:
+    assert "A small page" in whole.body and ASIDE not in whole.body
 
 
 def test_the_page_is_told_its_scenario_and_nothing_of_its_code(whole: Answer) -> None:

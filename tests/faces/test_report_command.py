@@ -11,6 +11,7 @@ import pytest
 from lifecycle.cli import papers
 from lifecycle.cli.main import main
 from lifecycle.cli.papers import PAPERS
+from lifecycle.places import notebook_paths
 
 TROUBLE = str(Path(__file__).parents[2] / "scenarios" / "trouble-reported.toml")
 
@@ -103,3 +104,16 @@ def test_a_folder_without_permission_is_refused(
     monkeypatch.setattr(os, "access", lambda place, mode: False)
     said = mistake(capsys, TROUBLE, "--to", str(tmp_path / "x"))
     assert "permission denied" in said and os.listdir(tmp_path) == []
+
+
+def test_notebooks_are_copied_into_a_folder_that_holds_nothing(tmp_path: Path, capsys: Any) -> None:
+    folder = tmp_path / "mine"
+    assert main(["notebooks", "--to", str(folder)]) == 0
+    assert {path.name for path in folder.iterdir()} == {path.name for path in notebook_paths()}
+    assert all((folder / path.name).read_bytes() == path.read_bytes() for path in notebook_paths())
+    assert "first-steps.ipynb: First steps" in capsys.readouterr().out
+    (folder / "owner.ipynb").write_text("mine")
+    assert main(["notebooks", "--to", str(folder)]) == 2
+    assert (folder / "owner.ipynb").read_text() == "mine" and "--replace" in capsys.readouterr().err
+    assert main(["notebooks", "--to", str(folder), "--replace"]) == 0
+    assert (folder / "owner.ipynb").read_text() != "mine"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import base64
 import json
 import re
 from pathlib import Path
@@ -10,10 +11,28 @@ from typing import Any
 
 import pytest
 
+import lifecycle
+from lifecycle import charts
+from lifecycle.pages.server.server import BESIDE
+
 NOTEBOOKS = sorted((Path(__file__).resolve().parents[2] / "notebooks").glob("*.ipynb"))
 
-LONGEST_CELL = 6
+LONGEST_CELL = 12
 """Lines of code in a cell, comments and blank lines left out."""
+
+PAGES = {"owner_page", "counter_page", "doubt_page", "analyst_page"}
+"""What a cell may call of the panels: the page itself."""
+
+OFFERED = {"lifecycle": set(lifecycle.__all__), "charts": set(charts.__all__), "panels": PAGES}
+"""Names that cells may take from what they import."""
+
+IMPORTS = {"import lifecycle", "from lifecycle import charts", "from lifecycle.pages import panels"}
+
+STILL_TO_MOVE = {"analyst", "method"}
+"""Notebooks whose cells still call what was made for them."""
+
+LARGEST_PICTURE, LARGEST_FOLDER = 100_000, 2_000_000
+"""Of a stored picture, and of all notebooks. [bytes]"""
 
 FORBIDDEN = (
     ast.FunctionDef,
@@ -62,6 +81,44 @@ def test_the_check_sees_a_program() -> None:
         assert any(isinstance(node, FORBIDDEN) for node in ast.walk(ast.parse(text))), text
 
 
+def outside(text: str) -> list[str]:
+    """Return what a cell takes from elsewhere than the library's own face."""
+    found = []
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.Import | ast.ImportFrom) and ast.unparse(node) not in IMPORTS:
+            found.append(ast.unparse(node))
+        if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name):
+            name = node.value.id
+            if name in OFFERED and node.attr not in OFFERED[name]:
+                found.append(f"{name}.{node.attr}")
+    return found
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+def test_no_cell_calls_anything_outside_the_face_of_the_library(path: Path) -> None:
+    found = {cell["id"]: outside(source(cell)) for cell in cells(path, "code")}
+    assert bool([name for name, what in found.items() if what]) == (path.stem in STILL_TO_MOVE), found
+
+
+def test_the_check_sees_what_is_outside() -> None:
+    for text in ("import numpy", "from lifecycle.pages.panels import x", "lifecycle.no()", "panels.no()"):
+        assert outside(text), text
+    assert not outside("import lifecycle\nlifecycle.compare(scenario).to_frame().round()")
+
+
+def test_the_notebooks_are_small_and_lead_to_each_other() -> None:
+    assert sum(path.stat().st_size for path in NOTEBOOKS) < LARGEST_FOLDER
+    for path in NOTEBOOKS:
+        for cell in cells(path, "code"):
+            for output in cell["outputs"]:
+                picture = output.get("data", {}).get("image/png", "")
+                assert len(base64.b64decode(picture)) < LARGEST_PICTURE, cell["id"]
+        words = "".join(source(cell) for cell in cells(path, "markdown"))
+        links = set(re.findall(r"\]\(([^)]*\.ipynb)\)", words))
+        assert links or path.stem in STILL_TO_MOVE, path.stem
+        assert links <= {other.name for other in NOTEBOOKS}, path.stem
+
+
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
 def test_cells_are_short(path: Path) -> None:
     for cell in cells(path, "code"):
@@ -102,7 +159,7 @@ def test_nothing_names_the_machine(path: Path) -> None:
     assert set(notebook["metadata"]) == {"kernelspec", "language_info"}
     assert notebook["metadata"]["kernelspec"]["name"] == "python3"
     assert set(notebook["metadata"]["language_info"]) == {"name"}
-    assert all(cell["metadata"] == {} for cell in notebook["cells"])
+    assert all(cell["metadata"] in ({}, {"tags": [BESIDE]}) for cell in notebook["cells"])
 
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 import lifecycle
+from lifecycle import charts
 from lifecycle.errors import ScenarioError
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -90,3 +92,77 @@ def test_two_scenarios_differ_by_causes_that_add_up(scenario: object) -> None:
     found = lifecycle.difference(scenario, other)
     assert found.to_frame()["amount"].sum() == pytest.approx(found.total)
     assert repr(found).startswith("Difference of ")
+
+
+def test_a_mistake_shows_its_message_and_no_traceback() -> None:
+    from IPython.core.interactiveshell import InteractiveShell
+    from IPython.utils.capture import capture_output
+
+    with capture_output() as shown:
+        shell = InteractiveShell()
+        shell.run_cell("import lifecycle; lifecycle.load('no-such-roof.toml')")
+    assert "no-such-roof.toml" in shown.stdout and "Traceback" not in shown.stdout
+    assert "files.py" not in shown.stdout and len(shown.stdout.strip().splitlines()) == 1
+
+
+def test_the_year_from_which_it_pays_is_known_by_future(scenario: object) -> None:
+    doubt = lifecycle.doubt(scenario, draws=64)
+    years = doubt.break_even_years("coat_now")
+    assert years.shape == (64,) and (years >= 1.0).all()
+    for year, future in zip(years, range(64), strict=True):
+        savings = doubt.costs[doubt.base_case][future] - doubt.costs["coat_now"][future]
+        if np.isinf(year):
+            assert savings[-1] < 0.0
+        else:
+            assert (savings[int(year) :] >= -1e-6).all()
+            assert year == 1.0 or savings[int(year) - 1] < 0.0
+
+
+def test_sliders_redraw_and_say_what_came_of_it(scenario: object) -> None:
+    sliders = lifecycle.sliders(scenario)
+    quote = sliders.sliders["figures.coating_quote"]
+    said, picture = sliders.said.value, sliders._picture.image.value
+    quote.value = quote.min
+    assert sliders.said.value != said and sliders._picture.image.value != picture
+    changes = {path: slider.value for path, slider in sliders.sliders.items()}
+    way = lifecycle.compare(lifecycle.change(scenario, changes)).ways["coat_now"]
+    assert f"from year {way.measures.break_even_year.value:.0f}" in sliders.said.value
+    with pytest.raises(ScenarioError, match="something to compare"):
+        lifecycle.sliders(lifecycle.example("trouble-reported"))
+
+
+def test_a_station_is_a_place_of_ones_own(scenario: object) -> None:
+    file, columns = (
+        lifecycle.shipped_file("records", f"daily-weather{end}") for end in (".csv", "-columns.toml")
+    )
+    station = lifecycle.weather(file, columns=columns)
+    assert list(station.to_frame().index) == list(station.likely)
+    moved = lifecycle.change(scenario, place=station.likely)
+    base = scenario.base_case.name  # type: ignore[attr-defined]
+    assert lifecycle.by_place(moved).here.drivers.wet_days == pytest.approx(station.likely["wet_days"])
+    assert lifecycle.compare(moved).ways[base].at_holding != lifecycle.compare(scenario).ways[base].at_holding
+    with pytest.raises(ScenarioError, match="wet_days"):
+        lifecycle.change(scenario, place={"wet_day": 3.0})
+
+
+def test_every_place_is_compared_as_if_the_coach_stood_there(scenario: object) -> None:
+    places = lifecycle.by_place(scenario)
+    moved = lifecycle.compare(lifecycle.change(scenario, place="Duluth"))
+    for name, way in moved.ways.items():
+        assert places.to_frame().loc["Duluth", f"{name} [USD]"] == pytest.approx(way.at_holding)
+    axes = charts.by_place(places)
+    widths = sorted(bar.get_width() for bar in axes.patches)
+    assert len(widths) == len(places.places) + 1
+    savings = sorted(places.net_savings(one) for one in (places.here, *places.places))
+    assert widths[0] / widths[-1] == pytest.approx(savings[0] / savings[-1])
+
+
+def test_the_break_even_chart_marks_its_year_and_its_band(scenario: object) -> None:
+    comparison, doubt = lifecycle.compare(scenario), lifecycle.doubt(scenario, draws=64)
+    axes = charts.break_even(comparison, doubt)
+    year = comparison.ways["coat_now"].measures.break_even_year.value
+    assert any(line.get_marker() == "o" and list(line.get_xdata()) == [year] for line in axes.lines)
+    said = axes.figure.text_alternative
+    assert f"from year {year:.0f}" in said and "in 8 of 10 futures" in said
+    data, metadata = axes.figure._repr_mimebundle_()
+    assert data["text/plain"] == metadata["image/png"]["alt"] == said and len(data["image/png"]) < 100_000

@@ -17,16 +17,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from lifecycle.pages.panels.counter_example import counter_example_text
-from lifecycle.pages.panels.example import example_text
-
 if TYPE_CHECKING:
     from lifecycle.pages.panels.analyst_page import AnalystPage
     from lifecycle.pages.panels.counter import CounterPage
     from lifecycle.pages.panels.doubt_page import DoubtPage
     from lifecycle.pages.panels.owner import OwnerPage
 
-__all__ = ["analyst_page", "counter_example_text", "counter_page", "doubt_page", "example_text", "owner_page"]
+__all__ = ["analyst_page", "counter_page", "doubt_page", "owner_page"]
 
 
 def analyst_page() -> AnalystPage:

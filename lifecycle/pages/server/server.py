@@ -96,6 +96,9 @@ STARTING, MOMENT = 20.0, 0.05
 TEMPLATE, LOOK = Path(__file__).parent / "template", Path(__file__).parents[1] / "look"
 """Folders of the page's own template, and of the style sheets."""
 
+BESIDE = "beside-the-page"
+"""Tag of a cell for readers of the notebook, not of the page: an example would anchor whoever answers."""
+
 SHAPE = "lab"
 """The library's template that ours builds on."""
 
@@ -182,8 +185,18 @@ class PageServer(Voila):  # type: ignore[misc]
         self.kernel_manager.fill_if_needed = self._fill_later
         self._connect = self.kernel_manager.notify_connect
         self.kernel_manager.notify_connect = self._join
+        self._get = self.contents_manager.get
+        self.contents_manager.get = self._page_only
         settings["page_server"] = self
         return settings
+
+    def _page_only(self, *arguments: Any, **named: Any) -> dict[str, Any]:
+        """Return a file as the library does, a notebook without the cells that stand beside its page."""
+        model: dict[str, Any] = self._get(*arguments, **named)
+        if model.get("type") == "notebook" and model.get("content"):
+            kept = [one for one in model["content"].cells if BESIDE not in one.metadata.get("tags", ())]
+            model["content"].cells = kept
+        return model
 
     def _join(self, kernel_id: str) -> None:
         """Note that a tab has joined a kernel."""
