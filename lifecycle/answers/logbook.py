@@ -166,7 +166,7 @@ def logbook_answer(years: Years) -> Answer:
     first, *points = _first(years)
     odd = tuple(_odd(years))
     blocks: list[Block] = [
-        *([Sentence(years.do, "verdict")] if years.do else []),
+        *([Sentence(say("logbook.do", do=inner(years.do)), "verdict")] if years.do else []),
         Sentence(first, "verdict"),
         *([Items(tuple(points))] if points else []),
         Sentence(_way(years)),

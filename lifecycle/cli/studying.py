@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING
 from lifecycle.cli.given import loaded
 from lifecycle.cli.progress import Waiting
 from lifecycle.errors import fault
+from lifecycle.scenario import at_likely
 from lifecycle.studies.doubt import in_futures
 
 if TYPE_CHECKING:
@@ -51,7 +52,7 @@ def studied(
     takes : sequence of str
         Names of arguments that go on to the answer.
     arguments : Namespace
-        With file and years.
+        With file, years, and whether every input stands at its likely value.
     always, trouble : bool
         Whether it answers itself where nothing is compared; where trouble is reported.
 
@@ -65,6 +66,8 @@ def studied(
         With what is wrong with the scenario, or with its futures.
     """
     scenario = loaded(arguments.file, getattr(arguments, "years", None))
+    if getattr(arguments, "likely", False):
+        scenario = at_likely(scenario)
     nothing = not trouble if scenario.trouble else len(scenario.alternatives) < 2
     if nothing and not always:
         from lifecycle.answers.comparison import nothing_compared

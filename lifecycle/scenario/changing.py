@@ -55,6 +55,21 @@ def replaced(scenario: Scenario, changes: Mapping[str, Figure | float]) -> Scena
     return new
 
 
+def at_likely(scenario: Scenario) -> Scenario:
+    """Return a scenario without ranges: every input at its likely value.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        It stays as it is.
+    """
+    figures = {
+        path: replace(figure, low=figure.likely, high=figure.likely, shape="")
+        for path, figure in scenario.inputs.items()
+    }
+    return replace(scenario, inputs=figures)
+
+
 def _changed(old: Figure, change: Figure | float) -> Figure:
     """Return the figure that takes the place of `old`."""
     tool = old if old.shared else old.tool

@@ -165,6 +165,21 @@ def test_years_set_the_holding_period_of_this_run(capsys: pytest.CaptureFixture[
     assert total == pytest.approx(7061.08, abs=0.01)
 
 
+def test_one_case_has_every_figure_at_its_likely_value_and_says_so(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    file = str(SCENARIOS / "humid-coast-motorhome.toml")
+    one, all_ = result(capsys, "compare", file, "--likely"), result(capsys, "compare", file)
+    assert "This is one case; nothing here says how sure it is." in " ".join(one["verdict"])
+    assert one["verdict_parts"]["of_20"] is None and one["verdict_parts"]["word"] == "one case"
+    shared = one["alternatives"].keys() & all_["alternatives"].keys()
+    assert {"keep", "coat_now"} <= shared
+    for way in shared:
+        likely = [found["alternatives"][way]["net_present_cost"] for found in (one, all_)]
+        if one["alternatives"][way]["title"] == all_["alternatives"][way]["title"]:
+            assert likely[0] == pytest.approx(likely[1], abs=0.005), way
+
+
 def test_the_same_file_gives_the_same_bytes(capsys: pytest.CaptureFixture[str]) -> None:
     arguments = ("compare", str(SCENARIOS / "humid-coast-motorhome.toml"), "--json")
     assert answer(capsys, *arguments) == answer(capsys, *arguments)
