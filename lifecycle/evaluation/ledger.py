@@ -59,8 +59,7 @@ class Ledger:
     chance_renewed : ndarray, shape (draws, years + 1)
         Chance of an unplanned new roof by year; no columns with totals only. [-]
     first_change : ndarray, shape (draws, years + 1)
-        Discounted expected number of first changes paid by a sale in the year; no columns with totals
-        only. [-]
+        Discounted expected number of first changes paid by a sale in the year. [-]
     first_change_at_holding : ndarray, shape (draws,)
         The same at the holding period. [-]
     residual_at_holding : ndarray, shape (draws,)
@@ -157,7 +156,7 @@ def close_account(chain: Chain, terms: Terms, *, totals_only: bool = False) -> L
             expected["renewals"] = expected["renewals"] - chain.existing.standing.changed[-1]
         by_category["renewal"] = by_category["renewal"] - by_category["initial"]
         by_category["sale"] = found - residual
-    first, first_at_holding = _first_change(chain, terms, holding, 0 if totals_only else years)
+    first, first_at_holding = _first_change(chain, terms, holding, years)
     return Ledger(
         (totals + sale).T,
         (at_holding if at_year is None else totals[at_year]) + found - residual,
@@ -403,7 +402,7 @@ def _first_change(chain: Chain, terms: Terms, holding: NDArray[np.int64], years:
     to_sale = running_sum(before * factor)
     to_sale[1:] += after[:-1]
     by_year = np.concatenate([np.zeros_like(to_sale[:1]), to_sale[12 : 12 * years + 1 : 12]])
-    return by_year if years else by_year[:0], _by_draw(to_sale, holding[None])[0]
+    return by_year, _by_draw(to_sale, holding[None])[0]
 
 
 def _chance_renewed(chain: Chain, years: int) -> Array:

@@ -17,10 +17,10 @@ The *evaluator* is the one way from futures to costs. It works some futures and 
 how far it is, and whoever is told may stop it by raising. What a way costs in all futures depends on
 nothing but its own resolved numbers, so costs are kept under a digest of these: the next study, or the
 same one after one figure has changed, works out only the ways that are new. The cost of a sale after N
-years does not depend on what comes later, so a curve that is kept serves shorter ones. The price of a
-change today is paid in full whatever comes later, so such ways are worked out as if it were nothing and the
-price is added: another quote needs no evaluation. Ways with equal roofs to follow are worked out together,
-and such a roof runs once for them.
+years does not depend on what comes later, so a curve that is kept serves shorter ones. A cost is linear in
+the price of the first change, so ways are worked out as if it were nothing, and the price is added for the
+discounted number of first changes: another quote needs no evaluation. Ways with equal roofs to follow are
+worked out together, and such a roof runs once for them.
 
 Where only the cost at the years kept is wanted, futures are sorted by these years and each block of them
 is evaluated no further (`costs_at_holding`).
@@ -230,7 +230,7 @@ class Cost:
     at_holding : ndarray, shape (draws,)
         The same at the holding period. [money]
     first_change : ndarray, shape (draws,)
-        Discounted expected number of first changes paid by then; empty if not asked for. [-]
+        Discounted expected number of first changes paid by then. [-]
     """
 
     by_year: Array
@@ -239,26 +239,29 @@ class Cost:
 
 
 @dataclass(frozen=True)
-class _Sold:
-    """A way at one holding period: net-present cost [money] and discounted first changes [-], by future."""
+class _Unpriced:
+    """A way whose first change costs nothing, at one sale or by year: cost [money] and first changes [-]."""
 
     cost: Array
     first_change: Array
+
+    @property
+    def size(self) -> int:
+        """Memory that it takes. [bytes]"""
+        return self.cost.nbytes + self.first_change.nbytes
 
 
 @dataclass(frozen=True)
 class _Kept:
     """What is kept of a way: its curve, and what it costs at holding periods, by their digest."""
 
-    by_year: Array
-    sold: dict[bytes, _Sold]
+    curve: _Unpriced
+    sold: dict[bytes, _Unpriced]
 
     @property
     def size(self) -> int:
         """Memory that it takes. [bytes]"""
-        return self.by_year.nbytes + sum(
-            one.cost.nbytes + one.first_change.nbytes for one in self.sold.values()
-        )
+        return self.curve.size + sum(one.size for one in self.sold.values())
 
 
 class Evaluator:
@@ -281,7 +284,6 @@ class Evaluator:
         draws: int,
         *,
         ahead: int = 0,
-        changes: bool = False,
         progress: Progress | None = None,
     ) -> dict[str, Cost]:
         """Return what every way of a case costs in every future.
@@ -294,8 +296,6 @@ class Evaluator:
             Number of futures.
         ahead : int
             Year that curves are worked out to, if further than the case asks: another study will ask. [years]
-        changes : bool
-            Whether the number of first changes is wanted.
         progress : callable or None
             Called before the first part and after each with the futures done and in all, those of each way
             that is worked out counted; may raise.
@@ -306,16 +306,16 @@ class Evaluator:
             By way, in the order of the case.
         """
         last = case.terms.study_period
-        sale = _sale(case.terms.holding_period, changes)
+        sale = _sale(case.terms.holding_period)
         keys = {way.name: _key(case, way, draws) for way in case.alternatives}
         ways = {keys[way.name]: _unpriced(way) for way in reversed(case.alternatives)}
         missing = {key: way for key, way in reversed(ways.items()) if not self._has(key, last, sale)}
         if missing:
             further = replace(case.terms, study_period=max(last, ahead))
             worked = _work_out(replace(case, terms=further), missing, draws, progress)
-            for key, (by_year, sold) in worked.items():
+            for key, (curve, sold) in worked.items():
                 before = self._kept[key].sold if key in self._kept else {}
-                self._kept[key] = _Kept(by_year, before if sale is None else {**before, sale: sold})
+                self._kept[key] = _Kept(curve, before if sale is None else {**before, sale: sold})
         for key in ways:
             self._kept.move_to_end(key)
         found = {
@@ -328,31 +328,30 @@ class Evaluator:
     def _has(self, key: bytes, last: int, sale: bytes | None) -> bool:
         """Whether a way is kept, as far and at the sale that is wanted."""
         kept = self._kept.get(key)
-        return kept is not None and kept.by_year.shape[1] > last and (sale is None or sale in kept.sold)
+        return kept is not None and kept.curve.cost.shape[1] > last and (sale is None or sale in kept.sold)
 
     @staticmethod
     def _cost(kept: _Kept, case: Case, way: Alternative, sale: bytes | None) -> Cost:
-        """Return what was wanted of a way, the price of a change today added."""
-        by_year, holding = kept.by_year[:, : case.terms.study_period + 1], case.terms.holding_period
-        priced = way.change_month == 0
-        if priced:
-            by_year = by_year.copy()
-            by_year[:, 1:] += np.reshape(way.quote, (-1, 1))
-            by_year.setflags(write=False)
+        """Return what was wanted of a way, the price of its first change added."""
+        shown = slice(case.terms.study_period + 1)
+        first_change = kept.curve.first_change[:, shown]
+        by_year = kept.curve.cost[:, shown] + np.reshape(way.quote, (-1, 1)) * first_change
+        by_year.setflags(write=False)
         if sale is None:
-            return Cost(by_year, by_year[:, round(float(holding))], np.empty(0))
-        at_holding = kept.sold[sale].cost + (way.quote if priced else 0.0)
-        return Cost(by_year, at_holding, kept.sold[sale].first_change)
+            year = round(float(case.terms.holding_period))
+            return Cost(by_year, by_year[:, year], first_change[:, year])
+        sold = kept.sold[sale]
+        return Cost(by_year, sold.cost + way.quote * sold.first_change, sold.first_change)
 
 
 def _unpriced(way: Alternative) -> Alternative:
-    """Return a way whose change today, if it has one, costs nothing."""
-    return replace(way, quote=0.0) if way.change_month == 0 else way
+    """Return a way whose first change costs nothing."""
+    return replace(way, quote=0.0)
 
 
-def _sale(holding: Number, changes: bool) -> bytes | None:
+def _sale(holding: Number) -> bytes | None:
     """Return a digest of the years kept; None where the curve has it: whole years, alike for all."""
-    if not changes and np.ndim(holding) == 0 and float(holding) == round(float(holding)):
+    if np.ndim(holding) == 0 and float(holding) == round(float(holding)):
         return None
     digest = hashlib.blake2b(digest_size=16)
     _add(digest, np.asarray(holding, dtype=float))
@@ -361,20 +360,24 @@ def _sale(holding: Number, changes: bool) -> bytes | None:
 
 def _work_out(
     case: Case, ways: Mapping[bytes, Alternative], draws: int, progress: Progress | None
-) -> dict[bytes, tuple[Array, _Sold]]:
+) -> dict[bytes, tuple[_Unpriced, _Unpriced]]:
     """Evaluate some ways: the curve, and what holds at the holding period."""
     key_of = {way.name: key for key, way in ways.items()}
     columns = case.terms.study_period + 1
-    found = {key: (np.empty((draws, columns)), _Sold(np.empty(draws), np.empty(draws))) for key in ways}
+
+    def empty(*shape: int) -> _Unpriced:
+        return _Unpriced(np.empty(shape), np.empty(shape))
+
+    found = {key: (empty(draws, columns), empty(draws)) for key in ways}
     some_ways = _together(tuple(ways.values()))
     for some, ledgers in _parts(case, some_ways, np.arange(draws), _BLOCK, progress):
         for name, ledger in ledgers.items():
-            by_year, sold = found[key_of[name]]
-            by_year[some] = ledger.net_present_cost
+            curve, sold = found[key_of[name]]
+            curve.cost[some], curve.first_change[some] = ledger.net_present_cost, ledger.first_change
             sold.cost[some], sold.first_change[some] = ledger.at_holding, ledger.first_change_at_holding
-    for by_year, sold in found.values():
-        for array in (by_year, sold.cost, sold.first_change):
-            array.setflags(write=False)
+    for part in itertools.chain.from_iterable(found.values()):
+        part.cost.setflags(write=False)
+        part.first_change.setflags(write=False)
     return found
 
 

@@ -203,7 +203,7 @@ def timing(
     ways = (*changes.values(), *intervals.values())
     work = evaluator or Evaluator()
     together = replace(case, alternatives=ways)
-    accounts = work.costs(together, drawn.weights.size, changes=True, progress=progress)
+    accounts = work.costs(together, drawn.weights.size, progress=progress)
     change = _best_dates(changes, accounts, drawn.weights)
     name = resealed.name if resealed is not None else ""
     chosen = {when: (name, accounts[way.name]) for when, way in intervals.items()}

@@ -132,16 +132,23 @@ static Draws renewed_by(const Result *spell, int month)
     return sum;
 }
 
-/* First changes and the chance of an unplanned new roof by year, and every line to the holding period. */
-static void keep_parts(Account *a, const Draws *changes)
+/* First changes, by year and to the holding period. */
+static void keep_first_changes(Account *a)
 {
-    const Case *of = a->room->of;
+    const Draws *changes = a->own->lines + a->room->of->lines->first_changes * a->entries;
+    keep(a, own_to_holding(a, changes));
     Draws sum = changes[0];
     keep(a, all(0.0));
     for (int year = 1; year <= a->years; year++) {
         for (int t = 12 * year - 11; t <= 12 * year; t++) sum += changes[t];
         keep(a, sum);
     }
+}
+
+/* The chance of an unplanned new roof by year, and every line to the holding period. */
+static void keep_parts(Account *a)
+{
+    const Case *of = a->room->of;
     const int planned = a->spell->planned;
     keep(a, all(0.0));
     for (int year = 1; year <= a->years; year++) {
@@ -173,10 +180,9 @@ static void account(Room *room, const Way *way)
 
     const Draws found = sale_at_holding(&a, a.own->found_at_sale, a.new->found_at_sale);
     const Draws residual = sale_at_holding(&a, a.own->residual, a.new->residual);
-    const Draws *changes = a.own->lines + room->of->lines->first_changes * a.entries;
     keep(&a, at_holding + found - residual);
     keep(&a, found);
     keep(&a, residual);
-    keep(&a, own_to_holding(&a, changes));
-    if (sizes->by_line) keep_parts(&a, changes);
+    keep_first_changes(&a);
+    if (sizes->by_line) keep_parts(&a);
 }

@@ -246,7 +246,7 @@ class _Plan:
             if new not in new_roofs:
                 new_roofs[new] = len(spells)
                 spells.append(self._new_roof(way))
-        per_way = self.years + 1 + 4 + (0 if self.totals_only else 2 * (self.years + 1) + len(self.line_rate))
+        per_way = 2 * (self.years + 1) + 4 + (0 if self.totals_only else self.years + 1 + len(self.line_rate))
         for number, way in enumerate(case.alternatives):
             ways.append(
                 {
@@ -373,10 +373,11 @@ class _Plan:
         years, draws = self.years + 1, results.shape[1]
         by_year = _table(rows, years)
         at_holding, found, residual, first_change = (next(rows).copy() for _ in range(4))
-        none = np.empty((draws, 0))
+        first_changes = _table(rows, years)
         if self.totals_only:
-            return Ledger(by_year, at_holding, {}, {}, none, none, first_change, residual)
-        first_changes, chance = _table(rows, years), _table(rows, years)
+            none = np.empty((draws, 0))
+            return Ledger(by_year, at_holding, {}, {}, none, first_changes, first_change, residual)
+        chance = _table(rows, years)
         lines = [row.copy() for row in rows]
         groups = dict.fromkeys(self.rate_of[name] for name in self.names[way.name])
         ordered = [name for rate in groups for name in self.names[way.name] if self.rate_of[name] == rate]

@@ -193,7 +193,7 @@ class Grounds:
         ways = (now, *later.values())
         weights = self.doubt.futures.weights
         asked = replace(case, terms=terms, alternatives=ways, loan=None)
-        found = Evaluator().costs(asked, weights.size, changes=True)
+        found = Evaluator().costs(asked, weights.size)
         cost = {name: one.at_holding for name, one in found.items()}
         best = min(later, key=lambda name: float(weights @ cost[name]))
         more = float(weights @ (cost[best] - cost["now"]))
