@@ -308,7 +308,7 @@ def test_figures_list_no_number_without_a_basis(name: str, capsys: pytest.Captur
 def test_figures_print_what_they_imply(capsys: pytest.CaptureFixture[str]) -> None:
     text = answer(capsys, "figures", str(SCENARIOS / "humid-coast-motorhome.toml"), "--all")
     assert text.startswith("Every figure and where it comes from\n")
-    assert "figures.shop_reseal_cost = 300 ... 1,000 ... 2,000 USD, pert  [practice]" in text
+    assert "figures.shop_reseal_cost" in text and "300 ... 1,000 ... 2,000" in text
     assert "estimates by basis: " in text
     assert "What these figures imply together" in text
     assert "any leak hidden when stripped at age 8, %" in text
