@@ -69,7 +69,7 @@ def test_it_answers_without_the_repository(installed: Path, tmp_path: Path) -> N
         check=False,
     )
     assert done.returncode == 0, done.stderr
-    assert "compared with" in done.stdout
+    assert "Cost in today's money [USD]" in done.stdout
 
 
 def test_its_page_opens_without_the_repository(installed: Path, tmp_path: Path) -> None:
