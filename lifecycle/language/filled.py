@@ -1,9 +1,10 @@
-"""Sentences of the data, filled with figures: one way to write each kind of figure, for every face.
+"""Sentences of the data, filled with figures: one way to write each kind of figure, wherever it is shown.
 
 Lecture
 -------
 A sentence has gaps in braces; a study says which figure, and what it is (`studies.named`). Money takes two
-significant digits and no sign; a chance becomes so many of 20, or one in so many where it is rare.
+significant digits and no sign, a sum of a contract every digit; a chance becomes so many of 20, or one in so
+many where it is rare.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from collections.abc import Mapping
 from lifecycle.language.finding_out import percent
 from lifecycle.language.labels import cheaper_or_dearer, inner, rounded, years_text
 from lifecycle.language.words import coaches, many_of_20
-from lifecycle.quantities import convert, number_text
+from lifecycle.quantities import convert, money_text, number_text
 from lifecycle.studies.doubt import of_20
 from lifecycle.studies.named import Named
 
@@ -65,6 +66,8 @@ def said(figure: Named, units: str = "us") -> str:
     ('220 lb', '9 F', '0.3')
     >>> said(Named(-800.0, "difference")), said(Named(0.12, "share")), said(Named("I look", "title"))
     ('about 800 dearer', '12 %', 'I look')
+    >>> said(Named(11530.0, "sum")), said(Named(11530.0, "money"))
+    ('11,530', '12,000')
     """
     if isinstance(figure.value, str):
         return inner(figure.value) if figure.kind == "title" else figure.value
@@ -77,6 +80,7 @@ def said(figure: Named, units: str = "us") -> str:
         return many_of_20(of_20(value))
     writers = {
         "money": rounded,
+        "sum": money_text,
         "difference": cheaper_or_dearer,
         "coaches": coaches,
         "share": lambda share: percent(share) if share else "0 %",

@@ -70,7 +70,7 @@ def test_statements_in_words() -> None:
         "- I may not say:",
         "- It rests on: price of the change (coating) (said by somebody who gains by it)",
         "- In hand first:",
-        "16 CFR 239",
+        "16 CFR 702",
         "The case for",
         "The case against",
         "Figures that come from the shop",
@@ -83,7 +83,7 @@ def test_statements_in_words() -> None:
 
 def test_statements_add_up_to_the_count_above_them() -> None:
     text = " ".join(printed("claims", HUMID, *FEW, "--all").split())
-    for judgement in ("SUPPORTED WITHIN LIMITS", "NOT SUPPORTED", "CANNOT BE JUDGED"):
+    for judgement in ("FITS IN PART", "NOT SUPPORTED", "CANNOT BE JUDGED"):
         number = text.count(f'" {judgement} - I may say')
         assert f"{number} {judgement.lower()}" in text
 
@@ -142,7 +142,7 @@ def test_with_trouble_nothing_but_opening_it_may_be_said() -> None:
     assert "The case for" not in text
     found = result("claims", TROUBLE)
     assert judgements(found) == {
-        "open_first": "supported",
+        "open_first": "fits these figures",
         "spray_over": "not supported",
         "just_a_stain": "cannot be judged",
     }

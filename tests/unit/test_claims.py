@@ -162,15 +162,13 @@ FLIPS: tuple[tuple[str, tuple[Edit, ...], str], ...] = (
         (("quote = 7100", "quote = { low = 15000, likely = 16000, high = 17000 }"),),
         NOT_SUPPORTED,
     ),
-    ("no_leaks", (NO_JOINT_LEAKS, NO_PUNCTURES), SUPPORTED),
-    ("no_leaks", (NO_JOINT_LEAKS,), LIMITED),
+    ("no_leaks", (NO_JOINT_LEAKS, NO_PUNCTURES), NOT_SUPPORTED),
     ("no_leaks", (("puncture_rate = 0.012", "puncture_rate = 0.05"),), NOT_SUPPORTED),
     (
         "lasts_as_coach",
         (("life_scale = 30", 'life_scale = "endless"'), NO_JOINT_LEAKS, NO_PUNCTURES),
-        SUPPORTED,
+        NOT_SUPPORTED,
     ),
-    ("lasts_as_coach", (), LIMITED),
     ("lasts_as_coach", (("life_scale = 30", "life_scale = 9"),), NOT_SUPPORTED),
     ("cooler", (("[existing]", DEAR_POWER),), SUPPORTED),
     ("cooler", (("[existing]", '[climate]\nplace = "Phoenix"\n\n[existing]'),), LIMITED),
@@ -198,8 +196,8 @@ FLIPS: tuple[tuple[str, tuple[Edit, ...], str], ...] = (
     ("waiting", (DEARER,), NOT_SUPPORTED),
     ("waiting", (("holding_period = 8 ", "holding_period = 1 "),), CANNOT),
     ("waiting", (('change = "now"', "change = 3"),), CANNOT),
-    ("today_only", (DEAR_TOUCH_UP, ("holding_period = 8 ", "holding_period = 2 ")), SUPPORTED),
-    ("today_only", (DEAR_TOUCH_UP,), LIMITED),
+    ("today_only", (DEAR_TOUCH_UP, ("holding_period = 8 ", "holding_period = 2 ")), NOT_SUPPORTED),
+    ("today_only", (DEAR_TOUCH_UP,), NOT_SUPPORTED),
     ("today_only", (DEARER,), NOT_SUPPORTED),
     ("today_only", (("holding_period = 8 ", "holding_period = 1 "),), CANNOT),
     (
@@ -279,12 +277,24 @@ def test_a_statement_flips_with_its_figure(key: str, edits: tuple[Edit, ...], ju
     assert may_not_say(claim)
 
 
-def test_every_statement_but_noise_flips() -> None:
+ABSOLUTE = {"no_leaks", "lasts_as_coach"}
+"""Statements that know no exception: never more than not supported."""
+
+
+def test_every_statement_but_noise_and_the_absolute_ones_flips() -> None:
     seen: dict[str, set[str]] = {}
     for key, _, judgement in FLIPS:
         seen.setdefault(re.sub(r"_\d+$", "", key), set()).add(judgement)
     assert set(seen) == set(MONEY_AND_ROOFS)
-    assert all(len(judgements) > 1 for key, judgements in seen.items() if key != "quieter")
+    assert all(len(judgements) > 1 for key, judgements in seen.items() if key not in {"quieter"} | ABSOLUTE)
+
+
+def test_what_was_not_done_in_a_year_may_never_be_done() -> None:
+    """A cheap year of waiting is no reason to spray at a price that never comes back."""
+    dear = ("quote = 7100", "quote = { low = 89000, likely = 90000, high = 91000 }")
+    claim = judged("waiting", DEAR_TOUCH_UP, dear)
+    assert (claim.ruling.judgement, claim.ruling.sentence) == (NOT_SUPPORTED, "never")
+    assert "cheaper than never" in may_say(claim)
 
 
 def test_the_price_holds_where_a_cap_is_on_paper() -> None:
@@ -292,13 +302,17 @@ def test_the_price_holds_where_a_cap_is_on_paper() -> None:
     lists = SCENARIOS / "two-quotes.toml"
     comparison, doubt = shipped(lists)
     found = {claim.key: claim for claim in claims(comparison, doubt)}
-    assert found["price_holds"].ruling.judgement == SUPPORTED
-    assert "cap" in may_say(found["price_holds"])
+    assert found["price_holds"].ruling.judgement == LIMITED
+    assert "cap of 11,500 " in may_say(found["price_holds"])
     assert "cap = 11500" in text
-    uncapped = {name: replace(quote, cap=None) for name, quote in comparison.scenario.quotes.items()}
-    other = doubted(replace(comparison.scenario, quotes=uncapped))
-    found = {claim.key: claim for claim in claims(*other)}
-    assert found["price_holds"].ruling.judgement == NOT_SUPPORTED
+    price = found["price_holds"].ruling.figures["price"].value
+    assert isinstance(price, float) and price < 11500
+    for cap, judgement in ((None, NOT_SUPPORTED), (price, SUPPORTED), (1e6, NOT_SUPPORTED)):
+        capped = {name: replace(quote, cap=cap) for name, quote in comparison.scenario.quotes.items()}
+        other = replace(comparison, scenario=replace(comparison.scenario, quotes=capped))
+        claim = next(claim for claim in claims(other, doubt) if claim.key == "price_holds")
+        assert claim.ruling.judgement == judgement, cap
+    assert "limits nothing" in may_say(claim)
 
 
 def test_a_price_with_a_cap_holds_within_limits_where_many_roofs_hide_wet_wood() -> None:
@@ -309,7 +323,7 @@ def test_a_price_with_a_cap_holds_within_limits_where_many_roofs_hide_wet_wood()
     claim = next(claim for claim in claims(wet, doubt) if claim.key == "price_holds")
     assert claim.ruling.judgement == LIMITED
     assert claim.ruling.figures["wet"].value > 0.15
-    assert "Up to the cap of about" in may_say(claim)
+    assert "up to the cap of 11,500 can be asked" in may_say(claim)
 
 
 def test_without_a_price_or_a_plan_nothing_is_said_of_paying_back() -> None:

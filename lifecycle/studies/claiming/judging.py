@@ -2,19 +2,19 @@
 
 Lecture
 -------
-A statement is *supported*, *supported within limits*, *not supported*, or it *cannot be judged*. Shares
-of futures, of coaches or of a sum of money are judged by one table, the same as that of the verdict's
-words::
+A statement *fits these figures*, *fits in part*, is *not supported* by them, or *cannot be judged*; to fit
+is no evidence. Shares of futures, of coaches or of a sum of money are judged by one table, the same as that
+of the verdict's words::
 
-    18, 19, 20 of 20    supported
-    15, 16, 17          supported within limits
+    18, 19, 20 of 20    fits these figures
+    15, 16, 17          fits in part
     below               not supported
 
-A statement that knows no exception ("never", "for life") is judged more strictly: supported if there are
-fewer than 1 in 40 exceptions (0 of 20), within limits up to 2 of 20.
+A statement that knows no exception ("never", "for life", "today only") is more than any figures bear, and
+is not supported by any: its sentence says what the figures say instead.
 
 Amounts of money are judged by what the verdict calls about the same: an amount that could not change its
-word supports a statement within limits only. A figure is *evidence* if its basis is published, common
+word fits in part only. A figure is *evidence* if its basis is published, common
 practice or a record; what a seller offers, what somebody judges, and what was set for an example is none.
 
 Left out: how a statement is tested (`money_tests`, `roof_tests`).
@@ -32,8 +32,8 @@ from lifecycle.studies.named import Named
 from lifecycle.studies.verdict import WORDS, about_the_same
 
 SUPPORTED, LIMITED, NOT_SUPPORTED, CANNOT = (
-    "supported",
-    "supported within limits",
+    "fits these figures",
+    "fits in part",
     "not supported",
     "cannot be judged",
 )
@@ -41,10 +41,7 @@ JUDGEMENTS = (SUPPORTED, LIMITED, NOT_SUPPORTED, CANNOT)
 """Every judgement."""
 
 LEAST_SUPPORTED, LEAST_LIMITED = (least for least, _ in WORDS[:2])
-"""So many of 20 support a statement, or do so within limits: where the verdict's words begin."""
-
-OF = 20
-"""Coaches and futures are told in so many of 20."""
+"""So many of 20 fit a statement, or do so in part: where the verdict's words begin."""
 
 EVIDENCE = ("published", "practice", "record")
 """Bases of figures that are evidence."""
@@ -78,26 +75,12 @@ def by_share(share: float) -> str:
     Examples
     --------
     >>> [by_share(k / 20) for k in (18, 17, 15, 14)]
-    ['supported', 'supported within limits', 'supported within limits', 'not supported']
+    ['fits these figures', 'fits in part', 'fits in part', 'not supported']
     """
     number = of_20(share)
     if number >= LEAST_SUPPORTED:
         return SUPPORTED
     return LIMITED if number >= LEAST_LIMITED else NOT_SUPPORTED
-
-
-def by_exceptions(chance: float) -> str:
-    """Judge a statement that knows no exception by the chance of one. [-]
-
-    Examples
-    --------
-    >>> [by_exceptions(chance) for chance in (0.02, 0.1, 0.15)]
-    ['supported', 'supported within limits', 'not supported']
-    """
-    number = of_20(chance)
-    if number == 0:
-        return SUPPORTED
-    return LIMITED if OF - number >= LEAST_SUPPORTED else NOT_SUPPORTED
 
 
 def by_amount(amount: float, dearer: float) -> str:
@@ -106,7 +89,7 @@ def by_amount(amount: float, dearer: float) -> str:
     Examples
     --------
     >>> by_amount(800.0, 12000.0), by_amount(200.0, 12000.0), by_amount(0.2, 12000.0)
-    ('supported', 'supported within limits', 'not supported')
+    ('fits these figures', 'fits in part', 'not supported')
     """
     if amount < 0.5:
         return NOT_SUPPORTED
@@ -119,5 +102,5 @@ def is_evidence(figure: Figure | None) -> bool:
 
 
 def at_most_limited(judgement: str) -> str:
-    """Return a judgement that something keeps from being more than supported within limits."""
+    """Return a judgement that something keeps from fitting more than in part."""
     return LIMITED if judgement == SUPPORTED else judgement

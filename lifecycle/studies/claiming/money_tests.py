@@ -6,10 +6,11 @@ With S the net savings of the way in question over what the owner would do other
 
 - *pays back* after Y years: the share of futures with S > 0 if sold then. Supported only if it is also no
   less than probably cheaper than the cheapest upkeep compared; about the same is said as such;
-- *waiting a year costs*: the share of futures in which doing it now is cheaper (`grounds`);
-- *today only*: a twelfth of what waiting a year costs, as an amount; not where the year costs about the
-  same; if waiting saves, how far the price may rise;
-- *own labour* is for nothing where an hour is worth nothing to the owner, and then within limits, as the
+- *waiting a year costs*: the share of futures in which doing it now is cheaper (`grounds`); not supported
+  where it is less than probably cheaper now than never, the roof kept in the cheapest way;
+- *today only*: not supported by any figures; what is said instead is a twelfth of what waiting a year
+  costs, that the year costs about the same, or, if waiting saves, how far the price may rise;
+- *own labour* is for nothing where an hour is worth nothing to the owner, and then fits in part, as the
   hours remain;
 - *insurance* and *warranty*: the share that they pay of what leaks cost otherwise, and of what leaks and
   a new roof cost afterwards. Terms that are no evidence support nothing without limits;
@@ -96,6 +97,9 @@ def waiting(grounds: Grounds) -> Ruling:
     if not grounds.in_doubt:
         costs = found.more > 0.0 and not same
         return Ruling(LIMITED if costs else NOT_SUPPORTED, figures, sentence=NO_DOUBT)
+    never = grounds.doubt.chance_cheaper(grounds.way.name, grounds.cheapest_kept)
+    if by_share(found.now_cheaper) != NOT_SUPPORTED and by_share(never) == NOT_SUPPORTED:
+        return Ruling(NOT_SUPPORTED, {**figures, "never": Named(never, "of 20")}, sentence="never")
     judgement = by_share(found.now_cheaper)
     return (
         Ruling(at_most_limited(judgement), figures, sentence="same") if same else Ruling(judgement, figures)
@@ -112,7 +116,7 @@ def _no_waiting(grounds: Grounds) -> str:
 
 
 def today_only(grounds: Grounds) -> Ruling:
-    """Judge that the last day of an offer matters."""
+    """Tell what a month of waiting costs; that one day matters no figures support."""
     found, unknown = grounds.waiting, _no_waiting(grounds)
     if unknown or found is None:
         return Ruling(CANNOT, {"years": Named(grounds.years, "years")}, unknown)
@@ -123,7 +127,7 @@ def today_only(grounds: Grounds) -> Ruling:
     }
     if about_the_same(found.more, grounds.dearer):
         return Ruling(NOT_SUPPORTED, figures, sentence="same")
-    return Ruling(by_amount(found.more / MONTHS, grounds.dearer), figures)
+    return Ruling(NOT_SUPPORTED, figures, sentence="costs" if found.more > 0.0 else "")
 
 
 def free_labour(grounds: Grounds) -> Ruling:

@@ -4,17 +4,16 @@ Lecture
 -------
 What happens to one coach is luck; every figure stands at its likely value. With N the years kept:
 
-- *no reseal*: no job of the new roof takes age away from its seals; within limits where its joints start
+- *no reseal*: no job of the new roof takes age away from its seals; in part where its joints start
   a leak in more than 1 of 40 coaches all the same, or the change comes later;
-- *no upkeep*: no job at all; within limits where the deck then goes in more than 1 of 40 coaches;
-- *never leaks*: the share of new roofs that get a new leak in N years, as long as they stand;
-- *a lifetime*: the share of coaches with an unplanned new roof in all years that are shown; within
-  limits if it holds for N years;
+- *no upkeep*: no job at all; in part where the deck then goes in more than 1 of 40 coaches;
+- *never leaks*, *a lifetime*: not supported by any figures; what is said instead is the share of new roofs
+  that get a new leak in N years, and of coaches with an unplanned new roof in N years and in all shown;
 - *a membrane's stated life*: the share of membranes, laid anew and looked after as otherwise, that need a
   new roof between the two stated ages;
 - *cooler*: what a white roof saves against a dark one over N years, as an amount, discounted;
-- *the price holds*: the share of coaches without wet wood once the roof is open, where the quote has a
-  cap; without a cap on paper nothing holds.
+- *the price holds*: only where the quote's cap is no more than its price; in part where it is less
+  above than the dearest leak costs; a higher cap limits nothing, and without one nothing holds.
 
 Left out: doubt about the figures behind the luck.
 Source: the model's own; the stated life is common practice (`data/claims.toml`).
@@ -32,6 +31,7 @@ from lifecycle.evaluation.opening import opening
 from lifecycle.evaluation.timeline import JOINT
 from lifecycle.files import data
 from lifecycle.kinds import COVERINGS
+from lifecycle.quote import added_up
 from lifecycle.studies.by_place import cooling_of
 from lifecycle.studies.case import chance_of_leak
 from lifecycle.studies.claiming.grounds import Grounds
@@ -41,9 +41,7 @@ from lifecycle.studies.claiming.judging import (
     NOT_SUPPORTED,
     SUPPORTED,
     Ruling,
-    at_most_limited,
     by_amount,
-    by_exceptions,
     by_share,
 )
 from lifecycle.studies.doubt import of_20
@@ -51,6 +49,9 @@ from lifecycle.studies.named import Named
 from lifecycle.studies.one_roof import renewed_by
 
 MONTHS = 12
+
+A_CENT = 0.01
+"""Difference of two sums that is none. [money]"""
 
 
 def no_reseal(grounds: Grounds) -> Ruling:
@@ -92,7 +93,7 @@ def no_upkeep(grounds: Grounds) -> Ruling:
 
 
 def no_leaks(grounds: Grounds) -> Ruling:
-    """Judge that the new roof never leaks."""
+    """Tell how seldom the new roof leaks; that it never does no figures support."""
     chance = chance_of_leak(grounds.comparison, grounds.way.name)
     figures = {
         "years": Named(grounds.whole_years, "years"),
@@ -101,11 +102,11 @@ def no_leaks(grounds: Grounds) -> Ruling:
         "way": Named(grounds.way.expected["leaks"], "number"),
         "otherwise": Named(grounds.base.expected["leaks"], "number"),
     }
-    return Ruling(by_exceptions(chance), figures)
+    return Ruling(NOT_SUPPORTED, figures)
 
 
 def lasts_as_coach(grounds: Grounds) -> Ruling:
-    """Judge that the new roof lasts as long as the coach."""
+    """Tell how long the new roof lasts; that it is for a lifetime no figures support."""
     renewed = grounds.way.chance_renewed
     to_sale, to_end = (1.0 - float(renewed[year]) for year in (grounds.whole_years, -1))
     figures = {
@@ -115,9 +116,7 @@ def lasts_as_coach(grounds: Grounds) -> Ruling:
         "to_end": Named(to_end, "of 20"),
         "renewed": Named(1.0 - to_sale, "of 20"),
     }
-    if by_exceptions(1.0 - to_end) == SUPPORTED:
-        return Ruling(SUPPORTED, figures)
-    return Ruling(at_most_limited(by_exceptions(1.0 - to_sale)), figures)
+    return Ruling(NOT_SUPPORTED, figures)
 
 
 def cooler(grounds: Grounds) -> Ruling:
@@ -175,8 +174,12 @@ def price_holds(grounds: Grounds) -> Ruling:
         return Ruling(CANNOT, {**figures, "years": Named(grounds.years, "years")}, "not_today")
     if quote is None or quote.cap is None:
         return Ruling(NOT_SUPPORTED, figures)
-    figures["cap"] = Named(quote.cap, "money")
-    return Ruling(SUPPORTED if by_share(1.0 - found.wet) == SUPPORTED else LIMITED, figures)
+    price, leaks = added_up(quote).bill, grounds.comparison.case.leaks
+    figures |= {"cap": Named(quote.cap, "sum"), "price": Named(price, "sum")}
+    dearest = float(leaks.patch_cost + leaks.rot_cost) * (1.0 + quote.tax)
+    if quote.cap - price >= dearest:
+        return Ruling(NOT_SUPPORTED, figures, sentence="far")
+    return Ruling(LIMITED if quote.cap > price + A_CENT else SUPPORTED, figures)
 
 
 def _trouble(comparison: Comparison) -> dict[str, Named]:
