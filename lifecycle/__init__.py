@@ -18,6 +18,10 @@ short `repr`, and a table by `to_frame()`; in a notebook it shows as that table.
 `difference`          why two scenarios differ, by cause (`Difference`)
 `verdict`             the answer in five lines, and its parts (`Verdict`)
 `ask`                 an answer as the command line gives it: blocks, plain data, chart (`Answer`)
+`assess`              all that doubt says, for charts of it (`Assessment`)
+`step`                one step of the model as lines (`Curves`)
+`agreement`           the two evaluations of one scenario beside each other (`Agreement`)
+`printed`             numbers that others printed, beside ours
 `resolve`             the plain numbers that the model computes on
 `sliders`             quote, years kept, price of a reseal over the break-even chart, in a notebook
 `charts`              every chart by name: ``charts.break_even(comparison).figure`` shows itself
@@ -47,7 +51,9 @@ from importlib import import_module
 
 __all__ = [
     "__version__",
+    "agreement",
     "ask",
+    "assess",
     "by_place",
     "change",
     "compare",
@@ -57,10 +63,12 @@ __all__ = [
     "habits",
     "load",
     "loads",
+    "printed",
     "resolve",
     "sensitivity",
     "shipped_file",
     "sliders",
+    "step",
     "timing",
     "two_way_map",
     "verdict",
@@ -70,7 +78,9 @@ __all__ = [
 __version__ = "0.1.0"
 
 _ROOMS = {
+    "agreement": "studies.agreement:agreement",
     "ask": "writers.asked:ask",
+    "assess": "studies.assessment:brief",
     "by_place": "studies.by_place:by_place",
     "change": "studies.by_place:changed",
     "compare": "evaluation.comparison:compare",
@@ -80,10 +90,12 @@ _ROOMS = {
     "habits": "studies.habits:habits",
     "load": "files:load",
     "loads": "files:loads",
+    "printed": "writers.asked:printed",
     "resolve": "scenario:resolve",
     "sensitivity": "answers.sensitivity:what_changes",
     "shipped_file": "places:shipped_file",
     "sliders": "pages.panels.sliders:Sliders",
+    "step": "studies.explained:step",
     "timing": "studies.timing:timing",
     "two_way_map": "studies.sensitivity:two_way_map",
     "verdict": "language.verdict:verdict_of",

@@ -8,18 +8,23 @@ from lifecycle.pages.panels.sliders import Sliders as sliders
 from lifecycle.places import shipped_file
 from lifecycle.records.weather import weather
 from lifecycle.scenario import resolve
+from lifecycle.studies.agreement import agreement
+from lifecycle.studies.assessment import brief as assess
 from lifecycle.studies.by_place import by_place
 from lifecycle.studies.by_place import changed as change
 from lifecycle.studies.difference import difference
 from lifecycle.studies.doubt import doubt
+from lifecycle.studies.explained import step
 from lifecycle.studies.habits import habits
 from lifecycle.studies.sensitivity import two_way_map
 from lifecycle.studies.timing import timing
-from lifecycle.writers.asked import ask
+from lifecycle.writers.asked import ask, printed
 
 __all__ = [
     "__version__",
+    "agreement",
     "ask",
+    "assess",
     "by_place",
     "change",
     "compare",
@@ -29,10 +34,12 @@ __all__ = [
     "habits",
     "load",
     "loads",
+    "printed",
     "resolve",
     "sensitivity",
     "shipped_file",
     "sliders",
+    "step",
     "timing",
     "two_way_map",
     "verdict",

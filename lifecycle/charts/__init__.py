@@ -8,10 +8,12 @@ picture of its own, of fixed width, whose text alternative is the sentence of th
 `picture_bytes` gives the content of a file. In a notebook ``chart(data).figure`` shows itself.
 """
 
+from lifecycle.charts.agreement import agreement_dots, describe_agreement_dots
 from lifecycle.charts.break_even import break_even, describe_break_even
 from lifecycle.charts.by_place import by_place, describe_by_place
 from lifecycle.charts.canvas import Picture, picture_bytes
 from lifecycle.charts.costs import cost_by_category, describe_cost_by_category
+from lifecycle.charts.explained import describe_step, step
 from lifecycle.charts.film_plan import describe_film_plan, film_plan
 from lifecycle.charts.first_look import describe_first_look, first_look
 from lifecycle.charts.futures import (
@@ -41,11 +43,13 @@ from lifecycle.charts.waiting import (
 
 __all__ = [
     "Picture",
+    "agreement_dots",
     "answer_map",
     "break_even",
     "by_place",
     "cost_by_category",
     "cost_of_owning",
+    "describe_agreement_dots",
     "describe_answer_map",
     "describe_break_even",
     "describe_by_place",
@@ -58,6 +62,7 @@ __all__ = [
     "describe_owning_under_doubt",
     "describe_roof_plan",
     "describe_savings_spread",
+    "describe_step",
     "describe_swings",
     "describe_table_of_20s",
     "describe_three_stories",
@@ -72,6 +77,7 @@ __all__ = [
     "picture_bytes",
     "roof_plan",
     "savings_spread",
+    "step",
     "swings",
     "table_of_20s",
     "three_stories",

@@ -17,13 +17,18 @@ Source: standard errors of means; the rule of 4 is the model's own text.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.simulation import Lives, simulate
+from lifecycle.kinds import CATEGORIES
 from lifecycle.scenario import Scenario, resolve
+
+if TYPE_CHECKING:
+    import pandas
 
 LIVES = 20_000
 """Lives of each way."""
@@ -36,8 +41,8 @@ FEWEST = 100
 WITHIN, BEYOND = 2.0, 4.0
 """Standard errors within which 19 of 20 lie, and beyond which something is wrong."""
 
-COUNTED = ("leaks", "severe finds", "renewals")
-"""Counts that are compared; days and hours are compared as money."""
+COUNT_LABELS = {"leaks": "leaks", "severe finds": "decks gone", "renewals": "new roofs"}
+"""Counts that are compared, with their plain names; days and hours are compared as money."""
 
 TOTAL = "all of it"
 """Name of the line that is the whole cost."""
@@ -83,6 +88,38 @@ class Agreement:
     lives: int
     seed: int
 
+    def __repr__(self) -> str:
+        """Say how many lines lie near."""
+        found = f"{self.near} of {len(self.lines)} lines within {WITHIN:g} standard errors"
+        return f"{found}, from {self.lives:,} lives"
+
+    def to_frame(self, currency: str = "") -> pandas.DataFrame:
+        """Return the lines as rows, by way and name: both averages, their error, how far they are apart.
+
+        Parameters
+        ----------
+        currency : str
+            Unit of the amounts, for the names of the rows.
+        """
+        import pandas
+
+        rows = {
+            (line.way, _named(line, currency or "money")): {
+                "exact average": f"{line.expected:,.{_decimals(line)}f}",
+                "lives by chance": f"{line.mean:,.{_decimals(line)}f}",
+                "give or take": f"{line.error:,.{_decimals(line)}f}",
+                "standard errors apart": f"{line.apart:+.1f}",
+            }
+            for line in self.lines
+        }
+        table = pandas.DataFrame.from_dict(rows, orient="index")
+        table.index = pandas.MultiIndex.from_tuples(list(rows), names=["way", "line"])
+        return table
+
+    def _repr_html_(self) -> str:
+        """Show the lines as a table in a notebook."""
+        return str(self.to_frame()._repr_html_())
+
     @property
     def near(self) -> int:
         """Lines within 2 standard errors."""
@@ -123,7 +160,7 @@ def agreement(scenario: Scenario, *, lives: int = LIVES, seed: int = SEED) -> Ag
 
 def _moved(drawn: Lives) -> dict[str, NDArray[np.float64]]:
     """Return the lines of one way, money first."""
-    return {**drawn.by_category, **{name: drawn.counts[name] for name in COUNTED}}
+    return {**drawn.by_category, **{name: drawn.counts[name] for name in COUNT_LABELS}}
 
 
 def _compared(way: str, name: str, expected: float, values: NDArray[np.floating]) -> list[Line]:
@@ -133,3 +170,25 @@ def _compared(way: str, name: str, expected: float, values: NDArray[np.floating]
         return []
     error = float(values.std(dtype=float)) / values.size**0.5
     return [Line(way, name, expected, float(values.mean(dtype=float)), error)]
+
+
+def _named(line: Line, currency: str) -> str:
+    """Return the plain name of a line with its unit.
+
+    Examples
+    --------
+    >>> _named(Line("any", "upkeep: reseal", 1.0, 1.0, 1.0), "USD")
+    'upkeep: reseal, USD'
+    >>> _named(Line("any", "severe finds", 1.0, 1.0, 1.0), "USD")
+    'decks gone, number'
+    """
+    if line.name in COUNT_LABELS:
+        return f"{COUNT_LABELS[line.name]}, number"
+    category, between, job = line.name.partition(": ")
+    label = CATEGORIES[category].label if category in CATEGORIES else category
+    return f"{label}{between}{job}, {currency}"
+
+
+def _decimals(line: Line) -> int:
+    """Decimals shown: counts are small."""
+    return 3 if line.name in COUNT_LABELS else 2

@@ -27,6 +27,7 @@ from numpy.typing import NDArray
 
 from lifecycle.deterioration import damage, leaks_between, survival
 from lifecycle.economics import discount_factor
+from lifecycle.errors import fault, nearest
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.implied import LAST_YEAR, plan_spells, with_every_plan
@@ -166,6 +167,26 @@ def discounting(scenario: Scenario) -> Curves:
         for name, at in ((f"{rate:.1%} a year more than inflation", rate), ("as if time cost nothing", 0.0))
     )
     return Curves("What 1 spent later weighs today", "years from now", "weight", lines)
+
+
+def step(scenario: Scenario, name: str) -> Curves:
+    """Return one step of the model as lines.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any; every figure at its likely value.
+    name : str
+        One of `STEPS`.
+
+    Raises
+    ------
+    ScenarioError
+        If there is no such step.
+    """
+    if name not in STEPS:
+        raise fault("step", "must be one of the model", name, nearest(name, tuple(STEPS)))
+    return STEPS[name](scenario)
 
 
 STEPS: Mapping[str, Callable[[Scenario], Curves]] = {

@@ -92,6 +92,14 @@ class Asked:
         return as_parts(self.answer.blocks)
 
 
+def printed() -> Asked:
+    """Redraw numbers that others printed beside ours, each with its source and how far the two are apart."""
+    from lifecycle.answers.published import published_answer
+    from lifecycle.records.published import published
+
+    return Asked(published_answer(published()), "us")
+
+
 def ask(question: str, scenario: Scenario, **settings: Any) -> Asked:
     """Ask a question about a scenario.
 

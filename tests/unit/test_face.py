@@ -23,7 +23,7 @@ def scenario() -> lifecycle.scenario.Scenario:
 def test_it_names_what_it_offers_and_nothing_else() -> None:
     assert dir(lifecycle) == sorted(lifecycle.__all__)
     assert all(callable(getattr(lifecycle, name)) for name in lifecycle.__all__ if name != "__version__")
-    with pytest.raises(AttributeError, match="it has __version__, ask"):
+    with pytest.raises(AttributeError, match="it has __version__, agreement"):
         lifecycle.compares  # noqa: B018
 
 

@@ -22,8 +22,9 @@ if TYPE_CHECKING:
     from lifecycle.pages.panels.counter import CounterPage
     from lifecycle.pages.panels.doubt_page import DoubtPage
     from lifecycle.pages.panels.owner import OwnerPage
+    from lifecycle.scenario import Scenario
 
-__all__ = ["analyst_page", "counter_page", "doubt_page", "owner_page"]
+__all__ = ["analyst_page", "counter_page", "doubt_page", "given", "owner_page"]
 
 
 def analyst_page() -> AnalystPage:
@@ -78,6 +79,21 @@ def doubt_page() -> DoubtPage:
     if given:
         return DoubtPage(files.load(given))
     return DoubtPage(files.load(scenario_path(EXAMPLE)), EXAMPLE)
+
+
+def given(name: str) -> Scenario:
+    """Return the scenario that the page was opened with, else a shipped one.
+
+    Parameters
+    ----------
+    name : str
+        Of the shipped one.
+    """
+    from lifecycle import files
+    from lifecycle.pages.server import given_scenario
+
+    path = given_scenario()
+    return files.load(path) if path else files.example(name)
 
 
 def owner_page() -> OwnerPage:
