@@ -585,6 +585,10 @@ def _bill_blocks(bill: Bill) -> Iterator[Block]:
     if result.call_due:
         did = {True: "yes", False: "no", None: "unsaid"}[bill.called]
         lines.append(say("quote.call_due", did=say(f"quote.did.{did}")))
+    cap_said = bill.quote.cap
+    if cap_said is not None and result.bill > cap_said + 0.005:
+        money = {"bill": result.bill, "cap": cap_said, "above": result.bill - cap_said}
+        yield Sentence(say("quote.over_cap", **{name: money_text(one) for name, one in money.items()}))
     yield Sentence(f"{say('quote.bill', quote=bill.quote.title)}:")
     yield Items(tuple(lines))
 

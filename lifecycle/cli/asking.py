@@ -2,10 +2,10 @@
 
 Lecture
 -------
-Each part of a question is asked until it has an answer that its rule allows. Questions 1 to 3 have
-no default: an empty line there is asked again, "not sure" is an answer. Elsewhere an empty line
-leaves the part out, which counts as "not sure". What was understood is said back where a number
-could be read in two ways.
+Questions 1 to 3 have no default: an empty line there is asked again, "not sure" is an answer. Elsewhere an
+empty line leaves the part out, which counts as "not sure". How a question is asked is in `prompting`. A
+scenario that was written from answers can be corrected answer by answer, and gets the quote that a shop
+gave on paper.
 
 An answers file is a TOML file with `[answers]`; a scenario that `lifecycle new` wrote is one. In a
 file with `units = "metric"` lengths are metres; they are converted here, at the border.
@@ -13,7 +13,6 @@ file with `units = "metric"` lengths are metres; they are converted here, at the
 
 from __future__ import annotations
 
-import sys
 from argparse import Namespace
 from collections.abc import Callable, Mapping
 from datetime import date
@@ -22,38 +21,30 @@ from typing import Any
 
 from lifecycle import files
 from lifecycle.cli.given import place_of_scenario
-from lifecycle.errors import Fault, ScenarioError, fault
-from lifecycle.interview import (
-    NEVER,
-    NOT_SURE,
-    Part,
-    broken_rule,
-    contradictions,
-    parts,
-    questions,
-    scenario_text,
-)
+from lifecycle.cli.prompting import CURRENCY, PLACES, Sheet, doubt_text, shown_line, typed_line
+from lifecycle.errors import Fault, ScenarioError, fault, nearest
+from lifecycle.interview import NOT_SURE, contradictions, doubts, faults, parts, questions, scenario_text
+from lifecycle.interview.paper import PAPER, kept_paper, over_the_bill, paper_parts, paper_quote, with_paper
 from lifecycle.interview.site import place_in
-from lifecycle.interview.typed import in_feet, understood
+from lifecycle.interview.typed import in_feet
 from lifecycle.language.sentences import say
+from lifecycle.scenario import Scenario
 
 WITHOUT_DEFAULT = (1, 2, 3)
 """Questions to which an empty line is no answer."""
 
-CURRENCY = "USD"
-"""Of every price that is asked for: so are the prices that stand in for what is not answered."""
-
-PLACES = ("place", "second_place")
-"""Parts that name a place."""
+ANY = "any"
+"""Stands for an answer to correct where none is named."""
 
 
 def new(arguments: Namespace) -> str:
-    """Write a scenario from the answers to seven questions.
+    """Write a scenario from the answers to seven questions, or correct answers of one.
 
     Parameters
     ----------
     arguments : Namespace
-        file (or None: the scenario itself is returned), answers (or None: they are asked for).
+        file (or None: the scenario itself is returned), answers (or None: they are asked for), correct (or
+        None; the number or the name of an answer of the file, or `ANY`).
 
     Returns
     -------
@@ -65,9 +56,11 @@ def new(arguments: Namespace) -> str:
     ScenarioError
         With what is wrong with the answers or the place to write to.
     """
+    if arguments.correct:
+        return _corrected(arguments)
     place = place_of_scenario(arguments.file) if arguments.file else None
 
-    answers = read_answers(arguments.answers) if arguments.answers else ask(_typed, _shown)
+    answers = _read_and_said(arguments.answers) if arguments.answers else ask(typed_line, shown_line)
     text = scenario_text(answers, base_date=date.today())
     if place is None:
         return text.rstrip("\n")
@@ -75,35 +68,69 @@ def new(arguments: Namespace) -> str:
     return say("asking.written", place=place)
 
 
-def _typed(prompt: str) -> str:
-    """Return a line typed at a prompt; the prompt is no part of the output."""
-    sys.stderr.write(prompt)
-    sys.stderr.flush()
-    if sys.stdin is None:  # closed
-        raise EOFError
-    try:
-        line = sys.stdin.readline()
-        line.encode()
-    except UnicodeError:
-        remedy = "save it as UTF-8, or use --answers FILE"
-        raise fault("the standard input", "must be text in UTF-8", "", remedy) from None
-    if not sys.stdin.isatty():
-        sys.stderr.write(line if line.endswith("\n") else f"{line}\n")
-    if not line:
-        raise EOFError
-    return line.rstrip("\n")
+def _read_and_said(path: str) -> dict[str, Any]:
+    """Read answers from a file, and show what is hardly meant or not known in them."""
+    answers = read_answers(path)
+    if not faults(answers):
+        for doubt in doubts(answers):
+            shown_line(doubt_text(doubt))
+        for key in PLACES:
+            answer = answers.get(key)
+            if isinstance(answer, str) and answer != NOT_SURE and place_in(answer) is None:
+                shown_line(say("asking.place_left_out", typed=answer))
+    return answers
 
 
-def _shown(line: str) -> None:
-    """Show a line that is no part of the output."""
-    sys.stderr.write(f"{line}\n")
+def _corrected(arguments: Namespace) -> str:
+    """Correct answers of a scenario that was written from answers, and write it anew."""
+    if not arguments.file or arguments.answers:
+        raise fault("--correct", "corrects one scenario", "", "lifecycle new my-roof.toml --correct")
+    text, answers = files.load_text(arguments.file), read_answers(arguments.file)
+    document = files.load_table(arguments.file)
+    base_date = document.get("study", {}).get("base_date")
+    wrong = faults(answers)
+    if wrong:
+        raise ScenarioError(wrong, arguments.file)
+    quoted = kept_paper(document)
+    if with_paper(scenario_text(answers, base_date=base_date), quoted) != text:
+        rule = "was changed since it was written, and the changes would be lost"
+        remedy = f"change it there, or write a new one: lifecycle new NEW.toml --answers {arguments.file}"
+        raise fault(arguments.file, rule, "", remedy)
+    key = _key(arguments.correct)
+    sheet = seven(typed_line, shown_line)
+    sheet.answers = answers
+    if key != ANY:
+        sheet.again(key)
+    sheet.read_back()
+    new_text = with_paper(scenario_text(sheet.answers, base_date=base_date), quoted)
+    files.loads(new_text, arguments.file)
+    files.write(Path(arguments.file), new_text.encode("utf-8"))
+    return say("asking.written", place=arguments.file)
+
+
+def _key(named: str) -> str:
+    """Return the key of the answer that is to be corrected, named by its number or its key."""
+    keys = tuple(parts())
+    if named.isdecimal() and 1 <= int(named) <= len(keys):
+        return keys[int(named) - 1]
+    if named != ANY and named not in keys:
+        rule = f"must be a number from 1 to {len(keys)}, or the name of an answer"
+        raise fault("--correct", rule, named, nearest(named, keys))
+    return named
+
+
+def seven(input: Callable[[str], str], output: Callable[[str], object]) -> Sheet:
+    """Return the seven questions as a sheet to ask."""
+    needed = {part.key for one in questions() if one.number in WITHOUT_DEFAULT for part in one.parts}
+    headings = {one.parts[0].key: f"{one.number}. {one.text}" for one in questions()}
+    return Sheet(parts(), contradictions, doubts, input, output, frozenset(needed), headings)
 
 
 def ask(
     input: Callable[[str], str] = input,
     output: Callable[[str], object] = print,
 ) -> dict[str, Any]:
-    """Ask the seven questions and return the answers.
+    """Ask the seven questions, read every answer back, and return the answers.
 
     Parameters
     ----------
@@ -123,117 +150,48 @@ def ask(
         If the input ends before the last question.
     """
     output(say("asking.start"))
-    answers: dict[str, Any] = {}
-    for question in questions():
-        output("")
-        output(f"{question.number}. {question.text}")
-        for part in question.parts:
-            if part.after and answers.get(part.after, NOT_SURE) == NOT_SURE:
-                continue
-            needed = part.needed or question.number in WITHOUT_DEFAULT
-            value = _ask_part(part, needed=needed, answers=answers, input=input, output=output)
-            if value is not None:
-                answers[part.key] = value
-    return answers
+    sheet = seven(input, output)
+    sheet.ask()
+    return sheet.answers
 
 
-def _ask_part(
-    part: Part,
-    *,
-    needed: bool,
-    answers: Mapping[str, Any],
-    input: Callable[[str], str],
-    output: Callable[[str], object],
-) -> Any:
-    """Ask one part until it is answered; None if it is left out."""
-    for number, choice in enumerate(part.choices, start=1):
-        output(f"   {number}  {choice['text']}")
-    while True:
-        try:
-            typed = input(f"   {part.ask}{_currency(part)}{'' if part.ask.endswith('?') else ':'} ").strip()
-        except EOFError:
-            remedy = "start again, or use --answers FILE"
-            raise fault(f"answers.{part.key}", "must be answered", "the end of the input", remedy) from None
-        if not typed and not needed:
-            return None
-        value = understood(part, typed)
-        trouble = _objection(part, value, typed, answers)
-        if trouble is None:
-            if part.kind in ("amount", "age") and value != NOT_SURE:
-                output(f"      {say('asking.understood', value=_said_back(part, value))}")
-            if part.key in PLACES and value != NOT_SURE and place_in(value) is None:
-                output(f"      {say('asking.unknown_place')}")
-            return value
-        output(f"      {trouble}")
-
-
-def _objection(part: Part, value: Any, typed: str, answers: Mapping[str, Any]) -> str | None:
-    """Return what is wrong with an answer, as a sentence, or None."""
-    if not typed:
-        return say("asking.needs_answer_or_not_sure" if part.not_sure else "asking.needs_answer")
-    if broken_rule(part, value):
-        if value == NOT_SURE:
-            return say("asking.guess")
-        return say("asking.no_answer", typed=typed, wanted=wanted(part))
-    for found in contradictions({**answers, part.key: value}):
-        if found.place == f"answers.{part.key}":
-            rule, remedy = _in_words(found.rule), _in_words(found.remedy)
-            return say(
-                "asking.does_not_fit", typed=typed, rule=rule, remedy=f"{remedy[0].upper()}{remedy[1:]}"
-            )
-    return None
-
-
-def wanted(part: Part) -> str:
-    """Say what may be typed.
+def write_paper_quote(
+    scenario: Scenario,
+    answers: str | None,
+    input: Callable[[str], str] = typed_line,
+    output: Callable[[str], object] = shown_line,
+) -> None:
+    """Ask for the lines of a quote on paper, and write them into a scenario that has answers and no quote.
 
     Parameters
     ----------
-    part : Part
-        What is asked.
+    scenario : Scenario
+        Read from a file, which is written anew, comments kept.
+    answers : str or None
+        File with the lines under `[paper]`; None: they are asked for.
 
-    Examples
-    --------
-    >>> wanted(parts()["climbs"]), wanted(parts()["otherwise"])
-    ("yes or no, or 'not sure'", "a number from 1 to 7, or 'not sure'")
-    >>> wanted(parts()["keep"])
-    "one number from 1 to 60 years, or three with the smallest first, or 'not sure'"
+    Raises
+    ------
+    ScenarioError
+        With what is wrong with the lines; the file stays as it was then.
     """
-    unit = "" if part.unit.startswith("money") else f" {part.unit}"
-    low, high = (f"{end:,.10g}" for end in (part.low, part.high))
-    match part.kind:
-        case "yes_no" | "age" | "months" | "text":
-            said = say(f"asking.wanted.{part.kind}")
-        case "choice" | "several":
-            said = say(f"asking.wanted.{part.kind}", number=len(part.choices))
-        case kind:
-            limits = say("asking.wanted.limits", low=low, high=high, unit=unit)
-            said = say(f"asking.wanted.{'amount' if kind == 'amount' else 'number'}", limits=limits)
-    for word in [NOT_SURE] * part.not_sure + [NEVER] * part.never:
-        said = say("asking.wanted.or", wanted=said, free=word)
-    return said
+    told = in_feet(scenario.answers, scenario.units)
+    if answers:
+        lines = _section(answers, PAPER)
+    else:
+        output(say("asking.paper.start"))
+        length = {"length": told["length"]} if "length" in told else {}
 
+        def against(lines: Mapping[str, Any]) -> list[Fault]:
+            return [*over_the_bill(lines), *contradictions({**length, **lines})]
 
-def _in_words(text: str) -> str:
-    """Return a rule of a file in the words of the questions."""
-    for part in parts().values():
-        for choice in part.choices:
-            text = text.replace(repr(choice["value"]), f'"{choice["text"]}"')
-    return text.replace("must be true", "must be yes")
-
-
-def _currency(part: Part) -> str:
-    """Return the unit of an amount of money, to stand behind what is asked."""
-    return f" ({part.unit.replace('money', CURRENCY)})" if part.unit.startswith("money") else ""
-
-
-def _said_back(part: Part, value: Any) -> str:
-    """Say an amount or an age back."""
-    if isinstance(value, str):
-        return value
-    numbers = value.values() if isinstance(value, Mapping) else (value,)
-    unit = f" {part.unit.replace('money', CURRENCY)}"
-    return " / ".join(f"{number:,.10g}" for number in numbers) + unit
+        sheet = Sheet(paper_parts(), against, lambda _: (), input, output)
+        sheet.ask()
+        lines = sheet.answers
+    text = with_paper(scenario.text, paper_quote(lines, scenario.units))
+    files.loads(text, scenario.source)
+    files.write(Path(scenario.source), text.encode("utf-8"))
+    output(say("asking.paper.written", place=scenario.source))
 
 
 def read_answers(path: str | Path) -> dict[str, Any]:
@@ -254,11 +212,16 @@ def read_answers(path: str | Path) -> dict[str, Any]:
     ScenarioError
         If the file cannot be read, is no TOML, or holds no `[answers]`.
     """
+    return _section(path, "answers")
+
+
+def _section(path: str | Path, name: str) -> dict[str, Any]:
+    """Read a section of what was answered from a TOML file, lengths in feet."""
     document = _document(path)
-    answers = document.get("answers")
+    answers = document.get(name)
     if not isinstance(answers, Mapping):
-        rule = "must hold a section [answers]"
-        raise ScenarioError((Fault(str(path), rule, "none", "write the answers under [answers]"),))
+        rule = f"must hold a section [{name}]"
+        raise ScenarioError((Fault(str(path), rule, "none", f"write the answers under [{name}]"),))
     if document.get("currency", CURRENCY) != CURRENCY:
         remedy = "write the scenario by hand for another currency"
         rule = f"must be {CURRENCY!r}: so are the prices that stand in for what is not answered"

@@ -54,10 +54,25 @@ def quote(arguments: Namespace) -> Answer:
     from lifecycle.files import load_found
 
     scenarios = [loaded(file, arguments.years) for file in arguments.files]
+    if _wants_paper(scenarios, arguments):
+        from lifecycle.cli.asking import write_paper_quote
+
+        write_paper_quote(scenarios[0], arguments.answers)
+        scenarios = [loaded(arguments.files[0], arguments.years)]
     _check_quotes(scenarios, arguments)
     trouble = any(scenario.trouble for scenario in scenarios)
     found = load_found(arguments.found, scenarios[0]) if arguments.found and not trouble else None
     return answered(scenarios, found=found, schedule=arguments.schedule)
+
+
+def _wants_paper(scenarios: Sequence[Scenario], arguments: Namespace) -> bool:
+    """Whether the one scenario was written from answers and has no quote yet: its paper is asked for."""
+    first = scenarios[0]
+    wants = len(scenarios) == 1 and bool(first.answers) and not first.quotes and first.currency == "USD"
+    if arguments.answers and not wants:
+        rule = "is for one scenario from `lifecycle new` that has no quote yet"
+        raise fault("--answers", rule, arguments.answers, "leave it out")
+    return wants and not first.trouble
 
 
 def _check_quotes(scenarios: Sequence[Scenario], arguments: Namespace) -> None:

@@ -16,11 +16,14 @@ import sys
 import time
 from argparse import Namespace
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from lifecycle.cli.given import loaded
 from lifecycle.cli.progress import Waiting
 from lifecycle.errors import fault
+from lifecycle.language.sentences import say
+from lifecycle.plans import with_other_ways
 from lifecycle.scenario import at_likely
 from lifecycle.studies.doubt import in_futures
 
@@ -66,6 +69,8 @@ def studied(
         With what is wrong with the scenario, or with its futures.
     """
     scenario = loaded(arguments.file, getattr(arguments, "years", None))
+    if getattr(arguments, "other_ways", False):
+        scenario = with_other_ways(scenario)
     if getattr(arguments, "likely", False):
         scenario = at_likely(scenario)
     nothing = not trouble if scenario.trouble else len(scenario.alternatives) < 2
@@ -81,7 +86,21 @@ def studied(
                 scenario,
                 lambda few: answer(scenario, **{**named, "draws": few}, told=waiting),
             )
-        return in_futures(lambda: answer(scenario, **named, told=waiting))
+        answered = in_futures(lambda: answer(scenario, **named, told=waiting))
+    return _with_aside(answered, scenario, arguments)
+
+
+def _with_aside(answered: Answer, scenario: Scenario, arguments: Namespace) -> Answer:
+    """Say at the end of the first screen how many other ways stand aside, and how to see them."""
+    if not scenario.aside or "other_ways" not in vars(arguments):
+        return answered
+    from lifecycle.answers.blocks import Rest, Sentence
+
+    command = f"lifecycle {arguments.command} {arguments.file} --other-ways"
+    said = say("asking.aside", number=str(len(scenario.aside)), command=command)
+    blocks = answered.blocks
+    end = next((place for place, block in enumerate(blocks) if isinstance(block, Rest)), len(blocks))
+    return replace(answered, blocks=(*blocks[:end], Sentence(said, "note"), *blocks[end:]))
 
 
 def say_what_it_takes(draws: int, scenario: Scenario, work: Callable[[int], object]) -> None:

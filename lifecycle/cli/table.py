@@ -107,6 +107,12 @@ BILL = "in the currency of the file: how often is one bill above AMOUNT? default
 MAP = "a map of where the answer flips by two figures, named as in lifecycle figures: owner.holding_period"
 FILM = "dry film (how thick the coating is once dry) that was promised, in mil, or in mm with --units metric"
 
+CORRECT = "read the answers of FILE back and correct one, by its number in the list or its name, as keep"
+
+OTHER_WAYS = option(
+    "--other-ways", action="store_true", help="compare the other ways too, those that stand aside in the file"
+)
+
 COLUMNS = option("--columns", metavar="MAP", help="what the columns and words of a table mean, a TOML file")
 
 COMMANDS = (
@@ -117,6 +123,7 @@ COMMANDS = (
         (
             option("file", nargs="?", metavar="FILE", help="scenario to write; default: print it"),
             option("--answers", metavar="FILE", help="read the answers from FILE instead of asking"),
+            option("--correct", nargs="?", const="any", metavar="ANSWER", help=CORRECT),
         ),
     ),
     Command(
@@ -126,6 +133,7 @@ COMMANDS = (
         (
             file(),
             YEARS,
+            OTHER_WAYS,
             option("--likely", action="store_true", help="one case only: every figure at its likely value"),
             chart(),
             *DRAWS,
@@ -141,6 +149,7 @@ COMMANDS = (
         (
             file(),
             YEARS,
+            OTHER_WAYS,
             *DRAWS,
             option("--bill", type=float, metavar="AMOUNT", help=BILL),
             chart(),
@@ -152,7 +161,7 @@ COMMANDS = (
         "timing",
         "now, later or never?",
         "answers.timing:timing",
-        (file(), YEARS, *DRAWS, chart(), *ANSWERS),
+        (file(), YEARS, OTHER_WAYS, *DRAWS, chart(), *ANSWERS),
         takes=("draws", "seed"),
     ),
     Command(
@@ -205,6 +214,9 @@ COMMANDS = (
         "cli.loading:quote",
         (
             option("files", nargs="+", metavar="FILE", help="one scenario or more with quotes, TOML files"),
+            option(
+                "--answers", metavar="FILE", help="lines of a quote on paper, under [paper]; default: ask"
+            ),
             option("--found", metavar="FOUND", help="what was found after stripping, a TOML file"),
             option("--schedule", action="store_true", help="the loan month by month"),
             YEARS,

@@ -11,14 +11,14 @@ Answers are held in US units, ages in months, times of the year as shares. "not 
 to every part but the age of the roof. A part without an answer counts as "not sure", but for the
 parts that must be answered: what the owner would do otherwise, the years, the quote, the roof's age.
 
-Left out: whether an answer is wise. Any price above 0 is taken.
+What is allowed but hardly meant is a *doubt* (`doubts`): whoever asks asks back, and takes a yes.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
 
@@ -30,6 +30,9 @@ from lifecycle.reading.upkeep import all_plans
 NOT_SURE = "not sure"
 NEVER = "never"
 RANGE = ("low", "likely", "high")
+
+SAME = 0.05
+"""Lengths that differ by less are the same: they were typed in other units. [ft]"""
 
 Answers = Mapping[str, Any]
 
@@ -62,6 +65,10 @@ class Part:
         Part without an answer to which this one is not asked, or "".
     choices : tuple of dict
         Allowed values with the words for each.
+    three : bool
+        Whether three numbers may be typed for the one; a file may hold three for any amount.
+    words : mapping of str to float
+        Words that may be typed for a number, as "new" for an age of 0.
     """
 
     key: str
@@ -77,6 +84,8 @@ class Part:
     never: bool = False
     after: str = ""
     choices: tuple[Mapping[str, str], ...] = ()
+    three: bool = False
+    words: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def values(self) -> tuple[str, ...]:
@@ -268,11 +277,10 @@ def contradictions(answers: Answers) -> Iterator[Fault]:
             f"{numbers['seal_age']:g} months",
             f"say {NEVER!r} if the joints are as old as the roof",
         )
-    sprayed = numbers.get("quoted_length", 0) if answers.get("quoted_by") == "sprayed" else 0
-    if sprayed > numbers.get("length", math.inf):
+    if numbers.get("quoted_length", 0) > numbers.get("length", math.inf) + SAME:
         yield Fault(
             "answers.length",
-            f"must not be below the sprayed feet of the quote, {sprayed:g} ft",
+            f"must not be below the feet of the quote, {numbers['quoted_length']:g} ft",
             f"{numbers['length']:g} ft",
             "ask the shop what is measured",
         )
@@ -283,6 +291,66 @@ def contradictions(answers: Answers) -> Iterator[Fault]:
             "false",
             "say a plan of a shop, or 'nothing'",
         )
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """An answer that is allowed, but hardly meant.
+
+    Parameters
+    ----------
+    name : str
+        Of the sentence that asks back: "low_quote" or "ends_not_sprayed".
+    keys : tuple of str
+        The answers that bring it about.
+    amount, feet : float
+        What the sentence names. [money, ft]
+    """
+
+    name: str
+    keys: tuple[str, ...]
+    amount: float
+    feet: float
+
+
+def doubts(answers: Answers) -> Iterator[Doubt]:
+    """Yield what is allowed among the answers, but hardly meant.
+
+    A quote below the low end of the shared price for its feet (for the shortest coach, where nobody knows
+    them); sprayed feet that are the whole coach, with the usual price of ends that nobody sprays.
+
+    Parameters
+    ----------
+    answers : mapping
+        Answers given so far; each obeys its own rule.
+
+    Yields
+    ------
+    Doubt
+
+    Examples
+    --------
+    >>> [doubt.name for doubt in doubts({"quote": 90})]
+    ['low_quote']
+    >>> whole = {"quote": 6550, "quoted_length": 26, "quoted_by": "sprayed", "length": 26}
+    >>> [(doubt.name, round(doubt.amount)) for doubt in doubts(whole)]
+    [('ends_not_sprayed', 1114)]
+    """
+    quote = answers.get("quote")
+    price = quote["likely"] if isinstance(quote, Mapping) else quote
+    if not is_number(price):
+        return
+    numbers = {key: answers[key] for key in ("quoted_length", "length") if is_number(answers.get(key))}
+    coach = files.shared()["coach"]
+    share = coach["sprayed_share"]["likely"]
+    feet = numbers.get("quoted_length", numbers.get("length", parts()["length"].low))
+    by_sprayed = answers.get("quoted_by") == "sprayed" and "quoted_length" in numbers
+    reference = coach["reference_length"]["value"] * (share if by_sprayed else 1.0)
+    least = files.data("shared.toml")["roofs"]["coating"]["renew_cost"]["low"] * feet / reference
+    if price < least:
+        yield Doubt("low_quote", ("quote", "quoted_length", "quoted_by", "length"), least, feet)
+    if by_sprayed and numbers["quoted_length"] >= numbers.get("length", math.inf) - SAME:
+        yield Doubt("ends_not_sprayed", ("quoted_length", "quoted_by", "length"), price * (1.0 - share), feet)
 
 
 def own_plans() -> tuple[str, ...]:

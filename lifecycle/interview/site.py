@@ -15,6 +15,7 @@ Without length, place and cover neither section is written: the figures hold as 
 
 from __future__ import annotations
 
+import difflib
 import textwrap
 from collections.abc import Mapping
 from typing import Any
@@ -59,6 +60,20 @@ def place_in(answer: Any) -> str | None:
     said = f" {''.join(letter if letter.isalnum() else ' ' for letter in answer.casefold())} "
     named = [name for name in files.shared()["places"] if f" {name.casefold()} " in said]
     return named[0] if len(named) == 1 else None
+
+
+def near_places(answer: str) -> tuple[str, ...]:
+    """Return the places of the table whose names are nearest to what was typed; all if none is near.
+
+    Examples
+    --------
+    >>> near_places("Miamy, FL"), len(near_places("a humid coast")) > 10
+    (('Miami',), True)
+    """
+    names = {name.casefold(): name for name in files.shared()["places"]}
+    words = [answer.casefold(), *answer.casefold().replace(",", " ").split()]
+    near = [names[one] for word in words for one in difflib.get_close_matches(word, names, n=3, cutoff=0.7)]
+    return tuple(dict.fromkeys(near)) or tuple(names.values())
 
 
 def _coach(length: float | None) -> list[str]:

@@ -39,6 +39,18 @@ from lifecycle.interview.values import amount, value_text
 from lifecycle.reading.reader import is_number
 from lifecycle.reading.upkeep import all_plans
 
+COATING_QUOTE = "coating_quote"
+"""Figure of the quote that was told."""
+
+QUOTE_SAID = "# The quote for spraying, with tax."
+WARRANTY_SAID = "# What the shop says of its warranty. How likely it is honoured is a shared figure."
+"""Comments over the lines that a quote on paper takes the place of."""
+
+NO_QUOTE = (
+    "# There is no quote yet: the price is the shared one, for your length if you gave it.",
+    "# Ask for the highest price worth paying rather than for the verdict.",
+)
+
 
 def scenario_text(answers: Answers, *, base_date: date) -> str:
     """Write `answers` down as a commented scenario.
@@ -152,8 +164,8 @@ def _figures(known: Answers) -> str:
         lines += ["# What a shop near you asks for resealing all joints.", f"shop_reseal_cost = {price}"]
     if known["quote"] != NOT_SURE:
         lines += [
-            "# The quote for spraying, with tax." + _a_foot(known),
-            f"coating_quote = {amount(known['quote'], 'offer', 'your answer: the quote, with tax')}",
+            QUOTE_SAID + _a_foot(known),
+            f"{COATING_QUOTE} = {amount(known['quote'], 'offer', 'your answer: the quote, with tax')}",
         ]
     return "\n".join(["[figures]", *lines, ""]) if lines else ""
 
@@ -218,7 +230,7 @@ def _warranty(known: Answers) -> list[str]:
         return []
     said = known["warranty_in_writing"] is True
     return [
-        "# What the shop says of its warranty. How likely it is honoured is a shared figure.",
+        WARRANTY_SAID,
         f"warranty_years = {amount(years, 'offer', 'your answer: as the shop states it')}",
         f"warranty_share = {amount(1, 'offer', 'taken to be all: ask what it pays; never rot')}",
         f"in_writing = {value_text(said)}",
@@ -280,7 +292,7 @@ def _ways(known: Answers) -> str:
     """Write what the owner may decide."""
     base, roof = base_plan(known), standing(known)
     quoted = known["quote"] != NOT_SURE
-    quote = ['quote = "coating_quote"'] if quoted else []
+    quote = [f'quote = "{COATING_QUOTE}"'] if quoted else []
     year = _middle_year(known)
     lines = []
     if known["otherwise"] == NOT_SURE:
@@ -299,10 +311,7 @@ def _ways(known: Answers) -> str:
     for way in ways:
         lines += _way(known, way) if way.ready else []
     if not quoted:
-        lines += [
-            "# There is no quote yet: the price is the shared one, for your length if you gave it.",
-            "# Ask for the highest price worth paying rather than for the verdict.",
-        ]
+        lines += NO_QUOTE
     lines += [
         "[alternatives.coat_now]",
         'title = "Spray now"',

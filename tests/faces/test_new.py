@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
@@ -11,6 +12,7 @@ import pytest
 
 from lifecycle import files
 from lifecycle.cli.asking import ask, read_answers
+from lifecycle.cli.main import main
 from lifecycle.errors import ScenarioError
 from lifecycle.interview import NOT_SURE, parts, scenario_text
 from lifecycle.interview.typed import understood
@@ -32,7 +34,7 @@ LINES = {
     "covering": "1",
     "seal_age": "never",
     "length": "26",
-    "place": "Humid coast",
+    "place": "Miami, Florida",
     "second_place": "",
     "sheltered_share": "3",
     "trouble": "none",
@@ -101,7 +103,7 @@ def test_not_sure_is_an_answer_to_every_question() -> None:
         ("otherwise", "9", "Say a number from 1 to 7, or 'not sure'."),
         ("climbs", "perhaps", "Say yes or no, or 'not sure'."),
         ("keep", "15 10 6", "Say one number from 1 to 60 years, or three with the smallest first"),
-        ("quote", "-3", "Say one number from 1 to 1,000,000, or three"),
+        ("quote", "-3", "Say a number from 1 to 1,000,000, or 'not sure'."),
         ("roof_age", "14", "Say months or years, as 14 months or 7 years."),
         ("seal_age", "3 years", "must not be above the age of the roof, 14 months"),
         ("roof_age", "not sure", "has to be known: a good guess will do"),
@@ -133,8 +135,7 @@ def test_input_that_ends_early_is_one_message() -> None:
         ("keep", "10", 10),
         ("keep", "6,10,15", {"low": 6, "likely": 10, "high": 15}),
         ("quote", "8130.50", 8130.5),
-        ("quote", "7,000 8,130 9,500", {"low": 7000, "likely": 8130, "high": 9500}),
-        ("quoted_length", "8 m", 26.2),
+        ("quoted_length", "8 m", 26.25),
         ("roof_age", "1.5 years", 18),
         ("roof_age", "2 years 3 months", 27),
         ("seal_age", "3 years ago", 36),
@@ -205,9 +206,141 @@ def test_a_plan_of_ones_own_without_climbing_is_said_in_the_words_of_the_questio
     assert "own_reseal" not in said and "true" not in said
 
 
-def test_money_is_asked_for_with_its_unit_and_a_place_that_is_unknown_is_said() -> None:
+def test_money_is_asked_for_with_its_unit() -> None:
     _, shown = asked(with_lines())
     assert any(line.strip() == "The price with tax (USD):" for line in shown)
     assert any(line.strip().endswith("worth to you? (USD an hour)") for line in shown)
-    assert sum("It is not in the table" in line for line in shown) == 1  # "Humid coast"
-    assert not any("It is not in the table" in line for line in asked(with_lines(place="Miami"))[1])
+
+
+def test_a_place_that_is_not_known_is_asked_again_with_the_nearest_names() -> None:
+    answers, shown = asked(with_lines(place=["Miamy, FL", "Humid coast", "miami"]))
+    assert answers["place"] == "Miami"
+    said = [line for line in shown if "not in the table of places" in line]
+    assert len(said) == 2
+    assert "Nearest: Miami. " in said[0]
+    assert all(name in said[1] for name in files.shared()["places"])  # none is near: all are named
+
+
+@pytest.mark.parametrize(
+    ("key", "lines", "said"),
+    [
+        ("quote", ["8.130", "8,130"], "'8.130' can be read as 8,130 or as 8.13. Type the one that you mean."),
+        ("keep", ["2020", "6 10 15"], "'2020' is a sale before today"),
+        ("reseal_price", ["0", "not sure"], "'0' is no answer here"),
+        ("length", ["20", "26"], "must not be below the feet of the quote, 26 ft"),
+        ("quote", ["80", "no", "8130"], "This is very low: for 5 ft"),
+        ("quote", ["8,130 plus tax", "8130"], "'8,130 plus tax' is no answer here"),
+    ],
+)
+def test_what_cannot_be_meant_is_asked_about_and_the_answers_before_are_kept(
+    key: str, lines: list[str], said: str
+) -> None:
+    answers, shown = asked(with_lines(**{key: lines}))
+    assert answers == asked(with_lines())[0]
+    assert any(said in line for line in shown), shown
+
+
+def test_sprayed_feet_that_are_the_whole_coach_are_questioned_with_their_cost() -> None:
+    """The usual share that is sprayed is 0.83: of 8,130, what stands for the rest is 1,382."""
+    sprayed = with_lines(quoted_by="what is sprayed", length=["26", "no", "30"])
+    answers, shown = asked(sprayed)
+    assert answers["length"] == 30
+    assert any("that is 1,382 for ends that are not sprayed" in line for line in shown)
+    meant = asked(with_lines(quoted_by="what is sprayed", length=["26", "yes"]))[0]
+    assert meant["length"] == 26
+
+
+def test_a_low_quote_that_is_meant_is_taken_and_asked_about_once() -> None:
+    answers, shown = asked(with_lines(quote=["700", "yes"]))
+    assert answers["quote"] == 700
+    assert sum("Is it so?" in line for line in shown) == 1
+
+
+def test_back_asks_the_question_before_again() -> None:
+    answers, _ = asked(with_lines(length=["back", "never", "26"]))
+    assert answers == asked(with_lines())[0]
+    changed, _ = asked(with_lines(length=["back", "1 year", "26"]))
+    assert changed["seal_age"] == 12
+
+
+def test_every_answer_is_read_back_in_one_screen_before_anything_is_written() -> None:
+    _, shown = asked(with_lines())
+    start = shown.index("Your answers:")
+    screen = shown[start:]
+    assert len(screen) <= 24
+    for part in parts().values():
+        assert sum(f"  {part.short}: " in line for line in screen) == (part.key != "second_share"), part.key
+    assert any(line.endswith("the months under cover: 3 months a year") for line in screen)
+    assert not any("understood" in line for line in screen)
+
+
+def test_one_answer_is_corrected_by_its_number_and_only_what_follows_is_asked() -> None:
+    whole = asked(with_lines())[0]
+    answers, shown = asked([*with_lines(), "6", "8 years", "99", ""])
+    assert answers == {**whole, "keep": 8}
+    assert any("'99' is not a number of this list" in line for line in shown)
+    none, _ = asked([*with_lines(), "7", "not sure", ""])
+    gone = ("quoted_length", "quoted_by", "warranty_years", "warranty_in_writing")
+    assert none == {key: value for key, value in {**whole, "quote": NOT_SURE}.items() if key not in gone}
+    again, _ = asked([*with_lines(), "7", "not sure", "7", "9k", "26", "1", "0", ""])
+    assert again["quote"] == 9000 and again["quoted_by"] == "overall" and again["warranty_years"] == 0
+    assert "warranty_in_writing" not in again
+
+
+def test_a_correction_that_does_not_fit_the_others_is_explained_and_back_leaves_it() -> None:
+    lines = [*with_lines(seal_age="1 year"), "12", "6 months", "back", ""]
+    answers, shown = asked(lines)
+    assert answers["roof_age"] == 14
+    said = "'6 months' does not fit: when the joints were last redone must not be above the age of the roof"
+    assert any(said in line for line in shown)
+
+
+def corrected(monkeypatch: pytest.MonkeyPatch, place: Path, lines: list[str], *words: str) -> int:
+    """Run `lifecycle new PLACE --correct` with these lines typed."""
+    monkeypatch.setattr("sys.stdin", io.StringIO("".join(f"{line}\n" for line in lines)))
+    return main(("new", str(place), "--correct", *words))
+
+
+@pytest.mark.parametrize(("words", "lines"), [(("keep",), ["9"]), (("6",), ["9"]), ((), ["6", "9"])])
+def test_one_answer_of_a_file_is_corrected(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...], lines: list[str]
+) -> None:
+    place, answers = tmp_path / "mine.toml", asked(with_lines())[0]
+    place.write_text(scenario_text(answers, base_date=BASE_DATE), encoding="utf-8")
+    assert corrected(monkeypatch, place, [*lines, ""], *words) == 0
+    assert place.read_text(encoding="utf-8") == scenario_text({**answers, "keep": 9}, base_date=BASE_DATE)
+
+
+@pytest.mark.parametrize(
+    ("text", "words", "said"),
+    [
+        ("# mine\n", ("keep",), "was changed since it was written"),
+        ("", ("kep",), 'did you mean "keep"?'),
+        ("", ("21",), "must be a number from 1 to 20"),
+    ],
+)
+def test_a_correction_that_cannot_be_made_loses_nothing(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    text: str,
+    words: tuple[str, ...],
+    said: str,
+) -> None:
+    place = tmp_path / "mine.toml"
+    written = scenario_text(asked(with_lines())[0], base_date=BASE_DATE) + text
+    place.write_text(written, encoding="utf-8")
+    assert corrected(monkeypatch, place, ["9", ""], *words) == 2
+    assert said in capsys.readouterr().err
+    assert place.read_text(encoding="utf-8") == written
+
+
+def test_answers_of_a_file_that_are_hardly_meant_or_not_known_are_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "answers.toml"
+    path.write_text(ANSWERS.replace("8130", "813") + 'place = "Humid coast"\n', encoding="utf-8")
+    assert main(("new", "--answers", str(path))) == 0
+    said = capsys.readouterr().err
+    assert "This is very low: for 26 ft" in said
+    assert "The place 'Humid coast' is not in the table" in said

@@ -1,0 +1,216 @@
+"""A shop's quote on paper: the lines that an owner reads from it, and `[quotes.paper]` that they make.
+
+Lecture
+-------
+The questions are data (`questions.toml`, `paper`). One line of the quote is the job as the paper prices it,
+a second what comes on top, a third new wood by the area, which is due only if it is found. With the tax t::
+
+    bill = (price + what comes on top) (1 + t)
+
+must not be above the cap, and the deposit not above the bill. What the paper does not say stays out of the
+file, so that `lifecycle quote` names it as unsaid. The ways of spraying cost the paper's sum from then on,
+and its warranty takes the place of the one that was told.
+
+A room of its own beside the seven questions: another paper, other questions, and it is written into a file
+that is there, comments kept. Left out: quotes line by line, which are written by hand
+(`[[quotes.NAME.items]]`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from lifecycle import files
+from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.interview.answers import NOT_SURE, Answers, Part, broken_rule
+from lifecycle.interview.typed import METRES_IN_A_FOOT
+from lifecycle.interview.writing import COATING_QUOTE, NO_QUOTE, QUOTE_SAID, WARRANTY_SAID
+
+PAPER = "paper"
+"""Name of the quote in the file."""
+
+AS_THEY_ARE = (
+    "deposit", "cap", "quoted_length", "quoted_by", "warranty_years", "topcoat_years", "topcoat_price",
+)  # fmt: skip
+"""Lines that are entries of `[quotes.paper]` as they are."""
+
+
+def paper_parts() -> Mapping[str, Part]:
+    """Return what is asked of a quote on paper, by key, in the order of asking.
+
+    Examples
+    --------
+    >>> next(iter(paper_parts()))
+    'price'
+    """
+    return {
+        part["key"]: Part(**{**part, "choices": tuple(part.get("choices", ()))})
+        for part in files.data("questions.toml")["paper"]
+    }
+
+
+def bill_of(lines: Answers) -> float:
+    """Return what the paper asks for a sound job, with tax. [money]
+
+    Examples
+    --------
+    >>> round(bill_of({"price": 8000, "extras": 200, "tax": 7.5}), 2)
+    8815.0
+    """
+    price, extras, tax = (_number(lines, key) for key in ("price", "extras", "tax"))
+    return (price + extras) * (1.0 + tax / 100.0)
+
+
+def paper_faults(lines: Answers) -> tuple[Fault, ...]:
+    """Return everything that is wrong with the lines of a quote; a bill over its cap first.
+
+    Parameters
+    ----------
+    lines : mapping
+        By the keys of `paper_parts`, lengths in feet.
+
+    Returns
+    -------
+    tuple of Fault
+
+    Examples
+    --------
+    >>> [fault.place for fault in paper_faults({"price": 8000, "tax": 10, "cap": 8500})]
+    ['paper.cap']
+    """
+    known = paper_parts()
+    found = [
+        Fault(f"{PAPER}.{key}", "is not a line of a quote", repr(key), nearest(key, tuple(known)))
+        for key in lines
+        if key not in known
+    ]
+    for key, part in known.items():
+        if key not in lines and part.needed:
+            found.append(Fault(f"{PAPER}.{key}", "must be answered", "no answer", "read it from the paper"))
+        elif key in lines and (rule := broken_rule(part, lines[key])):
+            found.append(Fault(f"{PAPER}.{key}", rule, repr(lines[key]), f"it answers: {part.ask}"))
+    return tuple(found) if found else tuple(over_the_bill(lines))
+
+
+def over_the_bill(lines: Answers) -> Iterator[Fault]:
+    """Yield a cap that the bill is above, and a deposit that is above the bill."""
+    bill, cap, deposit = bill_of(lines), _number(lines, "cap"), _number(lines, "deposit")
+    if cap and bill > cap + 0.005:
+        rule = f"is below the bill of {bill:,.2f}, with tax and what comes on top"
+        yield Fault(f"{PAPER}.cap", rule, f"{cap:g}", "the bill is over its cap: ask which holds")
+    if deposit > bill + 0.005:
+        rule = f"is above the bill of {bill:,.2f}, with tax and what comes on top"
+        yield Fault(f"{PAPER}.deposit", rule, f"{deposit:g}", "a deposit is part of the price")
+
+
+def paper_quote(lines: Answers, units: str = "us") -> dict[str, Any]:
+    """Return `[quotes.paper]` as a table.
+
+    Parameters
+    ----------
+    lines : mapping
+        As `paper_faults` checks them.
+    units : str
+        Of the scenario: "us" or "metric".
+
+    Raises
+    ------
+    ScenarioError
+        With all that is wrong with the lines.
+    """
+    wrong = paper_faults(lines)
+    if wrong:
+        raise ScenarioError(wrong)
+    said = {key: value for key, value in lines.items() if value != NOT_SURE}
+    if units == "metric":
+        foot = {"quoted_length": METRES_IN_A_FOOT, "wood": METRES_IN_A_FOOT**-2}
+        said |= {key: round(said[key] * one, 4) for key, one in foot.items() if key in said}
+    table: dict[str, Any] = {"title": files.data("questions.toml")["paper_titles"]["quote"]}
+    if "tax" in said:
+        table["tax"] = round(said["tax"] / 100.0, 6)
+    table |= {key: said[key] for key in AS_THEY_ARE if key in said}
+    if "warranty_in_writing" in said:
+        table["in_writing"] = said["warranty_in_writing"]
+    return {**table, "items": list(_items(said))}
+
+
+def _items(said: Answers) -> Iterator[dict[str, Any]]:
+    """Go through the lines that are priced."""
+    titles: Mapping[str, str] = files.data("questions.toml")["paper_titles"]
+    covers = ["spray", *(part for part in ("topcoat", "fixtures") if said.get(part) is True)]
+    yield {"what": titles["job"], "price": _priced(said["price"]), "covers": covers}
+    if _number(said, "extras"):
+        yield {"what": said.get("extras_what", titles["extras"]), "price": _priced(said["extras"])}
+    if "wood" in said:
+        covered = {"contingent": True, "covers": ["deck repair"]}
+        yield {"what": titles["wood"], "unit": "area", "price": _priced(said["wood"]), **covered}
+
+
+def _priced(value: float) -> dict[str, Any]:
+    """Return a price as the paper states it."""
+    return {"value": value, "basis": "offer", "note": "as the paper states it"}
+
+
+def _number(lines: Answers, key: str) -> float:
+    """Return a number among the lines; 0 where there is none."""
+    value = lines.get(key)
+    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else 0.0
+
+
+def kept_paper(document: Mapping[str, Any]) -> dict[str, Any] | None:
+    """Return the quote on paper that stands in a scenario; None if there is none."""
+    quotes = document.get("quotes")
+    found = quotes.get(PAPER) if isinstance(quotes, Mapping) else None
+    return dict(found) if isinstance(found, Mapping) else None
+
+
+def with_paper(text: str, quote: Mapping[str, Any] | None) -> str:
+    """Return a scenario with a quote on paper, all else as it was, comments too.
+
+    Parameters
+    ----------
+    text : str
+        A scenario that was written from answers.
+    quote : mapping or None
+        `[quotes.paper]`; None: the scenario stays as it is.
+    """
+    if quote is None:
+        return text
+    import tomlkit
+
+    new_warranty = "warranty_years" in quote
+    stale = [*NO_QUOTE, QUOTE_SAID, *([WARRANTY_SAID] if new_warranty else [])]
+    kept = [line for line in text.splitlines(keepends=True) if not line.startswith(tuple(stale))]
+    document: dict[str, Any] = tomlkit.parse("".join(kept))
+    table = tomlkit.table()
+    for key, value in quote.items():
+        if key != "items":
+            table.add(key, value)
+    rows = tomlkit.aot()
+    for item in quote["items"]:
+        row = tomlkit.table()
+        for key, value in item.items():
+            row.add(key, _inline(value) if isinstance(value, Mapping) else value)
+        rows.append(row)
+    table.add("items", rows)
+    section = tomlkit.table(is_super_table=True)
+    section.add(PAPER, table)
+    document["quotes"] = section
+    for way in document["alternatives"].values():
+        if way.get("then") == "coating":
+            way["quote"] = PAPER
+    document.get("figures", {}).pop(COATING_QUOTE, None)
+    if new_warranty:
+        for key in ("warranty_years", "warranty_share", "in_writing"):
+            document["roofs"]["coating"].pop(key, None)
+    return tomlkit.dumps(document)
+
+
+def _inline(value: Mapping[str, Any]) -> Any:
+    """Return a table on one line."""
+    import tomlkit
+
+    table = tomlkit.inline_table()
+    table.update(value)
+    return table
