@@ -202,8 +202,7 @@ class CounterPage:
             entered=lambda _: None,
             needed=lambda _: self._no_answer(),
             working=self.answer.working,
-            draw=lambda _: None,
-            first=lambda answer, _: self.answer.show_first(answer),
+            first=lambda answer: self.answer.show_first(answer),
             whole=self._whole,
             failed=self._failed,
         )

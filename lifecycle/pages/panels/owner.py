@@ -105,11 +105,11 @@ class OwnerPage:
             entered=self._entered,
             needed=self._needed,
             working=self._working,
-            draw=lambda answer: self.results.draw(answer),
-            first=self._first,
+            first=self.verdict.show,
             whole=self._whole,
             table=self._table,
             failed=self._failed,
+            draw=self.results.draw,
         )
 
     def _folds(self) -> list[tuple[str, str, Callable[[], list[Any]]]]:
@@ -163,11 +163,6 @@ class OwnerPage:
         for demand in (self.timing, self.papers.demand, self.partner.demand if self.partner else None):
             if demand is not None:
                 demand.old()
-
-    def _first(self, answer: Answer, drawn: tuple[bytes, str] | None) -> None:
-        """Show word and chart."""
-        self.verdict.show(answer)
-        self.results.show_picture(drawn)
 
     def _whole(self, answer: Answer) -> None:
         """Show what hangs on every way."""

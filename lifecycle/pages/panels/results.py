@@ -2,7 +2,7 @@
 
 Lecture
 -------
-The chart shows all futures at once; it comes with the word of the verdict. The table of 20s is marked as
+The chart shows all futures at once; it follows the word of the verdict. The table of 20s is marked as
 old and follows. The sentences are those of the verdict, unchanged.
 
 Left out: the verdict at the top (`verdict_box`), and what is folded away (`owner`).
@@ -18,6 +18,7 @@ from lifecycle.pages.panels.folds import held
 from lifecycle.pages.panels.pictures import KeptPicture
 from lifecycle.pages.panels.verdict_box import at_top
 from lifecycle.pages.panels.words_on_page import items, lines, paragraphs
+from lifecycle.pages.panels.working import Show
 from lifecycle.studies.habits import Habits
 from lifecycle.writers.html import as_parts
 
@@ -60,21 +61,21 @@ class Results:
         self._boxes[name].layout.display = "" if there else "none"
         self._boxes[name].remove_class("lc-old")
 
-    def draw(self, answer: Answer) -> tuple[bytes, str] | None:
-        """Draw the chart of an answer; None where nothing is compared."""
+    def draw(self, answer: Answer) -> Show:
+        """Draw the chart of an answer, if anything is compared; return what shows it, or none."""
         from lifecycle.charts import describe_savings_spread, savings_spread
 
         found = answer.found
         if found is None or found.subject is None:
-            return None
+            return lambda: self._show("picture", there=False)
         sentence = describe_savings_spread(found)
-        return self.picture.drawn(lambda axes: savings_spread(found, axes), sentence), sentence
+        drawn = self.picture.drawn(lambda axes: savings_spread(found, axes), sentence)
 
-    def show_picture(self, drawn: tuple[bytes, str] | None) -> None:
-        """Show the chart, or none."""
-        if drawn is not None:
-            self.picture.show(*drawn)
-        self._show("picture", there=drawn is not None)
+        def show() -> None:
+            self.picture.show(drawn, sentence)
+            self._show("picture")
+
+        return show
 
     def show_whole(self, answer: Answer) -> None:
         """Show what next, and what stands beside the verdict."""

@@ -6,7 +6,7 @@ Every change goes one way: it is checked, becomes the new state, and starts the 
 handed to whoever shows it, part by part:
 
     needed -> nothing can be said yet        working -> what stands there is old now
-    first -> word and chart                  whole -> every way        table -> the table of 20s
+    first -> the word, then its chart        whole -> every way        table -> the table of 20s
 
 A change that cannot be is refused and nothing moves: the last good state and its answer stay. A change
 that comes while work is under way replaces it.
@@ -33,7 +33,7 @@ from lifecycle.pages.panels.state import (
     still_needed,
     with_figure,
 )
-from lifecycle.pages.panels.working import Job, Worker, loop_of_page
+from lifecycle.pages.panels.working import Job, Show, Worker, loop_of_page
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario
 from lifecycle.studies.habits import Habits
@@ -54,24 +54,24 @@ class Shows:
         Takes the numbers of the questions that still have to be answered; there is no answer.
     working : callable
         Takes what was changed, in plain words.
-    draw : callable
-        Draws the chart of an answer, beside the page; what it returns goes to `first`.
     first, whole : callable
-        Take an answer and its chart; an answer.
+        Take an answer: its first lines, all of it.
     failed : callable
         Takes an error; the last answer stays.
     table : callable or None
         Takes the table of 20s and its answer; None: the page has none, and none is worked out.
+    draw : callable or None
+        Draws the chart of an answer beside the page, once its words are there; what it returns shows it.
     """
 
     entered: Callable[[Entered], object]
     needed: Callable[[tuple[int, ...]], object]
     working: Callable[[tuple[str, ...]], object]
-    draw: Callable[[Answer], Any]
-    first: Callable[[Answer, Any], object]
+    first: Callable[[Answer], object]
     whole: Callable[[Answer], object]
     failed: Callable[[BaseException], object]
     table: Callable[[Habits | None, Answer], object] | None = None
+    draw: Callable[[Answer], Show] | None = None
 
 
 class Session:
@@ -206,14 +206,18 @@ class Session:
     def _work(self, scenario: Scenario, job: Job) -> None:
         """Work an answer out, part by part."""
         shows, answering = self._shows, self._answering
+
+        def begin(answer: Answer) -> None:
+            job.show(lambda: shows.first(answer))
+            if shows.draw is not None:
+                job.show(shows.draw(answer))
+
         first = answering.first(scenario, job.check)
         if first is not None:
-            drawn = shows.draw(first)
-            job.show(lambda: shows.first(first, drawn))
+            begin(first)
         whole = answering.whole(scenario, job.check)
         if first is None:
-            drawn_whole = shows.draw(whole)
-            job.show(lambda: shows.first(whole, drawn_whole))
+            begin(whole)
 
         def show_whole() -> None:
             self.answer = whole
