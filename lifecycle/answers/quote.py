@@ -138,6 +138,7 @@ def quote_answer(
     loans = [one for one in examinations if one.loan is not None]
     several = len(examinations) > 1
     blocks: list[Block] = [
+        *(_over_cap(bill) if bill else ()),
         *(
             Sentence(f"{one.scenario.title}: {line}" if several else line, "verdict")
             for one, lines in zip(examinations, to_do, strict=True)
@@ -563,6 +564,15 @@ def _differences(examined: Iterable[tuple[str, Examined]]) -> Iterator[str]:
             yield say("quote.difference", term=name, said=every)
 
 
+def _over_cap(bill: Bill) -> Iterator[Block]:
+    """Return that a bill is over the cap of its quote, where it is."""
+    cap, billed = bill.quote.cap, bill.held.bill
+    if cap is not None and billed > cap + 0.005:
+        money = {"bill": billed, "cap": cap, "above": billed - cap}
+        said = say("quote.over_cap", **{name: money_text(one) for name, one in money.items()})
+        yield Sentence(said, "verdict")
+
+
 def _bill_blocks(bill: Bill) -> Iterator[Block]:
     """Return whether a bill holds against the promise, and whether they were to call first."""
     result, above = bill.held, bill.held.above
@@ -585,10 +595,6 @@ def _bill_blocks(bill: Bill) -> Iterator[Block]:
     if result.call_due:
         did = {True: "yes", False: "no", None: "unsaid"}[bill.called]
         lines.append(say("quote.call_due", did=say(f"quote.did.{did}")))
-    cap_said = bill.quote.cap
-    if cap_said is not None and result.bill > cap_said + 0.005:
-        money = {"bill": result.bill, "cap": cap_said, "above": result.bill - cap_said}
-        yield Sentence(say("quote.over_cap", **{name: money_text(one) for name, one in money.items()}))
     yield Sentence(f"{say('quote.bill', quote=bill.quote.title)}:")
     yield Items(tuple(lines))
 
