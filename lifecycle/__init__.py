@@ -14,6 +14,7 @@ short `repr`, and a table by `to_frame()`; in a notebook it shows as that table.
 `two_way_map`         where the answer turns, by two figures (`TwoWayMap`)
 `habits`              in how many of 20 futures, by habit and year of sale (`Habits`)
 `by_place`            the answer where it stands, and in every place of the table (`ByPlace`)
+`bench`               a scenario whose judgement gives way to weather and records (`Bench`)
 `weather`             the climate of a daily weather file (`StationClimate`)
 `difference`          why two scenarios differ, by cause (`Difference`)
 `verdict`             the answer in five lines, and its parts (`Verdict`)
@@ -54,6 +55,7 @@ __all__ = [
     "agreement",
     "ask",
     "assess",
+    "bench",
     "by_place",
     "change",
     "compare",
@@ -81,6 +83,7 @@ _ROOMS = {
     "agreement": "studies.agreement:agreement",
     "ask": "writers.asked:ask",
     "assess": "studies.assessment:brief",
+    "bench": "answers.bench:bench",
     "by_place": "studies.by_place:by_place",
     "change": "studies.by_place:changed",
     "compare": "evaluation.comparison:compare",

@@ -1,5 +1,6 @@
 """Types of the library's own face; its functions are imported when they are first used."""
 
+from lifecycle.answers.bench import bench
 from lifecycle.answers.sensitivity import what_changes as sensitivity
 from lifecycle.evaluation.comparison import compare
 from lifecycle.files import example, load, loads
@@ -25,6 +26,7 @@ __all__ = [
     "agreement",
     "ask",
     "assess",
+    "bench",
     "by_place",
     "change",
     "compare",

@@ -61,6 +61,55 @@ class Bench:
     done: tuple[str, ...] = ()
     longer: float | None = None
 
+    def __repr__(self) -> str:
+        """Name the scenario and what was done to it."""
+        return "\n".join([f"On the bench: {self.first.title}", *(f"  {one}" for one in self.done)])
+
+    def with_weather(self, file: str | Path, *, columns: str | Path | None = None) -> Bench:
+        """Return the bench with the climate of a daily weather file; errors are those of `weather`."""
+        from lifecycle.records.weather import weather
+
+        return with_weather(self, weather(file, columns=columns), Path(file).name)
+
+    def fit(self, file: str | Path, purpose: str, *, columns: str | Path | None = None) -> Fitted:
+        """Clean and fit records.
+
+        Parameters
+        ----------
+        file : str or Path
+            A sheet of looks, intervals or stripped roofs, a CSV file.
+        purpose : str
+            "life", "joints" or "hidden".
+        columns : str, Path or None
+            A column map, a TOML file.
+
+        Raises
+        ------
+        ScenarioError
+            With what is wrong with the sheet, the map or the purpose.
+        """
+        from lifecycle.files import load_table, load_text
+        from lifecycle.records.tables import LARGEST
+
+        known = load_table(columns) if columns is not None else {}
+        return records_of(purpose, load_text(file, largest=LARGEST), Path(file).name, known, self.first)
+
+    def with_records(self, found: Fitted) -> Bench:
+        """Return the bench with estimates in the place of judgement."""
+        return with_records(self, found)
+
+    def to_frame(self) -> pandas.DataFrame:
+        """Return what the figures imply together, before and after."""
+        return implied_frame(self)
+
+    def from_records(self) -> pandas.DataFrame:
+        """Return the figures that come from records now, with their ends and sources."""
+        return frame(record_rows(self), ("figure", "low ... likely ... high", "source"))
+
+    def objections(self) -> pandas.DataFrame:
+        """Return the answer of now as stated, and under each objection."""
+        return objection_frame(self)
+
 
 def bench(scenario: Scenario) -> Bench:
     """Put a scenario on the bench."""

@@ -35,6 +35,7 @@ from lifecycle.records.tuning import PLACES, WEAKEST, Exchanged, tool_figures, t
 from lifecycle.studies.doubt import of_20
 
 if TYPE_CHECKING:
+    import pandas
     from matplotlib.axes import Axes
 
     from lifecycle.records.columns import ColumnMap
@@ -95,6 +96,24 @@ class Fitted:
     source: str
     together: Mapping[tuple[str, str], float] = field(default_factory=dict)
     lacks: str = ""
+
+    def __repr__(self) -> str:
+        """Name the sheet and the estimates."""
+        said = [
+            f"  {one.name}: {one.low:.4g} ... {one.likely:.4g} ... {one.high:.4g}" for one in self.estimates
+        ]
+        return "\n".join([self.source, *said])
+
+    def to_frame(self) -> pandas.DataFrame:
+        """Return the estimates as rows, with the ends that hold 8 in 10. [unit of the figure]"""
+        import pandas
+
+        rows = {one.name: {"low": one.low, "likely": one.likely, "high": one.high} for one in self.estimates}
+        return pandas.DataFrame.from_dict(rows, orient="index")
+
+    def _repr_html_(self) -> str:
+        """Show the estimates as a table in a notebook."""
+        return str(self.to_frame()._repr_html_())
 
 
 def records_answer(found: Fitted, name: str, written: Sequence[str] = ()) -> Answer:

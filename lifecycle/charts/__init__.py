@@ -23,6 +23,7 @@ from lifecycle.charts.futures import (
     savings_spread,
 )
 from lifecycle.charts.owning import cost_of_owning, describe_cost_of_owning
+from lifecycle.charts.probability_plot import describe_probability_plot, probability_plot
 from lifecycle.charts.roof_plan import describe_roof_plan, roof_plan
 from lifecycle.charts.shares import answer_map, describe_answer_map, describe_indices, indices
 from lifecycle.charts.spending import describe_yearly_spending, yearly_spending
@@ -60,6 +61,7 @@ __all__ = [
     "describe_how_often_to_reseal",
     "describe_indices",
     "describe_owning_under_doubt",
+    "describe_probability_plot",
     "describe_roof_plan",
     "describe_savings_spread",
     "describe_step",
@@ -75,6 +77,7 @@ __all__ = [
     "indices",
     "owning_under_doubt",
     "picture_bytes",
+    "probability_plot",
     "roof_plan",
     "savings_spread",
     "step",

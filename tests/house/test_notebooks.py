@@ -28,9 +28,6 @@ OFFERED = {"lifecycle": set(lifecycle.__all__), "charts": set(charts.__all__), "
 
 IMPORTS = {"import lifecycle", "from lifecycle import charts", "from lifecycle.pages import panels"}
 
-STILL_TO_MOVE = {"analyst"}
-"""Notebooks whose cells still call what was made for them."""
-
 LARGEST_PICTURE, LARGEST_FOLDER = 100_000, 2_000_000
 """Of a stored picture, and of all notebooks. [bytes]"""
 
@@ -97,7 +94,7 @@ def outside(text: str) -> list[str]:
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
 def test_no_cell_calls_anything_outside_the_face_of_the_library(path: Path) -> None:
     found = {cell["id"]: outside(source(cell)) for cell in cells(path, "code")}
-    assert bool([name for name, what in found.items() if what]) == (path.stem in STILL_TO_MOVE), found
+    assert not {name: what for name, what in found.items() if what}
 
 
 def test_the_check_sees_what_is_outside() -> None:
@@ -115,8 +112,7 @@ def test_the_notebooks_are_small_and_lead_to_each_other() -> None:
                 assert len(base64.b64decode(picture)) < LARGEST_PICTURE, cell["id"]
         words = "".join(source(cell) for cell in cells(path, "markdown"))
         links = set(re.findall(r"\]\(([^)]*\.ipynb)\)", words))
-        assert links or path.stem in STILL_TO_MOVE, path.stem
-        assert links <= {other.name for other in NOTEBOOKS}, path.stem
+        assert links and links <= {other.name for other in NOTEBOOKS}, path.stem
 
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)

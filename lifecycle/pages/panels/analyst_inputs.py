@@ -25,15 +25,18 @@ from lifecycle.answers.bench import (
     with_records,
     with_weather,
 )
-from lifecycle.pages.panels.analyst_example import LOOKS, SHEETS, WEATHER, invented
 from lifecycle.pages.panels.guard import Say, guarded
 from lifecycle.pages.panels.measured import Measure, Measured, Show
 from lifecycle.pages.panels.scenario_choice import as_text, received
 from lifecycle.pages.panels.study_page import parts_of, said
 from lifecycle.pages.panels.working import Job
+from lifecycle.places import shipped_file
 
 Use = Callable[[Callable[[Bench], Bench]], object]
 """Takes what makes the next bench of the one that stands."""
+
+WEATHER, LOOKS, SHEETS = "daily-weather", "looks", "job-sheets"
+"""Invented records."""
 
 NO_FILE = "Choose a file first, or take the invented one."
 
@@ -45,6 +48,19 @@ PURPOSES = (
 """What records are fitted for, in words."""
 
 UNITS = (("the file or its map says", ""), ("F and inches", "us"), ("C and millimetres", "metric"))
+
+
+def invented(name: str) -> tuple[bytes, dict[str, Any], str]:
+    """Return content, column map and name of the map of an invented record.
+
+    Parameters
+    ----------
+    name : str
+        Without its ending.
+    """
+    columns = shipped_file("records", f"{name}-columns.toml")
+    content = shipped_file("records", f"{name}.csv").read_bytes()
+    return content, table_of(columns.read_text(encoding="utf-8"), columns.name), columns.name
 
 
 class FileAndMap:
