@@ -184,6 +184,13 @@ def test_the_verdict_is_that_of_the_library(counter: CounterPage) -> None:
     assert all(line in text for line in offer_lines(comparison, found.doubt))
 
 
+def test_what_spraying_is_worth_is_said_before_its_price(counter: CounterPage) -> None:
+    five = counter.answer.sections[5].value
+    worth = re.search(r"The highest price for [^<]*", five)
+    assert worth is not None and "against" in worth[0]
+    assert worth.end() < five.index("price of a sound job")
+
+
 def test_the_price_is_that_of_the_command_from_the_kept_file(
     counter: CounterPage, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -8,7 +8,7 @@ The order is fixed, so that nobody hears a price before hearing what it is worth
     2  the cheapest way that the customer is willing to take
     3  of 20 futures
     4  which figures come from the shop, which were changed here, and the verdict with the tool's own
-    5  the price, and what can change it
+    5  the highest price worth paying, the price, and what can change it
     6  what was not looked at
 
 The sentences are those of the verdict grammar, unchanged. With trouble only the first section is left,
@@ -83,7 +83,7 @@ class CounterAnswer:
         self.box = ipywidgets.VBox([self.others[number] for number in (2, 3, 4, 5, 6)])
         self._word: str | None = None
         self._moved: list[str] = []
-        self._turned = ""
+        self._turned = self._worth = ""
 
     @property
     def word(self) -> str | None:
@@ -128,7 +128,7 @@ class CounterAnswer:
             self._turned = turned_sentence(self._word, parts.word, self._moved)
         elif self._moved:
             self._turned = ""
-        self._word, self._moved = parts.word, []
+        self._word, self._moved, self._worth = parts.word, [], answer.verdict.price
         head, *lines = answer.verdict.lines
         self._put_first(head, lines)
         marks = "" if parts.of_20 is None else f'<div class="lc-big">{twenty(parts.of_20)}</div>'
@@ -145,7 +145,8 @@ class CounterAnswer:
     ) -> None:
         """Show whose figures these are, the price, other work, and what was not looked at."""
         self._put(4, paragraphs(offers))
-        self.sections[5].value = as_parts(price_blocks(examination)) + work_html(work)
+        worth = paragraphs([self._worth] if self._worth else [])
+        self.sections[5].value = worth + as_parts(price_blocks(examination)) + work_html(work)
         self._fresh(5)
         self._put(6, items(unseen) or paragraphs([ALL_SEEN]))
         self._show(asked=True)
@@ -175,7 +176,7 @@ class CounterAnswer:
 
     def _forget(self) -> None:
         """Take the answer and its price away."""
-        self._word, self._turned, self._moved = None, "", []
+        self._word, self._turned, self._moved, self._worth = None, "", [], ""
         for section in self.sections.values():
             section.value = ""
             section.remove_class("lc-old")
