@@ -4,8 +4,8 @@ Lecture
 -------
 An owner knows a few things about the own coach and nothing about leak rates. Seven questions ask
 for the former; the latter are the shared figures. The questions, their parts and what may be
-answered to each part are data (`questions.toml`). Asking them belongs to the faces, writing the
-answers down to `writing.py`; here they are checked, all faults at once.
+answered to each part are data (`questions.toml`). Asking them belongs to the pages and the command
+line, writing the answers down to `writing.py`; here they are checked, all faults at once.
 
 Answers are held in US units, ages in months, times of the year as shares. "not sure" is an answer
 to every part but the age of the roof. A part without an answer counts as "not sure", but for the

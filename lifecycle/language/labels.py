@@ -1,4 +1,4 @@
-"""Plain words for everything that has a standard term, and small pieces of text that all faces share.
+"""Plain words for everything that has a standard term, and small pieces of text that all writers share.
 
 Lecture
 -------

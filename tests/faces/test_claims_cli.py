@@ -83,7 +83,7 @@ def test_statements_in_words() -> None:
 
 def test_statements_add_up_to_the_count_above_them() -> None:
     text = " ".join(printed("claims", HUMID, *FEW, "--all").split())
-    for judgement in ("FITS IN PART", "NOT SUPPORTED", "CANNOT BE JUDGED"):
+    for judgement in ("PARTLY IN LINE", "NOT SUPPORTED", "CANNOT BE JUDGED"):
         number = text.count(f'" {judgement} - I may say')
         assert f"{number} {judgement.lower()}" in text
 
@@ -142,7 +142,7 @@ def test_with_trouble_nothing_but_opening_it_may_be_said() -> None:
     assert "The case for" not in text
     found = result("claims", TROUBLE)
     assert judgements(found) == {
-        "open_first": "fits these figures",
+        "open_first": "in line with these figures",
         "spray_over": "not supported",
         "just_a_stain": "cannot be judged",
     }

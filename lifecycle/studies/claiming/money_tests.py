@@ -10,7 +10,7 @@ With S the net savings of the way in question over what the owner would do other
   where it is less than probably cheaper now than never, the roof kept in the cheapest way;
 - *today only*: not supported by any figures; what is said instead is a twelfth of what waiting a year
   costs, that the year costs about the same, or, if waiting saves, how far the price may rise;
-- *own labour* is for nothing where an hour is worth nothing to the owner, and then fits in part, as the
+- *own labour* is for nothing where an hour is worth nothing to the owner, and then partly in line, as the
   hours remain;
 - *insurance* and *warranty*: the share that they pay of what leaks cost otherwise, and of what leaks and
   a new roof cost afterwards. Terms that are no evidence support nothing without limits;
