@@ -226,6 +226,33 @@ def _costs(found: Assessment) -> Table:
     return _by_year(say("doubt.costs", currency=found.scenario.currency), rows, years)
 
 
+def ways_by_years(found: Assessment, *, priced: bool = True) -> Table:
+    """Return what each way costs on average by year of sale, the cheapest first.
+
+    Parameters
+    ----------
+    found : Assessment
+        Its doubt.
+    priced : bool
+        Whether the change has a price; else no way that asks for it is shown.
+
+    Returns
+    -------
+    Table
+    """
+    years, titles = shown_years(found), _titles(found)
+    uses = {way.name: way.quote for way in found.scenario.alternatives}
+    change = uses[found.subject] if found.subject else None
+    shown = [name for name in found.costs if priced or uses[name] != change]
+    kept = min(max(1, round(found.doubt.years)), years[-1])
+    shown.sort(key=lambda name: float(found.costs[name].mean[kept]))
+    rows = [
+        (titles[name], *(rounded_signed(float(found.costs[name].mean[year])) for year in years))
+        for name in shown
+    ]
+    return _by_year(say("doubt.ways_by_years", currency=found.scenario.currency), rows, years)
+
+
 def _between(band: Band, year: int) -> str:
     """Return the 8 in 10 band of a cost."""
     low, high = (rounded_signed(float(end[year])) for end in (band.p10, band.p90))

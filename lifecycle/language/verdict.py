@@ -153,12 +153,15 @@ class Verdict:
         What stands beside it: prices, hours, what decides if money does not, cautions.
     price : str
         The highest price worth paying, against both; empty where the change cannot be bought today.
+    top : int
+        How many lines say what to do and by how much; the others say what it hangs on, and what next.
     """
 
     parts: VerdictParts
     lines: tuple[str, ...]
     beside: tuple[str, ...] = ()
     price: str = ""
+    top: int = 1
 
     @property
     def first(self) -> tuple[str, ...]:
@@ -216,8 +219,8 @@ def verdict_under(comparison: Comparison, found: Assessment | None) -> Verdict:
         line = words["what_to_do"]["one_way"].format(title=f'"{title}"')
         return _closed(parts, ONE_WAY, (line, words["next"]["add_a_way"]), beside)
     said = _Said(judged, few_draws(found) if found is not None and found.any_doubt else None)
-    lines = tuple(said.lines())
-    return Verdict(said.parts(lines), lines, (*said.beside(comparison, found), *beside), said.price())
+    lines, top = tuple(said.lines()), len(tuple(said.first_lines()))
+    return Verdict(said.parts(lines), lines, (*said.beside(comparison, found), *beside), said.price(), top)
 
 
 def _closed(parts: VerdictParts, word: str, lines: tuple[str, ...], beside: tuple[str, ...]) -> Verdict:
@@ -472,12 +475,12 @@ class _Said:
 
     def lines(self) -> Iterator[str]:
         """Go through the lines."""
-        yield from self._first_lines()
+        yield from self.first_lines()
         if self.judged.whole:
             yield from self._hangs()
             yield self.next_step()
 
-    def _first_lines(self) -> Iterator[str]:
+    def first_lines(self) -> Iterator[str]:
         """Go through lines 1 to 3."""
         judged = self.judged
         if not judged.priced:

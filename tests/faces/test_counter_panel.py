@@ -271,12 +271,11 @@ def stopped_by(page: CounterPage, seen: str) -> None:
 
 def test_a_new_customer_wipes_all_but_the_price_list() -> None:
     page = copied()
-    page.new.click()
-    assert page.sure.layout.display == "" and page.answer.word is not None
-    page.keep.click()
-    assert page.sure.layout.display == "none" and page.customer.answers["place"] == "Denver"
-    page.new.click()
-    page.wipe.click()
+    page.new.button.click()
+    assert page.new.box.layout.display == "" and page.answer.word is not None
+    page.new.no.click()
+    assert page.new.box.layout.display == "none" and page.customer.answers["place"] == "Denver"
+    page.new.yes.click()
     assert page.customer == Customer() and page.walk.walk == Walk() and page.answer.word is None
     assert page.session.scenario is None and not page.session.can_undo
     assert page.prices is not None and page.prices.title in shown_by(page)

@@ -414,10 +414,17 @@ def test_undo_and_start_over(owner: OwnerPage) -> None:
     owner.bar.undo.click()
     assert owner.questions.fields["quote"].controls["typed"].value == "8,130"
     assert head(owner) in first
-    owner.bar.over.click()
-    assert head(owner) == "No verdict yet" and owner.bar.undo.disabled
+    owner.bar.over.button.click()
+    owner.bar.over.no.click()
+    assert head(owner) in first
+    owner.bar.over.button.click()
+    owner.bar.over.yes.click()
+    assert head(owner) == "No verdict yet"
     assert owner.questions.fields["quote"].controls["typed"].value == ""
     assert owner.session.scenario is None and not owner.session.entered.answers
+    owner.bar.undo.click()
+    assert head(owner) in first
+    assert "undoing" not in owner.verdict.html.value
 
 
 def test_save_and_load_give_the_same_page(owner: OwnerPage) -> None:
@@ -425,7 +432,7 @@ def test_save_and_load_give_the_same_page(owner: OwnerPage) -> None:
     link = re.search(r'href="data:application/toml;base64,([^"]+)"', owner.bar.save.value)
     assert link
     content, verdict = base64.b64decode(link[1]), owner.session.answer
-    owner.bar.over.click()
+    owner.bar.over.yes.click()
     owner.session.load("mine.toml", content)
     assert verdict is not None and owner.session.answer is not None
     assert owner.session.answer.verdict == verdict.verdict

@@ -25,9 +25,10 @@ from lifecycle.answers.bench import (
     with_records,
     with_weather,
 )
+from lifecycle.language.sentences import say as sentence
 from lifecycle.pages.panels.guard import Say, guarded
 from lifecycle.pages.panels.measured import Measure, Measured, Show
-from lifecycle.pages.panels.scenario_choice import as_text, received
+from lifecycle.pages.panels.scenario_choice import as_text, received, upload
 from lifecycle.pages.panels.study_page import parts_of, said
 from lifecycle.pages.panels.working import Job
 from lifecycle.places import shipped_file
@@ -78,8 +79,8 @@ class FileAndMap:
         self._name = name
         self.content: bytes | None = None
         self.name, self.columns, self.columns_name = "", dict[str, Any](), ""
-        self.file = _upload("Load the records", ".csv", "lc-records")
-        self.map = _upload("Load a column map", ".toml", "lc-map")
+        self.file = upload(sentence("pages.load.records"), ".csv")
+        self.map = upload(sentence("pages.load.map"), ".toml")
         self.own = ipywidgets.Button(description="Take the invented one")
         self.told = ipywidgets.HTML()
         self.file.observe(guarded(self._file, say), names="value")
@@ -209,13 +210,6 @@ def _button(name: str, work: Callable[[], object], say: Say) -> Any:
     button = ipywidgets.Button(description=name, tooltip=name)
     button.on_click(guarded(lambda _: work(), say))
     return button
-
-
-def _upload(name: str, kind: str, own: str) -> Any:
-    """Return a button for a file, with its own words."""
-    upload = ipywidgets.FileUpload(accept=kind, description=name, multiple=False, tooltip=name)
-    upload.add_class(own)
-    return upload
 
 
 def _bar(*widgets: Any) -> Any:

@@ -46,7 +46,7 @@ from lifecycle.pages.panels.counter_price import PricePanel
 from lifecycle.pages.panels.counter_questions import CounterQuestions
 from lifecycle.pages.panels.counter_said import SaidPanel
 from lifecycle.pages.panels.counter_walk import WalkPanel
-from lifecycle.pages.panels.folds import Fold
+from lifecycle.pages.panels.folds import AskedOnceMore, Fold
 from lifecycle.pages.panels.guard import guarded, sentence_of
 from lifecycle.pages.panels.paper_links import PaperLinks
 from lifecycle.pages.panels.session import Session, Shows
@@ -63,7 +63,6 @@ PRIVATE = (
     "This page runs on this computer only. Nothing is sent, and nothing of a customer is kept: a reload "
     "starts empty. No names, no plates: write those on paper."
 )
-SURE = "Wipe everything of this customer? The price list stays."
 WIPED = "Wiped. A new customer."
 STEPS = ("Ask", "Walk the roof", "The answer")
 NOT_RUNNING = "The page for the counter: ask, walk the roof, answer. It shows itself where the notebook runs."
@@ -170,21 +169,12 @@ class CounterPage:
 
     def _bar(self) -> list[Any]:
         """Return what stands at the very top."""
-        self.new = ipywidgets.Button(description="New customer")
-        self.wipe = ipywidgets.Button(description="Yes, wipe it")
-        self.keep = ipywidgets.Button(description="No, keep it")
+        self.new = AskedOnceMore("New customer", "pages.sure.new_customer", self._wipe, self.say)
         self.unit_buttons = ipywidgets.ToggleButtons(options=[("feet", "us"), ("metres", "metric")])
-        self.sure = ipywidgets.Box([ipywidgets.HTML(paragraphs([SURE])), self.wipe, self.keep])
-        for kind in ("lc-bar", "lc-sure"):
-            self.sure.add_class(kind)
-        self.sure.layout.display = "none"
-        self.new.on_click(guarded(lambda _: self._ask_once_more(True), self.say))
-        self.keep.on_click(guarded(lambda _: self._ask_once_more(False), self.say))
-        self.wipe.on_click(guarded(lambda _: self._wipe(), self.say))
         self.unit_buttons.observe(guarded(lambda change: self._use(change["new"]), self.say), names="value")
-        bar = ipywidgets.Box([self.new, self.unit_buttons])
+        bar = ipywidgets.Box([self.new.button, self.unit_buttons])
         bar.add_class("lc-bar")
-        return [ipywidgets.HTML(paragraphs([PRIVATE])), bar, self.sure, self.status]
+        return [ipywidgets.HTML(paragraphs([PRIVATE])), bar, self.new.box, self.status]
 
     def _turning(self, number: int) -> Callable[[Any], None]:
         """Return what turns to a step."""
@@ -287,15 +277,10 @@ class CounterPage:
         self.answer.failed()
         self.say(sentence_of(error))
 
-    def _ask_once_more(self, asking: bool) -> None:
-        """Ask whether everything of this customer is to be wiped."""
-        self.sure.layout.display = "" if asking else "none"
-
     def _wipe(self) -> None:
         """Wipe everything of the customer; the price list stays."""
-        self._ask_once_more(False)
         self._show(Customer())
-        self.session.start_over()
+        self.session.start_over(for_good=True)
         self._turn_to(0)
         self.say(WIPED)
 

@@ -20,9 +20,11 @@ from typing import Any
 import ipywidgets
 
 from lifecycle import files
+from lifecycle.language.sentences import say as sentence
 from lifecycle.pages.panels.counter_customer import Asked, by_the_hour
 from lifecycle.pages.panels.folds import Fold
 from lifecycle.pages.panels.guard import Say, guarded
+from lifecycle.pages.panels.scenario_choice import upload
 from lifecycle.pages.panels.steppers import Stepper, Steps
 from lifecycle.pages.panels.words_on_page import paragraphs
 from lifecycle.quantities import convert
@@ -73,7 +75,7 @@ class PricePanel:
         self.prices: PriceList | None = None
         self._quiet = False
         self.said = ipywidgets.HTML()
-        self.load = ipywidgets.FileUpload(accept=".toml", description="Load a price list", multiple=False)
+        self.load = upload(sentence("pages.load.prices"), ".toml")
         self.away = ipywidgets.Button(description="Take the list away", layout={"display": "none"})
         self.entries = ipywidgets.Box()
         self.entries.add_class("lc-entries")

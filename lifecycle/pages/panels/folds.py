@@ -14,6 +14,7 @@ from typing import Any
 
 import ipywidgets
 
+from lifecycle.language.sentences import words
 from lifecycle.pages.panels.guard import Say, guarded, sentence_of
 from lifecycle.pages.panels.words_on_page import paragraphs
 from lifecycle.pages.panels.working import Job, Worker, loop_of_page
@@ -30,10 +31,18 @@ class Fold:
         Returns what lies there; called when it is opened, and again by `renew` while it is open.
     say : callable
         Shows a sentence in the status line.
+    turned : callable
+        Takes whether it is open, after each turn.
     """
 
-    def __init__(self, title: str, fill: Callable[[], list[Any]], say: Say) -> None:
-        self._title, self._fill = title, fill
+    def __init__(
+        self,
+        title: str,
+        fill: Callable[[], list[Any]],
+        say: Say,
+        turned: Callable[[bool], object] = lambda _: None,
+    ) -> None:
+        self._title, self._fill, self._turned = title, fill, turned
         self.button = ipywidgets.Button()
         self.inside = ipywidgets.VBox(layout={"display": "none"})
         self.inside.add_class("lc-inside")
@@ -48,7 +57,9 @@ class Fold:
         self.open = not self.open
         self._name()
         self.inside.layout.display = "" if self.open else "none"
+        (self.box.add_class if self.open else self.box.remove_class)("lc-open")
         self.renew()
+        self._turned(self.open)
 
     def renew(self) -> None:
         """Make what lies there anew, if it is open."""
@@ -59,6 +70,46 @@ class Fold:
         """Name the button; the mark says whether it is open."""
         self.button.description = f"{'▾' if self.open else '▸'} {self._title}"
         self.button.tooltip = f"{self._title}: {'close' if self.open else 'open'}"
+
+
+class AskedOnceMore:
+    """A button whose work is done only after a question was answered with yes.
+
+    Parameters
+    ----------
+    name : str
+        What the button says.
+    words_of : str
+        Where question, yes and no stand, as "pages.sure.start_over".
+    work : callable
+        Takes nothing.
+    say : callable
+        Shows a sentence in the status line.
+    """
+
+    def __init__(self, name: str, words_of: str, work: Callable[[], object], say: Say) -> None:
+        asked = words(words_of)
+        self.button = ipywidgets.Button(description=name, tooltip=name)
+        self.yes, self.no = (ipywidgets.Button(description=asked[one]) for one in ("yes", "no"))
+        self.box = ipywidgets.Box([ipywidgets.HTML(paragraphs([asked["ask"]])), self.yes, self.no])
+        for kind in ("lc-bar", "lc-sure"):
+            self.box.add_class(kind)
+        self._ask(False)
+
+        def answered_yes() -> None:
+            self._ask(False)
+            work()
+
+        for button, does in (
+            (self.button, lambda: self._ask(True)),
+            (self.no, lambda: self._ask(False)),
+            (self.yes, answered_yes),
+        ):
+            button.on_click(guarded(lambda _, does=does: does(), say))
+
+    def _ask(self, asking: bool) -> None:
+        """Ask, or take the question away."""
+        self.box.layout.display = "" if asking else "none"
 
 
 def held(widget: Any, kind: str) -> Any:

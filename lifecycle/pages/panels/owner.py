@@ -15,13 +15,16 @@ Left out: what a page says before and after (the notebook), and the server.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
 import ipywidgets
 
+from lifecycle.evaluation.comparison import Comparison
 from lifecycle.language.case_lines import case_lines
 from lifecycle.language.labels import HEADINGS
+from lifecycle.language.sentences import words
 from lifecycle.pages.panels.answering import Answer
 from lifecycle.pages.panels.arriving import arrival
 from lifecycle.pages.panels.figure_fields import FigureLine, Figures
@@ -32,7 +35,7 @@ from lifecycle.pages.panels.paper_links import PaperLinks
 from lifecycle.pages.panels.partner import Partner
 from lifecycle.pages.panels.pictures import picture_widget, put
 from lifecycle.pages.panels.questions import Questions
-from lifecycle.pages.panels.results import Results
+from lifecycle.pages.panels.results import Results, instead
 from lifecycle.pages.panels.saving import file_name, scenario_file
 from lifecycle.pages.panels.session import Session, Shows
 from lifecycle.pages.panels.state import Entered, plain, still_needed
@@ -75,18 +78,24 @@ class OwnerPage:
         self.questions = Questions(self.session.take, self.bar.say)
         self.figures = Figures(self._figure, self.bar.say)
         self._left = ipywidgets.VBox([self.questions.box])
-        self.folds = {name: Fold(title, fill, self.bar.say) for name, title, fill in self._folds()}
+        self.folds = {
+            name: Fold(title, fill, self.bar.say, self._cover if name == "partner" else lambda _: None)
+            for name, title, fill in self._folds()
+        }
         self.papers, self.timing = PaperLinks(self._scenario), Measured("Work it out", self._timing)
         self.partner: Partner | None = None
         self._left.add_class("lc-asked")
         panel = ipywidgets.VBox([self.verdict.box, self.verdict.said, self.results.box])
         panel.add_class("lc-panel")
-        columns = ipywidgets.Box([self._left, panel])
-        columns.add_class("lc-columns")
+        self.columns = ipywidgets.Box([self._left, panel])
+        self.columns.add_class("lc-columns")
+        self.covered = ipywidgets.HTML(
+            paragraphs([words("pages.partner.covered")], kind="lc-note"), layout={"display": "none"}
+        )
         folds = ipywidgets.VBox([fold.box for fold in self.folds.values()])
         folds.add_class("lc-folds")
         style = ipywidgets.HTML(style_sheet())
-        self.box = ipywidgets.VBox([style, self.bar.box, self.bar.status, columns, folds])
+        self.box = ipywidgets.VBox([style, self.bar.box, self.bar.status, self.columns, self.covered, folds])
         self.box.add_class("lc-page")
         self.box.children = [*self.box.children, arrival(self.box)]
         self._needed(still_needed(self.session.entered))
@@ -196,7 +205,7 @@ class OwnerPage:
         self.session.undo()
 
     def _start_over(self) -> None:
-        """Empty the page."""
+        """Empty the page; it can be undone."""
         self.partner = None
         self.session.start_over()
 
@@ -237,15 +246,28 @@ class OwnerPage:
         return [ipywidgets.HTML(f'<div class="lc-sides">{sides}</div>')]
 
     def _ways(self) -> list[Any]:
-        """Return charts of every way."""
+        """Return what the leading way, spraying and the owner's habit cost by year; below, every way."""
         answer = self.session.answer
         if answer is None or answer.found is None:
             return [ipywidgets.HTML(paragraphs([AFTER_ANSWERS if answer is None else OPEN_FIRST]))]
+        if table := instead(answer):
+            return [ipywidgets.HTML(table)]
+        from lifecycle.charts import cost_of_owning
+
+        compared, leads = answer.comparison, answer.verdict.parts.leads
+        shown = (leads, compared.subject, compared.base_case)
+        few = {name: way for name, way in compared.ways.items() if name in shown}
+        said = ipywidgets.HTML(paragraphs([words("pages.ways.three")]))
+        every = Fold(words("pages.ways.every"), lambda: [self._every_way(compared)], self.bar.say)
+        return [said, chart(cost_of_owning(replace(compared, ways=few))), every.box]
+
+    def _every_way(self, compared: Comparison) -> Any:
+        """Return charts of every way."""
         from lifecycle.charts import cost_by_category, cost_of_owning
 
-        pair = ipywidgets.Box([chart(draw(answer.comparison)) for draw in (cost_by_category, cost_of_owning)])
+        pair = ipywidgets.Box([chart(draw(compared)) for draw in (cost_by_category, cost_of_owning)])
         pair.add_class("lc-pair")
-        return [pair]
+        return pair
 
     def _timing(self, job: Job, measure: Measure) -> Show:
         """Work out now, later or never."""
@@ -269,9 +291,20 @@ class OwnerPage:
         if self.partner is None:
             entered = self.session.entered
             self.partner = Partner(
-                self._scenario, Entered(entered.base_date, units=entered.units), self.bar.say
+                self._scenario,
+                Entered(entered.base_date, units=entered.units),
+                self.bar.say,
+                lambda: self._cover(False),
             )
         return [self.partner.box]
+
+    def _cover(self, covered: bool) -> None:
+        """Cover the first verdict and its answers while the partner answers; or show them again."""
+        self.columns.layout.display = "none" if covered else ""
+        self.covered.layout.display = "" if covered else "none"
+        for name, fold in self.folds.items():
+            if covered and name != "partner" and fold.open:
+                fold.turn()
 
     def _all_figures(self) -> list[Any]:
         """Return every figure."""

@@ -40,10 +40,18 @@ class Partner:
         Nothing entered yet: day and units.
     say : callable
         Shows a sentence in the status line.
+    compared : callable
+        Called when the two are compared: what was covered may be seen again.
     """
 
-    def __init__(self, first: Callable[[], Scenario | None], empty: Entered, say: Say) -> None:
-        self._first, self._entered = first, empty
+    def __init__(
+        self,
+        first: Callable[[], Scenario | None],
+        empty: Entered,
+        say: Say,
+        compared: Callable[[], object] = lambda: None,
+    ) -> None:
+        self._first, self._entered, self._compared = first, empty, compared
         self.questions = Questions(self._take, say, empty.units)
         self.demand = OnDemand("Where do we differ?", self._work)
         self.box = ipywidgets.VBox(
@@ -93,7 +101,12 @@ class Partner:
         shown = paragraphs([both, said, RESULT])
         if any(abs(cause.amount) >= LEAST_LISTED for cause in found.causes):
             shown += as_parts([causes_table(found, heads="partners", last=SHOWN)])
-        return lambda: [ipywidgets.HTML(shown)]
+
+        def show() -> list[Any]:
+            self._compared()
+            return [ipywidgets.HTML(shown)]
+
+        return show
 
     def _second(self) -> Scenario:
         """Return the partner's scenario."""

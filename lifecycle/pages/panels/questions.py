@@ -120,7 +120,8 @@ class Questions:
         }
         self._groups = {question.number: Group(question, self.fields, units, say) for question in questions()}
         self._of = {part.key: question.number for question in questions() for part in question.parts}
-        self.box = ipywidgets.VBox([group.box for group in self._groups.values()])
+        head = ipywidgets.HTML(f'<h2 class="lc-eyebrow">{escape(words("pages.seven"))}</h2>')
+        self.box = ipywidgets.VBox([head, *(group.box for group in self._groups.values())])
         self.box.add_class("lc-questions")
         self.show({})
         self.mark(())

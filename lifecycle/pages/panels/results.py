@@ -12,30 +12,34 @@ from __future__ import annotations
 
 import ipywidgets
 
-from lifecycle.answers.doubt import twenties
+from lifecycle.answers.doubt import twenties, ways_by_years
+from lifecycle.language.sentences import words
+from lifecycle.language.verdict import NO_QUOTE, NO_SINGLE
 from lifecycle.pages.panels.answering import Answer
 from lifecycle.pages.panels.folds import held
 from lifecycle.pages.panels.pictures import KeptPicture
-from lifecycle.pages.panels.verdict_box import at_top
 from lifecycle.pages.panels.words_on_page import items, lines, paragraphs
 from lifecycle.pages.panels.working import Show
 from lifecycle.studies.habits import Habits
+from lifecycle.studies.verdict import not_sure
 from lifecycle.writers.html import as_parts
 
 HEIGHT, PLACE = 4.5, (0.15, 0.95, 5.7, 2.2)
 """Height of the chart; its axes on it. [inch]"""
 
-NO_TABLE = "There is no table of 20s where nothing is compared."
+UNSAID = (NO_QUOTE, NO_SINGLE)
+"""Words of a verdict that holds no price, or no habit: no chart stands for either."""
 
 
 class Results:
     """What stands beside the questions."""
 
     def __init__(self) -> None:
-        self.next, self.table, self.beside = (ipywidgets.HTML() for _ in range(3))
+        self.next, self.table, self.beside, self.ways = (ipywidgets.HTML() for _ in range(4))
         self.picture = KeptPicture(HEIGHT, PLACE)
         self._boxes = {
             "picture": held(self.picture.image, "lc-chart"),
+            "ways": held(self.ways, "lc-ways"),
             "next": held(self.next, "lc-next"),
             "table": held(self.table, "lc-table"),
             "beside": held(self.beside, "lc-beside"),
@@ -46,7 +50,7 @@ class Results:
 
     def clear(self) -> None:
         """Show nothing, as nothing was answered."""
-        for widget in (self.next, self.beside, self.table, self.picture.image):
+        for widget in (self.next, self.beside, self.table, self.ways, self.picture.image):
             widget.value = ""
         self._show("picture", there=False)
         self._show("table", there=False)
@@ -66,7 +70,7 @@ class Results:
         from lifecycle.charts import describe_savings_spread, savings_spread
 
         found = answer.found
-        if found is None or found.subject is None:
+        if found is None or found.subject is None or answer.verdict.parts.word in UNSAID:
             return lambda: self._show("picture", there=False)
         sentence = describe_savings_spread(found)
         drawn = self.picture.drawn(lambda axes: savings_spread(found, axes), sentence)
@@ -79,21 +83,35 @@ class Results:
 
     def show_whole(self, answer: Answer) -> None:
         """Show what next, and what stands beside the verdict."""
-        rest, beside = answer.verdict.lines[at_top(answer.verdict) :], answer.verdict.beside
+        rest, beside = answer.verdict.lines[answer.verdict.top :], answer.verdict.beside
         self.next.value = f"<h2>What next</h2>{lines(rest)}" if rest else ""
         self.beside.value = f"<h2>Good to know</h2>{items(beside)}" if beside else ""
+        self.ways.value = instead(answer)
+        self._show("ways", there=bool(self.ways.value))
         self._show("next")
         self._show("beside")
 
     def show_table(self, habits: Habits | None, answer: Answer) -> None:
         """Show the table of 20s."""
-        self.table.value = paragraphs([NO_TABLE]) if habits is None else _table(habits, answer)
+        priced = answer.verdict.parts.word != NO_QUOTE
+        without = words("pages.no_table.compared" if priced else "pages.no_table.priced")
+        there = habits is not None and priced
+        self.table.value = _table(habits, answer) if habits and there else paragraphs([without])
         self._show("table")
 
 
+def instead(answer: Answer) -> str:
+    """Return what stands in the place of charts where price or habit is not sure: the ways by years."""
+    found, word = answer.found, answer.verdict.parts.word
+    if found is None or word not in UNSAID:
+        return ""
+    return as_parts([ways_by_years(found, priced=word != NO_QUOTE)])
+
+
 def _table(habits: Habits, answer: Answer) -> str:
-    """Return the table of 20s as HTML; the owner's own row and year stand out."""
+    """Return the table of 20s as HTML; the owner's own row and year stand out, where they are known."""
     titles = {way.name: way.title for way in answer.scenario.alternatives}
     compared = answer.comparison
-    own, kept = titles[compared.base_case], compared.holding_period
+    own = None if answer.verdict.parts.word == NO_SINGLE else titles[compared.base_case]
+    kept = None if not_sure(answer.scenario, "keep") else compared.holding_period
     return as_parts([twenties(habits, titles[compared.subject or ""], own=own, kept=kept)])

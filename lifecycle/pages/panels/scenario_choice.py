@@ -15,6 +15,7 @@ import ipywidgets
 
 from lifecycle import files
 from lifecycle.errors import Fault, ScenarioError
+from lifecycle.language.sentences import say as sentence
 from lifecycle.pages.panels.guard import Say, guarded
 from lifecycle.places import scenario_path, shipped_names
 from lifecycle.scenario import Scenario
@@ -42,9 +43,7 @@ class ScenarioChoice:
             options=[("choose ...", OWN), *names],
             tooltip="An invented coach",
         )
-        self.file = ipywidgets.FileUpload(
-            accept=".toml", description="Load a file", multiple=False, tooltip="Load a scenario file"
-        )
+        self.file = upload(sentence("pages.load.scenario"), ".toml")
         self.shipped.observe(guarded(self._shipped, say), names="value")
         self.file.observe(guarded(self._loaded, say), names="value")
         self.box = ipywidgets.Box([self.shipped, self.file])
@@ -73,6 +72,11 @@ class ScenarioChoice:
         self._took(files.loads(as_text(content, name), name))
         self.show(OWN)
         self._say(f"Loaded: {name}.")
+
+
+def upload(name: str, kind: str) -> Any:
+    """Return a button for a file; its name says what it loads."""
+    return ipywidgets.FileUpload(accept=kind, description=name, multiple=False, tooltip=name)
 
 
 def received(files_given: Any) -> tuple[str, bytes]:

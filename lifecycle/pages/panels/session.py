@@ -23,6 +23,7 @@ from typing import Any
 
 from lifecycle import files
 from lifecycle.errors import ScenarioError
+from lifecycle.language.sentences import say
 from lifecycle.pages.panels.answering import Answer, Answering
 from lifecycle.pages.panels.state import (
     Entered,
@@ -177,15 +178,15 @@ class Session:
         """Go back to the state before."""
         if self._before:
             last = self._before.pop()
-            moved = tuple(f"undoing {one}" for one in self.entered.last)
-            self._move_to(replace(last, last=moved), back=False)
+            self._move_to(replace(last, last=(say("pages.going_back"),)), back=False)
             self._shows.entered(self.entered)
 
-    def start_over(self) -> None:
-        """Empty the page; nothing of the one before is kept."""
-        self._before.clear()
+    def start_over(self, *, for_good: bool = False) -> None:
+        """Empty the page; for good, nothing of the one before is kept, else it can be undone."""
         self._answering = Answering()
-        self._move_to(Entered(self._today, units=self.entered.units), back=False)
+        self._move_to(Entered(self._today, units=self.entered.units), back=not for_good)
+        if for_good:
+            self._before.clear()
         self._shows.entered(self.entered)
 
     def _move_to(self, new: Entered, *, back: bool = True) -> None:

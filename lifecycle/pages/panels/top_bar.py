@@ -14,14 +14,16 @@ from typing import Any
 
 import ipywidgets
 
+from lifecycle.language.sentences import say as sentence
+from lifecycle.pages.panels.folds import AskedOnceMore
 from lifecycle.pages.panels.guard import guarded
+from lifecycle.pages.panels.scenario_choice import received, upload
 from lifecycle.pages.panels.words_on_page import file_link, paragraphs
 
 PRIVATE = (
     "This page runs on this computer only. Nothing is sent, and nothing is kept until you save it: a reload "
     "starts empty."
 )
-LOAD = "Load a file that was saved here, or any scenario file"
 NOT_YET = "Save: answer the first four questions first."
 
 
@@ -58,22 +60,19 @@ class TopBar:
             options=[("feet", "us"), ("metres", "metric")], tooltips=["feet", "metres"], tooltip="units"
         )
         self.undo = ipywidgets.Button(description="Undo", disabled=True, tooltip="Undo the last change")
-        self.over = ipywidgets.Button(description="Start over", tooltip="Empty the page")
+        self.over = AskedOnceMore("Start over", "pages.sure.start_over", wanted.start_over, self.say)
         self.save = ipywidgets.HTML()
-        self.load = ipywidgets.FileUpload(
-            accept=".toml", description="Load a file", multiple=False, tooltip=LOAD
-        )
+        self.load = upload(sentence("pages.load.scenario"), ".toml")
         self.status = ipywidgets.HTML()
         self.status.add_class("lc-status")
-        bar = ipywidgets.Box([self.units, self.undo, self.over, self.load, self.save])
+        bar = ipywidgets.Box([self.units, self.undo, self.over.button, self.load, self.save])
         bar.add_class("lc-bar")
-        self.box = ipywidgets.VBox([bar, ipywidgets.HTML(paragraphs([PRIVATE]))])
+        self.box = ipywidgets.VBox([bar, self.over.box, ipywidgets.HTML(paragraphs([PRIVATE]))])
         self.box.add_class("lc-top")
         self.say("")
         self.offer(None)
         self.units.observe(guarded(self._units, self.say), names="value")
         self.undo.on_click(guarded(lambda _: wanted.undo(), self.say))
-        self.over.on_click(guarded(lambda _: wanted.start_over(), self.say))
         self.load.observe(guarded(self._loaded, self.say), names="value")
 
     def say(self, text: str) -> None:
@@ -103,8 +102,8 @@ class TopBar:
         """Pass a file on, and make room for the next."""
         if self._quiet or not change["new"]:
             return
-        file = change["new"][0]
+        name, content = received(change["new"])
         self._quiet = True
         self.load.value = ()
         self._quiet = False
-        self._wanted.load(str(file["name"]), bytes(file["content"]))
+        self._wanted.load(name, content)

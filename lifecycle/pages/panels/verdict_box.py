@@ -16,9 +16,11 @@ from html import escape
 import ipywidgets
 
 from lifecycle.language.labels import listed
+from lifecycle.language.sentences import words
 from lifecycle.language.verdict import Verdict
 from lifecycle.pages.panels.answering import Answer
 from lifecycle.pages.panels.folds import held
+from lifecycle.pages.panels.words_on_page import lines as as_lines
 from lifecycle.pages.panels.words_on_page import paragraphs
 
 WAITING = "No verdict yet"
@@ -30,13 +32,11 @@ WHY_NONE = (
 )
 """Why there is no verdict without answers."""
 
-LINES = 3
-"""Sentences of the verdict that stand at the top, where it says how much; else the first only."""
 
-
-def at_top(verdict: Verdict) -> int:
-    """Return how many lines of a verdict stand at the top."""
-    return LINES if verdict.parts.middle is not None else 1
+def at_top(verdict: Verdict) -> tuple[str, list[str]]:
+    """Return the heading of a verdict, a sentence, and the lines that stand below it."""
+    head, *rest = verdict.lines[: verdict.top]
+    return (head, rest) if head == verdict.parts.do else (words("pages.by_years"), [head, *rest])
 
 
 class VerdictBox:
@@ -76,8 +76,9 @@ class VerdictBox:
         elif self._moved:
             self._turned = ""
         self._word, self._moved = parts.word, []
-        head, *lines = answer.verdict.lines[: at_top(answer.verdict)]
-        self._put(head, lines, of_20=parts.by["of_20"] if parts.by else None)
+        head, rest = at_top(answer.verdict)
+        by = parts.by if head == parts.do else None
+        self._put(head, rest, of_20=by["of_20"] if by else None)
         self._new()
 
     def failed(self) -> None:
@@ -97,7 +98,7 @@ class VerdictBox:
             f'<div role="status" aria-live="polite" id="verdict"><h2 class="lc-word">{escape(head)}</h2>'
             f"{marks}{paragraphs([self._turned], kind='lc-turned')}</div>"
         )
-        self.lines.value = paragraphs(lines)
+        self.lines.value = as_lines(lines)
 
 
 def turned_sentence(before: str, now: str, moved: list[str]) -> str:
