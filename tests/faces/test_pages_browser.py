@@ -269,7 +269,9 @@ def test_the_keyboard_alone_suffices(served: Page, browsing: Any) -> None:
     keys.press("ArrowDown")
     go_to("a soft spot")
     keys.press("Space")
-    tab.page.wait_for_function("() => document.querySelector('.lc-word').innerText.startsWith('Open it first')")
+    tab.page.wait_for_function(
+        "() => document.querySelector('.lc-word').innerText.startsWith('Open it first')"
+    )
     tab.settled()
     assert not tab.page.locator(".lc-table td").count()
     assert not tab.errors and not tab.outside

@@ -96,9 +96,10 @@ class VerdictBox:
         marks = twenty(int(of_20)) if of_20 is not None else ""
         self.html.value = (
             f'<div role="status" aria-live="polite" id="verdict"><h2 class="lc-word">{escape(head)}</h2>'
-            f"{marks}{paragraphs([self._turned], kind='lc-turned')}</div>"
+            f"{marks}</div>"
         )
-        self.lines.value = as_lines(lines)
+        turned = paragraphs([self._turned], kind="lc-turned")
+        self.lines.value = f'{as_lines(lines)}<div role="status" aria-live="polite">{turned}</div>'
 
 
 def turned_sentence(before: str, now: str, moved: list[str]) -> str:
