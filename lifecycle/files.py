@@ -40,6 +40,7 @@ from lifecycle.reading.reader import Reader
 from lifecycle.scenario import Scenario
 
 __all__ = [
+    "EDITIONS",
     "LARGEST",
     "data",
     "example",
@@ -53,6 +54,7 @@ __all__ = [
     "nearest",
     "opened",
     "shared",
+    "shared_then",
     "write",
     "write_all",
 ]
@@ -60,17 +62,22 @@ __all__ = [
 SHARED = ("shared.toml", "coach.toml", "climate.toml", "places.toml", "quote.toml")
 """Data files that make the shared data; no table stands in two of them."""
 
+EDITIONS: tuple[str, ...] = tuple(data("editions/today.toml")["before"])
+"""Earlier versions whose figures are known, the oldest first."""
+
 LARGEST = 300_000
 """Size of the largest scenario file. [bytes]"""
 
 
-def load(path: str | os.PathLike[str]) -> Scenario:
+def load(path: str | os.PathLike[str], *, edition: str | None = None) -> Scenario:
     """Load a scenario from a file.
 
     Parameters
     ----------
     path : str or PathLike
         A TOML file.
+    edition : str or None
+        With the tool's figures of that earlier version, one of `EDITIONS`; None: those of today.
 
     Returns
     -------
@@ -84,7 +91,7 @@ def load(path: str | os.PathLike[str]) -> Scenario:
     """
     name = os.fspath(path)
     shown = str(name) or "a file without a name"
-    return _read(_bytes(name, shown), shown, os.path.dirname(os.fsdecode(name)))
+    return _read(_bytes(name, shown), shown, os.path.dirname(os.fsdecode(name)), edition)
 
 
 def example(name: str) -> Scenario:
@@ -280,7 +287,27 @@ def fields() -> Fields:
     return fields_from(data("fields.toml"))
 
 
-def _read(content: bytes, name: str, folder: str | None = None) -> Scenario:
+@cache
+def shared_then(edition: str) -> dict[str, Any]:
+    """Return the shared data with the figures of an earlier version; not to be changed.
+
+    Parameters
+    ----------
+    edition : str
+        One of `EDITIONS`.
+    """
+    return _over(shared(), data(f"editions/{edition}.toml"))
+
+
+def _over(now: dict[str, Any], then: dict[str, Any]) -> dict[str, Any]:
+    """Lay one nested table over another; a figure is taken whole."""
+    new = dict(now)
+    for name, table in then.items():
+        new[name] = table if "basis" in table else _over(now[name], table)
+    return new
+
+
+def _read(content: bytes, name: str, folder: str | None = None, edition: str | None = None) -> Scenario:
     """Parse and read a scenario, with the price lists beside it if it comes from a folder."""
     if len(content) > LARGEST:
         raise _error(name, f"must be at most {LARGEST:,} bytes", f"{len(content):,} bytes or more")
@@ -289,7 +316,7 @@ def _read(content: bytes, name: str, folder: str | None = None) -> Scenario:
     lists, contents = _price_lists(own, folder)
     return read_scenario(
         own,
-        shared(),
+        shared() if edition is None else shared_then(edition),
         fields(),
         text=text,
         source=name,

@@ -24,6 +24,7 @@ from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Drawing, Items, Rest, Sentence, Table
 from lifecycle.answers.doubt import doubt_part
+from lifecycle.answers.living import glossary, living_blocks
 from lifecycle.answers.shared import head_of, made_by, rounded_signed, trouble_reason, verdict_blocks
 from lifecycle.evaluation.comparison import Comparison, Measures, Way
 from lifecycle.evaluation.comparison import compare as compared
@@ -74,7 +75,8 @@ def compare(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
     chart = Drawing(partial(_drawn, comparison, verdict))
     if found is not None:
         rest = category_blocks(comparison, found)
-        blocks = [*blocks, ways_table(comparison, found), Rest(), *rest, chart]
+        blocks = [*blocks, ways_table(comparison, found), Rest(), *rest, *living_blocks(comparison), chart]
+        blocks += glossary(blocks)
     data = result(comparison, verdict, doubt_part(found) if found else None)
     return Answer(HEADINGS["compare"], scenario.title, tuple(blocks), data, chart)
 

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from lifecycle.answers.blocks import Answer, Block, Items, Rest, Sentence, Table
+from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Sentence, Table
 from lifecycle.answers.shared import SCHEMA, Told, made_by
 from lifecycle.language.labels import (
     cheaper_or_dearer,
@@ -65,6 +65,70 @@ def difference(first: Scenario, second: Scenario, *, seed: int = study.SEED, tol
     told.step("what the two say differently, taken over one by one")
     found = study.difference(first, second, seed=seed, progress=told.part)
     return difference_answer(first, second, found, to_do)
+
+
+def changed_since(
+    then: Scenario, now: Scenario, version: str, *, seed: int = study.SEED, told: Told
+) -> Answer:
+    """Answer what changed in the answer of a scenario since an earlier version of the tool.
+
+    Both are worked out with today's model: what the model counts otherwise since then is told in words only.
+
+    Parameters
+    ----------
+    then, now : Scenario
+        The same file, with the figures of that version, and with those of today.
+    version : str
+        Of the tool, then.
+    seed : int
+        Of the orders in which causes are taken over.
+    told : Told
+        Hears what is being worked out.
+
+    Returns
+    -------
+    Answer
+    """
+    told.step("what the file says with the figures of then, and of now")
+    to_do = what_to_do(then), what_to_do(now)
+    told.step("what differs between then and now, taken over one by one")
+    found = study.difference(then, now, seed=seed, progress=told.part)
+    titles = {way.name: way.title for way in now.alternatives}
+    subject, base = (titles[name] for name in found.ways_second)
+    gaps = cheaper_or_dearer(found.first), cheaper_or_dearer(found.second)
+    kept = years_text(now.likely(now.owner["holding_period"]))
+    same = to_do[0] == to_do[1]
+    blocks: list[Block] = [
+        Sentence(say("difference.since.now", do=to_do[1]), "verdict"),
+        Sentence(
+            say("difference.since.same", version=version)
+            if same
+            else say("difference.since.then", version=version, do=to_do[0]),
+            "verdict",
+        ),
+        Sentence(
+            say(
+                "difference.since.moved",
+                way=subject,
+                other=inner(base),
+                kept=kept,
+                version=version,
+                then=gaps[0],
+                now=gaps[1],
+            )
+        ),
+    ]
+    if any(abs(cause.amount) >= LEAST_LISTED for cause in found.causes):
+        blocks.append(
+            causes_table(found, say("difference.since.causes", currency=now.currency), heads="then")
+        )
+        blocks.append(Sentence(_notes(found), "note"))
+    else:
+        blocks.append(Sentence(say("difference.since.no_figure")))
+    rules = tuple(words("difference.since.rules")[version])
+    blocks += [Heading(say("difference.since.rule_head"), 3), Items(rules)]
+    data = {**_data(then, now, found, to_do), "since": version}
+    return Answer(say("difference.since.title"), now.title, tuple(blocks), data)
 
 
 def what_to_do(scenario: Scenario) -> str:

@@ -322,7 +322,7 @@ def flips_text(switch: Switch, scenario: Scenario) -> str:
     return ", ".join([*parts, say("sensitivity.above", word=both[len(at) % 2])])
 
 
-def moving_blocks(found: Sensitivity, *, most: int, start: int = 0, sources: bool = False) -> Iterator[Block]:
+def moving_blocks(found: Sensitivity, *, most: int, start: int = 0) -> Iterator[Block]:
     """Return the figures that move the answer most, and where each changes it.
 
     Parameters
@@ -331,8 +331,6 @@ def moving_blocks(found: Sensitivity, *, most: int, start: int = 0, sources: boo
         What was found out.
     most, start : int
         Figures listed, after those that were listed already.
-    sources : bool
-        Whether the source of each is named beside its basis.
     """
     shown, rest = found.swings[start:most], found.swings[most:]
     if not shown:
@@ -340,7 +338,7 @@ def moving_blocks(found: Sensitivity, *, most: int, start: int = 0, sources: boo
     heads = words("sensitivity.heads")
     yield Table(
         tuple(heads[name] for name in ("figure", "low", "high", "changes", "rests_on")),
-        tuple(_moved(swing, found, sources) for swing in shown),
+        tuple(_moved(swing, found) for swing in shown),
         say("sensitivity.moving", currency=found.scenario.currency),
     )
     if rest:
@@ -351,17 +349,17 @@ def moving_blocks(found: Sensitivity, *, most: int, start: int = 0, sources: boo
         yield Sentence(say(f"sensitivity.others.{name}", **slots), "note")
 
 
-def _moved(swing: Swing, found: Sensitivity, sources: bool) -> tuple[str, ...]:
+def _moved(swing: Swing, found: Sensitivity) -> tuple[str, ...]:
     """Return the row of one figure."""
     scenario, figure = found.scenario, swing.figure
     low, high = (value_text(figure, end, scenario) for end in (figure.low, figure.high))
-    switch, line = found.switches[figure.path], entry(figure, scenario)
+    switch = found.switches[figure.path]
     return (
         say("sensitivity.range", figure=input_name(figure), low=low, high=high),
         cheaper_or_dearer(swing.at_low),
         cheaper_or_dearer(swing.at_high),
         flips_text(switch, scenario) if switch.at else say("sensitivity.no"),
-        ": ".join(part for part in (BASES[line.basis], line.source if sources else "") if part),
+        BASES[entry(figure, scenario).basis],
     )
 
 

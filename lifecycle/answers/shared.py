@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from itertools import groupby
 from typing import TYPE_CHECKING, Any, Protocol
 
 import lifecycle
-from lifecycle.answers.blocks import Block, Items, Sentence
+from lifecycle.answers.blocks import Answer, Block, Items, Sentence
+from lifecycle.data import data
 from lifecycle.evaluation.compiled.library import form
 from lifecycle.language.labels import rounded
+from lifecycle.language.sentences import say
 
 if TYPE_CHECKING:
     from lifecycle.language.verdict import Verdict
@@ -59,6 +62,20 @@ def made_by(
         "scenario_sha256": scenario.sha256 if scenario else None,
     }
     return {name: value for name, value in said.items() if value is not None}
+
+
+def made_line() -> str:
+    """Say of what day figures and sources are, when they are gone through again, who made this, who gains."""
+    day, renewed = (data("editions/today.toml")[name].isoformat() for name in ("day", "renewed"))
+    return say("living.made.by", day=day, renewed=renewed)
+
+
+def signed(answer: Answer) -> Answer:
+    """Return an answer with the line of who made it at its foot, once."""
+    line = made_line()
+    if line in answer.footer:
+        return answer
+    return replace(answer, footer=f"{answer.footer} {line}".strip())
 
 
 def any_range(scenario: Scenario) -> bool:

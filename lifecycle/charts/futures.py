@@ -3,7 +3,7 @@
 Lecture
 -------
 Each *future* is one set of inputs that could all be true. *Under doubt* the line of a way is its mean
-cost over the futures, and its band holds 8 of 10 of them. The bands of two ways may overlap though one
+cost over the futures, and its band holds 16 of 20 of them. The bands of two ways may overlap though one
 of them is cheaper in nearly every future, because the same future moves both; how often one is cheaper
 stands in the *spread* of net savings: bars are shares of the futures, zero is marked, left of it the
 way is dearer, right of it cheaper. One future in a hundred at either end lies beyond the picture.
@@ -77,7 +77,7 @@ def owning_under_doubt(found: Assessment, ax: Axes | None = None) -> Axes:
         fill_band(ax, years, low, high, look.colour, hatch)
         ax.plot(years, mean, color=look.colour, linestyle=look.line, linewidth=2.6, clip_on=False)
         title = wrapped(title_of(found, name), LABELS - 0.42, bold=True)
-        remark = f"8 in 10: {_two_digits(low[-1])} to {_two_digits(high[-1])}"
+        remark = f"16 of 20: {_two_digits(low[-1])} to {_two_digits(high[-1])}"
         ends.append((float(mean[-1]), Label(title, wrapped(remark, LABELS - 0.42), bold=True), look))
     ax.set_ylim(bottom=min(0.0, ax.get_ylim()[0]))
     label_ends(ax, ends, room=HEIGHT + 0.5)
@@ -86,7 +86,7 @@ def owning_under_doubt(found: Assessment, ax: Axes | None = None) -> Axes:
         ax,
         0.0,
         1.0,
-        f"{scale.name}: mean, and 8 in 10 futures",
+        f"{scale.name}: mean, and 16 of 20 futures",
         shift=((MARGIN - LEFT) * POINTS, 0.1 * POINTS),
     )
     heading(ax, ["What each way costs, under doubt"], above=0.34)
@@ -126,7 +126,7 @@ def describe_owning_under_doubt(found: Assessment) -> str:
     for name in (found.doubt.base_case, subject):
         band = found.costs[name]
         low, mean, high = (money_text(float(part[year])) for part in (band.p10, band.mean, band.p90))
-        parts.append(f"{title_of(found, name)}, {mean} on average, in 8 of 10 futures {low} to {high}")
+        parts.append(f"{title_of(found, name)}, {mean} on average, in 16 of 20 futures {low} to {high}")
     return (
         f"Lines with bands of what two ways cost by the year of sale, in {found.scenario.currency} of "
         f"today's money; sold after {years_text(year)}: {'; '.join(parts)}."
@@ -196,7 +196,7 @@ def savings_spread(found: Assessment, ax: Axes | None = None) -> Axes:
         Line2D([], [], color=INK, linewidth=5.0, solid_capstyle="butt"),
         Line2D([], [], color=INK, marker="D", markersize=9, linestyle="none"),
     )
-    key(ax, list(zip(marks, ("8 in 10 futures", "the middle one"), strict=True)), below=0.62)
+    key(ax, list(zip(marks, ("16 of 20 futures", "the middle one"), strict=True)), below=0.62)
     return ax
 
 
@@ -260,6 +260,6 @@ def describe_savings_spread(found: Assessment) -> str:
     ends = " and ".join(cheaper_or_dearer(float(end)) for end in (band.p10, band.p90))
     return (
         f"{_spread_heading(found)}: bars of how the difference spreads over the futures, "
-        f"{cheaper_or_dearer(float(band.p50))} in the middle one, between {ends} in 8 of 10, "
+        f"{cheaper_or_dearer(float(band.p50))} in the middle one, between {ends} in 16 of 20, "
         f"cheaper in {_many(chance)} and dearer in {_many(20 - chance)}."
     )

@@ -2,7 +2,7 @@
 
 Lecture
 -------
-For each choice a dot is the mean cost over the futures and the line through it holds 8 of 10 of them;
+For each choice a dot is the mean cost over the futures and the line through it holds 16 of 20 of them;
 the ring is the smallest mean. At the right stands in how many of 20 futures the choice is the best of
 its table. Lines overlap widely, because a future that is dear for one choice is dear for all; so the
 number at the right, and not the overlap, says how sure the choice is.
@@ -150,7 +150,7 @@ def _choices(
     axis_name(ax, scale.name)
     heading(ax, lines, above=0.36)
     band = Line2D([], [], color=LOOKS[1].colour, linewidth=2.0, marker="o", markerfacecolor=INK)
-    key(ax, [(ring(INK), "cheapest on average"), (band, "mean, 8 in 10 futures")], below=0.62)
+    key(ax, [(ring(INK), "cheapest on average"), (band, "mean, 16 of 20 futures")], below=0.62)
     return ax
 
 

@@ -39,8 +39,8 @@ PICTURES = ("png", "svg")
 """Kinds of chart files."""
 
 
-def loaded(file: str, years: float | None = None) -> Scenario:
-    """Load a scenario, with other years kept for this run if they are given.
+def loaded(file: str, years: float | None = None, edition: str | None = None) -> Scenario:
+    """Load a scenario, with other years kept for this run if they are given, or an earlier version's figures.
 
     Raises
     ------
@@ -49,7 +49,7 @@ def loaded(file: str, years: float | None = None) -> Scenario:
     """
     from lifecycle.files import load
 
-    scenario = load(file)
+    scenario = load(file, edition=edition)
     if years is None:
         return scenario
 

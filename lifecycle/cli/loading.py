@@ -106,20 +106,44 @@ def _check_quotes(scenarios: Sequence[Scenario], arguments: Namespace) -> None:
 
 
 def difference(arguments: Namespace) -> Answer:
-    """Load two scenarios; answer why they differ.
+    """Load two scenarios; answer why they differ, or what changed in the answer of one since a version.
 
     Raises
     ------
     ScenarioError
         With what is wrong with either scenario, or if nothing can be compared in one of them.
     """
+    from lifecycle.answers.difference import changed_since
     from lifecycle.answers.difference import difference as answered
     from lifecycle.cli.progress import Waiting
 
+    if arguments.since is not None:
+        then = _then(arguments)
+        with Waiting() as waiting:
+            now = loaded(arguments.first, arguments.years)
+            return changed_since(then, now, arguments.since, seed=arguments.seed, told=waiting)
+    if arguments.second is None:
+        raise fault("B", "is needed", "", "name another scenario, or add --since with a version of the tool")
     first, second = (loaded(file, arguments.years) for file in (arguments.first, arguments.second))
     _check_two(first, second, arguments)
     with Waiting() as waiting:
         return answered(first, second, seed=arguments.seed, told=waiting)
+
+
+def _then(arguments: Namespace) -> Scenario:
+    """Load the scenario with the figures of an earlier version, and check that it can be compared."""
+    from lifecycle.files import EDITIONS
+
+    if arguments.second is not None:
+        raise fault(
+            "--since", "stands instead of a second scenario", arguments.second, "leave one of them out"
+        )
+    if arguments.since not in EDITIONS:
+        rule = f"must be a version whose figures are known: {', '.join(EDITIONS)}"
+        raise fault("--since", rule, arguments.since, nearest(arguments.since, EDITIONS))
+    scenario = loaded(arguments.first, arguments.years, arguments.since)
+    _check_two(scenario, scenario, arguments)
+    return scenario
 
 
 def _check_two(first: Scenario, second: Scenario, arguments: Namespace) -> None:
@@ -127,7 +151,10 @@ def _check_two(first: Scenario, second: Scenario, arguments: Namespace) -> None:
     from lifecycle.studies.answer import ways_in_question
 
     faults = []
-    for name, scenario in ((arguments.first, first), (arguments.second, second)):
+    named = (
+        {arguments.first: first} if first is second else {arguments.first: first, arguments.second: second}
+    )
+    for name, scenario in named.items():
         try:
             ways_in_question(scenario, None, None)
         except ValueError as error:

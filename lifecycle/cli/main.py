@@ -107,10 +107,11 @@ def run(command: Command, arguments: argparse.Namespace) -> str:
     if isinstance(answered, str):
         return answered
 
+    from lifecycle.answers.shared import signed
     from lifecycle.files import write
     from lifecycle.writers import as_json, written
 
-    said = []
+    answered, said = signed(answered), []
     if places.chart is not None:
         said.append(draw(answered, places.chart))
     if places.to is not None:

@@ -194,7 +194,12 @@ COMMANDS = (
         "cli.loading:difference",
         (
             option("first", metavar="A", help="scenario, a TOML file"),
-            option("second", metavar="B", help="another scenario, a TOML file"),
+            option("second", nargs="?", metavar="B", help="another scenario, a TOML file"),
+            option(
+                "--since",
+                metavar="VERSION",
+                help="instead of B: what changed in the answer of A since that version of the tool, as 0.1.0",
+            ),
             YEARS,
             SEED,
             *ANSWERS,

@@ -83,7 +83,7 @@ class VerdictParts:
     word : str
         The answer for that pair in a word.
     middle, low, high : float or None
-        Net savings of the subject, mean and 8 in 10 futures: positive is cheaper. [money]
+        Net savings of the subject, mean and 16 of 20 futures: positive is cheaper. [money]
     of_20 : int or None
         In how many of 20 futures it is cheaper.
     if_sold : dict of int to int
@@ -588,7 +588,7 @@ class _Said:
         return " ".join(sentences)
 
     def _range(self, gap: Gap) -> str:
-        """Say what 8 of 10 futures lie between."""
+        """Say what 16 of 20 futures lie between."""
         said = self.words["how_much"]
         low, high = sorted((abs(gap.low), abs(gap.high)))
         if gap.low < 0.0 < gap.high:
@@ -747,7 +747,7 @@ class _Said:
         return self._prices(self.words["highest_price"]["line"]) if judged.priced and judged.prices else ""
 
     def _amount(self, price: Price) -> str:
-        """Return a highest price with what 8 in 10 futures lie between."""
+        """Return a highest price with what 16 of 20 futures lie between."""
         said = self.words["highest_price"]
         if price.mean <= 0.0:
             return str(said["none"])

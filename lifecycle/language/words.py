@@ -1,4 +1,4 @@
-"""Chances and bands in words: so many of 20, one in so many, and what 8 in 10 futures lie between.
+"""Chances and bands in words: so many of 20, one in so many, and what 16 of 20 futures lie between.
 
 Lecture
 -------
@@ -93,7 +93,7 @@ def coaches(chance: float) -> str:
 
 
 def range_sentence(low: float, high: float) -> str:
-    """Return line 2: what 8 in 10 futures lie between.
+    """Return line 2: what 16 of 20 futures lie between.
 
     Parameters
     ----------
@@ -103,13 +103,13 @@ def range_sentence(low: float, high: float) -> str:
     Examples
     --------
     >>> range_sentence(-1010.0, 6300.0)
-    'It could be 1,000 dearer or 6,300 cheaper (8 in 10).'
+    'It could be 1,000 dearer or 6,300 cheaper (16 of 20).'
     >>> range_sentence(410.0, 6300.0), range_sentence(-6300.0, -410.0)
-    ('It is somewhere between 410 and 6,300 cheaper (8 in 10).', \
-'It is somewhere between 410 and 6,300 dearer (8 in 10).')
+    ('It is somewhere between 410 and 6,300 cheaper (16 of 20).', \
+'It is somewhere between 410 and 6,300 dearer (16 of 20).')
     """
     if low < 0.0 < high:
-        return f"It could be {rounded(low)} dearer or {rounded(high)} cheaper (8 in 10)."
+        return f"It could be {rounded(low)} dearer or {rounded(high)} cheaper (16 of 20)."
     small, large = sorted((abs(low), abs(high)))
     word = "cheaper" if high > 0.0 else "dearer"
-    return f"It is somewhere between {rounded(small)} and {rounded(large)} {word} (8 in 10)."
+    return f"It is somewhere between {rounded(small)} and {rounded(large)} {word} (16 of 20)."

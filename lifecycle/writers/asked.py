@@ -129,7 +129,7 @@ def ask(question: str, scenario: Scenario, **settings: Any) -> Asked:
     Open it first. Trouble is reported: stain and soft spot.
     """
     from lifecycle.answers.comparison import nothing_compared
-    from lifecycle.answers.shared import Silent
+    from lifecycle.answers.shared import Silent, signed
 
     if question not in QUESTIONS:
         raise fault("question", "must be one that is known", question, nearest(question, tuple(QUESTIONS)))
@@ -138,7 +138,7 @@ def ask(question: str, scenario: Scenario, **settings: Any) -> Asked:
         if name not in known:
             raise fault(name, f"is nothing that {question!r} takes", "", nearest(name, tuple(known)))
     if question != "compare" and (scenario.trouble or len(scenario.alternatives) < 2):
-        return Asked(nothing_compared(scenario), scenario.units)
+        return Asked(signed(nothing_compared(scenario)), scenario.units)
     function = getattr(import_module(f"lifecycle.answers.{room}"), question)
     found = in_futures(lambda: function(scenario, **{**known, **settings}, told=Silent()))
-    return Asked(found, scenario.units)
+    return Asked(signed(found), scenario.units)

@@ -146,7 +146,7 @@ def test_doubt_without_a_range_shows_costs_and_luck_only() -> None:
     text = printed("doubt", PLAIN, *FEW)
     assert "Every input stands at one value, so nothing here says how sure this is" in text
     assert "futures" not in text
-    assert "8 in 10" not in text
+    assert "16 of 20" not in text
     assert "Luck is another thing" in text
 
 
@@ -239,7 +239,7 @@ def test_compare_speaks_the_whole_grammar(capsys: pytest.CaptureFixture[str]) ->
     text = " ".join(answer(capsys, "compare", SHORT, *FEW).split())
     for part in (
         "Keep the membrane and have a shop reseal it every third year.",
-        "less than spraying now, if you keep it 3 years. In 8 of 10 futures it is",
+        "less than spraying now, if you keep it 3 years. In 16 of 20 futures it is",
         "Against what you would do otherwise (only looking), spraying now is dearer",
         "If you sell after 5 years, it is cheaper in",
         "Next: ",
@@ -278,7 +278,7 @@ def test_without_a_quote_the_highest_price_has_its_band() -> None:
     found = brief(loads(TEXT + answers), draws=64)
     said = verdict_under(compare(found.scenario), found)
     assert said.parts.word == NO_QUOTE
-    assert "(8 in 10: " in said.lines[1]
+    assert "(16 of 20: " in said.lines[1]
 
 
 def test_not_sure_what_otherwise_gives_each_way_with_its_chance() -> None:
@@ -409,7 +409,7 @@ def test_timing_in_words_and_as_data(capsys: pytest.CaptureFixture[str]) -> None
 def test_timing_without_a_range_speaks_of_no_futures(capsys: pytest.CaptureFixture[str]) -> None:
     text = answer(capsys, "timing", PLAIN, *FEW)
     assert "futures" not in text
-    assert "8 in 10" not in text
+    assert "16 of 20" not in text
     assert say("timing.one_value") in text
 
 

@@ -5,13 +5,14 @@ Lecture
 A paper says of what day it is (the base date of the scenario, no clock), with which version it was made,
 and from which file, by the first letters of the digest. Whoever has that file gets the same paper.
 
-Left out: who made it.
+Below it stand the day of the figures, who made it and who gains.
 """
 
 from __future__ import annotations
 
 import lifecycle
 from lifecycle.answers.blocks import Items, Sentence
+from lifecycle.answers.shared import made_line
 from lifecycle.language.sentences import say, words
 from lifecycle.scenario import Scenario
 
@@ -27,15 +28,16 @@ def footer(scenario: Scenario) -> str:
     Returns
     -------
     str
-        Date, version, and digest of the file.
+        Date, version, and digest of the file; who made it.
     """
-    return say(
+    said = say(
         "papers.footer",
         day=scenario.base_date.isoformat(),
         version=lifecycle.__version__,
         digest=scenario.sha256[:16],
         changed=say("papers.changed") if scenario.changed else "",
     )
+    return f"{said} {made_line()}"
 
 
 def invented(scenario: Scenario) -> tuple[Sentence, ...]:

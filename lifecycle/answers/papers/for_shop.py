@@ -23,6 +23,7 @@ from lifecycle.answers.blocks import Answer, Block, Drawing, Handwriting, Headin
 from lifecycle.answers.gathered import Gathered
 from lifecycle.answers.papers.footing import invented
 from lifecycle.answers.quote import terms
+from lifecycle.answers.shared import made_line
 from lifecycle.charts import roof_plan
 from lifecycle.evaluation.swings import swings
 from lifecycle.files import shared
@@ -63,7 +64,7 @@ def for_shop(told: Gathered) -> Answer:
         title=say("papers.for_shop.title"),
         subtitle=say("papers.for_shop.subtitle"),
         blocks=(*blocks, Handwriting(say("papers.for_shop.answered"), 2)),
-        footer=say("papers.for_shop.footer", day=day),
+        footer=f"{say('papers.for_shop.footer', day=day)} {made_line()}",
         text_size=SIZE,
         date=day,
     )

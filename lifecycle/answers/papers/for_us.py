@@ -31,6 +31,7 @@ from lifecycle.answers.blocks import (
 from lifecycle.answers.both_ways import offer_lines
 from lifecycle.answers.doubt import twenties
 from lifecycle.answers.gathered import Gathered, Studied
+from lifecycle.answers.living import glossary_line, living_table
 from lifecycle.answers.papers.footing import caution_lines, footer, invented
 from lifecycle.answers.papers.seven_answers import answers_blocks
 from lifecycle.answers.sensitivity import first_sentence, moving_blocks
@@ -44,10 +45,10 @@ from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import NO_QUOTE, NO_SINGLE
 from lifecycle.scenario import Scenario, geometry_of
 
-SIZE = 8.0
+SIZE = 7.5
 """Size of the text in print. [point]"""
 
-MOVING = 4
+MOVING = 3
 """Figures shown that move the answer most."""
 
 LEFT, RIGHT = 0.76, 0.74
@@ -71,9 +72,11 @@ def for_us(told: Gathered) -> Answer:
     """
     blocks = [*invented(told.scenario), *verdict_blocks(told.answer)]
     if told.studied is not None:
-        blocks += [*_front(told, told.studied), PageBreak(), *_back(told, told.studied)]
+        front, back = list(_front(told, told.studied)), list(_back(told, told.studied))
+        blocks += [*front, *glossary_line([*blocks, *front, *back]), PageBreak(), *back]
     else:
         blocks += [*_instead(told), *_kept(told.scenario)]
+        blocks += glossary_line(blocks)
     return Answer(
         title=say("papers.us"),
         subtitle=told.scenario.title,
@@ -142,7 +145,7 @@ def _back(told: Gathered, studied: Studied) -> Iterator[Block]:
         return
     yield Heading(HEADINGS["sensitivity"])
     yield Sentence(first_sentence(studied.change))
-    yield from moving_blocks(studied.change, most=MOVING, sources=True)
+    yield from moving_blocks(studied.change, most=MOVING)
     kept = years_text(studied.found.doubt.years)
     yield Sentence(say("papers.kept", kept=kept, bases=bases_sentence(scenario)), "note")
     lines = case_lines(told.comparison, studied.found.doubt)
@@ -151,4 +154,5 @@ def _back(told: Gathered, studied: Studied) -> Iterator[Block]:
             (Heading(say("papers.case_for")), Items(lines.for_)),
             (Heading(say("papers.case_against")), Items(lines.against)),
         )
+    yield from living_table(told.comparison)
     yield from _kept(scenario)

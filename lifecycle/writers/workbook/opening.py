@@ -37,7 +37,7 @@ PAGES = {
     CASH_FLOW: "what each way pays in each year, by category, not discounted",
     PRESENT: "the same in today's money: by category, and by year of sale",
     MEASURES: "what each way is worth against what you would do otherwise: net savings, payback and others",
-    DOUBT: "how sure it is: middles and ends of 8 in 10 futures; values, no formulas",
+    DOUBT: "how sure it is: middles and ends of 16 of 20 futures; values, no formulas",
     DISCOUNTING: "what money in each month is worth today",
     "Way 1, 2 ...": "each way month by month, as the model worked it out",
 }
