@@ -3,8 +3,8 @@
 Lecture
 -------
 The lines are what the way in question and the owner's own way cost, by year of sale, at likely values. Where
-the future is drawn the shades hold 8 of 10 futures of each. The ring is the *break-even year* at likely
-values, and the bar below it holds that year in 8 of 10 futures; an arrow says that it runs beyond the years
+the future is drawn the shades hold 16 of 20 futures of each. The ring is the *break-even year* at likely
+values, and the bar below it holds that year in 16 of 20 futures; an arrow says that it runs beyond the years
 shown. A wide bar beside a clear ring is the usual case: the year is known much worse than the answer.
 
 Other charts of owning draw every way (`owning`) or no year (`futures`); neither has room for the year's band.
@@ -86,7 +86,7 @@ def break_even(comparison: Comparison, found: Doubt | None = None, ax: Axes | No
     axis_name(ax, "sold after ... years")
     shift = (MARGIN - LEFT) * POINTS
     kept = f"dotted: kept {years_text(comparison.holding_period)}"
-    shades = "; shades and bar: 8 in 10 futures" if found is not None else ""
+    shades = "; shades and bar: 16 of 20 futures" if found is not None else ""
     write(ax, 0.0, 1.0, f"{scale.name}, at likely values", shift=(shift, 0.42 * POINTS))
     write(ax, 0.0, 1.0, f"{kept}{shades}", shift=(shift, 0.12 * POINTS), colour=QUIET)
     heading(ax, ["From which year of sale does it pay?"], above=0.75)
@@ -94,7 +94,7 @@ def break_even(comparison: Comparison, found: Doubt | None = None, ax: Axes | No
 
 
 def year_band(comparison: Comparison, found: Doubt) -> tuple[float, float]:
-    """Return the ends of 8 in 10 break-even years; infinite: beyond the years shown. [years]"""
+    """Return the ends of 16 of 20 break-even years; infinite: beyond the years shown. [years]"""
     years: NDArray[np.float64] = found.break_even_years(str(comparison.subject))
     beyond = np.where(np.isinf(years), comparison.study_period + 1.0, years)
     ends = band(beyond, found.futures.weights)
@@ -142,4 +142,4 @@ def describe_break_even(comparison: Comparison, found: Doubt | None = None) -> s
         for end in year_band(comparison, found)
     )
     ends = low if low == high else f"from {low} to {high}"
-    return f"{said}; in 8 of 10 futures {ends}."
+    return f"{said}; in 16 of 20 futures {ends}."

@@ -163,6 +163,6 @@ def test_the_break_even_chart_marks_its_year_and_its_band(scenario: object) -> N
     year = comparison.ways["coat_now"].measures.break_even_year.value
     assert any(line.get_marker() == "o" and list(line.get_xdata()) == [year] for line in axes.lines)
     said = axes.figure.text_alternative
-    assert f"from year {year:.0f}" in said and "in 8 of 10 futures" in said
+    assert f"from year {year:.0f}" in said and "in 16 of 20 futures" in said
     data, metadata = axes.figure._repr_mimebundle_()
     assert data["text/plain"] == metadata["image/png"]["alt"] == said and len(data["image/png"]) < 100_000
