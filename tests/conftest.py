@@ -7,8 +7,21 @@ from __future__ import annotations
 
 import os
 
+import pytest
 from hypothesis import settings
 
 settings.register_profile("same", derandomize=True, deadline=None)
 settings.register_profile("search", deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same"))
+
+
+SLOW = ("faces", "agreement", "properties")
+"""Folders whose tests take long: the fast loop leaves them out, but for the worked examples."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what takes long, by its folder."""
+    for item in items:
+        path = item.path
+        if path.parent.name in SLOW and path.parent.parent.name == "tests" and "worked" not in path.name:
+            item.add_marker(pytest.mark.slow)

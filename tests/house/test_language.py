@@ -160,6 +160,7 @@ def papers() -> list[str]:
     return sorted(name for name, texts in everything().items() if told(texts))
 
 
+@pytest.mark.slow
 def test_papers_of_every_kind_are_looked_at() -> None:
     kinds = ("data/questions.toml", "data/words/card.toml", "data/fields.toml", "reports/price-card.html")
     assert {*kinds, "notebooks/owner.ipynb", "README.md", "verdict on trouble-reported"} <= set(papers())

@@ -45,6 +45,7 @@ def test_the_code_is_linted() -> None:
     assert done.returncode == 0, done.stdout + done.stderr
 
 
+@pytest.mark.slow
 def test_the_library_is_typed() -> None:
     done = run("-m", "mypy")
     assert done.returncode == 0, done.stdout + done.stderr
@@ -75,6 +76,7 @@ def test_every_result_says_what_made_it() -> None:
     assert places > 20
 
 
+@pytest.mark.slow
 def test_every_test_asserts_something() -> None:
     """By an assert, a library's assert, a check of a raised error, or a function of the file that does."""
     idle = []

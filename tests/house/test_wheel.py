@@ -13,6 +13,8 @@ import pytest
 
 from tests.faces.serving import serving
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).resolve().parents[2]
 
 

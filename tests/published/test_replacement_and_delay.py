@@ -58,6 +58,7 @@ def test_l11_age_replacement_of_uniform_lives(age: float, printed: float, tolera
     assert cost_rate(age, 400) == pytest.approx(printed, abs=tolerance)
 
 
+@pytest.mark.slow
 def test_l11_the_cheapest_age_is_29_282() -> None:
     """Same source: optimum 29,282.0323. The lowest of the grid, and a parabola through its neighbours.
 
@@ -71,6 +72,7 @@ def test_l11_the_cheapest_age_is_29_282() -> None:
     assert lowest == pytest.approx(29_282.0323, abs=10.0)
 
 
+@pytest.mark.slow
 def test_age_replacement_of_weibull_lives() -> None:
     """Documentation of the Python package reliability, optimal replacement time (seen): Weibull lives of
     shape 2.5 and scale 1,000, planned replacement 1, failure 5; printed 493.19 and 0.0035, in its own tests

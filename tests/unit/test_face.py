@@ -69,6 +69,7 @@ def test_an_input_and_the_place_are_changed_in_a_new_scenario(scenario: object) 
         lifecycle.change(scenario, {"owner.holding": 2.0})
 
 
+@pytest.mark.slow
 def test_an_answer_is_that_of_the_command_and_is_kept_in_every_form(scenario: object, tmp_path: Path) -> None:
     asked = lifecycle.ask("compare", scenario, draws=64)
     assert repr(asked).startswith("Which way is cheaper?")

@@ -131,6 +131,7 @@ def sampled_lives(seed: int, roofs: int = 250) -> RoofLives:
     return roof_lives(lower, np.where(ends < looks, lower + 1.0, np.inf), entry)
 
 
+@pytest.mark.slow
 def test_the_ends_of_a_life_hold_the_truth_in_8_of_10_samples() -> None:
     fits = (fit_life(sampled_lives(seed), only_figures=True) for seed in range(SAMPLES))
     held = held_of(fits, ("life_mean", "life_shape"))
