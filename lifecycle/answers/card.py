@@ -31,7 +31,7 @@ from lifecycle.language.labels import counted, inner, listed, rounded, years_tex
 from lifecycle.language.sentences import say, words
 from lifecycle.quantities import convert, number_text
 from lifecycle.studies.habits import Habits
-from lifecycle.studies.price_card import NoCard, PriceCard, price_card
+from lifecycle.studies.price_card import NoCard, PriceCard, ages_for, price_card
 from lifecycle.studies.register import entry
 from lifecycle.studies.verdict import OPEN, WORDS
 
@@ -109,7 +109,8 @@ def card(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
         If no card can be made of the scenario.
     """
     try:
-        return card_answer(price_card(scenario, draws=draws, seed=seed, told=told.step))
+        ages = ages_for(scenario)
+        return card_answer(price_card(scenario, draws=draws, seed=seed, ages=ages, told=told.step))
     except NoCard as error:
         raise fault("coach", "must have a length", "", f"{error}: add [coach] with its length") from None
 

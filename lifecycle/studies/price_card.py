@@ -84,6 +84,12 @@ def ages_shown() -> tuple[int, ...]:
     return tuple(data("card.toml")["ages"])
 
 
+def ages_for(scenario: Scenario) -> tuple[int, ...]:
+    """Return the ages that a card of a scenario shows: the shared ones, and its own coach's. [years]"""
+    own = max(1, round(float(resolve(scenario).existing.age) / MONTHS))
+    return tuple(sorted({*ages_shown(), own}))
+
+
 def price_card(
     scenario: Scenario,
     *,
