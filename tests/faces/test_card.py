@@ -219,7 +219,7 @@ def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, 
 def test_the_command_writes_the_page_and_gives_its_numbers(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("lifecycle.studies.price_card.ages_shown", lambda: (10, 2))
+    monkeypatch.setattr("lifecycle.answers.card.ages_for", lambda _: (10, 2))
     place = tmp_path / "card.html"
     status, out, _ = run(capsys, "--to", str(place), "--json", "--draws", "32", "--seed", "2")
     found = json.loads(out)
