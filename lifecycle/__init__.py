@@ -77,7 +77,7 @@ __all__ = [
     "weather",
 ]
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
 
 _ROOMS = {
     "agreement": "studies.agreement:agreement",

@@ -72,22 +72,7 @@ class Bench:
         return with_weather(self, weather(file, columns=columns), Path(file).name)
 
     def fit(self, file: str | Path, purpose: str, *, columns: str | Path | None = None) -> Fitted:
-        """Clean and fit records.
-
-        Parameters
-        ----------
-        file : str or Path
-            A sheet of looks, intervals or stripped roofs, a CSV file.
-        purpose : str
-            "life", "joints" or "hidden".
-        columns : str, Path or None
-            A column map, a TOML file.
-
-        Raises
-        ------
-        ScenarioError
-            With what is wrong with the sheet, the map or the purpose.
-        """
+        """Clean and fit records."""
         from lifecycle.files import load_table, load_text
         from lifecycle.records.tables import LARGEST
 
@@ -117,26 +102,7 @@ def bench(scenario: Scenario) -> Bench:
 
 
 def with_text(before: Bench, text: str, done: str) -> Bench:
-    """Return the bench with a new text of the scenario.
-
-    Parameters
-    ----------
-    before : Bench
-        Any.
-    text : str
-        TOML.
-    done : str
-        What was done, in words.
-
-    Returns
-    -------
-    Bench
-
-    Raises
-    ------
-    ScenarioError
-        With all that is wrong with the text.
-    """
+    """Return the bench with a new text of the scenario."""
     from lifecycle.files import loads
 
     now = loads(text, before.now.source, beside=beside(before.now))
@@ -150,11 +116,6 @@ def beside(scenario: Scenario) -> str | None:
 
 def table_of(text: str, name: str) -> dict[str, Any]:
     """Parse a column map that was handed over.
-
-    Raises
-    ------
-    ScenarioError
-        If it is no TOML.
 
     Examples
     --------
@@ -175,30 +136,7 @@ def weather_of(
     columns_name: str = "",
     units: str | None = None,
 ) -> StationClimate:
-    """Read a daily weather file that was handed over.
-
-    Parameters
-    ----------
-    content : bytes
-        The file.
-    name : str
-        Its name.
-    columns : mapping or None
-        A column map, as parsed.
-    columns_name : str
-        Name of the map, for messages.
-    units : str or None
-        "us" or "metric", where the file does not say.
-
-    Returns
-    -------
-    StationClimate
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with the file or the map.
-    """
+    """Read a daily weather file that was handed over."""
     from lifecycle.records.columns import read_map
     from lifecycle.records.weather import read_daily, station_climate
 
@@ -208,21 +146,7 @@ def weather_of(
 
 
 def with_weather(before: Bench, found: StationClimate, name: str) -> Bench:
-    """Return the bench with the climate of a station.
-
-    Parameters
-    ----------
-    before : Bench
-        Any.
-    found : StationClimate
-        What the record says.
-    name : str
-        Of the file.
-
-    Returns
-    -------
-    Bench
-    """
+    """Return the bench with the climate of a station."""
     from lifecycle.answers.climate_section import climate_into
     from lifecycle.answers.weather import figures_of
 
@@ -236,28 +160,7 @@ def with_weather(before: Bench, found: StationClimate, name: str) -> Bench:
 
 
 def records_of(purpose: str, text: str, name: str, columns: Mapping[str, Any], scenario: Scenario) -> Fitted:
-    """Clean and fit records that were handed over.
-
-    Parameters
-    ----------
-    purpose : str
-        One of `records.PURPOSES`.
-    text, name : str
-        Content and name of the sheet.
-    columns : mapping
-        A column map, as parsed; may be empty.
-    scenario : Scenario
-        Whose upkeep and roof they are held against.
-
-    Returns
-    -------
-    Fitted
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with the sheet or the map.
-    """
+    """Clean and fit records that were handed over."""
     from lifecycle.answers.records import fit_records
     from lifecycle.files import shared
     from lifecycle.records.columns import read_map
@@ -268,19 +171,7 @@ def records_of(purpose: str, text: str, name: str, columns: Mapping[str, Any], s
 
 
 def with_records(before: Bench, found: Fitted) -> Bench:
-    """Return the bench with estimates in the place of judgement.
-
-    Parameters
-    ----------
-    before : Bench
-        Any.
-    found : Fitted
-        From `records_of`.
-
-    Returns
-    -------
-    Bench
-    """
+    """Return the bench with estimates in the place of judgement."""
     from lifecycle.answers.records import tuned
 
     text, _ = tuned(before.now, found, beside=beside(before.now))
@@ -291,25 +182,7 @@ def with_records(before: Bench, found: Fitted) -> Bench:
 
 
 def implied_rows(before: Bench, plan: str = PLAN) -> list[tuple[str, str, str]]:
-    """Return what the figures imply together, before and after.
-
-    Parameters
-    ----------
-    before : Bench
-        Any.
-    plan : str
-        An upkeep plan.
-
-    Returns
-    -------
-    list of (str, str, str)
-        What, before, after; in brackets the lowest and highest that one figure alone makes of it.
-
-    Raises
-    ------
-    ScenarioError
-        If there is no such plan.
-    """
+    """Return what the figures imply together, before and after."""
     from lifecycle.answers.figures import SINGLE_AGE, implied_text, quantity_label
     from lifecycle.studies.implied import QUANTITIES, implied
 
@@ -332,24 +205,7 @@ def implied_frame(before: Bench, plan: str = PLAN) -> pandas.DataFrame:
 def objection_rows(
     before: Bench, *, plan: str = PLAN, draws: int = FEW_DRAWS, progress: Progress | None = None
 ) -> list[tuple[str, str, str]]:
-    """Return the answer as stated and under each objection.
-
-    Parameters
-    ----------
-    before : Bench
-        Its scenario of now is the one region.
-    plan : str
-        What the owner does otherwise.
-    draws : int
-        Futures.
-    progress : callable or None
-        Called with the parts done and in all.
-
-    Returns
-    -------
-    list of (str, str, str)
-        Objection, in how many of 20 the change today is cheaper, word; or why it cannot be tried.
-    """
+    """Return the answer as stated and under each objection."""
     from lifecycle.studies.objections import objections
     from lifecycle.studies.regions import Region, region_table
 
@@ -389,15 +245,7 @@ def objection_frame(before: Bench) -> pandas.DataFrame:
 
 
 def why_it_differs(before: Bench, progress: Progress | None = None) -> Answer:
-    """Answer why the scenario before and the one after differ.
-
-    Parameters
-    ----------
-    before : Bench
-        Any.
-    progress : callable or None
-        Called with the parts done and in all.
-    """
+    """Answer why the scenario before and the one after differ."""
     from lifecycle.answers.difference import difference_answer, what_to_do
     from lifecycle.studies.difference import difference
 
@@ -407,18 +255,7 @@ def why_it_differs(before: Bench, progress: Progress | None = None) -> Answer:
 
 
 def record_rows(before: Bench) -> list[tuple[str, str, str]]:
-    """Return the figures that come from records now.
-
-    Parameters
-    ----------
-    before : Bench
-        Any.
-
-    Returns
-    -------
-    list of (str, str, str)
-        Figure, amount with unit, source.
-    """
+    """Return the figures that come from records now."""
     from lifecycle.studies.register import register
 
     return [
@@ -429,17 +266,7 @@ def record_rows(before: Bench) -> list[tuple[str, str, str]]:
 
 
 def trial(path: str, *, draws: int = FEW_DRAWS, tried: Sequence[str] | None = None) -> Answer:
-    """Answer for the regions of a file, as a trial that was not fixed beforehand.
-
-    Parameters
-    ----------
-    path : str
-        A file of regions.
-    draws : int
-        Futures.
-    tried : sequence of str or None
-        Objections that are tried; None: those of the file.
-    """
+    """Answer for the regions of a file, as a trial that was not fixed beforehand."""
     from lifecycle.answers.regions import Asked, regions
     from lifecycle.answers.shared import Silent
     from lifecycle.records.editions import Standing, digests_of

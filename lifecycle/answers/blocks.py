@@ -219,17 +219,6 @@ TURNS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\
 def seen(text: str) -> str:
     r"""Return a text without what no reader can see.
 
-    Parameters
-    ----------
-    text : str
-        Any, for instance a title that somebody typed.
-
-    Returns
-    -------
-    str
-        Control characters, halves of characters and turns of direction are gone; every white space is
-        a space.
-
     Examples
     --------
     >>> seen("our\tcoach\x00 \u202eoops")

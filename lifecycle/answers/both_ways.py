@@ -27,35 +27,14 @@ NAMED = 6
 
 
 def offer_lines(comparison: Comparison, doubt: Doubt | None) -> tuple[str, ...]:
-    """Say which figures come from somebody who gains by them, and give the verdict both ways.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        At likely values.
-    doubt : Doubt or None
-        Of the same scenario, for instance `found.doubt` of an assessment; None where nothing is compared.
-
-    Returns
-    -------
-    tuple of str
-        Sentences; none where nothing is compared.
-    """
+    """Say which figures come from somebody who gains by them, and give the verdict both ways."""
     if comparison.subject is None or not comparison.ways or doubt is None:
         return ()
     return both_ways_lines(comparison, both_ways(comparison, doubt))
 
 
 def both_ways_lines(comparison: Comparison, found: BothWays) -> tuple[str, ...]:
-    """Put offered and changed figures, and the verdict both ways, into words.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        At likely values.
-    found : BothWays
-        Of it.
-    """
+    """Put offered and changed figures, and the verdict both ways, into words."""
     return tuple(_lines(comparison, found))
 
 
@@ -85,15 +64,7 @@ def _counted(sentence: str, figures: Sequence[Figure]) -> str:
 
 
 def some_named(figures: Iterable[Figure], most: int = NAMED) -> str:
-    """Name figures; of many the first, and how many more there are.
-
-    Parameters
-    ----------
-    figures : iterable of Figure
-        Any.
-    most : int
-        Named at most.
-    """
+    """Name figures; of many the first, and how many more there are."""
     names = list(dict.fromkeys(map(input_name, figures)))
     more = [say("claims.more", number=len(names) - most)] if len(names) > most else []
     return listed([*names[:most], *more])
@@ -101,11 +72,6 @@ def some_named(figures: Iterable[Figure], most: int = NAMED) -> str:
 
 def stand_text(stand: Stand) -> str:
     """Say how a way stands, in a word and figures.
-
-    Parameters
-    ----------
-    stand : Stand
-        With or without doubt.
 
     Examples
     --------
@@ -119,13 +85,7 @@ def stand_text(stand: Stand) -> str:
 
 
 def both_ways_result(found: BothWays) -> dict[str, Any]:
-    """Return offered and changed figures, and the verdict both ways, as plain data.
-
-    Parameters
-    ----------
-    found : BothWays
-        Of a scenario.
-    """
+    """Return offered and changed figures, and the verdict both ways, as plain data."""
     return {
         "offers": [figure.path for figure in found.offers],
         "changed": [figure.path for figure in found.changed],

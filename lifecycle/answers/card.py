@@ -92,22 +92,7 @@ class _Card:
 
 
 def card(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
-    """Make the card without software.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        The coach behind it, without trouble.
-    draws, seed : int
-        Of the futures.
-    told : Told
-        Hears what is being worked out.
-
-    Raises
-    ------
-    ScenarioError
-        If no card can be made of the scenario.
-    """
+    """Make the card without software."""
     try:
         ages = ages_for(scenario)
         return card_answer(price_card(scenario, draws=draws, seed=seed, ages=ages, told=told.step))
@@ -116,13 +101,7 @@ def card(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
 
 
 def card_answer(card: PriceCard) -> Answer:
-    """Write the card as a paper.
-
-    Parameters
-    ----------
-    card : PriceCard
-        Its numbers.
-    """
+    """Write the card as a paper."""
     told = _Card(card)
     return Answer(
         title=told.text("title"),

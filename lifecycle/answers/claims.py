@@ -75,17 +75,7 @@ class Judged:
 
 
 def claims(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
-    """Judge what is commonly said, on the figures of a scenario.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        With something to compare, or with trouble.
-    draws, seed : int
-        Of the futures.
-    told : Told
-        Hears what is being worked out.
-    """
+    """Judge what is commonly said, on the figures of a scenario."""
     found = judged(scenario, draws=draws, seed=seed, told=told.step)
     first = first_lines(scenario, draws=draws, seed=seed)[1].first
     if found.doubt is None:
@@ -96,17 +86,7 @@ def claims(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
 
 
 def judged(scenario: Scenario, *, draws: int, seed: int = SEED, told: Callable[[str], None]) -> Judged:
-    """Judge every statement on a scenario.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        With something to compare, or with trouble.
-    draws, seed : int
-        Of the futures.
-    told : callable
-        Takes what is being worked out.
-    """
+    """Judge every statement on a scenario."""
     comparison = compare(scenario)
     if scenario.trouble:
         return Judged(comparison, claiming.claims(comparison, None), None)
@@ -131,19 +111,7 @@ def _ways_spoken_of(comparison: Comparison) -> tuple[StatedAlternative, ...]:
 def claims_answer(
     found: Judged, first: Sequence[str], sides: Sides | None = None, both: BothWays | None = None
 ) -> Answer:
-    """Put judged statements into blocks and plain data.
-
-    Parameters
-    ----------
-    found : Judged
-        On a scenario.
-    first : sequence of str
-        What to do, and the highest price worth paying.
-    sides : Sides or None
-        The case for and against; None where nothing is compared.
-    both : BothWays or None
-        Figures from the shop; None where nothing is compared.
-    """
+    """Put judged statements into blocks and plain data."""
     scenario, judgements = found.comparison.scenario, [claim.ruling.judgement for claim in found.claims]
     counts = ((word, judgements.count(word)) for word in JUDGEMENTS)
     counted = listed(say("claims.judged", number=number, judgement=word) for word, number in counts)
@@ -183,15 +151,7 @@ def rule(currency: str) -> str:
 
 
 def claim_blocks(claim: Claim, units: str) -> Iterator[Block]:
-    """Return one statement with what may be said of it, and why.
-
-    Parameters
-    ----------
-    claim : Claim
-        Judged.
-    units : str
-        "us" or "metric".
-    """
+    """Return one statement with what may be said of it, and why."""
     judgement = claim.ruling.judgement.upper()
     yield Heading(say("claims.headed", said=statement(claim), judgement=judgement), 3)
     yield Items(
@@ -205,29 +165,13 @@ def claim_blocks(claim: Claim, units: str) -> Iterator[Block]:
 
 
 def may_say(claim: Claim, units: str = "us") -> str:
-    """Return the sentence that may be read out.
-
-    Parameters
-    ----------
-    claim : Claim
-        Judged.
-    units : str
-        "us" or "metric".
-    """
+    """Return the sentence that may be read out."""
     name = claim.ruling.sentence or SENTENCES[claim.ruling.judgement]
     return filled(words(f"claims.statements.{claim.statement}.may.{name}"), _figures(claim), units)
 
 
 def may_not_say(claim: Claim, units: str = "us") -> str:
-    """Return what may not be said, and why.
-
-    Parameters
-    ----------
-    claim : Claim
-        Judged.
-    units : str
-        "us" or "metric".
-    """
+    """Return what may not be said, and why."""
     return filled(words(f"claims.statements.{claim.statement}.may_not"), _figures(claim), units)
 
 
@@ -252,13 +196,7 @@ def _missing(claim: Claim) -> str | None:
 
 
 def rests_on(figures: Sequence[Figure]) -> str:
-    """Say on which inputs a statement rests, by where they come from.
-
-    Parameters
-    ----------
-    figures : sequence of Figure
-        The inputs.
-    """
+    """Say on which inputs a statement rests, by where they come from."""
     by_basis: dict[str, list[Figure]] = {}
     for figure in figures:
         by_basis.setdefault(figure.basis, []).append(figure)

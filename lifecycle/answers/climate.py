@@ -36,19 +36,7 @@ from lifecycle.studies.by_place import EFFECTS, ByPlace, OnRoof, Standing, by_pl
 
 
 def climate(scenario: Scenario, *, told: Told) -> Answer:
-    """Answer what the place does to the answer, and what the answer is in every other place.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any.
-    told : Told
-        Hears what is being worked out.
-
-    Returns
-    -------
-    Answer
-    """
+    """Answer what the place does to the answer, and what the answer is in every other place."""
     told.step("what to do")
     completed, line = first_line(scenario)
     told.step("every place")
@@ -56,15 +44,7 @@ def climate(scenario: Scenario, *, told: Told) -> Answer:
 
 
 def climate_answer(found: ByPlace, line: str = "") -> Answer:
-    """Put where it stands, and the answer in every place, into words.
-
-    Parameters
-    ----------
-    found : ByPlace
-        From `studies.by_place`.
-    line : str
-        Line 1 of the verdict where it stands; empty: it is said elsewhere.
-    """
+    """Put where it stands, and the answer in every place, into words."""
     blocks: tuple[Block, ...] = (
         *([Sentence(line, "verdict")] if line else []),
         Sentence(" ".join(_place(found))),
@@ -128,13 +108,7 @@ def _alone(found: ByPlace) -> Iterator[Block]:
 
 
 def places_blocks(found: ByPlace) -> Iterator[Block]:
-    """Return the same coach in every place, and how far the answer goes from place to place.
-
-    Parameters
-    ----------
-    found : ByPlace
-        From `studies.by_place`.
-    """
+    """Return the same coach in every place, and how far the answer goes from place to place."""
     every = (*found.places, found.here)
     compared = found.subject is not None and bool(found.here.costs)
     heads = words("climate.place_heads")

@@ -24,20 +24,7 @@ HEAD = """# The climate of a place, from a daily weather record. Put this sectio
 
 
 def climate_alone(figures: Mapping[str, Mapping[str, Any]], units: str) -> str:
-    """Return the section by itself.
-
-    Parameters
-    ----------
-    figures : mapping
-        From `weather.figures_of`.
-    units : str
-        "us" or "metric".
-
-    Returns
-    -------
-    str
-        TOML.
-    """
+    """Return the section by itself."""
     import tomlkit
 
     named = {"us": "F", "metric": "C"}[units]
@@ -49,20 +36,7 @@ def climate_alone(figures: Mapping[str, Mapping[str, Any]], units: str) -> str:
 
 
 def climate_into(scenario: Scenario, figures: Mapping[str, Mapping[str, Any]]) -> str:
-    """Return a scenario with the drivers in its section, all else as it was.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        As loaded.
-    figures : mapping
-        From `weather.figures_of`, in the units of the scenario.
-
-    Returns
-    -------
-    str
-        TOML.
-    """
+    """Return a scenario with the drivers in its section, all else as it was."""
     import tomlkit
 
     document = tomlkit.parse(scenario.text)

@@ -50,21 +50,7 @@ HEADS = ("on_average", "band", "cheapest")
 
 
 def compare(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
-    """Answer which way is cheaper.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any; with trouble, or one way, that is said.
-    draws, seed : int
-        Of the futures.
-    told : Told
-        Hears what is being worked out.
-
-    Returns
-    -------
-    Answer
-    """
+    """Answer which way is cheaper."""
     comparison = compared(scenario)
     found = None
     if comparison.ways:
@@ -82,13 +68,7 @@ def compare(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
 
 
 def nothing_compared(scenario: Scenario) -> Answer:
-    """Return the answer of every study where trouble is reported, or there is one way only.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        With trouble, or with one way.
-    """
+    """Return the answer of every study where trouble is reported, or there is one way only."""
     comparison = compared(scenario)
     verdict = verdict_under(comparison, None)
     reason = trouble_reason(comparison.trouble) if comparison.trouble else "there is only one way"
@@ -114,15 +94,7 @@ def _drawn(comparison: Comparison, verdict: Verdict) -> Any:
 
 
 def ways_table(comparison: Comparison, found: Assessment) -> Table:
-    """Return what each way costs over the futures, and how often it is the cheapest.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        At likely values, with ways.
-    found : Assessment
-        Its doubt.
-    """
+    """Return what each way costs over the futures, and how often it is the cheapest."""
     caption = say(
         "compare.ways",
         currency=comparison.scenario.currency,
@@ -145,15 +117,7 @@ def ways_table(comparison: Comparison, found: Assessment) -> Table:
 
 
 def category_blocks(comparison: Comparison, found: Assessment) -> list[Block]:
-    """Return the ways side by side by category of cost: a legend, and means over the futures.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        At likely values, with ways.
-    found : Assessment
-        Its doubt.
-    """
+    """Return the ways side by side by category of cost: a legend, and means over the futures."""
     means = by_category(found.scenario, found.doubt.futures)
     ways = comparison.ways
     rows = [
@@ -199,19 +163,7 @@ def _coaches(way: Way, year: int) -> str:
 
 
 def records(comparison: Comparison) -> list[dict[str, Any]]:
-    """Return the ways as rows of plain numbers, one for each way.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        At likely values.
-
-    Returns
-    -------
-    list of dict
-        Title under "way", categories and measures under their plain labels; None where there is no
-        answer.
-    """
+    """Return the ways as rows of plain numbers, one for each way."""
     year = last_whole_year(comparison)
     rows = []
     for way in comparison.ways.values():
@@ -234,18 +186,7 @@ def records(comparison: Comparison) -> list[dict[str, Any]]:
 
 
 def frame(comparison: Comparison) -> pandas.DataFrame:
-    """Return the ways as a data frame for notebooks, one column for each way.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        At likely values.
-
-    Returns
-    -------
-    pandas.DataFrame
-        Rows as in `records`, without categories that are nothing in every way; columns are titles.
-    """
+    """Return the ways as a data frame for notebooks, one column for each way."""
     import pandas
 
     table = pandas.DataFrame(records(comparison))
@@ -259,22 +200,7 @@ def frame(comparison: Comparison) -> pandas.DataFrame:
 def result(
     comparison: Comparison, verdict: Verdict, doubt: Mapping[str, Any] | None = None
 ) -> dict[str, Any]:
-    """Return a comparison as plain data for a result file.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        At likely values.
-    verdict : Verdict
-        On it.
-    doubt : mapping or None
-        What doubt says of the ways, as plain data; None where it was not asked, or nothing is compared.
-
-    Returns
-    -------
-    dict
-        Of str, int, float, bool, None, lists and dicts.
-    """
+    """Return a comparison as plain data for a result file."""
     scenario = comparison.scenario
     kept = comparison.holding_period
     answer: dict[str, Any] = {

@@ -45,21 +45,7 @@ LEAST_LISTED = 0.5
 
 
 def difference(first: Scenario, second: Scenario, *, seed: int = study.SEED, told: Told) -> Answer:
-    """Answer why two scenarios differ.
-
-    Parameters
-    ----------
-    first, second : Scenario
-        With something to compare, in one currency.
-    seed : int
-        Of the orders in which causes are taken over.
-    told : Told
-        Hears what is being worked out.
-
-    Returns
-    -------
-    Answer
-    """
+    """Answer why two scenarios differ."""
     told.step("what each of the two would do")
     to_do = what_to_do(first), what_to_do(second)
     told.step("what the two say differently, taken over one by one")
@@ -73,21 +59,6 @@ def changed_since(
     """Answer what changed in the answer of a scenario since an earlier version of the tool.
 
     Both are worked out with today's model: what the model counts otherwise since then is told in words only.
-
-    Parameters
-    ----------
-    then, now : Scenario
-        The same file, with the figures of that version, and with those of today.
-    version : str
-        Of the tool, then.
-    seed : int
-        Of the orders in which causes are taken over.
-    told : Told
-        Hears what is being worked out.
-
-    Returns
-    -------
-    Answer
     """
     told.step("what the file says with the figures of then, and of now")
     to_do = what_to_do(then), what_to_do(now)
@@ -137,30 +108,14 @@ def what_to_do(scenario: Scenario) -> str:
 
 
 def agreement(to_do: tuple[str, str]) -> str:
-    """Say whether two answers agree on what to do.
-
-    Parameters
-    ----------
-    to_do : tuple of str
-        Line 1 of the two verdicts.
-    """
+    """Say whether two answers agree on what to do."""
     if to_do[0] == to_do[1]:
         return say("difference.agree", do=to_do[0])
     return say("difference.disagree", first=to_do[0], second=to_do[1])
 
 
 def difference_answer(first: Scenario, second: Scenario, found: Difference, to_do: tuple[str, str]) -> Answer:
-    """Put the difference of two answers into words.
-
-    Parameters
-    ----------
-    first, second : Scenario
-        What was stated.
-    found : Difference
-        Between their answers.
-    to_do : tuple of str
-        Line 1 of the two verdicts.
-    """
+    """Put the difference of two answers into words."""
     answers = (
         _answer("first", first, found.ways_first, found.first),
         _answer("second", second, found.ways_second, found.second),
@@ -203,19 +158,7 @@ def _label(cause: Cause) -> str:
 
 
 def first_sentence(found: Difference) -> str:
-    """Say by how much the answers differ, and what most of it is.
-
-    Parameters
-    ----------
-    found : Difference
-        With its causes.
-
-    Returns
-    -------
-    str
-        For instance "The answers differ by about 9,200: about 5,700 of it is what you would do otherwise,
-        about 3,500 years you keep it."
-    """
+    """Say by how much the answers differ, and what most of it is."""
     causes = [cause for cause in found.causes if abs(cause.amount) >= LEAST_LISTED]
     if not causes:
         return say("difference.nothing")
@@ -253,19 +196,7 @@ def _word(amount: float) -> str:
 def causes_table(
     found: Difference, caption: str = "", *, heads: str = "heads", first: int = 0, last: int | None = None
 ) -> Table:
-    """Return causes with what the two say; where the last is among them, all add up to the last row.
-
-    Parameters
-    ----------
-    found : Difference
-        Between two answers.
-    caption : str
-        Above the table.
-    heads : str
-        Whose heads: "heads", or "partners" for two people.
-    first, last : int or None
-        Causes shown, by their place: from the first to the one before the last; None: to the end.
-    """
+    """Return causes with what the two say; where the last is among them, all add up to the last row."""
     causes = [cause for cause in found.causes if abs(cause.amount) >= LEAST_LISTED]
     shown = causes[first:last]
     rows = [(_label(cause), *_said(cause), _amount(cause.amount, cause.error)) for cause in shown]

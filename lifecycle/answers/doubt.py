@@ -59,37 +59,13 @@ QUITE_SURE, FAIRLY_SURE = 18, 15
 
 
 def doubt(scenario: Scenario, *, draws: int, seed: int, bill: float | None = None, told: Told) -> Answer:
-    """Answer how sure a comparison is.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        With something to compare.
-    draws, seed : int
-        Of the futures.
-    bill : float or None
-        Amount above which a bill is large; None: half the price of a new roof. [money]
-    told : Told
-        Hears what is being worked out.
-
-    Returns
-    -------
-    Answer
-    """
+    """Answer how sure a comparison is."""
     found = assessment.whole(scenario, draws=draws, seed=seed, bill=bill, told=told.step)
     return doubt_answer(compared(found.scenario), found)
 
 
 def doubt_answer(comparison: Comparison, found: Assessment) -> Answer:
-    """Put what doubt says of the ways into words.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        At likely values; it knows the chance of an unplanned new roof exactly.
-    found : Assessment
-        The whole of its doubt.
-    """
+    """Put what doubt says of the ways into words."""
     verdict = verdict_under(comparison, found)
     first: list[Block] = [Sentence(first_sentence(found, verdict)), *verdict_blocks(verdict)]
     table = _own_twenties(comparison, found)
@@ -110,19 +86,7 @@ def doubt_answer(comparison: Comparison, found: Assessment) -> Answer:
 
 
 def first_sentence(found: Assessment, verdict: Verdict) -> str:
-    """Say how sure it is, and what was done about what nobody knows.
-
-    Parameters
-    ----------
-    found : Assessment
-        Any.
-    verdict : Verdict
-        Under this doubt; where an answer is missing nothing is sure or unsure.
-
-    Returns
-    -------
-    str
-    """
+    """Say how sure it is, and what was done about what nobody knows."""
     sample = found.doubt.futures.sample
     ranged = len(sample.values)
     if not ranged:
@@ -159,23 +123,7 @@ def ways_legend(found: Assessment) -> Items:
 
 
 def twenties(habits: Habits, change: str, *, own: str | None = None, kept: float | None = None) -> Table:
-    """Return the table of 20s: by what the owner would do otherwise, and by year of sale.
-
-    Parameters
-    ----------
-    habits : Habits
-        The table.
-    change : str
-        Title of the change.
-    own : str or None
-        Title of what the owner would do otherwise: its row stands out, if it is one of them.
-    kept : float or None
-        Years that the owner keeps it: the nearest column stands on grey. [years]
-
-    Returns
-    -------
-    Table
-    """
+    """Return the table of 20s: by what the owner would do otherwise, and by year of sale."""
     here = None if kept is None else min(habits.years, key=lambda year: abs(year - kept))
     column = None if here is None else habits.years.index(here) + 1
     mine = [own is not None and inner(title) == inner(own) for title in habits.titles.values()]
@@ -227,19 +175,7 @@ def _costs(found: Assessment) -> Table:
 
 
 def ways_by_years(found: Assessment, *, priced: bool = True) -> Table:
-    """Return what each way costs on average by year of sale, the cheapest first.
-
-    Parameters
-    ----------
-    found : Assessment
-        Its doubt.
-    priced : bool
-        Whether the change has a price; else no way that asks for it is shown.
-
-    Returns
-    -------
-    Table
-    """
+    """Return what each way costs on average by year of sale, the cheapest first."""
     years, titles = shown_years(found), _titles(found)
     uses = {way.name: way.quote for way in found.scenario.alternatives}
     change = uses[found.subject] if found.subject else None
@@ -401,20 +337,7 @@ def _share_lines(found: Assessment, by_basis: Mapping[str, float]) -> Iterator[s
 
 
 def doubt_sheet(found: Assessment, verdict: Verdict) -> Figure:
-    """Draw how sure an answer is: under the first line of the verdict the table of 20s, spread and costs.
-
-    Parameters
-    ----------
-    found : Assessment
-        The whole of it; without a table of 20s that chart is left out, without doubt the costs stand alone.
-    verdict : Verdict
-        Under this doubt.
-
-    Returns
-    -------
-    Figure
-        With a text alternative.
-    """
+    """Draw how sure an answer is: under the first line of the verdict the table of 20s, spread and costs."""
     from lifecycle.charts import futures
     from lifecycle.charts import twenties as charts
     from lifecycle.charts.stacked import Described, stacked
@@ -449,18 +372,7 @@ def _data(found: Assessment, verdict: Verdict) -> dict[str, Any]:
 
 
 def doubt_part(found: Assessment) -> dict[str, Any]:
-    """Return what doubt says of the ways as plain data.
-
-    Parameters
-    ----------
-    found : Assessment
-        Brief or whole.
-
-    Returns
-    -------
-    dict
-        With the reasons for what is null, if anything is.
-    """
+    """Return what doubt says of the ways as plain data."""
     choosing, knowing, drawn = found.choosing, found.knowing, found.doubt.futures
     titles = {way.name: way.title for way in found.scenario.alternatives}
     reasons = {}

@@ -36,26 +36,7 @@ SINGLE_AGE = "new leak, age "
 
 
 def figures(scenario: Scenario, *, why: str | None = None, told: Told) -> Answer:
-    """List every figure, where it comes from, and what the figures imply together; or trace one number.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any.
-    why : str or None
-        Name of a result or an input that is traced (`why.why`); None: all figures are listed.
-    told : Told
-        Hears what is being worked out.
-
-    Returns
-    -------
-    Answer
-
-    Raises
-    ------
-    ScenarioError
-        If nothing is called so.
-    """
+    """List every figure, where it comes from, and what the figures imply together; or trace one number."""
     if why is not None:
         from lifecycle.answers.why import why as traced
 
@@ -65,13 +46,7 @@ def figures(scenario: Scenario, *, why: str | None = None, told: Told) -> Answer
 
 
 def figures_answer(scenario: Scenario) -> Answer:
-    """Put every figure, and what they imply together, into words.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any.
-    """
+    """Put every figure, and what they imply together, into words."""
     table, plans, found = register(scenario), implied(scenario), effects(scenario)
     likely, ranges, ages = _implied(plans, scenario.currency)
     legend = Items(tuple(f"[{number}] {plan.title}" for number, plan in enumerate(plans, 1)), marks=False)
@@ -117,15 +92,7 @@ def _takeoff(scenario: Scenario) -> Iterator[Block]:
 
 
 def register_table(lines: Iterable[Entry], caption: str = "") -> Table:
-    """Return figures with value or range, basis, and where each comes from.
-
-    Parameters
-    ----------
-    lines : iterable of Entry
-        Of the register.
-    caption : str
-        Above the table.
-    """
+    """Return figures with value or range, basis, and where each comes from."""
     heads = words("figures.heads")
     rows = tuple((line.path, _value(line), _about(line)) for line in lines)
     return Table((heads["figure"], heads["value"], heads["about"]), rows, caption)
@@ -150,13 +117,7 @@ def _about(line: Entry) -> str:
 
 
 def counts(table: Register) -> list[str]:
-    """Count the figures by basis.
-
-    Parameters
-    ----------
-    table : Register
-        Any.
-    """
+    """Count the figures by basis."""
     by_basis = [f"{number} {basis}" for basis, number in table.by_basis.items() if number]
     estimates, statements = counted(table.estimates, "estimate"), counted(table.statements, "statement")
     return [

@@ -83,26 +83,7 @@ class Gathered:
 
 
 def gather(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, told: Told | None = None) -> Gathered:
-    """Work out what the papers of a scenario say.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-    draws, seed : int
-        Of the futures.
-    told : callable or None
-        Called with what is being worked out.
-
-    Returns
-    -------
-    Gathered
-
-    Raises
-    ------
-    ValueError
-        As for `assessment.whole`.
-    """
+    """Work out what the papers of a scenario say."""
     comparison = compare(scenario)
     places = by_place(scenario)
     if not comparison.ways or comparison.subject is None:

@@ -22,15 +22,7 @@ LISTS = ("works", "papers")
 
 
 def handover_answer(check: FilmCheck, unit: str) -> Answer:
-    """Put the film check and the list of what to check into blocks and plain data.
-
-    Parameters
-    ----------
-    check : FilmCheck
-        Readings against the specified film.
-    unit : str
-        Unit of the readings.
-    """
+    """Put the film check and the list of what to check into blocks and plain data."""
     found, chart = data("handover.toml"), Drawing(partial(_drawn, check, unit))
     lists: list[Block] = []
     for name in LISTS:
@@ -54,15 +46,7 @@ def handover_answer(check: FilmCheck, unit: str) -> Answer:
 
 
 def film_sentence(check: FilmCheck, unit: str) -> str:
-    """Say whether the film is accepted.
-
-    Parameters
-    ----------
-    check : FilmCheck
-        Readings against the specified film.
-    unit : str
-        Unit of the readings.
-    """
+    """Say whether the film is accepted."""
     return say(
         "handover.accepted" if check.accepted else "handover.not_accepted",
         spots=counted(len(check.spots), "spot"),

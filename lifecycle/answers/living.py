@@ -78,18 +78,7 @@ def _nothing(comparison: Comparison, ledger: Ledger) -> Living:
 
 
 def living_blocks(comparison: Comparison) -> list[Block]:
-    """Return what it is like to live with each way, and with none.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        At likely values, with ways.
-
-    Returns
-    -------
-    list of Block
-        A heading, and a table with a column for each way in its order, the last for doing nothing.
-    """
+    """Return what it is like to live with each way, and with none."""
     ledger = nothing_done(comparison)
     columns = [*(living_of(comparison, name) for name in comparison.ways), _nothing(comparison, ledger)]
     rows = (
@@ -133,11 +122,6 @@ def nothing_done(comparison: Comparison) -> Ledger:
     """Return the account of doing nothing, at likely values.
 
     The roof that stands gets no upkeep and no look; when it must go the same is laid anew, and gets none.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        At likely values.
     """
     case = comparison.case
     bare = replace(case.existing.roof, visits=(), plan_ends=None, visits_after=())
@@ -158,18 +142,7 @@ def _times_a_year(comparison: Comparison, way: str) -> float:
 
 
 def glossary(blocks: Iterable[Block]) -> list[Block]:
-    """Return the trade terms that stand in some blocks, with what they mean.
-
-    Parameters
-    ----------
-    blocks : iterable of Block
-        All of a page or paper; nothing is drawn.
-
-    Returns
-    -------
-    list of Block
-        A heading and a list; nothing where no such term stands.
-    """
+    """Return the trade terms that stand in some blocks, with what they mean."""
     lines = tuple(f"{line}." for line in _terms(blocks))
     return [Heading(say("living.words")), Items(lines)] if lines else []
 

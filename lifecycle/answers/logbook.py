@@ -91,19 +91,7 @@ class Years:
 
 
 def logbook(scenario: Scenario, log: Log, *, draws: int, seed: int, told: Told) -> Answer:
-    """Answer whether the answer of a comparison still stands after the years of a log.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        As it stood at the base date.
-    log : Log
-        Of it.
-    draws, seed : int
-        Of the futures.
-    told : Told
-        Hears what is being worked out.
-    """
+    """Answer whether the answer of a comparison still stands after the years of a log."""
     if scenario.trouble:
         data = {
             **head_of(scenario),
@@ -118,17 +106,7 @@ def logbook(scenario: Scenario, log: Log, *, draws: int, seed: int, told: Told) 
 
 
 def held_against(scenario: Scenario, log: Log, *, draws: int, seed: int) -> Years:
-    """Hold a log against its scenario.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        As it stood at the base date, without trouble.
-    log : Log
-        Of it.
-    draws, seed : int
-        Of the futures.
-    """
+    """Hold a log against its scenario."""
     drawn = futures(scenario, draws=draws, seed=seed)
     case = resolve(scenario, drawn.sample.values)
     seen = logged_years.seen(case, log, draws)
@@ -156,13 +134,7 @@ def held_against(scenario: Scenario, log: Log, *, draws: int, seed: int) -> Year
 
 
 def logbook_answer(years: Years) -> Answer:
-    """Put a log held against its scenario into blocks and plain data.
-
-    Parameters
-    ----------
-    years : Years
-        The log held against its scenario.
-    """
+    """Put a log held against its scenario into blocks and plain data."""
     first, *points = _first(years)
     odd = tuple(_odd(years))
     blocks: list[Block] = [

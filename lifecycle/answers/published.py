@@ -19,13 +19,7 @@ if TYPE_CHECKING:
 
 
 def published_answer(found: Iterable[Published]) -> Answer:
-    """Put printed sources beside our own numbers into blocks and plain data.
-
-    Parameters
-    ----------
-    found : iterable of Published
-        From `records.published`.
-    """
+    """Put printed sources beside our own numbers into blocks and plain data."""
     every, heads = tuple(found), tuple(words("published.heads"))
     counts = tuple(
         (
@@ -87,13 +81,7 @@ def source_sentence(found: Published) -> str:
 
 
 def difference_table(found: Iterable[Published]) -> pandas.DataFrame:
-    """Return printed numbers, our own and the difference, as a table with a row for each number.
-
-    Parameters
-    ----------
-    found : iterable of Published
-        From `records.published`.
-    """
+    """Return printed numbers, our own and the difference, as a table with a row for each number."""
     import pandas
 
     first, *heads = words("published.heads")

@@ -79,17 +79,7 @@ class Bill:
 def quote(
     scenarios: Sequence[Scenario], *, found: tuple[str, Any] | None = None, schedule: bool = False
 ) -> Answer:
-    """Answer whether quotes are complete, and whether they will hold.
-
-    Parameters
-    ----------
-    scenarios : sequence of Scenario
-        Each with quotes, all in one currency; with trouble in any, nothing is examined.
-    found : (str, Found) or None
-        Name of the quote of the first scenario that was signed, and what was found and billed.
-    schedule : bool
-        Whether loans are wanted month by month.
-    """
+    """Answer whether quotes are complete, and whether they will hold."""
     troubled = next((scenario for scenario in scenarios if scenario.trouble), None)
     if troubled is not None:
         lines = tuple(Sentence(line, "verdict") for line in open_it_first(troubled.trouble))
@@ -113,21 +103,7 @@ def quote_answer(
     *,
     schedule: bool = False,
 ) -> Answer:
-    """Put examined quotes into blocks and plain data.
-
-    Parameters
-    ----------
-    examinations : sequence of Examination
-        One for each scenario.
-    to_do : sequence of sequences of str
-        What to do, and the highest price worth paying, for each scenario.
-    scoped : sequence of OnOneScope
-        All quotes on one scope, in order; empty for a single quote.
-    bill : Bill or None
-        A bill against a quote of the first scenario.
-    schedule : bool
-        Whether loans are wanted month by month.
-    """
+    """Put examined quotes into blocks and plain data."""
     first = examinations[0]
     every = [(one.scenario.units, quote) for one in examinations for quote in one.quotes]
     drawing = None
@@ -247,13 +223,7 @@ def _examined(one: Examination, *, titled: bool) -> Iterator[Block]:
 
 
 def price_blocks(examination: Examination) -> tuple[Block, ...]:
-    """Return the price of one quote for a talk: line by line, its two forms side by side, what can change it.
-
-    Parameters
-    ----------
-    examination : Examination
-        Of a scenario with one quote; lines that this coach does not need are left out.
-    """
+    """Return the price of one quote for a talk: its lines, its two forms side by side, what can change it."""
     one, units, currency = examination.quotes[0], examination.scenario.units, examination.scenario.currency
     table, forms, quoted = _items(one, units, currency), one.forms, one.quote
     rows = tuple(row for row in table.rows if row[-1] != money_text(0.0))
@@ -324,15 +294,7 @@ def _items(one: Examined, units: str, currency: str) -> Table:
 
 
 def item_rows(one: Examined, units: str) -> list[tuple[str, str, str, str]]:
-    """Return what is done, how much of it, the price for one and the cost, line by line.
-
-    Parameters
-    ----------
-    one : Examined
-        Sound items, discount, tax and trip, their sum, then the allowances.
-    units : str
-        "us" or "metric".
-    """
+    """Return what is done, how much of it, the price for one and the cost, line by line."""
     quoted, total, label = one.quote, one.sum, words("quote.rows")
     rows = [
         (say("quote.upgrade", what=item.what) if item.upgrade else item.what, *_cells(item, units))
@@ -458,15 +420,7 @@ def _terms(quoted: Quote, units: str) -> Iterator[str]:
 
 
 def once_open(found: Opening, scenario: Scenario) -> list[str]:
-    """Say what stripping may uncover, what it costs, and where the comparison counts it.
-
-    Parameters
-    ----------
-    found : Opening
-        What happens to one coach.
-    scenario : Scenario
-        Gives the currency.
-    """
+    """Say what stripping may uncover, what it costs, and where the comparison counts it."""
     slots = {"mean": about(found.mean), "currency": scenario.currency}
     damage = (
         say("quote.damage_where", each=about(found.mean / found.wet), **slots)

@@ -117,17 +117,7 @@ class Fitted:
 
 
 def records_answer(found: Fitted, name: str, written: Sequence[str] = ()) -> Answer:
-    """Put what records say into blocks and plain data.
-
-    Parameters
-    ----------
-    found : Fitted
-        From `fit_records`.
-    name : str
-        Of the file.
-    written : sequence of str
-        A sentence on what was written, and what was exchanged there.
-    """
+    """Put what records say into blocks and plain data."""
     chart = None
     if found.purpose == "life" and found.fit.points[0].size:
         chart = Drawing(partial(_drawn, found.fit))
@@ -208,13 +198,7 @@ def _plain(name: str) -> str:
 
 
 def life_lines(fit: LifeFit) -> Iterator[str]:
-    """Say how far the records of lives carry.
-
-    Parameters
-    ----------
-    fit : LifeFit
-        Fitted.
-    """
+    """Say how far the records of lives carry."""
     lives = fit.lives
     yield say("records.life.ended", ended=f"{lives.ended:,}", roofs=counted(lives.roofs, "roof"))
     if fit.widened:
@@ -254,13 +238,7 @@ def _stands(brought: bool) -> str:
 
 
 def well_watched(fit: LifeFit) -> float:
-    """Return the highest age at which enough roofs were watched. [years]
-
-    Parameters
-    ----------
-    fit : LifeFit
-        Any.
-    """
+    """Return the highest age at which enough roofs were watched. [years]"""
     lives = fit.lives
     last = np.where(np.isfinite(lives.upper), lives.upper, lives.lower)
     order = np.argsort(-last)
@@ -269,13 +247,7 @@ def well_watched(fit: LifeFit) -> float:
 
 
 def joint_lines(fit: JointFit) -> Iterator[str]:
-    """Say how far the records of joint leaks carry.
-
-    Parameters
-    ----------
-    fit : JointFit
-        Fitted.
-    """
+    """Say how far the records of joint leaks carry."""
     epochs = fit.epochs
     yield say(
         "records.joints.found",
@@ -316,13 +288,7 @@ def _suspicion(chance: float | None) -> str:
 
 
 def hidden_lines(fit: HiddenFit) -> Iterator[str]:
-    """Say what stripped roofs hid, and how far it carries.
-
-    Parameters
-    ----------
-    fit : HiddenFit
-        Fitted.
-    """
+    """Say what stripped roofs hid, and how far it carries."""
     sheets, wood = fit.sheets, fit.allowance
     yield say(
         "records.hidden.found",
@@ -383,17 +349,7 @@ def _fits(chance: float | None, purpose: str) -> str:
 def tuned_lines(
     exchanged: Sequence[Exchanged], together: Mapping[tuple[str, str], float], place: str
 ) -> tuple[str, ...]:
-    """Say which figures of a scenario were exchanged, and which go together.
-
-    Parameters
-    ----------
-    exchanged : sequence of Exchanged
-        Before and after.
-    together : mapping of (str, str) to float
-        Rank correlations of the estimates. [-]
-    place : str
-        Where the new scenario is, or would have been.
-    """
+    """Say which figures of a scenario were exchanged, and which go together."""
     if not exchanged:
         return (say("records.nothing_tuned", place=place),)
     lines = [say("records.tuned", place=place)]
@@ -479,32 +435,7 @@ def fit_records(
     *,
     widen: bool = False,
 ) -> Fitted:
-    """Clean and fit a sheet of records.
-
-    Parameters
-    ----------
-    purpose : str
-        One of `PURPOSES`.
-    sheet : Sheet
-        The records.
-    known : ColumnMap
-        What its columns mean.
-    scenario : Scenario or None
-        Whose upkeep and roof they are held against.
-    roof : str or None
-        Roof that the records are of; None: the one that stands, else the membrane.
-    widen : bool
-        Whether too few records are joined to the tool's own figure; else they are refused.
-
-    Returns
-    -------
-    Fitted
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with the records.
-    """
+    """Clean and fit a sheet of records."""
     return _FITS[purpose](sheet, known, scenario, roof, widen)
 
 
@@ -663,29 +594,7 @@ _FITS: Mapping[str, _Fit] = {"life": _life, "joints": _joints, "hidden": _hidden
 def tuned(
     scenario: Scenario, found: Fitted, *, roof: str | None = None, beside: str | None = None
 ) -> tuple[str, tuple[Exchanged, ...]]:
-    """Put estimates into a scenario.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        As loaded.
-    found : Fitted
-        From `fit_records`.
-    roof : str or None
-        Roof that the records are of; None: the one that stands.
-    beside : str or None
-        Folder with the price lists that quotes name.
-
-    Returns
-    -------
-    str, tuple of Exchanged
-        The new text, and each figure before and after.
-
-    Raises
-    ------
-    ScenarioError
-        If nobody says where the records stand, or the new scenario would break a rule.
-    """
+    """Put estimates into a scenario."""
     if found.lacks:
         raise ScenarioError([Fault("the column map", say("records.lacks.rule"), "", found.lacks)])
     widened = getattr(found.fit, "widened", False)

@@ -128,13 +128,7 @@ SECTIONS: Mapping[str, tuple[str, str]] = {
 
 
 def reference_page() -> str:
-    """Return the reference page of scenario files.
-
-    Returns
-    -------
-    str
-        Markdown.
-    """
+    """Return the reference page of scenario files."""
     fields, shared = files.fields(), files.shared()
     parts = [INTRODUCTION, "## Every name\n"]
     parts.append(

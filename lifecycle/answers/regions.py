@@ -138,24 +138,7 @@ class Edited:
 def regions(
     asked: Asked, *, draws: int, seed: int, tried: Collection[str] | None = None, told: shared.Told
 ) -> Answer:
-    """Answer what may be said by region, habit and year of sale.
-
-    Parameters
-    ----------
-    asked : Asked
-        What was read.
-    draws, seed : int
-        Of the futures.
-    tried : collection of str or None
-        Objections that are tried; None: those of the protocol.
-    told : Told
-        Hears what is being worked out.
-
-    Raises
-    ------
-    ScenarioError
-        If the regions cannot be answered together.
-    """
+    """Answer what may be said by region, habit and year of sale."""
     stated = asked.protocol.stated
     wanted = stated.objections if tried is None else tried
     known = {key: one for key, one in objections().items() if key in wanted}
@@ -176,17 +159,7 @@ def regions(
 
 
 def edited(asked: Asked, table: RegionTable, told: shared.Told) -> Edited:
-    """Hold an answer against another edition, and what was said against what was seen.
-
-    Parameters
-    ----------
-    asked : Asked
-        With the other edition, and what was seen.
-    table : RegionTable
-        The answer.
-    told : Told
-        Hears what is being worked out.
-    """
+    """Hold an answer against another edition, and what was said against what was seen."""
     now = {
         key: Told(cell.stated.of_20, cell.stated.word, cell.firmness, cell.stated.costs)
         for key, cell in table.cells.items()
@@ -225,19 +198,7 @@ def _causes(table: RegionTable, before: Edition) -> dict[str, str]:
 def regions_answer(
     protocol: Protocol, standing: Standing, table: RegionTable, against: Edited | None = None
 ) -> Answer:
-    """Put regional guidance into blocks and plain data.
-
-    Parameters
-    ----------
-    protocol : Protocol
-        What was asked.
-    standing : Standing
-        Whether it was fixed beforehand.
-    table : RegionTable
-        The answer.
-    against : Edited or None
-        Against another edition, and against what was seen.
-    """
+    """Put regional guidance into blocks and plain data."""
     against = Edited() if against is None else against
     stated = protocol.stated
     first = max(1, FIRST_LINES // (len(table.habits) + 3))
@@ -263,13 +224,7 @@ def regions_answer(
 
 
 def standing_sentence(standing: Standing) -> str:
-    """Say whether an answer is the edition that was fixed.
-
-    Parameters
-    ----------
-    standing : Standing
-        Of the answer.
-    """
+    """Say whether an answer is the edition that was fixed."""
     digest = standing.sha256[:SHORT_DIGEST]
     if standing.fixed is None:
         return say("regions.trial", digest=digest)
@@ -283,13 +238,7 @@ def standing_sentence(standing: Standing) -> str:
 
 
 def headline(table: RegionTable) -> list[str]:
-    """Say what the tables say, in one or two sentences that count their cells.
-
-    Parameters
-    ----------
-    table : RegionTable
-        The answer.
-    """
+    """Say what the tables say, in one or two sentences that count their cells."""
     if not table.cells:
         return [say("regions.nothing")]
     counts = table.counts()
@@ -313,13 +262,7 @@ def headline(table: RegionTable) -> list[str]:
 
 
 def memory_sentences(table: RegionTable) -> list[str]:
-    """Say how many figures nobody has measured, by region.
-
-    Parameters
-    ----------
-    table : RegionTable
-        The answer.
-    """
+    """Say how many figures nobody has measured, by region."""
     parts = [
         say("regions.memory_part", memory=one.from_memory, figures=one.figures, region=name)
         for name, one in table.memory.items()

@@ -105,14 +105,7 @@ class Sensitivity:
         return "\n".join([head, *moved])
 
     def to_frame(self) -> pandas.DataFrame:
-        """Return the ranged figures as rows, those that move the answer most first.
-
-        Returns
-        -------
-        pandas.DataFrame
-            By path: low, likely and high end [unit of the input], net savings at the ends [money], the first
-            value at which the answer flips [unit of the input], and the basis.
-        """
+        """Return the ranged figures as rows, those that move the answer most first."""
         import pandas
 
         rows = {
@@ -143,32 +136,7 @@ def sensitivity(
     seed: int = study.SEED,
     told: Told,
 ) -> Answer:
-    """Answer what would change the answer.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        With something to compare.
-    indices : bool
-        Whether indices are wanted.
-    map : sequence of str or None
-        Paths of the two inputs of a map, if one is wanted.
-    as_correlated : bool
-        Whether indices of inputs that move together are wanted, which there are not.
-    seed : int
-        Of the indices.
-    told : Told
-        Hears what is being worked out.
-
-    Returns
-    -------
-    Answer
-
-    Raises
-    ------
-    ScenarioError
-        If the inputs of the map are none; where indices of inputs that move together are wanted.
-    """
+    """Answer what would change the answer."""
     if as_correlated:
         raise fault("--as-correlated", "is refused", "", study.NOT_AS_CORRELATED)
     plan = None
@@ -228,13 +196,7 @@ def what_changes(
 
 
 def sensitivity_answer(found: Sensitivity) -> Answer:
-    """Put what would change the answer into words.
-
-    Parameters
-    ----------
-    found : Sensitivity
-        What was found out.
-    """
+    """Put what would change the answer into words."""
     asked = [*indices_blocks(found), *_map_blocks(found)]
     first = asked or [*moving_blocks(found, most=FIRST), *_defaults(found)]
     turning = {swing.figure.path for swing in _turning(found)}
@@ -264,17 +226,7 @@ def _turning(found: Sensitivity) -> list[Swing]:
 
 
 def first_sentence(found: Sensitivity) -> str:
-    """Say how many figures change the answer by themselves, and which one first.
-
-    Parameters
-    ----------
-    found : Sensitivity
-        What was found out.
-
-    Returns
-    -------
-    str
-    """
+    """Say how many figures change the answer by themselves, and which one first."""
     way, turning = _title(found, found.subject), _turning(found)
     other = inner(_title(found, found.than))
     likely = say("sensitivity.likely", way=way, by=cheaper_or_dearer(found.likely), other=other)
@@ -297,20 +249,7 @@ def _word(cheaper: bool) -> str:
 
 
 def flips_text(switch: Switch, scenario: Scenario) -> str:
-    """Say for which values of an input the way in question is cheaper and dearer.
-
-    Parameters
-    ----------
-    switch : Switch
-        Where the answer flips.
-    scenario : Scenario
-        Gives the units.
-
-    Returns
-    -------
-    str
-        For instance "dearer below about 970, cheaper above".
-    """
+    """Say for which values of an input the way in question is cheaper and dearer."""
     if not switch.at:
         return say("sensitivity.stays", word=_word(switch.cheaper_at_low))
     both = [_word(switch.cheaper_at_low), _word(not switch.cheaper_at_low)]
@@ -323,15 +262,7 @@ def flips_text(switch: Switch, scenario: Scenario) -> str:
 
 
 def moving_blocks(found: Sensitivity, *, most: int, start: int = 0) -> Iterator[Block]:
-    """Return the figures that move the answer most, and where each changes it.
-
-    Parameters
-    ----------
-    found : Sensitivity
-        What was found out.
-    most, start : int
-        Figures listed, after those that were listed already.
-    """
+    """Return the figures that move the answer most, and where each changes it."""
     shown, rest = found.swings[start:most], found.swings[most:]
     if not shown:
         return
@@ -369,18 +300,7 @@ def _defaults(found: Sensitivity) -> Iterator[Sentence]:
 
 
 def defaults_sentence(found: Sensitivity) -> str:
-    """Say which of the tool's own figures can change the word, those that move the answer most first.
-
-    Parameters
-    ----------
-    found : Sensitivity
-        What was found out.
-
-    Returns
-    -------
-    str
-        Empty if no figure is the tool's own.
-    """
+    """Say which of the tool's own figures can change the word, those that move the answer most first."""
     known = found.defaults
     if not known.safe and not known.able:
         return ""
@@ -397,15 +317,7 @@ def defaults_sentence(found: Sensitivity) -> str:
 
 
 def indices_blocks(found: Sensitivity, *, most: int = INDICES_LISTED) -> Iterator[Block]:
-    """Return the table of indices, with what has to be said first; nothing if they were not asked for.
-
-    Parameters
-    ----------
-    found : Sensitivity
-        What was found out.
-    most : int
-        Inputs listed.
-    """
+    """Return the table of indices, with what has to be said first; nothing if they were not asked for."""
     indices = found.indices
     if indices is None:
         return
@@ -460,19 +372,7 @@ def _letters(plan: TwoWayMap, scenario: Scenario) -> tuple[str, ...]:
 
 
 def break_even_line(plan: TwoWayMap) -> list[tuple[float, float]]:
-    """Return points of a map at which both ways cost the same.
-
-    Parameters
-    ----------
-    plan : TwoWayMap
-        Any.
-
-    Returns
-    -------
-    list of (float, float)
-        Values across and up, on straight lines between neighbours across; empty if there are none.
-        [units of the inputs]
-    """
+    """Return points of a map at which both ways cost the same."""
     cheaper = plan.net_savings >= 0.0
     points = []
     for row, column in zip(*np.nonzero(cheaper[:, 1:] != cheaper[:, :-1]), strict=True):

@@ -106,13 +106,7 @@ def trouble_reason(trouble: Sequence[str]) -> str:
 
 
 def verdict_blocks(verdict: Verdict) -> list[Block]:
-    """Return a verdict as blocks: its lines, and what stands beside it.
-
-    Parameters
-    ----------
-    verdict : Verdict
-        Any.
-    """
+    """Return a verdict as blocks: its lines, and what stands beside it."""
     return [
         *(Sentence(line, "verdict") for line in verdict.lines),
         *(Sentence(line, "note") for line in verdict.beside),

@@ -27,20 +27,7 @@ US = {metric: us for us, (metric, _, _) in CONVERSIONS.items()}
 
 
 def takeoff_lines(found: Takeoff, scenario: Scenario) -> list[str]:
-    """Return what a coach needs as lines.
-
-    Parameters
-    ----------
-    found : Takeoff
-        Of the scenario.
-    scenario : Scenario
-        Gives the units.
-
-    Returns
-    -------
-    list of str
-        Heading, quantities, limits; without the figures that they rest on.
-    """
+    """Return what a coach needs as lines."""
     units = scenario.units
     return [
         HEADING,
@@ -140,18 +127,7 @@ def _between(ends: tuple[Any, Any], unit: str, units: str) -> str:
 
 
 def takeoff_result(found: Takeoff) -> dict[str, Any]:
-    """Return what a coach needs as plain data, in m, m2, mm, L and kg.
-
-    Parameters
-    ----------
-    found : Takeoff
-        Of a scenario.
-
-    Returns
-    -------
-    dict
-        Of str, int, float, bool, None, lists and dicts.
-    """
+    """Return what a coach needs as plain data, in m, m2, mm, L and kg."""
     shape, check = found.geometry, found.weight
     lengths = {name: float(value) for name, value in vars(shape).items() if name != "assumed"}
     return {

@@ -44,35 +44,13 @@ RISE_NAMED = 0.01
 
 
 def timing(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
-    """Answer when to change, and how often to reseal.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        With something to compare.
-    draws, seed : int
-        Of the futures.
-    told : Told
-        Hears what is being worked out.
-
-    Returns
-    -------
-    Answer
-    """
+    """Answer when to change, and how often to reseal."""
     told.step("dates of the change, and intervals between reseals")
     return timing_answer(scenario, study.timing(scenario, draws=draws, seed=seed, progress=told.part))
 
 
 def timing_answer(scenario: Scenario, found: Timing) -> Answer:
-    """Put what each date and each interval costs into words.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-    found : Timing
-        Its dates and intervals.
-    """
+    """Put what each date and each interval costs into words."""
     sentences = [when_sentence(scenario, found), last_day_sentence(found)]
     sentences += [how_often_sentence(scenario, found)] if found.best_reseal else []
     one_value = [] if any_range(scenario) else [say("timing.one_value")]
@@ -93,20 +71,7 @@ def _mean(choice: Choice) -> float:
 
 
 def when_sentence(scenario: Scenario, found: Timing) -> str:
-    """Say when to change.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-    found : Timing
-        Its dates.
-
-    Returns
-    -------
-    str
-        For instance "Wait until year 6, then coat. ...".
-    """
+    """Say when to change."""
     way = next(way for way in scenario.alternatives if way.name == found.subject)
     verb = COVERINGS[scenario.roofs[way.then].covering].lay
     best, now, sure = found.best_change, found.change[0], any_range(scenario)
@@ -154,17 +119,7 @@ def _date(choice: Choice) -> str:
 
 
 def last_day_sentence(found: Timing) -> str:
-    """Say whether the last day of an offer matters.
-
-    Parameters
-    ----------
-    found : Timing
-        With its dates.
-
-    Returns
-    -------
-    str
-    """
+    """Say whether the last day of an offer matters."""
     later = [choice for choice in found.change if isinstance(choice.when, int) and choice.when > 0]
     if not later:
         return say("timing.no_later_date")
@@ -200,20 +155,7 @@ def _above(amount: float) -> str:
 
 
 def how_often_sentence(scenario: Scenario, found: Timing) -> str:
-    """Say how often to reseal; nothing where no way of keeping the roof has a full reseal.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-    found : Timing
-        With its intervals.
-
-    Returns
-    -------
-    str
-        For instance "Reseal every third year ...".
-    """
+    """Say how often to reseal; nothing where no way of keeping the roof has a full reseal."""
     best = found.best_reseal
     if best is None:
         return ""

@@ -31,19 +31,7 @@ AIR = "air_temperature"
 
 
 def weather_answer(found: StationClimate, source: str, units: str, written: str = "") -> Answer:
-    """Put what a record says into blocks and plain data.
-
-    Parameters
-    ----------
-    found : StationClimate
-        What the record says.
-    source : str
-        Name of the file.
-    units : str
-        "us" or "metric".
-    written : str
-        Where the climate was written, in a sentence.
-    """
+    """Put what a record says into blocks and plain data."""
     table = _years(found, units)
     missing: list[Block] = [Sentence(line) for line in (*_missing(found), *([written] if written else []))]
     years: list[Block] = [table, *(Sentence(line, "note") for line in _not_used(found))]
@@ -189,22 +177,7 @@ def _data(found: StationClimate, source: str) -> dict[str, Any]:
 
 
 def figures_of(found: StationClimate, source: str, units: str) -> dict[str, dict[str, Any]]:
-    """Return the drivers as figures of a scenario's `[climate]`.
-
-    Parameters
-    ----------
-    found : StationClimate
-        What the record says.
-    source : str
-        Name of the file.
-    units : str
-        Units of the scenario.
-
-    Returns
-    -------
-    dict of str to dict
-        Name of the driver -> its table: low, likely, high, shape, or value; basis, source, note.
-    """
+    """Return the drivers as figures of a scenario's `[climate]`."""
     figures: dict[str, dict[str, Any]] = {}
     for name, driver in found.drivers.items():
         low, mean, high = (round(one, 2) for one in _in_units(driver, units))

@@ -40,20 +40,7 @@ LISTED = 12
 
 
 def why(scenario: Scenario, name: str) -> Answer:
-    """Answer what one printed number, or one input, stands on.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Without trouble, if a result is asked for.
-    name : str
-        As printed.
-
-    Raises
-    ------
-    ScenarioError
-        If nothing is called so, with the nearest name.
-    """
+    """Answer what one printed number, or one input, stands on."""
     found = _called(scenario, name)
     blocks = _input(scenario, found) if isinstance(found, Figure) else _traced(scenario, found)
     return Answer(HEADINGS["figures"], scenario.title, tuple(blocks), _data(scenario, found))

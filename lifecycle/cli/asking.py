@@ -38,24 +38,7 @@ ANY = "any"
 
 
 def new(arguments: Namespace) -> str:
-    """Write a scenario from the answers to seven questions, or correct answers of one.
-
-    Parameters
-    ----------
-    arguments : Namespace
-        file (or None: the scenario itself is returned), answers (or None: they are asked for), correct (or
-        None; the number or the name of an answer of the file, or `ANY`).
-
-    Returns
-    -------
-    str
-        The scenario, or where it was written.
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with the answers or the place to write to.
-    """
+    """Write a scenario from the answers to seven questions, or correct answers of one."""
     if arguments.correct:
         return _corrected(arguments)
     place = place_of_scenario(arguments.file) if arguments.file else None
@@ -161,20 +144,7 @@ def write_paper_quote(
     input: Callable[[str], str] = typed_line,
     output: Callable[[str], object] = shown_line,
 ) -> None:
-    """Ask for the lines of a quote on paper, and write them into a scenario that has answers and no quote.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Read from a file, which is written anew, comments kept.
-    answers : str or None
-        File with the lines under `[paper]`; None: they are asked for.
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with the lines; the file stays as it was then.
-    """
+    """Ask for the lines of a quote on paper, and write them into a scenario that has answers and no quote."""
     told = in_feet(scenario.answers, scenario.units)
     if answers:
         lines = _section(answers, PAPER)
@@ -195,23 +165,7 @@ def write_paper_quote(
 
 
 def read_answers(path: str | Path) -> dict[str, Any]:
-    """Read the answers to the seven questions from a TOML file with `[answers]`.
-
-    Parameters
-    ----------
-    path : str or Path
-        An answers file, or a scenario that holds its answers.
-
-    Returns
-    -------
-    dict
-        `[answers]`, lengths in feet. `scenario_text` checks them.
-
-    Raises
-    ------
-    ScenarioError
-        If the file cannot be read, is no TOML, or holds no `[answers]`.
-    """
+    """Read the answers to the seven questions from a TOML file with `[answers]`."""
     return _section(path, "answers")
 
 

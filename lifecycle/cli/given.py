@@ -40,13 +40,7 @@ PICTURES = ("png", "svg")
 
 
 def loaded(file: str, years: float | None = None, edition: str | None = None) -> Scenario:
-    """Load a scenario, with other years kept for this run if they are given, or an earlier version's figures.
-
-    Raises
-    ------
-    ScenarioError
-        With all that is wrong with it, or if the years are out of range.
-    """
+    """Load a scenario, with other years kept for this run, or with the figures of an earlier version."""
     from lifecycle.files import load
 
     scenario = load(file, edition=edition)
@@ -74,22 +68,7 @@ class Places:
 
 
 def check_given(arguments: Namespace, *, any_form: bool, made: bool = False) -> Places:
-    """Check numbers and places that commands share, before anything is computed.
-
-    Parameters
-    ----------
-    arguments : Namespace
-        Parsed; it may have draws, seed, bill, chart, to.
-    any_form : bool
-        Whether `to` names a file for the whole answer.
-    made : bool
-        Whether `to` may name a scenario that the command makes.
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong.
-    """
+    """Check numbers and places that commands share, before anything is computed."""
     given = vars(arguments)
     check_bill(given.get("bill"))
     check_draws(given.get("draws"), given.get("seed", 0))
@@ -112,13 +91,7 @@ def check_given(arguments: Namespace, *, any_form: bool, made: bool = False) -> 
 
 
 def check_draws(draws: int | None, seed: int) -> None:
-    """Check a number of draws, where there is one, and a seed, before anything is computed.
-
-    Raises
-    ------
-    ScenarioError
-        If there are too few draws to show doubt, or the seed is below 0.
-    """
+    """Check a number of draws, where there is one, and a seed, before anything is computed."""
     from lifecycle.studies.sampling import FEWEST_DRAWS
 
     faults = []
@@ -135,25 +108,13 @@ def check_draws(draws: int | None, seed: int) -> None:
 
 
 def check_bill(amount: float | None) -> None:
-    """Check the amount that a bill is to be above.
-
-    Raises
-    ------
-    ScenarioError
-        If it is no amount of money.
-    """
+    """Check the amount that a bill is to be above."""
     if amount is not None and not 0.0 <= amount < math.inf:
         raise fault("--bill", "must be an amount of money from 0", str(amount), "leave it out")
 
 
 def place_of_chart(name: str) -> Path:
-    """Check where a chart is to go, before anything is computed.
-
-    Raises
-    ------
-    ScenarioError
-        If no chart can be put there.
-    """
+    """Check where a chart is to go, before anything is computed."""
     place = Path(name)
     if kind(place) not in PICTURES:
         remedy = nearest(kind(place), PICTURES)
@@ -174,13 +135,7 @@ def kind(place: Path) -> str:
 
 
 def place_of_scenario(name: str) -> Path:
-    """Check where a scenario is to go, before anything is asked.
-
-    Raises
-    ------
-    ScenarioError
-        If something stands there already, or nothing can be put there.
-    """
+    """Check where a scenario is to go, before anything is asked."""
     place = Path(name)
     if os.path.lexists(place):
         raise fault(name, "exists already, and is not overwritten", "", "name another file")
@@ -200,25 +155,13 @@ def _check_folder(what: str, place: Path) -> None:
 
 
 def made_place(arguments: Namespace) -> Path | None:
-    """Return where the scenario that a command makes is to go; None where none is wanted.
-
-    Raises
-    ------
-    ScenarioError
-        If something stands there already, or nothing can be put there.
-    """
+    """Return where the scenario that a command makes is to go; None where none is wanted."""
     wanted = arguments.to is not None and kind(Path(arguments.to)) == SCENARIO
     return place_of_scenario(arguments.to) if wanted else None
 
 
 def draw(answer: Answer, place: Path) -> str:
-    """Put the chart of an answer where it is to go, and say where that is.
-
-    Raises
-    ------
-    ScenarioError
-        If there is none to draw, or it cannot be written.
-    """
+    """Put the chart of an answer where it is to go, and say where that is."""
     from lifecycle.charts import picture_bytes
 
     if answer.chart is None:

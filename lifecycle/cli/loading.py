@@ -43,13 +43,7 @@ FIXED = ".fixed"
 
 
 def quote(arguments: Namespace) -> Answer:
-    """Load scenarios with quotes, and what was found; answer whether they are complete, and will hold.
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with a scenario, with what was found, or with what is asked of them.
-    """
+    """Load scenarios with quotes, and what was found; answer whether they are complete, and will hold."""
     from lifecycle.answers.quote import quote as answered
     from lifecycle.files import load_found
 
@@ -106,13 +100,7 @@ def _check_quotes(scenarios: Sequence[Scenario], arguments: Namespace) -> None:
 
 
 def difference(arguments: Namespace) -> Answer:
-    """Load two scenarios; answer why they differ, or what changed in the answer of one since a version.
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with either scenario, or if nothing can be compared in one of them.
-    """
+    """Load two scenarios; answer why they differ, or what changed in the answer of one since a version."""
     from lifecycle.answers.difference import changed_since
     from lifecycle.answers.difference import difference as answered
     from lifecycle.cli.progress import Waiting
@@ -167,13 +155,7 @@ def _check_two(first: Scenario, second: Scenario, arguments: Namespace) -> None:
 
 
 def handover(arguments: Namespace) -> Answer:
-    """Load film readings; answer whether the film is as promised, and list what must work.
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with the readings or the film.
-    """
+    """Load film readings; answer whether the film is as promised, and list what must work."""
     if not 0.0 < arguments.film < math.inf:
         remedy = "the dry film of the quote: 3/16 in is 187.5 mil"
         raise fault("--film", "must be above 0", str(arguments.film), remedy)
@@ -189,13 +171,7 @@ def handover(arguments: Namespace) -> Answer:
 
 
 def logbook(arguments: Namespace) -> Answer:
-    """Load a log and its scenario; answer whether the answer still stands, or make the page for the buyer.
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with the log, the scenario or the readings.
-    """
+    """Load a log and its scenario; answer whether the answer still stands, or make the page for the buyer."""
     if arguments.readings and not arguments.buyer:
         raise fault("--readings", "belong to the page for the buyer", "", "add --buyer")
     if arguments.film is not None and not arguments.readings:
@@ -282,13 +258,7 @@ def method(_: Namespace) -> Answer:
 
 
 def weather(arguments: Namespace) -> Answer:
-    """Read a daily weather file, in pieces; answer what it says of a climate, and write that if asked.
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with the file, the map, the scenario, or the place to write to.
-    """
+    """Read a daily weather file, in pieces; answer what it says of a climate, and write that if asked."""
     place = made_place(arguments)
     scenario = loaded(arguments.scenario) if arguments.scenario else None
     if scenario is not None and place is None:
@@ -349,11 +319,6 @@ def regions(arguments: Namespace) -> Answer | str:
 
     Fixing writes a file beside the protocol, and answers nothing; the day comes from the clock there and
     nowhere else, so that the same answer has the same bytes on every day.
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with the file, or with one that it names.
     """
     if arguments.fix:
         for other in ("against", "seen", "region", "to"):
@@ -457,13 +422,7 @@ def _region_written(file: str, name: str | None, place: Path | None) -> str:
 
 
 def records(arguments: Namespace) -> Answer:
-    """Clean and fit records; answer what they say, and write it into a scenario if asked.
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with the records, the column map, the scenario or a place.
-    """
+    """Clean and fit records; answer what they say, and write it into a scenario if asked."""
     if arguments.chart and arguments.about != "life":
         raise fault("--chart", "draws lives only", f"--for {arguments.about}", "leave it out")
     place = made_place(arguments)

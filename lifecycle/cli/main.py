@@ -31,18 +31,7 @@ MISTAKE, STOPPED, NOBODY_READS = 2, 130, 141
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run the command line.
-
-    Parameters
-    ----------
-    argv : sequence of str or None
-        Arguments; None: those of the process.
-
-    Returns
-    -------
-    int
-        Exit status.
-    """
+    """Run the command line."""
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # draws are shared out by ourselves
     arguments = parser().parse_args(argv)
     command = next(command for command in COMMANDS if command.name == arguments.command)
@@ -67,25 +56,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def run(command: Command, arguments: argparse.Namespace) -> str:
-    """Check what was given, answer, and write the answer where and as it is wanted.
-
-    Parameters
-    ----------
-    command : Command
-        Of the table.
-    arguments : Namespace
-        Parsed.
-
-    Returns
-    -------
-    str
-        What is printed.
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with what the user gave.
-    """
+    """Check what was given, answer, and write the answer where and as it is wanted."""
     from lifecycle.cli.given import check_given, draw
 
     places = check_given(
@@ -127,13 +98,7 @@ def run(command: Command, arguments: argparse.Namespace) -> str:
 
 
 def _check(arguments: argparse.Namespace) -> None:
-    """Check that no option is empty: ``--chart ""`` is a slip in a script, and no wish for no chart.
-
-    Raises
-    ------
-    ScenarioError
-        If one is.
-    """
+    """Check that no option is empty: ``--chart ""`` is a slip in a script, and no wish for no chart."""
     from lifecycle.errors import fault
 
     for name, value in vars(arguments).items():
@@ -142,13 +107,7 @@ def _check(arguments: argparse.Namespace) -> None:
 
 
 def _put(text: str) -> None:
-    """Print text; what the terminal cannot show becomes a question mark.
-
-    Raises
-    ------
-    ScenarioError
-        If the output is closed, or is full.
-    """
+    """Print text; what the terminal cannot show becomes a question mark."""
     from lifecycle.errors import fault
 
     if sys.stdout is None:

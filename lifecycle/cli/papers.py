@@ -34,13 +34,7 @@ PAPERS: Mapping[str, str] = words("report.papers")
 
 
 def report(arguments: Namespace) -> Answer:
-    """Make the papers to take home; answer with the verdict, and which papers are where.
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with the scenario, or the folder.
-    """
+    """Make the papers to take home; answer with the verdict, and which papers are where."""
     folder = _place(arguments.to, PAPERS, replace=arguments.replace)
     scenario = loaded(arguments.file, arguments.years)
 
@@ -71,18 +65,7 @@ def report(arguments: Namespace) -> Answer:
 
 
 def papers_of(told: Gathered) -> dict[str, bytes]:
-    """Return the papers of one scenario.
-
-    Parameters
-    ----------
-    told : Gathered
-        What the studies say.
-
-    Returns
-    -------
-    dict of str to bytes
-        By file name.
-    """
+    """Return the papers of one scenario."""
     from lifecycle.answers.papers.for_analyst import for_analyst
     from lifecycle.answers.papers.for_shop import for_shop
     from lifecycle.answers.papers.for_us import for_us
@@ -105,13 +88,7 @@ def papers_of(told: Gathered) -> dict[str, bytes]:
 
 
 def notebooks(arguments: Namespace) -> Answer:
-    """Copy the shipped notebooks into a folder; answer with what each is.
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with the folder.
-    """
+    """Copy the shipped notebooks into a folder; answer with what each is."""
     from lifecycle.answers.blocks import Answer, Items, Sentence
     from lifecycle.places import notebook_paths
 

@@ -254,11 +254,6 @@ def doubt_text(doubt: Doubt) -> str:
 def wanted(part: Part) -> str:
     """Say what may be typed.
 
-    Parameters
-    ----------
-    part : Part
-        What is asked.
-
     Examples
     --------
     >>> wanted(parts()["climbs"]), wanted(parts()["otherwise"])

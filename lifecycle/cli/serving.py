@@ -18,23 +18,7 @@ from lifecycle.errors import fault
 
 
 def open(arguments: Namespace) -> str:
-    """Serve a page until it is stopped.
-
-    Parameters
-    ----------
-    arguments : Namespace
-        page, scenario, lab, on, port, browser.
-
-    Returns
-    -------
-    str
-        The last sentence.
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with the scenario or the address, or if the parts for pages are missing.
-    """
+    """Serve a page until it is stopped."""
     from lifecycle.pages.server import notebook_of
     from lifecycle.pages.server.address import LOOPBACK, checked
 

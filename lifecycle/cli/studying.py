@@ -46,28 +46,7 @@ def studied(
     always: bool = False,
     trouble: bool = False,
 ) -> Answer:
-    """Load the scenario of a command and let a study answer.
-
-    Parameters
-    ----------
-    answer : callable
-        Takes the scenario, what is named in `takes`, and `told`.
-    takes : sequence of str
-        Names of arguments that go on to the answer.
-    arguments : Namespace
-        With file, years, and whether every input stands at its likely value.
-    always, trouble : bool
-        Whether it answers itself where nothing is compared; where trouble is reported.
-
-    Returns
-    -------
-    Answer
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with the scenario, or with its futures.
-    """
+    """Load the scenario of a command and let a study answer."""
     scenario = loaded(arguments.file, getattr(arguments, "years", None))
     if getattr(arguments, "other_ways", False):
         scenario = with_other_ways(scenario)
@@ -104,22 +83,7 @@ def _with_aside(answered: Answer, scenario: Scenario, arguments: Namespace) -> A
 
 
 def say_what_it_takes(draws: int, scenario: Scenario, work: Callable[[int], object]) -> None:
-    """Say on the error stream how long very many draws take, by trying a few, and how much memory.
-
-    Parameters
-    ----------
-    draws : int
-        Wanted.
-    scenario : Scenario
-        Gives the number of inputs, ways and years that are kept of each draw.
-    work : callable
-        Does the work for a number of draws.
-
-    Raises
-    ------
-    ScenarioError
-        If they need more memory than there is; before any work.
-    """
+    """Say on the error stream how long very many draws take, by trying a few, and how much memory."""
     from lifecycle.studies.sampling import FEWEST_DRAWS
 
     inputs = sum(figure.ranged for figure in scenario.inputs.values())

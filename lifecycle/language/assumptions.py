@@ -30,36 +30,14 @@ MOST = 8
 
 
 def bases_sentence(scenario: Scenario) -> str:
-    """Say on what the estimates of a scenario rest.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any.
-
-    Returns
-    -------
-    str
-        For instance "57 estimates: 2 published; 50 judgement; ...".
-    """
+    """Say on what the estimates of a scenario rest."""
     table = register(scenario)
     parts = [f"{number} {BASES[basis]}" for basis, number in table.by_basis.items() if number]
     return say("labels.estimates", estimates=counted(table.estimates, "estimate"), bases="; ".join(parts))
 
 
 def assumptions(scenario: Scenario) -> pandas.DataFrame:
-    """Return every figure of a scenario with its range and basis.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any.
-
-    Returns
-    -------
-    pandas.DataFrame
-        A row for each figure, in the order of the scenario; all texts.
-    """
+    """Return every figure of a scenario with its range and basis."""
     import pandas
 
     entries = {entry.path: entry for entry in register(scenario).entries}

@@ -36,35 +36,14 @@ class CaseLines:
 
 
 def case_lines(comparison: Comparison, doubt: Doubt | None) -> CaseLines:
-    """Put the case for and the case against the way in question into words.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        At likely values.
-    doubt : Doubt or None
-        Of the same scenario, for instance `found.doubt` of an assessment; None where nothing is compared.
-
-    Returns
-    -------
-    CaseLines
-        Empty with trouble reported, or where there is one way only.
-    """
+    """Put the case for and the case against the way in question into words."""
     if comparison.subject is None or not comparison.ways or doubt is None:
         return CaseLines((), ())
     return lines_of(case_of(comparison, doubt), comparison.scenario.units)
 
 
 def lines_of(sides: Sides, units: str) -> CaseLines:
-    """Put both sides into words.
-
-    Parameters
-    ----------
-    sides : Sides
-        From `studies.case`.
-    units : str
-        "us" or "metric".
-    """
+    """Put both sides into words."""
     return CaseLines(
         tuple(_line(reason, FOR, units) for reason in sides.for_),
         tuple(_line(reason, AGAINST, units) for reason in sides.against),
@@ -80,13 +59,7 @@ def _line(reason: Reason, side: str, units: str) -> str:
 
 
 def case_result(sides: Sides) -> dict[str, Any]:
-    """Return the case as plain data.
-
-    Parameters
-    ----------
-    sides : Sides
-        From `studies.case`.
-    """
+    """Return the case as plain data."""
     return {
         side: [
             {

@@ -27,15 +27,7 @@ SAME_LOOKS = 1e-6
 
 
 def undecided_lines(comparison: Comparison, one: str, other: str) -> tuple[str, ...]:
-    """Return what decides between two ways where money does not.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        With its ways.
-    one, other : str
-        Names of the two ways.
-    """
+    """Return what decides between two ways where money does not."""
     if one == other or not {one, other} <= set(comparison.ways):
         return ()
     way, than = comparison.ways[one], comparison.ways[other]
@@ -66,18 +58,7 @@ def _coaches(way: Way, year: int) -> str:
 
 
 def cautions(comparison: Comparison) -> tuple[str, ...]:
-    """Return what to mind about a comparison.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        Any.
-
-    Returns
-    -------
-    tuple of str
-        Unequal looks, who climbs, ways left out, and how the file was understood.
-    """
+    """Return what to mind about a comparison."""
     return tuple(_cautions(comparison))
 
 
@@ -105,18 +86,7 @@ def _cautions(comparison: Comparison) -> Iterator[str]:
 
 
 def unequal_looks(comparison: Comparison) -> str | None:
-    """Say that the subject's new roof and the roof of the base case are not looked at as well.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        Any.
-
-    Returns
-    -------
-    str or None
-        None if the looks are equal or there is no subject.
-    """
+    """Say that the subject's new roof and the roof of the base case are not looked at as well."""
     if comparison.subject is None:
         return None
     case = comparison.case
@@ -133,18 +103,7 @@ def unequal_looks(comparison: Comparison) -> str | None:
 
 
 def yearly_look(roof: Roof) -> float:
-    """Chance that a year's upkeep finds a given hidden leak that is not silent.
-
-    Parameters
-    ----------
-    roof : Roof
-        With its jobs, at likely values.
-
-    Returns
-    -------
-    float
-        [-]
-    """
+    """Chance that a year's upkeep finds a given hidden leak that is not silent."""
     missed = 1.0
     for visit in roof.visits:
         missed *= (1.0 - float(visit.finds)) ** (12.0 / visit.every)

@@ -22,24 +22,6 @@ from lifecycle.studies.named import Named
 def filled(sentence: str, figures: Mapping[str, Named], units: str = "us") -> str:
     """Fill the gaps of a sentence.
 
-    Parameters
-    ----------
-    sentence : str
-        With gaps in braces.
-    figures : mapping of str to Named
-        By name of the gap.
-    units : str
-        "us" or "metric".
-
-    Returns
-    -------
-    str
-
-    Raises
-    ------
-    KeyError
-        If there is no figure for a gap.
-
     Examples
     --------
     >>> filled("{k} futures, about {money}.", {"k": Named(0.6, "of 20"), "money": Named(-2417.0, "money")})
@@ -50,13 +32,6 @@ def filled(sentence: str, figures: Mapping[str, Named], units: str = "us") -> st
 
 def said(figure: Named, units: str = "us") -> str:
     """Write one figure as its kind is written.
-
-    Parameters
-    ----------
-    figure : Named
-        A number and what it is.
-    units : str
-        "us" or "metric".
 
     Examples
     --------

@@ -68,18 +68,7 @@ def _dearest_first(worth: Mapping[str, float]) -> list[tuple[str, float]]:
 
 
 def worth_lines(found: Assessment) -> list[str]:
-    """Say what finding out is worth: everything, by group, the best calls, a look, and what follows.
-
-    Parameters
-    ----------
-    found : Assessment
-        The whole of it.
-
-    Returns
-    -------
-    list of str
-        Sentences.
-    """
+    """Say what finding out is worth: everything, by group, the best calls, a look, and what follows."""
     if found.knowing is None:
         return []
     knowing = found.knowing
@@ -113,20 +102,7 @@ def _call(call: Call, found: Assessment) -> str:
 
 
 def what_follows(call: Call, found: Assessment) -> str:
-    """Say which way is the cheapest on average by the answer to a call.
-
-    Parameters
-    ----------
-    call : Call
-        With its stretches.
-    found : Assessment
-        Gives titles and units.
-
-    Returns
-    -------
-    str
-        For instance "Up to about 600 take [2], to 900 [3], above it [5]."; empty if nothing changes.
-    """
+    """Say which way is the cheapest on average by the answer to a call."""
     if len(call.stretches) < 2:
         return ""
     numbers = way_numbers(found)

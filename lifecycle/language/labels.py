@@ -69,11 +69,6 @@ def rounded(amount: float) -> str:
 def cheaper_or_dearer(net_savings: float) -> str:
     """Say a difference in words.
 
-    Parameters
-    ----------
-    net_savings : float
-        Positive: cheaper. [money]
-
     Examples
     --------
     >>> cheaper_or_dearer(2417.0), cheaper_or_dearer(-2417.0), cheaper_or_dearer(-0.2)
@@ -97,18 +92,7 @@ def listed(things: Iterable[str]) -> str:
 
 
 def input_name(figure: Figure) -> str:
-    """Return what an input is, and where it stands, in plain words.
-
-    Parameters
-    ----------
-    figure : Figure
-        With its path and field.
-
-    Returns
-    -------
-    str
-        For instance "mean life (membrane)" or "price of the job (shop reseal)".
-    """
+    """Return what an input is, and where it stands, in plain words."""
     parts = figure.path.split(".")
     if parts[0] == "figures":
         where = parts[1:]
@@ -128,22 +112,7 @@ def in_percent(figure: Figure) -> bool:
 
 
 def value_text(figure: Figure, value: float, scenario: Scenario) -> str:
-    """Return a value of an input with its unit, in the units of the scenario.
-
-    Parameters
-    ----------
-    figure : Figure
-        The input.
-    value : float
-        In the model's own unit.
-    scenario : Scenario
-        Gives the units; money is written without its currency, rates of money as percent.
-
-    Returns
-    -------
-    str
-        For instance "1 year", "4.4 a day", "6.5 % a year".
-    """
+    """Return a value of an input with its unit, in the units of the scenario."""
     if in_percent(figure):
         return f"{number_text(100.0 * value, 3)}\N{NO-BREAK SPACE}% a year"
     unit = figure.field.unit_in(scenario.units)

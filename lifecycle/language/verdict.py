@@ -195,19 +195,7 @@ def verdict_of(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED) -> V
 
 
 def verdict_under(comparison: Comparison, found: Assessment | None) -> Verdict:
-    """Put the verdict on a scenario into parts and words.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        At likely values, of `found.scenario` where there is one.
-    found : Assessment or None
-        Its doubt; None: one case, every input at its likely value.
-
-    Returns
-    -------
-    Verdict
-    """
+    """Put the verdict on a scenario into parts and words."""
     words = sentences("verdict")
     beside = cautions.cautions(comparison)
     parts = VerdictParts(comparison.subject, comparison.base_case, comparison.holding_period, ONE_WAY)
@@ -232,13 +220,7 @@ def _closed(parts: VerdictParts, word: str, lines: tuple[str, ...], beside: tupl
 def first_line(
     scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, progress: Progress | None = None
 ) -> tuple[Scenario, str]:
-    """Return a scenario with the one set of ways, and line 1 of its verdict.
-
-    Parameters
-    ----------
-    scenario, draws, seed, progress
-        As for `first_lines`.
-    """
+    """Return a scenario with the one set of ways, and line 1 of its verdict."""
     completed, verdict = first_lines(scenario, draws=draws, seed=seed, progress=progress)
     return completed, verdict.lines[0]
 
@@ -251,19 +233,7 @@ def first_lines(
     drawn: Futures | None = None,
     progress: Progress | None = None,
 ) -> tuple[Scenario, Verdict]:
-    """Return a scenario with the one set of ways, and its verdict without what it hangs on.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any.
-    draws, seed : int
-        Of the futures.
-    drawn : Futures or None
-        Other futures, such as those that a log leaves likely: nothing is taken from more draws then.
-    progress : callable or None
-        As for `doubt.under`.
-    """
+    """Return a scenario with the one set of ways, and its verdict without what it hangs on."""
     if scenario.trouble:
         return scenario, verdict_under(compare(scenario), None)
     some = drawn or futures(scenario, draws=draws, seed=seed)
@@ -273,15 +243,7 @@ def first_lines(
 
 
 def willing_lines(comparison: Comparison, found: Assessment) -> list[str]:
-    """Return the cheapest way that somebody is willing to take, with and without climbing.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        At likely values.
-    found : Assessment
-        Its doubt.
-    """
+    """Return the cheapest way that somebody is willing to take, with and without climbing."""
     if found.judged is None:
         return []
     said = _Said(found.judged)
@@ -289,13 +251,7 @@ def willing_lines(comparison: Comparison, found: Assessment) -> list[str]:
 
 
 def of_20_lines(found: Assessment) -> list[str]:
-    """Return in how many of 20 futures the change is cheaper than what somebody would do otherwise.
-
-    Parameters
-    ----------
-    found : Assessment
-        Any.
-    """
+    """Return in how many of 20 futures the change is cheaper than what somebody would do otherwise."""
     if found.judged is None:
         return []
     said = _Said(found.judged)
@@ -306,11 +262,6 @@ def of_20_lines(found: Assessment) -> list[str]:
 
 def open_it_first(trouble: Iterable[str]) -> tuple[str, ...]:
     """Return the answer to a roof with trouble: nothing is compared.
-
-    Parameters
-    ----------
-    trouble : iterable of str
-        What was reported.
 
     Examples
     --------
@@ -338,13 +289,7 @@ def few_draws(found: Assessment) -> str | None:
 
 
 def biggest_unknown(found: Assessment) -> str | None:
-    """Say which single number most of the doubt is; None if no number stands out.
-
-    Parameters
-    ----------
-    found : Assessment
-        With a subject.
-    """
+    """Say which single number most of the doubt is; None if no number stands out."""
     if found.knowing is None:
         return None
     inputs = found.scenario.inputs
@@ -421,19 +366,7 @@ class WaysInWords:
         return self._done(change) if form == "doing" else change
 
     def said(self, name: str, form: str, *, follows: bool = False, in_a_list: bool = False) -> str:
-        """Return a way as "do", "doing" or "as".
-
-        Parameters
-        ----------
-        name : str
-            The way.
-        form : str
-            "do", "doing" or "as".
-        follows : bool
-            Whether it matters what follows when the roof has worn out.
-        in_a_list : bool
-            Whether it stands in a list.
-        """
+        """Return a way as "do", "doing" or "as"."""
         way, ways = self.stated[name], self.words["ways"]
         change = None if way.change is None else self.scenario.likely(way.change)
         if change == 0.0:

@@ -36,16 +36,6 @@ def many_of_20(number: int) -> str:
 def shared_out(chances: Mapping[Name, float]) -> dict[Name, int]:
     """Share twenty futures out by chances that add up to 1, so that they add up to 20.
 
-    Parameters
-    ----------
-    chances : mapping of name to float
-        Adding up to 1. [-]
-
-    Returns
-    -------
-    dict of name to int
-        Whole numbers below or above 20 p, the largest remainders up.
-
     Examples
     --------
     >>> shared_out({"a": 0.334, "b": 0.333, "c": 0.333})
@@ -62,13 +52,6 @@ def best_of_20(chances: Mapping[Name, float], name: Name) -> str:
 
     Where twenty futures are shared out the number is the same as there; a share that rounds to none
     or to all is said as it is.
-
-    Parameters
-    ----------
-    chances : mapping of name to float
-        Of every choice, adding up to 1. [-]
-    name : str or int
-        The choice.
 
     Examples
     --------
@@ -94,11 +77,6 @@ def coaches(chance: float) -> str:
 
 def range_sentence(low: float, high: float) -> str:
     """Return line 2: what 16 of 20 futures lie between.
-
-    Parameters
-    ----------
-    low, high : float
-        10 and 90 % points of the net savings. [money]
 
     Examples
     --------

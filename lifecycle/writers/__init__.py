@@ -19,26 +19,7 @@ FORMS = ("html", "pdf", "txt", "json")
 
 
 def written(answer: Answer, form: str, *, units: str = "us") -> bytes:
-    """Return an answer as the content of a file.
-
-    Parameters
-    ----------
-    answer : Answer
-        Any.
-    form : str
-        One of `FORMS`.
-    units : str
-        Of the reader: "us" prints on Letter, "metric" on A4.
-
-    Returns
-    -------
-    bytes
-
-    Raises
-    ------
-    ValueError
-        If there is no such form.
-    """
+    """Return an answer as the content of a file."""
     if form == "html":
         from lifecycle.writers.html import as_html
 
@@ -58,16 +39,6 @@ def written(answer: Answer, form: str, *, units: str = "us") -> bytes:
 
 def as_json(data: Mapping[str, Any]) -> str:
     """Return plain data as JSON text.
-
-    Parameters
-    ----------
-    data : mapping
-        Without NaN and infinity.
-
-    Raises
-    ------
-    ValueError
-        If there is one.
 
     Examples
     --------

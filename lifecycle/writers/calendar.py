@@ -74,27 +74,7 @@ LONGEST = 200
 
 
 def as_calendar(scenario: Scenario, way: str | None = None, *, comparison: Comparison | None = None) -> bytes:
-    """Return the upkeep calendar of one way.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated. With trouble reported the calendar says "open it first", and no more.
-    way : str or None
-        Name of the way that the owner chooses; None: the cheapest at likely values.
-    comparison : Comparison or None
-        Of the scenario, where it is there already.
-
-    Returns
-    -------
-    bytes
-        Content of an ics file, the same for the same arguments.
-
-    Raises
-    ------
-    ScenarioError
-        If there is no such way.
-    """
+    """Return the upkeep calendar of one way."""
     import icalendar
 
     chosen = chosen_way(scenario, way, comparison)
@@ -121,22 +101,7 @@ def as_calendar(scenario: Scenario, way: str | None = None, *, comparison: Compa
 def chosen_way(
     scenario: Scenario, way: str | None, comparison: Comparison | None = None
 ) -> StatedAlternative:
-    """Return the way that the calendar is for.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        With the ways.
-    way : str or None
-        Its name; None: the cheapest at likely values, what the owner would do otherwise with trouble.
-    comparison : Comparison or None
-        Of the scenario, where it is there already.
-
-    Raises
-    ------
-    ScenarioError
-        If there is no such way.
-    """
+    """Return the way that the calendar is for."""
     ways = {stated.name: stated for stated in scenario.alternatives}
     if way is None:
         found = comparison if comparison is not None or scenario.trouble else compare(scenario)

@@ -117,16 +117,6 @@ footer{{margin-top:2mm}}
 def as_html(sheet: Answer) -> str:
     """Return a sheet as one page.
 
-    Parameters
-    ----------
-    sheet : Answer
-        Any.
-
-    Returns
-    -------
-    str
-        HTML, complete in itself, the same for the same sheet.
-
     Examples
     --------
     >>> page = as_html(Answer("Us & <them>", "", (Sentence("Spray now: dearer.", "verdict"),)))
@@ -150,11 +140,6 @@ def as_html(sheet: Answer) -> str:
 
 def as_parts(blocks: Iterable[Block]) -> str:
     r"""Return blocks as HTML for a page that has a head and a style of its own.
-
-    Parameters
-    ----------
-    blocks : iterable of Block
-        Any.
 
     Examples
     --------

@@ -75,20 +75,7 @@ TINT, SHADE = "#f3f4f8", "#dfe0e6"
 
 
 def as_pdf(sheet: Answer, *, paper: Paper = "a4") -> bytes:
-    """Return an answer as a PDF.
-
-    Parameters
-    ----------
-    sheet : Answer
-        Any.
-    paper : str
-        "a4" or "letter".
-
-    Returns
-    -------
-    bytes
-        The same for the same answer.
-    """
+    """Return an answer as a PDF."""
     writer = _Writer(sheet, paper)
     return bytes(writer.written().output())
 

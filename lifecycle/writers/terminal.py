@@ -46,20 +46,6 @@ MORE = "There is more: add --all."
 def as_text(answer: Answer, *, everything: bool = True, drawings: bool = False) -> str:
     r"""Return an answer as plain text.
 
-    Parameters
-    ----------
-    answer : Answer
-        Any.
-    everything : bool
-        Whether what stands after `Rest` is wanted.
-    drawings : bool
-        Whether drawings are told by their sentences.
-
-    Returns
-    -------
-    str
-        Lines of at most `WIDTH` characters but for words that are longer.
-
     Examples
     --------
     >>> answer = Answer("How sure?", "", (Sentence("Fairly."), Rest(), Sentence("Of 20 futures, in 15.")))
@@ -130,16 +116,6 @@ def _lines(block: Block, drawings: bool) -> list[str]:
 
 def table_lines(table: Table) -> list[str]:
     """Lay a table out in columns; what is too wide goes on below, with the first column again.
-
-    Parameters
-    ----------
-    table : Table
-        Any.
-
-    Returns
-    -------
-    list of str
-        Caption, heads, rows, note.
 
     Examples
     --------

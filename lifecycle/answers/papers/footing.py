@@ -18,18 +18,7 @@ from lifecycle.scenario import Scenario
 
 
 def footer(scenario: Scenario) -> str:
-    """Return the foot of every paper.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any.
-
-    Returns
-    -------
-    str
-        Date, version, and digest of the file; who made it.
-    """
+    """Return the foot of every paper."""
     said = say(
         "papers.footer",
         day=scenario.base_date.isoformat(),
@@ -41,13 +30,7 @@ def footer(scenario: Scenario) -> str:
 
 
 def invented(scenario: Scenario) -> tuple[Sentence, ...]:
-    """Return the mark of an invented scenario; nothing for another.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Invented if its title says so, or a figure of its own is set for an example.
-    """
+    """Return the mark of an invented scenario; nothing for another."""
     says = "invented" in scenario.title.lower()
     demo = any(figure.basis == "demo" and not figure.shared for figure in scenario.inputs.values())
     return (Sentence(say("papers.invented"), "caution"),) if says or demo else ()

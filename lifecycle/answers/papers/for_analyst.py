@@ -43,17 +43,7 @@ NONE = "-"
 
 
 def for_analyst(told: Gathered) -> Answer:
-    """Return the analyst's paper.
-
-    Parameters
-    ----------
-    told : Gathered
-        What the studies say.
-
-    Returns
-    -------
-    Answer
-    """
+    """Return the analyst's paper."""
     scenario = told.scenario
     blocks: list[Block] = list(invented(scenario))
     blocks += verdict_blocks(told.answer)

@@ -30,17 +30,7 @@ from lifecycle.scenario import Scenario, StatedRoof, Use
 
 
 def for_buyer(scenario: Scenario, log: Log, film: FilmCheck | None) -> Answer:
-    """Return the page for the buyer.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        As it stood at the base date.
-    log : Log
-        Of it.
-    film : FilmCheck or None
-        Film readings, where there are any.
-    """
+    """Return the page for the buyer."""
     day, roof = log.until, _roof_sentence(scenario, log)
     due, warranty = _due(scenario, log), _warranty(scenario, log)
     done = _done(log, _roof_that_stands(scenario, log))

@@ -45,17 +45,7 @@ SIZE = 9.0
 
 
 def for_shop(told: Gathered) -> Answer:
-    """Return the paper for the shop.
-
-    Parameters
-    ----------
-    told : Gathered
-        What the studies say; only what the roof is and what was stated of quotes is taken from it.
-
-    Returns
-    -------
-    Answer
-    """
+    """Return the paper for the shop."""
     scenario = told.scenario
     blocks = [*invented(scenario), *_roof(scenario)]
     blocks += _open_first(scenario) if scenario.trouble else [*_scope(scenario), *_questions(scenario)]
@@ -71,18 +61,7 @@ def for_shop(told: Gathered) -> Answer:
 
 
 def anybody(scenario: Scenario) -> Scenario:
-    """Return a scenario whose private figures stand at the tool's own.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any.
-
-    Returns
-    -------
-    Scenario
-        The same for two owners of the same roof.
-    """
+    """Return a scenario whose private figures stand at the tool's own."""
     changes = {}
     for name in PRIVATE:
         stated, own = scenario.owner.get(name), shared()["owner"].get(name)
@@ -186,18 +165,7 @@ def _questions(scenario: Scenario) -> Iterator[Block]:
 
 
 def asked_for(scenario: Scenario) -> tuple[Figure, ...]:
-    """Return the figures that a shop can tell and that the answer hangs on most, the largest first.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any.
-
-    Returns
-    -------
-    tuple of Figure
-        Found as if the coach were anybody's; none where there is one way only.
-    """
+    """Return the figures that a shop can tell and that the answer hangs on most, the largest first."""
     plain = anybody(scenario)
     if len(resolve(plain).alternatives) < 2:
         return ()

@@ -59,17 +59,7 @@ SPARE = 1
 
 
 def for_us(told: Gathered) -> Answer:
-    """Return the paper for the owner.
-
-    Parameters
-    ----------
-    told : Gathered
-        What the studies say.
-
-    Returns
-    -------
-    Answer
-    """
+    """Return the paper for the owner."""
     blocks = [*invented(told.scenario), *verdict_blocks(told.answer)]
     if told.studied is not None:
         front, back = list(_front(told, told.studied)), list(_back(told, told.studied))

@@ -31,18 +31,7 @@ from lifecycle.studies.register import Amount, entry
 
 
 def answers_blocks(scenario: Scenario) -> tuple[Block, ...]:
-    """Return the seven answers, and what was changed since.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any.
-
-    Returns
-    -------
-    tuple of Block
-        A table and sentences.
-    """
+    """Return the seven answers, and what was changed since."""
     head = (say("papers.answers.question"), say("papers.answers.answer"))
     if not scenario.answers:
         return Table(head, tuple(_stands_at(scenario))), Sentence(say("papers.answers.by_hand"), "note")
@@ -59,18 +48,7 @@ def answers_blocks(scenario: Scenario) -> tuple[Block, ...]:
 
 
 def changed_since(scenario: Scenario) -> tuple[tuple[Figure, Figure], ...] | None:
-    """Return the figures that differ from what the answers alone give, as they were and as they are.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        With answers.
-
-    Returns
-    -------
-    tuple of (Figure, Figure) or None
-        None if more than figures was changed.
-    """
+    """Return the figures that differ from what the answers alone give, as they were and as they are."""
     alone = loads(scenario_text(in_feet(scenario.answers, scenario.units), base_date=scenario.base_date))
     same_parts = (
         alone.inputs.keys() == scenario.inputs.keys()
@@ -120,17 +98,7 @@ def _short(part: Part) -> str:
 
 
 def answer_text(part: Part, value: Any, units: str) -> str:
-    """Return an answer in words.
-
-    Parameters
-    ----------
-    part : Part
-        What was asked.
-    value : Any
-        Allowed.
-    units : str
-        Of lengths: "us" or "metric".
-    """
+    """Return an answer in words."""
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, str):

@@ -28,13 +28,7 @@ __all__ = ["analyst_page", "counter_page", "doubt_page", "given", "owner_page"]
 
 
 def analyst_page() -> AnalystPage:
-    """Return the analyst's page; it shows itself in a notebook.
-
-    Returns
-    -------
-    AnalystPage
-        Of the scenario that the page was opened with, else of an invented one.
-    """
+    """Return the analyst's page; it shows itself in a notebook."""
     from lifecycle import files
     from lifecycle.pages.panels.analyst_page import EXAMPLE, AnalystPage
     from lifecycle.pages.server import given_scenario
@@ -47,13 +41,7 @@ def analyst_page() -> AnalystPage:
 
 
 def counter_page() -> CounterPage:
-    """Return the page for the counter; it shows itself in a notebook.
-
-    Returns
-    -------
-    CounterPage
-        Empty, or with the scenario that the page was opened with.
-    """
+    """Return the page for the counter; it shows itself in a notebook."""
     from lifecycle import files
     from lifecycle.pages.panels.counter import CounterPage
     from lifecycle.pages.server import given_scenario
@@ -63,13 +51,7 @@ def counter_page() -> CounterPage:
 
 
 def doubt_page() -> DoubtPage:
-    """Return the page on doubt; it shows itself in a notebook.
-
-    Returns
-    -------
-    DoubtPage
-        Of the scenario that the page was opened with, else of an invented one.
-    """
+    """Return the page on doubt; it shows itself in a notebook."""
     from lifecycle import files
     from lifecycle.pages.panels.doubt_page import EXAMPLE, DoubtPage
     from lifecycle.pages.server import given_scenario
@@ -82,13 +64,7 @@ def doubt_page() -> DoubtPage:
 
 
 def given(name: str) -> Scenario:
-    """Return the scenario that the page was opened with, else a shipped one.
-
-    Parameters
-    ----------
-    name : str
-        Of the shipped one.
-    """
+    """Return the scenario that the page was opened with, else a shipped one."""
     from lifecycle import files
     from lifecycle.pages.server import given_scenario
 
@@ -97,13 +73,7 @@ def given(name: str) -> Scenario:
 
 
 def owner_page() -> OwnerPage:
-    """Return the owner's page; it shows itself in a notebook.
-
-    Returns
-    -------
-    OwnerPage
-        Empty, or with the scenario that the page was opened with.
-    """
+    """Return the owner's page; it shows itself in a notebook."""
     from lifecycle import files
     from lifecycle.pages.panels.owner import OwnerPage
     from lifecycle.pages.server import given_scenario

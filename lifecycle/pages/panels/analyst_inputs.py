@@ -52,13 +52,7 @@ UNITS = (("the file or its map says", ""), ("F and inches", "us"), ("C and milli
 
 
 def invented(name: str) -> tuple[bytes, dict[str, Any], str]:
-    """Return content, column map and name of the map of an invented record.
-
-    Parameters
-    ----------
-    name : str
-        Without its ending.
-    """
+    """Return content, column map and name of the map of an invented record."""
     columns = shipped_file("records", f"{name}-columns.toml")
     content = shipped_file("records", f"{name}.csv").read_bytes()
     return content, table_of(columns.read_text(encoding="utf-8"), columns.name), columns.name

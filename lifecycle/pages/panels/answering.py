@@ -79,25 +79,7 @@ class Answering:
         self._done: tuple[Scenario, Scenario, Doubt] | None = None
 
     def first(self, scenario: Scenario, check: Check) -> Answer | None:
-        """Return the first lines of the verdict.
-
-        Parameters
-        ----------
-        scenario : Scenario
-            What was stated.
-        check : callable
-            Called between two parts.
-
-        Returns
-        -------
-        Answer or None
-            None where nothing is compared.
-
-        Raises
-        ------
-        ScenarioError
-            If no future can be drawn.
-        """
+        """Return the first lines of the verdict."""
         plain = _uncompared(scenario)
         if plain.subject is None or scenario.trouble:
             return None
@@ -107,22 +89,7 @@ class Answering:
         return Answer(plain, found, verdict_under(plain, found), whole=False)
 
     def whole(self, scenario: Scenario, check: Check) -> Answer:
-        """Return the whole verdict, as `lifecycle compare` prints it.
-
-        Parameters
-        ----------
-        scenario, check
-            As for `first`.
-
-        Returns
-        -------
-        Answer
-
-        Raises
-        ------
-        ScenarioError
-            If no future can be drawn.
-        """
+        """Return the whole verdict, as `lifecycle compare` prints it."""
         plain = _uncompared(scenario)
         if scenario.trouble:
             return Answer(plain, None, verdict_under(plain, None), whole=True)
@@ -148,18 +115,7 @@ class Answering:
         return self._done[1:]
 
     def table(self, scenario: Scenario, check: Check) -> Habits | None:
-        """Return the table of 20s, worked out plan by plan.
-
-        Parameters
-        ----------
-        scenario, check
-            As for `first`.
-
-        Returns
-        -------
-        Habits or None
-            None where there is nothing to compare.
-        """
+        """Return the table of 20s, worked out plan by plan."""
         plain = _uncompared(scenario)
         if scenario.trouble or plain.subject is None:
             return None

@@ -23,18 +23,7 @@ MARK = "lc-arrived"
 
 
 def arrival(page: Any) -> Any:
-    """Return the button that the page's script presses when the page is drawn.
-
-    Parameters
-    ----------
-    page : Box
-        What is sent again.
-
-    Returns
-    -------
-    Button
-        To be put on the page; it is not seen, and no key reaches it.
-    """
+    """Return the button that the page's script presses when the page is drawn."""
     button = ipywidgets.Button(layout={"display": "none"})
     button.add_class(MARK)
     button.on_click(lambda _: _send_again(page))
@@ -49,18 +38,7 @@ def _send_again(page: Any) -> None:
 
 
 def showing(widget: Any) -> Iterator[Any]:
-    """Return a widget and all within it that shows and does not ask: boxes, and texts.
-
-    Parameters
-    ----------
-    widget : widget
-        The whole.
-
-    Yields
-    ------
-    widget
-        What lies within a box comes before it.
-    """
+    """Return a widget and all within it that shows and does not ask: boxes, and texts."""
     if isinstance(widget, ipywidgets.Box):
         for child in widget.children:
             yield from showing(child)

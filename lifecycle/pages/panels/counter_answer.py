@@ -196,21 +196,7 @@ def work_html(work: Iterable[Offer]) -> str:
 
 
 def unseen_lines(examination: Examination, *, moisture: bool, hours: Iterable[str] = ()) -> list[str]:
-    """Say what nobody measured or looked at, and what the price leaves out.
-
-    Parameters
-    ----------
-    examination : Examination
-        Of a scenario with one quote.
-    moisture : bool
-        Whether moisture was measured today.
-    hours : iterable of str
-        What the shop asks by the hour, so that it is in no price.
-
-    Returns
-    -------
-    list of str
-    """
+    """Say what nobody measured or looked at, and what the price leaves out."""
     names = [name for name in examination.unseen if name != "deck"]
     lines = [UNMEASURED if name in SHOWN_UNITS else words("quote.unseen")[name] for name in names]
     lines += [] if moisture else [words("quote.unseen")["deck"]]

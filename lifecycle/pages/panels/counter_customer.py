@@ -123,17 +123,6 @@ def objections(customer: Customer) -> tuple[Fault, ...]:
 def still_needed(customer: Customer, prices: PriceList | None) -> tuple[str, ...]:
     """Return what has to be known before anything is compared, in plain words.
 
-    Parameters
-    ----------
-    customer : Customer
-        Any.
-    prices : PriceList or None
-        Of the shop.
-
-    Returns
-    -------
-    tuple of str
-
     Examples
     --------
     >>> still_needed(Customer({"otherwise": "nothing", "keep": 8}), None)
@@ -153,55 +142,13 @@ def still_needed(customer: Customer, prices: PriceList | None) -> tuple[str, ...
 
 
 def roof_of(walk: Walk, units: str, today: date) -> Scenario:
-    """Return a scenario with the roof that was walked, and nothing else that was answered.
-
-    Parameters
-    ----------
-    walk : Walk
-        As far as it is measured.
-    units : str
-        "us" or "metric".
-    today : date
-        Any.
-
-    Returns
-    -------
-    Scenario
-        For its roof plan and its quantities only.
-
-    Raises
-    ------
-    ScenarioError
-        If a measure cannot be.
-    """
+    """Return a scenario with the roof that was walked, and nothing else that was answered."""
     nothing = {"otherwise": NOT_SURE, "keep": NOT_SURE, "quote": NOT_SURE, "roof_age": 0}
     return replace(_loaded(Customer(nothing, walk), today, None), units=units)
 
 
 def scenario_of(customer: Customer, prices: PriceList | None, units: str, today: date) -> Scenario:
-    """Return the scenario of a customer.
-
-    Parameters
-    ----------
-    customer : Customer
-        With nothing needed any more.
-    prices : PriceList or None
-        Of the shop; None: the price is a number.
-    units : str
-        Of the page.
-    today : date
-        Day from which the comparison counts.
-
-    Returns
-    -------
-    Scenario
-        With `[quotes.shop]`.
-
-    Raises
-    ------
-    ScenarioError
-        With all that is wrong with it.
-    """
+    """Return the scenario of a customer."""
     table = quote_table(customer.asked, prices)
     quote = _quote(_loaded(customer, today, table))
     if not quote.sound:
@@ -213,20 +160,7 @@ def scenario_of(customer: Customer, prices: PriceList | None, units: str, today:
 
 
 def quote_table(asked: Asked, prices: PriceList | None) -> dict[str, Any]:
-    """Return what is asked, as it stands in a file in US units.
-
-    Parameters
-    ----------
-    asked : Asked
-        Of the customer.
-    prices : PriceList or None
-        Of the shop.
-
-    Returns
-    -------
-    dict
-        A table for `[quotes.NAME]`.
-    """
+    """Return what is asked, as it stands in a file in US units."""
     terms = {"cap": asked.cap, "exit_price": asked.exit_price}
     table: dict[str, Any] = {name: value for name, value in terms.items() if value is not None}
     if prices is None:
@@ -247,18 +181,7 @@ def by_the_hour(prices: PriceList) -> tuple[str, ...]:
 
 
 def from_scenario(scenario: Scenario) -> Customer:
-    """Return the customer whose answers and coach a scenario holds.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        From a file, in any units.
-
-    Returns
-    -------
-    Customer
-        Without answers where the file was written by hand; its price is a number.
-    """
+    """Return the customer whose answers and coach a scenario holds."""
     from lifecycle.interview.typed import in_feet
 
     known = in_feet(scenario.answers, scenario.units)

@@ -52,21 +52,7 @@ class Offer:
 
 
 def other_work(comparison: Comparison, doubt: Doubt, examination: Examination) -> tuple[Offer, ...]:
-    """Return other work, and when it is the cheaper choice.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        At likely values, with a subject.
-    doubt : Doubt
-        Of the same scenario.
-    examination : Examination
-        Of its quote.
-
-    Returns
-    -------
-    tuple of Offer
-    """
+    """Return other work, and when it is the cheaper choice."""
     kept = [offer for offer in _upkeep(comparison, doubt) if offer is not None]
     return (*kept, _check(comparison, doubt, examination), *_later(comparison, doubt, examination))
 
@@ -89,20 +75,7 @@ def _is(way: object, plan: str) -> bool:
 
 
 def cheaper_when(doubt: Doubt, name: str, than: str) -> str:
-    """Say when a way is the cheaper choice than another, by the year of sale.
-
-    Parameters
-    ----------
-    doubt : Doubt
-        With both.
-    name, than : str
-        The ways.
-
-    Returns
-    -------
-    str
-        Two sentences: at the years kept, and by the year of sale.
-    """
+    """Say when a way is the cheaper choice than another, by the year of sale."""
     years = years_text(doubt.years)
     chance = many_of_20(of_20(doubt.chance_cheaper(name, than)))
     last = doubt.costs[name].shape[1] - 1

@@ -68,20 +68,7 @@ def _heard(job: Job, told: Callable[[str], None], what: str) -> None:
 
 
 def claim_html(claim: Claim, units: str) -> str:
-    """Return one statement with its judgement, what may be said, and why.
-
-    Parameters
-    ----------
-    claim : Claim
-        Judged.
-    units : str
-        "us" or "metric".
-
-    Returns
-    -------
-    str
-        HTML.
-    """
+    """Return one statement with its judgement, what may be said, and why."""
     lines = [
         say("claims.may", said=may_say(claim, units)),
         say("claims.may_not", said=may_not_say(claim, units)),

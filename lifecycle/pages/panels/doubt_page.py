@@ -182,18 +182,7 @@ class DoubtPage(StudyPage):
 
 
 def map_inputs(comparison: Comparison) -> dict[str, str]:
-    """Return the figures that a map may have, by path with their plain names.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        Of the scenario.
-
-    Returns
-    -------
-    dict of str to str
-        Ranged ones first, by how far they move the answer; then those that stand at one value.
-    """
+    """Return the figures that a map may have, by path with their plain names."""
     moving = [swing.figure for swing in comparison.swings]
     figures = comparison.scenario.inputs.values()
     others = [figure for figure in figures if figure.field.ranged and figure.likely]

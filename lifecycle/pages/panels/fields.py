@@ -79,13 +79,7 @@ class Field:
         return self._good
 
     def show(self, answer: Any) -> None:
-        """Show an answer without taking it.
-
-        Parameters
-        ----------
-        answer : Any
-            Allowed; None: none.
-        """
+        """Show an answer without taking it."""
         self._quiet = True
         try:
             self._good = answer
@@ -292,19 +286,6 @@ def _three(typed: list[str], part: Part) -> tuple[str, Any]:
 
 def typed_text(part: Part, answer: Any, units: str) -> str:
     """Return an answer as it is typed.
-
-    Parameters
-    ----------
-    part : Part
-        What is asked.
-    answer : Any
-        Allowed.
-    units : str
-        "us" or "metric".
-
-    Returns
-    -------
-    str
 
     Examples
     --------

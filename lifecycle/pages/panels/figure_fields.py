@@ -157,17 +157,7 @@ class Figures:
         self._now: Scenario | None = None
 
     def shown(self, plain: Scenario, now: Scenario) -> list[Any]:
-        """Return the folds of all figures.
-
-        Parameters
-        ----------
-        plain, now : Scenario
-            Without and with what was changed on the page.
-
-        Returns
-        -------
-        list of widget
-        """
+        """Return the folds of all figures."""
         self._plain, self._now = plain, now
         groups: dict[str, list[str]] = {group: [] for group in GROUPS}
         for path, figure in plain.inputs.items():
@@ -197,21 +187,7 @@ def _filled(lines: Callable[[list[str]], list[Any]], paths: list[str]) -> Callab
 
 
 def typed_figure(typed: str, old: Figure, scenario: Scenario) -> Figure | str:
-    """Return the figure that was typed, or what is wrong with it.
-
-    Parameters
-    ----------
-    typed : str
-        One number, or three with strokes between them.
-    old : Figure
-        In whose place it stands.
-    scenario : Scenario
-        Gives the units.
-
-    Returns
-    -------
-    Figure or str
-    """
+    """Return the figure that was typed, or what is wrong with it."""
     joined = re.sub(r"(?<=\d),(?=\d{3}(?!\d))", "", typed)
     pieces = [piece.strip() for piece in joined.split("/")]
     try:

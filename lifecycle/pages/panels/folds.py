@@ -117,13 +117,6 @@ def held(widget: Any, kind: str) -> Any:
 
     A change of any trait of an HTML widget writes its whole content anew, pictures included; so marks
     such as "old" are set on the box.
-
-    Parameters
-    ----------
-    widget : widget
-        What is held.
-    kind : str
-        Class of the box.
     """
     box = ipywidgets.Box([widget])
     box.add_class(kind)

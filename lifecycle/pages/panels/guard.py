@@ -28,18 +28,6 @@ Say = Callable[[str], None]
 def guarded(work: Callable[..., object], say: Say) -> Callable[..., None]:
     """Return a callback that never raises.
 
-    Parameters
-    ----------
-    work : callable
-        What is to be done.
-    say : callable
-        Shows a sentence.
-
-    Returns
-    -------
-    callable
-        Takes the same arguments, returns nothing.
-
     Examples
     --------
     >>> guarded(lambda change: 1 / 0, print)("a change")
@@ -57,17 +45,7 @@ still stands. Try another value, or undo the last change.
 
 
 def sentence_of(error: BaseException) -> str:
-    """Return what to say of an error.
-
-    Parameters
-    ----------
-    error : BaseException
-        A user's mistake, or any other.
-
-    Returns
-    -------
-    str
-    """
+    """Return what to say of an error."""
     if isinstance(error, ScenarioError):
         return f"That does not work: {error}. The last good answer still stands."
     return BROKEN.format(kind=type(error).__name__)

@@ -44,13 +44,7 @@ class Measure:
         self._job.show(lambda: self._shown(what, None))
 
     def part(self, done: int, of: int) -> None:
-        """Say how many parts of it are done.
-
-        Raises
-        ------
-        Superseded
-            If nobody wants it any more.
-        """
+        """Say how many parts of it are done."""
         self._job.check()
         percent = int(100.0 * done / max(1, of))
         if percent != self._percent:

@@ -46,20 +46,7 @@ class KeptPicture:
         self.image = picture_widget()
 
     def drawn(self, draw: Callable[[Axes], object], sentence: str) -> bytes:
-        """Draw on the kept figure.
-
-        Parameters
-        ----------
-        draw : callable
-            Draws on axes.
-        sentence : str
-            What the picture shows.
-
-        Returns
-        -------
-        bytes
-            A PNG.
-        """
+        """Draw on the kept figure."""
         from lifecycle.charts import Picture, picture_bytes
 
         if self._axes is None:
@@ -87,17 +74,7 @@ def picture_widget() -> Any:
 
 
 def put(widget: Any, content: bytes, sentence: str) -> None:
-    """Put a picture and its sentence into a widget.
-
-    Parameters
-    ----------
-    widget : HTML
-        From `picture_widget`.
-    content : bytes
-        A PNG.
-    sentence : str
-        The text alternative.
-    """
+    """Put a picture and its sentence into a widget."""
     wide, high = struct.unpack(">II", content[16:24])
     carried = base64.b64encode(content).decode("ascii")
     widget.value = (

@@ -30,40 +30,13 @@ _ROUNDING = 1e-9
 
 
 def can_be_written(figure: Figure) -> bool:
-    """Whether a figure has a place of its own in a file.
-
-    Parameters
-    ----------
-    figure : Figure
-        An input of a scenario.
-
-    Returns
-    -------
-    bool
-        Not for jobs of shipped plans, places of the table, and the reference climate.
-    """
+    """Whether a figure has a place of its own in a file."""
     section, *rest = figure.path.split(".")
     return section in SECTIONS and len(rest) == (2 if section == "roofs" else 1)
 
 
 def scenario_file(entered: Entered) -> str:
-    """Return a scenario file of what was entered.
-
-    Parameters
-    ----------
-    entered : Entered
-        With nothing needed any more.
-
-    Returns
-    -------
-    str
-        TOML.
-
-    Raises
-    ------
-    ScenarioError
-        If an answer is wrong, or a changed figure could not be written down.
-    """
+    """Return a scenario file of what was entered."""
     import tomlkit
 
     base = plain(entered)

@@ -87,11 +87,6 @@ def received(files_given: Any) -> tuple[str, bytes]:
 def as_text(content: bytes, name: str) -> str:
     """Return the content of a file as text.
 
-    Raises
-    ------
-    ScenarioError
-        If it is no text.
-
     Examples
     --------
     >>> as_text(b"a = 1", "one.toml")

@@ -103,20 +103,7 @@ class Session:
         return bool(self._before)
 
     def take(self, key: str, value: Any) -> str:
-        """Take an answer.
-
-        Parameters
-        ----------
-        key : str
-            Part of a question.
-        value : Any
-            Allowed by its rule; None: no answer any more.
-
-        Returns
-        -------
-        str
-            What is wrong with it beside the other answers; "" if it was taken.
-        """
+        """Take an answer."""
         if self.entered.answers.get(key) == value:
             return ""
         new = answered(self.entered, key, value)
@@ -127,20 +114,7 @@ class Session:
         return ""
 
     def take_figure(self, plain: Figure, changed: Figure | None) -> None:
-        """Take a figure in the place of another.
-
-        Parameters
-        ----------
-        plain : Figure
-            That stands without the change.
-        changed : Figure or None
-            What takes its place; None: nothing.
-
-        Raises
-        ------
-        ScenarioError
-            If it is not allowed.
-        """
+        """Take a figure in the place of another."""
         new = with_figure(self.entered, plain, changed)
         scenario_of(new)
         self._move_to(new)
@@ -152,13 +126,7 @@ class Session:
             self._shows.entered(self.entered)
 
     def load(self, name: str, content: bytes) -> None:
-        """Load a scenario file.
-
-        Raises
-        ------
-        ScenarioError
-            With all that is wrong with it.
-        """
+        """Load a scenario file."""
         try:
             text = content.decode("utf-8-sig")
         except UnicodeDecodeError:

@@ -113,15 +113,7 @@ class Sliders:
 
 
 def moved(scenario: Scenario, base_case: str, subject: str) -> list[str]:
-    """Return the paths of the inputs that have a slider: quote, years kept, price of a reseal.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any.
-    base_case, subject : str
-        Names of the two ways.
-    """
+    """Return the paths of the inputs that have a slider: quote, years kept, price of a reseal."""
     ways = {way.name: way for way in scenario.alternatives}
     stated: list[object] = [ways[subject].quote, Use(YEARS)]
     roof = scenario.roofs[ways[base_case].roof or scenario.existing.roof]

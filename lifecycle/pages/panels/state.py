@@ -76,19 +76,6 @@ class Entered:
 def answered(entered: Entered, key: str, value: Any) -> Entered:
     """Return what is entered after one more answer.
 
-    Parameters
-    ----------
-    entered : Entered
-        Before.
-    key : str
-        Part of a question.
-    value : Any
-        The answer, allowed by its rule; None: no answer any more.
-
-    Returns
-    -------
-    Entered
-
     Examples
     --------
     >>> one = answered(Entered(date(2027, 4, 1)), "keep", 8)
@@ -101,21 +88,7 @@ def answered(entered: Entered, key: str, value: Any) -> Entered:
 
 
 def with_figure(entered: Entered, figure: Figure, shown: Figure | None) -> Entered:
-    """Return what is entered after a figure was changed, or put back.
-
-    Parameters
-    ----------
-    entered : Entered
-        Before.
-    figure : Figure
-        The figure that stands without the change.
-    shown : Figure or None
-        What takes its place; None: it stands again.
-
-    Returns
-    -------
-    Entered
-    """
+    """Return what is entered after a figure was changed, or put back."""
     kept = {path: old for path, old in entered.changed.items() if path != figure.path}
     changed = kept if shown is None else {**kept, figure.path: shown}
     return replace(entered, changed=changed, last=(f"the {input_name(figure)}",))
@@ -123,16 +96,6 @@ def with_figure(entered: Entered, figure: Figure, shown: Figure | None) -> Enter
 
 def still_needed(entered: Entered) -> tuple[int, ...]:
     """Return the numbers of the questions without which nothing can be said.
-
-    Parameters
-    ----------
-    entered : Entered
-        Any.
-
-    Returns
-    -------
-    tuple of int
-        The first three, and those with a part that must be answered; none for a file.
 
     Examples
     --------
@@ -154,36 +117,14 @@ def objections(entered: Entered) -> tuple[Fault, ...]:
 
 
 def scenario_of(entered: Entered) -> Scenario:
-    """Return the scenario that was entered.
-
-    Parameters
-    ----------
-    entered : Entered
-        With nothing needed any more.
-
-    Returns
-    -------
-    Scenario
-        In the units of the page.
-
-    Raises
-    ------
-    ScenarioError
-        With all that is wrong with it.
-    """
+    """Return the scenario that was entered."""
     scenario = plain(entered)
     here = {path: figure for path, figure in entered.changed.items() if path in scenario.inputs}
     return replaced(scenario, here) if here else scenario
 
 
 def plain(entered: Entered) -> Scenario:
-    """Return the scenario without the figures that were changed by hand.
-
-    Raises
-    ------
-    ScenarioError
-        With all that is wrong with the answers.
-    """
+    """Return the scenario without the figures that were changed by hand."""
     if entered.by_hand is not None:
         return replace(entered.by_hand, units=entered.units)
     text = scenario_text(entered.answers, base_date=entered.base_date)
@@ -191,18 +132,7 @@ def plain(entered: Entered) -> Scenario:
 
 
 def from_scenario(scenario: Scenario) -> Entered:
-    """Return what was entered to make a scenario.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        From a file.
-
-    Returns
-    -------
-    Entered
-        Its answers and the figures changed since; the file itself where that is not all.
-    """
+    """Return what was entered to make a scenario."""
     from lifecycle.interview.typed import in_feet
 
     named = (f"the file {scenario.source}",)

@@ -18,17 +18,6 @@ LOOK = Path(__file__).parents[1] / "look"
 
 @cache
 def style_sheet(*besides: str) -> str:
-    """Return the style of a page as HTML.
-
-    Parameters
-    ----------
-    *besides : str
-        Names of sheets besides those that all pages share, as "counter".
-
-    Returns
-    -------
-    str
-        A style element.
-    """
+    """Return the style of a page as HTML."""
     sheets = ((LOOK / f"{name}.css").read_text(encoding="utf-8") for name in ("tokens", "page", *besides))
     return f"<style>{''.join(sheets)}</style>"

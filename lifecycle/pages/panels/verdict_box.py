@@ -115,17 +115,6 @@ def turned_sentence(before: str, now: str, moved: list[str]) -> str:
 
 
 def twenty(number: int) -> str:
-    """Return twenty marks, so many of them filled from the left.
-
-    Parameters
-    ----------
-    number : int
-        Of 20.
-
-    Returns
-    -------
-    str
-        HTML; its words are read aloud.
-    """
+    """Return twenty marks, so many of them filled from the left."""
     marks = "".join(f'<i class="{"lc-on" if place < number else ""}"></i>' for place in range(20))
     return f'<span class="lc-dots" role="img" aria-label="{number} of 20 marks are filled.">{marks}</span>'

@@ -51,23 +51,7 @@ def items(sentences: Iterable[str]) -> str:
 
 
 def table(head: Sequence[str], rows: Sequence[Sequence[str]], *, caption: str = "", marked: int = -1) -> str:
-    """Return a table whose first column names the rows.
-
-    Parameters
-    ----------
-    head : sequence of str
-        Names of the columns.
-    rows : sequence of sequence of str
-        Texts.
-    caption : str
-        What the table shows.
-    marked : int
-        Column that stands out; none below 0.
-
-    Returns
-    -------
-    str
-    """
+    """Return a table whose first column names the rows."""
     said = f"<caption>{escape(caption)}</caption>" if caption else ""
     top = "".join(
         f'<th scope="col"{_mark(place, marked)}>{escape(name)}</th>' for place, name in enumerate(head)
@@ -92,21 +76,6 @@ def _mark(place: int, marked: int) -> str:
 
 def file_link(name: str, content: bytes, kind: str, said: str) -> str:
     """Return a link that carries a file.
-
-    Parameters
-    ----------
-    name : str
-        Under which a browser keeps it.
-    content : bytes
-        The file.
-    kind : str
-        Media type.
-    said : str
-        What the link says.
-
-    Returns
-    -------
-    str
 
     Examples
     --------

@@ -43,13 +43,7 @@ class Job:
         return self._worker.newest == self._number
 
     def check(self, _: object = None) -> None:
-        """Give the work up if it is not wanted any more.
-
-        Raises
-        ------
-        Superseded
-            If there is a newer job.
-        """
+        """Give the work up if it is not wanted any more."""
         if not self.wanted:
             raise Superseded
 
@@ -96,13 +90,7 @@ class Worker:
             self._waiting = None
 
     def start(self, work: Work) -> None:
-        """Start a job; whatever is under way is given up.
-
-        Parameters
-        ----------
-        work : callable
-            Takes the job, and asks it now and then whether it is still wanted.
-        """
+        """Start a job; whatever is under way is given up."""
         with self._changed:
             self.newest += 1
             job = Job(self, self.newest)

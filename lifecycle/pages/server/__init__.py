@@ -37,20 +37,6 @@ def given_scenario() -> Path | None:
 def notebook_of(page: str) -> Path:
     """Return the notebook of a page.
 
-    Parameters
-    ----------
-    page : str
-        One of `PAGES`.
-
-    Returns
-    -------
-    Path
-
-    Raises
-    ------
-    ScenarioError
-        If no notebook of that name is installed.
-
     Examples
     --------
     >>> notebook_of("owner").name

@@ -44,20 +44,6 @@ PLAIN_PORT = 80
 def checked(address: str) -> str:
     """Return an address that a page may be reached at, in its usual spelling.
 
-    Parameters
-    ----------
-    address : str
-        Private or loopback, in figures.
-
-    Returns
-    -------
-    str
-
-    Raises
-    ------
-    ScenarioError
-        If it is none, or would open the page to more than one's own network.
-
     Examples
     --------
     >>> checked("192.168.1.20")
@@ -83,24 +69,7 @@ def is_loopback(address: str) -> bool:
 
 
 def listening(address: str, port: int) -> socket.socket:
-    """Return a socket that listens there.
-
-    Parameters
-    ----------
-    address : str
-        As `checked`.
-    port : int
-        0: one that is free.
-
-    Returns
-    -------
-    socket
-
-    Raises
-    ------
-    ScenarioError
-        If the port is taken or out of range, or the address is not one of this computer.
-    """
+    """Return a socket that listens there."""
     if not 0 <= port <= MOST_PORT:
         rule = f"must be a whole number from 0 to {MOST_PORT:,}"
         raise ScenarioError([Fault("--port", rule, str(port), "leave it out: a free one is taken")])

@@ -123,18 +123,7 @@ class Guard:
     inside: WeakSet[IOStream] = field(default_factory=WeakSet)
 
     def refusal(self, request: HTTPServerRequest) -> str | None:
-        """Return why a request is refused, or None.
-
-        Parameters
-        ----------
-        request : HTTPServerRequest
-            With its headers.
-
-        Returns
-        -------
-        str or None
-            A plain sentence.
-        """
+        """Return why a request is refused, or None."""
         hosts = [host.lower() for host in request.headers.get_list("Host")]
         if len(hosts) != 1 or hosts[0] not in self.hosts:
             return OTHER_NAME

@@ -86,25 +86,7 @@ class Laboratory:
 
 
 def copied(notebook: Path, folder: Path) -> tuple[Path, bool]:
-    """Return the notebook to work on in a folder, and whether it was put there now.
-
-    Parameters
-    ----------
-    notebook : Path
-        As shipped.
-    folder : Path
-        Where one works.
-
-    Returns
-    -------
-    Path, bool
-        A file in the folder; False: it was there already, and stays as it is.
-
-    Raises
-    ------
-    ScenarioError
-        If it cannot be put there.
-    """
+    """Return the notebook to work on in a folder, and whether it was put there now."""
     place = folder / notebook.name
     if place.exists():
         return place, False

@@ -101,25 +101,7 @@ class Opening:
 
 
 def serve(opening: Opening, say: Callable[[str], object]) -> str:
-    """Serve a page until it is stopped.
-
-    Parameters
-    ----------
-    opening : Opening
-        What is to be opened.
-    say : callable
-        Shows the sentences that are said while it is served.
-
-    Returns
-    -------
-    str
-        The last sentence.
-
-    Raises
-    ------
-    ScenarioError
-        If nothing can listen there.
-    """
+    """Serve a page until it is stopped."""
     place = listening(opening.address, opening.port)
     port = place.getsockname()[1]
     token = secrets.token_urlsafe(TOKEN_BYTES)
@@ -183,19 +165,7 @@ async def _until(stop: asyncio.Event, served: Served, idle: float | None) -> boo
 
 
 def said(whole: str, opening: Opening) -> str:
-    """Return what is said when a page is there.
-
-    Parameters
-    ----------
-    whole : str
-        Its address with the token.
-    opening : Opening
-        How it was opened.
-
-    Returns
-    -------
-    str
-    """
+    """Return what is said when a page is there."""
     start = "It opens in your browser. If it does not, copy" if opening.browser else "Copy"
     lines = [f"The page: {whole}", f"{start} this whole address into the browser's address line."]
     if not opening.shared:
@@ -213,18 +183,7 @@ def said(whole: str, opening: Opening) -> str:
 
 @contextmanager
 def own_settings(scenario: Path | None) -> Iterator[Path]:
-    """Work in a folder of one's own, without anybody's settings for notebooks; remove it after.
-
-    Parameters
-    ----------
-    scenario : Path or None
-        What the page is told.
-
-    Yields
-    ------
-    Path
-        The folder.
-    """
+    """Work in a folder of one's own, without anybody's settings for notebooks; remove it after."""
     folder = Path(tempfile.mkdtemp(prefix="lifecycle-"))
     own = {
         "JUPYTER_NO_CONFIG": "1",

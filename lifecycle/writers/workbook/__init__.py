@@ -27,20 +27,7 @@ __all__ = ["as_workbook"]
 
 
 def as_workbook(comparison: Comparison, found: Assessment | None) -> bytes:
-    """Return a comparison as a workbook.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        At likely values. With trouble reported the workbook has the figures, and no sums.
-    found : Assessment or None
-        Its doubt; None where it was not asked for, or nothing is compared.
-
-    Returns
-    -------
-    bytes
-        Content of an xlsx file, the same for the same arguments.
-    """
+    """Return a comparison as a workbook."""
     book = Book(comparison.scenario)
     write_read_me(book, comparison, verdict_under(comparison, found), doubt=found is not None)
     write_assumptions(book, comparison.scenario)

@@ -175,13 +175,7 @@ class Account:
 
 
 def account_of(comparison: Comparison) -> Account:
-    """Return what the pages of the workbook are written from.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        At likely values, without trouble.
-    """
+    """Return what the pages of the workbook are written from."""
     flow = cash_flow(comparison.case)
     used = tuple(
         category for category in PAID if any(np.any(way.amounts[category]) for way in flow.ways.values())

@@ -41,15 +41,7 @@ TOGETHER = "together"
 
 
 def write_doubt(book: Book, found: Assessment) -> None:
-    """Write what doubt and luck say.
-
-    Parameters
-    ----------
-    book : Book
-        Gets one page more.
-    found : Assessment
-        Brief or whole.
-    """
+    """Write what doubt and luck say."""
     names = found.doubt.names
     titles = {way.name: way.title for way in found.scenario.alternatives}
     heads = [f"{number}: {titles[name]}" for number, name in enumerate(names, start=1)]

@@ -44,15 +44,7 @@ MOMENT = ("month in which it is paid", "counts if sold in month ... or later")
 
 
 def write_cash_flow(book: Book, account: Account) -> None:
-    """Write what each way pays in each year, by category.
-
-    Parameters
-    ----------
-    book : Book
-        Gets one page more.
-    account : Account
-        What it is written from.
-    """
+    """Write what each way pays in each year, by category."""
     wide = len(account.categories) + 2
     page = book.page(CASH_FLOW, [9, *[13] * (wide - 1)])
     page.sentence(0, "What each way pays in each year", "title")
@@ -110,15 +102,7 @@ def _in_year(account: Account, year: int) -> NDArray[np.bool_]:
 
 
 def write_discounting(book: Book, account: Account) -> None:
-    """Write the discount factor of every moment.
-
-    Parameters
-    ----------
-    book : Book
-        Gets one page more.
-    account : Account
-        What it is written from.
-    """
+    """Write the discount factor of every moment."""
     page = book.page(DISCOUNTING, [14, 18, 14])
     page.sentence(0, "What money in a month is worth today", "title")
     page.sentence(
@@ -141,15 +125,7 @@ def _moment(page: Page, row: int, account: Account, place: int) -> None:
 
 
 def write_ways(book: Book, account: Account) -> None:
-    """Write each way by month, as the model has it.
-
-    Parameters
-    ----------
-    book : Book
-        Gets a page more for each way.
-    account : Account
-        What it is written from.
-    """
+    """Write each way by month, as the model has it."""
     for way in range(len(account.ways)):
         _write_way(book, account, way)
 

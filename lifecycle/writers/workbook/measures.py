@@ -79,17 +79,7 @@ FIRST_LINE = 4
 
 
 def write_measures(book: Book, account: Account, worth: Worth) -> None:
-    """Write the measures of every way.
-
-    Parameters
-    ----------
-    book : Book
-        Gets one page more.
-    account : Account
-        What it is written from.
-    worth : Worth
-        Where the present values stand.
-    """
+    """Write the measures of every way."""
     page = book.page(MEASURES, [44, 36, 12, *[16] * len(account.ways)])
     page.sentence(0, "What each way is worth", "title")
     note = f"{account.comparison.scenario.currency}; compared with way {account.titles[account.base]}"

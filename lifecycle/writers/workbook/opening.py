@@ -80,19 +80,7 @@ VALUE = 2
 
 
 def write_read_me(book: Book, comparison: Comparison, verdict: Verdict, *, doubt: bool) -> None:
-    """Write what the workbook is, what the answer is, and how to use it.
-
-    Parameters
-    ----------
-    book : Book
-        Gets one page more.
-    comparison : Comparison
-        At likely values.
-    verdict : Verdict
-        On it.
-    doubt : bool
-        Whether there is a page of doubt.
-    """
+    """Write what the workbook is, what the answer is, and how to use it."""
     scenario = comparison.scenario
     page = book.page("Read me", [22, 90])
     page.sentence(0, "What each way costs: the sums behind the answer", "title")
@@ -136,13 +124,7 @@ def _headed(head: str, lines: tuple[str, ...] | list[str]) -> Iterator[tuple[str
 
 
 def is_invented(scenario: Scenario) -> bool:
-    """Whether a scenario says that figures of it are invented.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any.
-    """
+    """Whether a scenario says that figures of it are invented."""
     figures = scenario.inputs.values()
     said = [scenario.title, *(figure.note for figure in figures)]
     return any(figure.basis == "demo" for figure in figures) or any(
@@ -151,15 +133,7 @@ def is_invented(scenario: Scenario) -> bool:
 
 
 def write_assumptions(book: Book, scenario: Scenario) -> None:
-    """Write every figure with its range, basis and source; name the two that formulas use.
-
-    Parameters
-    ----------
-    book : Book
-        Gets one page more.
-    scenario : Scenario
-        What was stated.
-    """
+    """Write every figure with its range, basis and source; name the two that formulas use."""
     page = book.page(ASSUMPTIONS, [32, 20, 11, 12, 10, 10, 11, 17, 36, 16, 34])
     page.sentence(0, "Every figure and where it comes from", "title")
     page.texts(2, 0, HEADS, "head left")

@@ -52,20 +52,7 @@ class Worth:
 
 
 def write_present_values(book: Book, account: Account) -> Worth:
-    """Write what each way costs in today's money.
-
-    Parameters
-    ----------
-    book : Book
-        Gets one page more.
-    account : Account
-        What it is written from.
-
-    Returns
-    -------
-    Worth
-        Where the figures stand.
-    """
+    """Write what each way costs in today's money."""
     page = book.page(PRESENT, [30, 22, 8, *[15] * len(account.ways)])
     page.sentence(0, "What each way costs in today's money", "title")
     page.sentence(1, f"{account.comparison.scenario.currency}; a minus is money that comes in", "note")
