@@ -18,7 +18,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import Told, head_of, made_by
+from lifecycle.answers.shared import head_of, made_by
 from lifecycle.answers.takeoff import figures_of, takeoff_lines, takeoff_result
 from lifecycle.language.labels import HEADINGS, counted, listed
 from lifecycle.language.sentences import say, words
@@ -33,16 +33,6 @@ SIGNS = {1: "+", -1: "-", 0: "."}
 
 SINGLE_AGE = "new leak, age "
 """How the names of the chances in a single year of age begin; they make a table of their own."""
-
-
-def figures(scenario: Scenario, *, why: str | None = None, told: Told) -> Answer:
-    """List every figure, where it comes from, and what the figures imply together; or trace one number."""
-    if why is not None:
-        from lifecycle.answers.why import why as traced
-
-        return traced(scenario, why)
-    told.step("what the figures imply")
-    return figures_answer(scenario)
 
 
 def figures_answer(scenario: Scenario) -> Answer:

@@ -19,8 +19,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from lifecycle.answers.blocks import Answer, Block, Items, Sentence, Table
-from lifecycle.answers.figures import entry_result, register_table
-from lifecycle.answers.shared import head_of, made_by
+from lifecycle.answers.figures import entry_result, figures_answer, register_table
+from lifecycle.answers.shared import Told, head_of, made_by
 from lifecycle.errors import Fault, ScenarioError, closest
 from lifecycle.language.labels import HEADINGS, LABELS, counted, listed, years_text
 from lifecycle.language.sentences import say
@@ -39,7 +39,15 @@ LISTED = 12
 """Inputs listed, the one that moves the result most first; the others are counted."""
 
 
-def why(scenario: Scenario, name: str) -> Answer:
+def figures(scenario: Scenario, *, why: str | None = None, told: Told) -> Answer:
+    """List every figure, where it comes from, and what the figures imply together; or trace one number."""
+    if why is not None:
+        return traced(scenario, why)
+    told.step("what the figures imply")
+    return figures_answer(scenario)
+
+
+def traced(scenario: Scenario, name: str) -> Answer:
     """Answer what one printed number, or one input, stands on."""
     found = _called(scenario, name)
     blocks = _input(scenario, found) if isinstance(found, Figure) else _traced(scenario, found)

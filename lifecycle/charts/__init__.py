@@ -11,7 +11,7 @@ picture of its own, of fixed width, whose text alternative is the sentence of th
 from lifecycle.charts.agreement import agreement_dots, describe_agreement_dots
 from lifecycle.charts.break_even import break_even, describe_break_even
 from lifecycle.charts.by_place import by_place, describe_by_place
-from lifecycle.charts.canvas import Picture, picture_bytes
+from lifecycle.charts.canvas import Picture
 from lifecycle.charts.costs import cost_by_category, describe_cost_by_category
 from lifecycle.charts.explained import describe_step, step
 from lifecycle.charts.film_plan import describe_film_plan, film_plan
@@ -26,6 +26,7 @@ from lifecycle.charts.owning import cost_of_owning, describe_cost_of_owning
 from lifecycle.charts.probability_plot import describe_probability_plot, probability_plot
 from lifecycle.charts.roof_plan import describe_roof_plan, roof_plan
 from lifecycle.charts.shares import answer_map, describe_answer_map, describe_indices, indices
+from lifecycle.charts.small import picture_bytes
 from lifecycle.charts.spending import describe_yearly_spending, yearly_spending
 from lifecycle.charts.stories import describe_three_stories, three_stories
 from lifecycle.charts.swings import describe_swings, swings

@@ -14,8 +14,14 @@ from __future__ import annotations
 from matplotlib.axes import Axes
 
 from lifecycle.charts.canvas import MARGIN, WIDTH, Picture
-from lifecycle.charts.frame import HATCHED, SOLID, axis_name, heading, plain_axes, titled_bars, titled_height
-from lifecycle.charts.palette import INK
+from lifecycle.charts.frame import (
+    axis_name,
+    heading,
+    plain_axes,
+    titled_bars,
+    titled_height,
+)
+from lifecycle.charts.palette import HATCHED, INK, SOLID
 from lifecycle.charts.ways import NOTHING_COMPARED, money_scale, said_instead
 from lifecycle.language.labels import cheaper_or_dearer, inner, years_text
 from lifecycle.studies.by_place import ByPlace

@@ -11,7 +11,6 @@ Assumed: a white ground and the typeface that comes with the drawing library. Le
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterator, Sequence
 from typing import Any
 
@@ -23,6 +22,7 @@ from matplotlib.text import Text
 from matplotlib.textpath import text_to_path
 
 from lifecycle.charts.palette import GROUND, INK
+from lifecycle.charts.small import SmallPicture
 
 WIDTH, MARGIN = 6.0, 0.15
 """Width of every picture; white left at its edges. [inch]"""
@@ -65,43 +65,7 @@ class Picture(Figure):
 
     def _repr_mimebundle_(self, **_: Any) -> tuple[dict[str, Any], dict[str, Any]]:
         """Return the picture in few bytes, and its sentence where no picture can be shown."""
-        from lifecycle.charts.small import SmallPicture
-
         return SmallPicture(self)._repr_mimebundle_()
-
-
-def picture_bytes(figure: Figure, kind: str) -> bytes:
-    """Return a figure as the content of a file; it names no user, path, software or time.
-
-    Parameters
-    ----------
-    figure : Figure
-        At its own size.
-    kind : str
-        "png" or "svg".
-
-    Returns
-    -------
-    bytes
-        The same for the same figure.
-
-    Raises
-    ------
-    ValueError
-        If the kind is another.
-    """
-    if kind not in ("png", "svg"):
-        raise ValueError(f"a picture is png or svg; got {kind!r}")
-    import matplotlib
-
-    sentence = getattr(figure, "text_alternative", "") or None
-    metadata: dict[str, str | None] = {"Description": sentence}
-    metadata |= {"Software": None} if kind == "png" else {"Creator": None, "Date": None}
-    metadata |= {"Title": sentence} if kind == "svg" and sentence else {}
-    out = io.BytesIO()
-    with matplotlib.rc_context({"svg.hashsalt": "lifecycle", "svg.fonttype": "path"}):
-        figure.savefig(out, format=kind, metadata=metadata, facecolor=GROUND, bbox_inches=None)
-    return out.getvalue().replace(b'id="matplotlib.', b'id="')
 
 
 def write(

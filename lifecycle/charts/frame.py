@@ -11,7 +11,7 @@ from matplotlib.ticker import MaxNLocator
 from matplotlib.transforms import blended_transform_factory
 
 from lifecycle.charts.canvas import HEADING, MARGIN, POINTS, TEXT, TYPEFACE, lines_height, placed, write
-from lifecycle.charts.palette import FAINT, GROUND, INK, LOOKS, QUIET
+from lifecycle.charts.palette import FAINT, GROUND, INK, QUIET
 
 
 def plain_axes(axes: Axes, *, grid: Literal["x", "y"]) -> None:
@@ -38,10 +38,6 @@ def round_years(axes: Axes) -> None:
 
 BAR, SLOT = 0.28, 0.22
 """Height of a bar that lies below its title, and what is left below it. [inch]"""
-
-SOLID: dict[str, Any] = {"facecolor": LOOKS[1].colour, "edgecolor": INK, "linewidth": 0.8}
-HATCHED: dict[str, Any] = {"facecolor": "#f7d9b8", "edgecolor": INK, "linewidth": 0.8, "hatch": "//"}
-"""Two fills that are told apart in grey."""
 
 Titles = Sequence[Sequence[str]]
 """Lines of the title of each bar."""

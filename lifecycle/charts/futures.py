@@ -22,8 +22,14 @@ from numpy.typing import ArrayLike, NDArray
 
 from lifecycle.charts.canvas import MARGIN, POINTS, WIDTH, Picture, wrapped, write
 from lifecycle.charts.ends import Label, label_ends
-from lifecycle.charts.frame import HATCHED, SOLID, axis_name, heading, key, plain_axes, whole_years
-from lifecycle.charts.palette import INK, LOOKS
+from lifecycle.charts.frame import (
+    axis_name,
+    heading,
+    key,
+    plain_axes,
+    whole_years,
+)
+from lifecycle.charts.palette import HATCHED, INK, LOOKS, SOLID
 from lifecycle.charts.ways import NOTHING_COMPARED, money_scale, said_instead, title_of
 from lifecycle.language.labels import cheaper_or_dearer, years_text
 from lifecycle.quantities import money_text, number_text

@@ -20,6 +20,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 from lifecycle.kinds import CATEGORIES
 
@@ -73,6 +74,11 @@ class Fill:
 
 FILLS = {name: Fill(category.colour, category.hatch) for name, category in CATEGORIES.items()}
 """Fill by category of cost."""
+
+
+SOLID: dict[str, Any] = {"facecolor": LOOKS[1].colour, "edgecolor": INK, "linewidth": 0.8}
+HATCHED: dict[str, Any] = {"facecolor": "#f7d9b8", "edgecolor": INK, "linewidth": 0.8, "hatch": "//"}
+"""Two fills that are told apart in grey."""
 
 
 def looks(names: Iterable[str], *, base_case: str, subject: str | None = None) -> dict[str, Look]:

@@ -35,8 +35,6 @@ from lifecycle.charts.canvas import (
 )
 from lifecycle.charts.frame import (
     BAR,
-    HATCHED,
-    SOLID,
     axis_name,
     heading,
     key,
@@ -44,7 +42,7 @@ from lifecycle.charts.frame import (
     titled_bars,
     titled_height,
 )
-from lifecycle.charts.palette import GROUND, INK, QUIET
+from lifecycle.charts.palette import GROUND, HATCHED, INK, QUIET, SOLID
 from lifecycle.charts.ways import money_scale, said_instead
 from lifecycle.language.labels import cheaper_or_dearer, in_percent, input_name, value_text
 from lifecycle.quantities import Figure, convert

@@ -1,4 +1,4 @@
-"""A chart in few bytes, for notebooks that store what they show.
+"""A chart as a file, and in few bytes for notebooks that store what they show.
 
 Lecture
 -------
@@ -21,9 +21,7 @@ from typing import Any
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from lifecycle.charts.canvas import picture_bytes
-from lifecycle.charts.frame import HATCHED
-from lifecycle.charts.palette import FAINT, GROUND, INK, LOOKS, QUIET
+from lifecycle.charts.palette import FAINT, GROUND, HATCHED, INK, LOOKS, QUIET
 
 STEPS = 6
 """Steps from a colour of the charts to the ground, the edges of lines and letters."""
@@ -37,6 +35,40 @@ SHARE = 2.0 / 3.0
 
 PREHEATED, SERVER, LIBRARY = "VOILA_PREHEAT", "SERVER_SOFTWARE", "voila"
 """How the program behind a page is told apart from a notebook with its code."""
+
+
+def picture_bytes(figure: Figure, kind: str) -> bytes:
+    """Return a figure as the content of a file; it names no user, path, software or time.
+
+    Parameters
+    ----------
+    figure : Figure
+        At its own size.
+    kind : str
+        "png" or "svg".
+
+    Returns
+    -------
+    bytes
+        The same for the same figure.
+
+    Raises
+    ------
+    ValueError
+        If the kind is another.
+    """
+    if kind not in ("png", "svg"):
+        raise ValueError(f"a picture is png or svg; got {kind!r}")
+    import matplotlib
+
+    sentence = getattr(figure, "text_alternative", "") or None
+    metadata: dict[str, str | None] = {"Description": sentence}
+    metadata |= {"Software": None} if kind == "png" else {"Creator": None, "Date": None}
+    metadata |= {"Title": sentence} if kind == "svg" and sentence else {}
+    out = io.BytesIO()
+    with matplotlib.rc_context({"svg.hashsalt": "lifecycle", "svg.fonttype": "path"}):
+        figure.savefig(out, format=kind, metadata=metadata, facecolor=GROUND, bbox_inches=None)
+    return out.getvalue().replace(b'id="matplotlib.', b'id="')
 
 
 def on_a_page(environment: Mapping[str, str] = os.environ) -> bool:

@@ -20,8 +20,6 @@ from matplotlib.patches import Patch
 from lifecycle.charts.canvas import MARGIN, WIDTH, Picture, lines_height, wrapped
 from lifecycle.charts.frame import (
     BAR,
-    HATCHED,
-    SOLID,
     axis_name,
     heading,
     key,
@@ -29,7 +27,7 @@ from lifecycle.charts.frame import (
     titled_bars,
     titled_height,
 )
-from lifecycle.charts.palette import INK, QUIET
+from lifecycle.charts.palette import HATCHED, INK, QUIET, SOLID
 from lifecycle.charts.ways import NOTHING_COMPARED, money_scale, said_instead
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.evaluation.swings import Swing

@@ -250,7 +250,7 @@ COMMANDS = (
     Command(
         "figures",
         "every figure and where it comes from",
-        "answers.figures:figures",
+        "answers.why:figures",
         (
             file(),
             YEARS,

@@ -240,7 +240,7 @@ def _bar(table: Table, column: int, cell: str) -> str:
 
 def _drawing(drawing: Drawing) -> str:
     """Return a drawing as a figure with its sentence."""
-    from lifecycle.charts.canvas import picture_bytes
+    from lifecycle.charts.small import picture_bytes
 
     sentence = _text(drawing.sentence)
     picture = _plain_svg(picture_bytes(drawing.figure, "svg").decode("utf-8"), sentence)

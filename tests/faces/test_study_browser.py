@@ -239,6 +239,7 @@ def test_a_figure_is_changed_by_keyboard_before_and_now_stand_there(analyst: Tab
 
 
 def test_a_value_that_cannot_be_is_explained_beside_its_field(analyst: Tab) -> None:
+    analyst.page.get_by_text("Done so far").first.wait_for()
     before = text(analyst)
     now = before[before.index("Now:") : before.index("Done so far")]
     field = analyst.page.locator(".lc-figure input[type=text]:enabled").last

@@ -214,8 +214,8 @@ class WalkPanel:
     def _drawn(self, walk: Walk, job: Job) -> None:
         """Draw the roof of a walk."""
         from lifecycle.answers.quote import measured
-        from lifecycle.charts.canvas import picture_bytes
         from lifecycle.charts.roof_plan import describe_roof_plan, roof_plan
+        from lifecycle.charts.small import picture_bytes
         from lifecycle.scenario.takeoff import takeoff_of
 
         if "length" not in walk.measures:
