@@ -12,6 +12,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import replace
 
+import numpy as np
+
 from lifecycle.errors import Fault, ScenarioError, nearest
 from lifecycle.quantities import Figure, number_text
 from lifecycle.scenario.rules import broken_rules
@@ -43,6 +45,13 @@ def replaced(scenario: Scenario, changes: Mapping[str, Figure | float]) -> Scena
         Fault(path, "is not an input", remedy=nearest(path, tuple(scenario.inputs)))
         for path in changes
         if path not in scenario.inputs
+    ]
+    if faults:
+        raise ScenarioError(faults, scenario.source)
+    faults = [
+        Fault(path, "must be a number or a figure", repr(change)[:60], "write it as 8.0, for instance")
+        for path, change in changes.items()
+        if isinstance(change, bool) or not isinstance(change, Figure | int | float | np.number)
     ]
     if faults:
         raise ScenarioError(faults, scenario.source)

@@ -65,6 +65,8 @@ def test_an_input_and_the_place_are_changed_in_a_new_scenario(scenario: object) 
     assert abs(costs[0] - costs[1]) > 100.0
     with pytest.raises(ScenarioError, match="Duluth"):
         lifecycle.change(scenario, place="Dulut")
+    with pytest.raises(ScenarioError, match="must be a number"):
+        lifecycle.change(scenario, {"owner.holding_period": "ten"})
     with pytest.raises(ScenarioError, match="is not an input"):
         lifecycle.change(scenario, {"owner.holding": 2.0})
 

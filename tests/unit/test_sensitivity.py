@@ -376,7 +376,7 @@ def test_a_default_that_can_change_the_word_is_named_with_the_words() -> None:
     assert [figure.path for figure in found.safe] == [RESEAL]
     assert [(figure.path, words) for figure, words in found.able] == [(QUOTE, ("about the same", "dearer"))]
     said = defaults_sentence(what_changes(scenario))
-    assert 'the word is "cheaper". Of the tool\'s own figures 1 can change it alone: ' in said
+    assert 'the word is "cheaper". Of the tool\'s own figures 1 can do so: ' in said
     assert said.endswith("The other 1 figure cannot change this word.")
     assert defaults(along(scenario, points=2)).able[0][1] == ("dearer",)
 
