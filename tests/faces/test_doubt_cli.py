@@ -428,7 +428,8 @@ def test_sensitivity_in_words_and_as_data(capsys: pytest.CaptureFixture[str]) ->
     for swing in found["swings"]:
         assert all(swing["low"] <= value <= swing["high"] for value in swing["switch_values"])
         assert bool(swing["switch_values"]) != ("reasons" in swing)
-    start = {0: "No single figure", 1: "Only 1 of"}.get(len(turning), f"{len(turning)} of")
+    start = {0: "no single figure", 1: "only 1 of"}.get(len(turning), f"{len(turning)} of")
+    start = f"Between these two, {start}"
     assert text.split("\n\n")[2].startswith(start)
     defaults = found["defaults"]
     assert not set(defaults["cannot_change_it"]) & set(defaults["can_change_it"])
