@@ -361,7 +361,7 @@ def test_questions_whose_input_ends_are_one_message() -> None:
 def test_stopping_leaves_no_traceback(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def stop(path: str) -> None:
+    def stop(path: str, **_: object) -> None:
         raise KeyboardInterrupt
 
     monkeypatch.setattr("lifecycle.files.load", stop)
