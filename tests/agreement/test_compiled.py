@@ -16,6 +16,7 @@ import numpy as np
 import pytest
 
 from lifecycle.evaluation.compiled import calling
+from lifecycle.evaluation.compiled import library as loaded
 from lifecycle.evaluation.compiled.build import ROOM, build, library_name
 from lifecycle.evaluation.compiled.library import COMPILED, NUMPY, Library, form, found, load
 from lifecycle.evaluation.expectation import evaluate, evaluate_in_numpy
@@ -170,3 +171,23 @@ def test_the_numpy_form_can_be_asked_for() -> None:
         words, env={**os.environ, "LIFECYCLE_FORM": "numpy"}, capture_output=True, text=True, check=True
     )
     assert "numpy" in done.stdout and "LIFECYCLE_FORM" in done.stdout
+
+
+@pytest.mark.parametrize("half", ["a flow", "a number"])
+def test_a_kernel_that_lacks_what_the_model_has_is_left_aside(
+    monkeypatch: pytest.MonkeyPatch, half: str
+) -> None:
+    kernel()
+    if half == "a flow":
+        monkeypatch.setattr(loaded, "FLOWS", (*loaded.FLOWS, "storage"))
+    else:
+        monkeypatch.setattr(loaded, "_NOT_NUMBERS", loaded._NOT_NUMBERS - {"age"})
+    kept, why = loaded.found.__wrapped__()
+    assert kept is None
+    assert (
+        why
+        == {
+            "a flow": "the kernel does not write the flows ['storage']",
+            "a number": "the kernel does not know ['age']",
+        }[half]
+    )

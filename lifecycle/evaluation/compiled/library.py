@@ -3,7 +3,8 @@
 Lecture
 -------
 The library is looked for beside its source, under the digest of the source. It says itself which numbers
-it reads; if roofs, visits or leaks have come to hold others, it is not used. The environment variable
+it reads and which flows of money it writes; if roofs, visits or leaks have come to hold others, or a category
+of cost has been added, it is not used. The environment variable
 ``LIFECYCLE_FORM=numpy`` leaves it aside.
 """
 
@@ -16,6 +17,7 @@ from functools import cache
 from pathlib import Path
 
 from lifecycle.evaluation.compiled.build import ROOM, library_name
+from lifecycle.evaluation.flows import FLOWS
 from lifecycle.roofs import HiddenLeak, Leaks, Roof, Visit
 
 COMPILED, NUMPY = "compiled", "numpy"
@@ -63,6 +65,9 @@ def found() -> tuple[Library | None, str]:
         numbers = {field.name for field in fields(kind)} - _NOT_NUMBERS
         if numbers != set(library.layout[kind.__name__]):
             return None, f"the kernel does not know {sorted(numbers ^ set(library.layout[kind.__name__]))}"
+    unwritten = [flow for flow in FLOWS if flow.replace(" ", "_") not in {"upkeep", *library.layout["Lines"]}]
+    if unwritten:
+        return None, f"the kernel does not write the flows {unwritten}"
     return library, f"the kernel is compiled here and takes {library.lanes} draws at once"
 
 
