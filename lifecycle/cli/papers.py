@@ -74,7 +74,7 @@ def papers_of(told: Gathered) -> dict[str, bytes]:
     from lifecycle.writers.pdf import as_pdf
     from lifecycle.writers.workbook import as_workbook
 
-    us, shop = for_us(told), for_shop(told)
+    us, shop = for_us(told), for_shop(told.scenario)
     paper: Paper = "letter" if told.scenario.units == "us" else "a4"
     return {
         "us.html": as_html(us).encode("utf-8"),

@@ -10,7 +10,6 @@ import pytest
 
 import lifecycle
 from lifecycle.answers.both_ways import offer_lines
-from lifecycle.answers.gathered import Gathered
 from lifecycle.answers.papers.footing import footer
 from lifecycle.answers.papers.for_shop import for_shop
 from lifecycle.evaluation.comparison import Comparison, compare
@@ -19,7 +18,6 @@ from lifecycle.language.sentences import say
 from lifecycle.language.verdict import verdict_under
 from lifecycle.quantities import money_text
 from lifecycle.studies import assessment
-from lifecycle.studies.by_place import by_place
 from lifecycle.studies.register import register
 from lifecycle.writers.html import as_html
 
@@ -50,8 +48,7 @@ def test_a_sample_is_fresh(name: str) -> None:
     for line in (*answer.lines, *answer.beside, *case.for_, *case.against, footer(scenario)):
         assert line in said
     assert " ".join(offer_lines(comparison, found.doubt)) in said
-    told = Gathered(comparison, answer, None, by_place(scenario))
-    assert sample(name, "shop.html") == words(as_html(for_shop(told)))
+    assert sample(name, "shop.html") == words(as_html(for_shop(scenario)))
     if (REPORTS / name / "analyst.html").exists():
         check_figures(sample(name, "analyst.html"), comparison)
 

@@ -146,7 +146,7 @@ def test_jobs_a_year_by_hand() -> None:
 @pytest.mark.parametrize("name", SHIPPED)
 def test_date_renewal_and_who_gains_stand_on_every_answer_and_paper(name: str) -> None:
     today = data("editions/today.toml")
-    shop = for_shop(gather(load(SCENARIOS / f"{name}.toml"), draws=DRAWS))
+    shop = for_shop(load(SCENARIOS / f"{name}.toml"))
     assert isinstance(today["day"], date) and today["day"] < today["renewed"]
     for answer in (asked(name), paper(name), shop):
         for said in (today["day"].isoformat(), today["renewed"].isoformat(), "nobody who sells roofs"):

@@ -3,12 +3,12 @@
 Lecture
 -------
 A shop can answer well only what it is asked, so the paper says what is to be priced, part by part, and
-asks for what the answer hangs on most. It never says the highest price worth paying, how long the coach
-is kept, or what an hour or a day is worth to its owner, nor anything from which they follow: no verdict,
-no cost of another way, and no title, for a title may tell.
+what is to be promised. It never says the highest price worth paying, how long the coach is kept, what an
+hour or a day is worth to its owner, or what the owner would do otherwise, nor anything from which they
+follow: no verdict, no cost of another way, no job of one's own, and no title, for a title may tell.
 
-Which figures matter most is found as if the coach were anybody's: years, hours and days stand at the
-tool's own figures. So two owners of one roof hand over the same paper, whatever they keep for themselves.
+The questions are those of every job, in one order: what the answer hangs on most follows from what is kept
+back, so an order by it would tell. Two owners of one roof hand over the same bytes.
 
 Left out: what another shop asks.
 """
@@ -20,35 +20,23 @@ from functools import partial
 from typing import Any
 
 from lifecycle.answers.blocks import Answer, Block, Drawing, Handwriting, Heading, Items, Sentence, Table
-from lifecycle.answers.gathered import Gathered
 from lifecycle.answers.papers.footing import invented
 from lifecycle.answers.quote import terms
 from lifecycle.answers.shared import made_line
 from lifecycle.charts import roof_plan
-from lifecycle.evaluation.swings import swings
-from lifecycle.files import shared
-from lifecycle.language.labels import area_text, input_name, length_text
+from lifecycle.language.labels import area_text, length_text
 from lifecycle.language.sentences import say, words
-from lifecycle.quantities import Figure
-from lifecycle.scenario import Scenario, Use, geometry_of, replaced, resolve
-from lifecycle.studies.answer import ways_in_question
+from lifecycle.scenario import Scenario, geometry_of
 from lifecycle.studies.quoting import scope
-
-PRIVATE = ("holding_period", "hour_value", "day_cost")
-"""Figures of the owner that stand at the tool's own, whatever they are."""
-
-ASKED = 6
-"""Figures asked for at most, those that the answer hangs on most."""
 
 SIZE = 9.0
 """Size of the text in print. [point]"""
 
 
-def for_shop(told: Gathered) -> Answer:
+def for_shop(scenario: Scenario) -> Answer:
     """Return the paper for the shop."""
-    scenario = told.scenario
     blocks = [*invented(scenario), *_roof(scenario)]
-    blocks += _open_first(scenario) if scenario.trouble else [*_scope(scenario), *_questions(scenario)]
+    blocks += _open_first(scenario) if scenario.trouble else [*_scope(scenario), *_questions()]
     day = scenario.base_date.isoformat()
     return Answer(
         title=say("papers.for_shop.title"),
@@ -58,27 +46,6 @@ def for_shop(told: Gathered) -> Answer:
         text_size=SIZE,
         date=day,
     )
-
-
-def anybody(scenario: Scenario) -> Scenario:
-    """Return a scenario whose private figures stand at the tool's own."""
-    changes = {}
-    for name in PRIVATE:
-        stated, own = scenario.owner.get(name), shared()["owner"].get(name)
-        if isinstance(stated, Use) and own is not None:
-            changes[stated.path] = _likely(own)
-    held = scenario.owner["holding_period"]
-    if isinstance(held, Use):
-        shown = scenario.likely(scenario.study["study_period"])
-        changes[held.path] = min(changes.get(held.path, shown), shown)
-    return replaced(scenario, changes)
-
-
-def _likely(stated: Any) -> float:
-    """Return the likely value of a shared figure."""
-    if isinstance(stated, dict):
-        stated = stated["likely"] if "likely" in stated else stated["value"]
-    return float(stated)
 
 
 def _roof(scenario: Scenario) -> Iterator[Block]:
@@ -149,31 +116,8 @@ def _only_quote(scenario: Scenario) -> Any:
     return next(iter(scenario.quotes.values())) if len(scenario.quotes) == 1 else None
 
 
-def _questions(scenario: Scenario) -> Iterator[Block]:
-    """Return the questions: those of every job, and those that the answer hangs on most."""
-    asked, heads = words("papers.shop"), words("papers.for_shop.heads")
-    yield Heading(say("papers.for_shop.price"))
-    yield Items(tuple(asked["price"]), numbered=True)
-    yield Heading(say("papers.for_shop.promised"))
-    yield Items(tuple(asked["promise"]), numbered=True)
-    figures = asked_for(scenario)
-    if figures:
-        yield Heading(say("papers.for_shop.most"))
-        blank, first = words("papers.for_shop.blank"), say("papers.for_shop.first")
-        rows = tuple((input_name(one), asked["figures"][one.field.name], blank) for one in figures)
-        yield Table((heads["figure"], heads["question"], heads["answer"]), rows, note=first)
-
-
-def asked_for(scenario: Scenario) -> tuple[Figure, ...]:
-    """Return the figures that a shop can tell and that the answer hangs on most, the largest first."""
-    plain = anybody(scenario)
-    if len(resolve(plain).alternatives) < 2:
-        return ()
-    pair = ways_in_question(plain, None, None)
-    known = words("papers.shop.figures")
-    able = [
-        swing.figure
-        for swing in swings(plain, *pair)
-        if swing.figure.field.by_telephone and swing.figure.field.name in known
-    ]
-    return tuple(able[:ASKED])
+def _questions() -> Iterator[Block]:
+    """Return the questions of every job, in one order."""
+    for name, asked in words("papers.shop").items():
+        yield Heading(say(f"papers.for_shop.{name}"))
+        yield Items(tuple(asked), numbered=True)

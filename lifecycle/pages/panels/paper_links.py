@@ -64,7 +64,7 @@ class PaperLinks:
         links = []
         for name, said, sheet in (
             ("us", "Paper for us", for_us(gathered)),
-            ("shop", "Paper for the shop", for_shop(gathered)),
+            ("shop", "Paper for the shop", for_shop(scenario)),
         ):
             job.check()
             page, pdf = as_html(sheet).encode("utf-8"), as_pdf(sheet, paper=size)  # type: ignore[arg-type]
