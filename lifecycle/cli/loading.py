@@ -191,7 +191,8 @@ def logbook(arguments: Namespace) -> Answer:
 
     with Waiting() as waiting:
         return in_futures(
-            lambda: answered(scenario, log, draws=arguments.draws, seed=arguments.seed, told=waiting)
+            lambda: answered(scenario, log, draws=arguments.draws, seed=arguments.seed, told=waiting),
+            scenario,
         )
 
 

@@ -46,7 +46,7 @@ def report(arguments: Namespace) -> Answer:
 
     with Waiting() as waiting:
         told = in_futures(
-            lambda: gather(scenario, draws=arguments.draws, seed=arguments.seed, told=waiting.step)
+            lambda: gather(scenario, draws=arguments.draws, seed=arguments.seed, told=waiting.step), scenario
         )
         waiting.step(say("report.working"))
         papers = papers_of(told)

@@ -65,7 +65,7 @@ def studied(
                 scenario,
                 lambda few: answer(scenario, **{**named, "draws": few}, told=waiting),
             )
-        answered = in_futures(lambda: answer(scenario, **named, told=waiting))
+        answered = in_futures(lambda: answer(scenario, **named, told=waiting), scenario)
     return _with_aside(answered, scenario, arguments)
 
 

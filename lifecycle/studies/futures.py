@@ -43,10 +43,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.errors import fault
+from lifecycle.evaluation.comparison import compare
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.history import log_likelihood
 from lifecycle.evaluation.ledger import Ledger
-from lifecycle.quantities import Figure
+from lifecycle.quantities import Figure, money_text
 from lifecycle.roofs import Alternative, Case, Existing, Number, draws_of, take
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.sampling import Contradiction, Sample, give_way, sample
@@ -175,7 +176,7 @@ def _weights(case: Case, draws: int) -> Array:
     highest = float(np.max(log_weight))
     if not np.isfinite(highest):
         raise NoFuture(
-            "existing: no draw of the inputs can explain this roof's history (its age, and the leaks found "
+            "no draw of the inputs can explain this roof's history (its age, and the leaks found "
             "so far); check existing.age and existing.leaks_found, or widen the ranges of life and leaks"
         )
     weight = np.exp(log_weight - highest)
@@ -203,8 +204,10 @@ def _is_price(figure: Figure) -> bool:
     return figure.field.name in _PRICES
 
 
-def in_futures(work: Callable[[], Found]) -> Found:
+def in_futures(work: Callable[[], Found], scenario: Scenario) -> Found:
     """Do work in futures of a scenario; a scenario that allows none is a user's mistake.
+
+    Where no draw can explain the history, the costs at likely values, which do not ask it, are still told.
 
     Raises
     ------
@@ -216,7 +219,16 @@ def in_futures(work: Callable[[], Found]) -> Found:
     except Contradiction as error:
         raise fault("[[correlations]]", "must be possible together", "", str(error)) from None
     except NoFuture as error:
-        raise fault("existing", "must have a history that can be", "", str(error)) from None
+        remedy = f"{error}. {_at_likely_values(scenario)}"
+        raise fault("existing", "must have a history that can be", "", remedy) from None
+
+
+def _at_likely_values(scenario: Scenario) -> str:
+    """Say what each way costs where every figure is as likely and nothing is asked of the history."""
+    compared = compare(scenario)
+    costs = "; ".join(f"{way.title}: {money_text(way.at_holding)}" for way in compared.ways.values())
+    kept = f"kept {compared.holding_period:g} years, in {scenario.currency}"
+    return f"At likely values, whatever was found so far, {kept}, it costs: {costs}"
 
 
 @dataclass(frozen=True)

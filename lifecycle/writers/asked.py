@@ -140,5 +140,5 @@ def ask(question: str, scenario: Scenario, **settings: Any) -> Asked:
     if question != "compare" and (scenario.trouble or len(scenario.alternatives) < 2):
         return Asked(signed(nothing_compared(scenario)), scenario.units)
     function = getattr(import_module(f"lifecycle.answers.{room}"), question)
-    found = in_futures(lambda: function(scenario, **{**known, **settings}, told=Silent()))
+    found = in_futures(lambda: function(scenario, **{**known, **settings}, told=Silent()), scenario)
     return Asked(signed(found), scenario.units)

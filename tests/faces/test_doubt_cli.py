@@ -632,6 +632,13 @@ def test_a_history_that_no_draw_can_explain(
     file.write_text(text[:start] + kept, encoding="utf-8")
     said = mistake(capsys, command, str(file))
     assert "no draw of the inputs can explain this roof's history" in said
+    without = file.with_name("nothing-found.toml")
+    without.write_text(file.read_text(encoding="utf-8").replace("leaks_found = 3", ""), encoding="utf-8")
+    assert main(["compare", str(without), "--likely", "--json", "--draws", "16"]) == 0
+    ways = json.loads(capsys.readouterr().out)["alternatives"]
+    assert len(ways) > 1
+    for way in ways.values():
+        assert f"{way['title']}: {way['net_present_cost'][8]:,.0f}" in said
 
 
 # --- who waits -----------------------------------------------------------------------------------

@@ -136,7 +136,7 @@ def test_whatever_a_file_may_say_is_worked_out_or_refused(text: str) -> None:
     again = files.loads(tomlkit.dumps(tomlkit.parse(scenario.text)))
     assert again.inputs == scenario.inputs
     try:
-        under = in_futures(lambda: doubt(scenario, draws=16))
+        under = in_futures(lambda: doubt(scenario, draws=16), scenario)
     except ScenarioError as error:
         assert "history" in str(error)
         return

@@ -134,7 +134,7 @@ class Answering:
     def _futures(self, scenario: Scenario) -> Futures:
         """Draw the futures of a scenario, once."""
         if self._drawn is None or self._drawn[0] is not scenario:
-            drawn = in_futures(lambda: futures(scenario, draws=self._draws, seed=self._seed))
+            drawn = in_futures(lambda: futures(scenario, draws=self._draws, seed=self._seed), scenario)
             self._drawn = scenario, drawn
         return self._drawn[1]
 

@@ -54,7 +54,7 @@ class SaidPanel:
             fault = Fault("the statements", "need answers", remedy="answer what is still needed first")
             raise ScenarioError([fault])
         judged_now = partial(judged, scenario, draws=self._draws, told=partial(_heard, job, told))
-        found = in_futures(judged_now)
+        found = in_futures(judged_now, scenario)
         content = paragraphs([rule(scenario.currency)]) + "".join(
             claim_html(claim, scenario.units) for claim in found.claims
         )

@@ -58,7 +58,7 @@ class PaperLinks:
             told(what)
 
         step("what the papers say")
-        gathered = in_futures(lambda: gather(scenario, told=step))
+        gathered = in_futures(lambda: gather(scenario, told=step), scenario)
         step("the papers")
         size = "letter" if scenario.units == "us" else "a4"
         links = []
