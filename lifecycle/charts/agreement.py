@@ -16,7 +16,7 @@ from matplotlib.patches import Patch
 
 from lifecycle.charts.canvas import HEADING, MARGIN, WIDTH, Picture, lines_height, wrapped
 from lifecycle.charts.frame import axis_name, heading, key, plain_axes, titled_bars, titled_height
-from lifecycle.charts.palette import FAINT, INK, LOOKS
+from lifecycle.charts.palette import FAINT, INK
 from lifecycle.studies.agreement import BEYOND, WITHIN, Agreement
 
 BELOW = 1.0
@@ -50,14 +50,12 @@ def agreement_dots(found: Agreement, ax: Axes | None = None) -> Axes:
     ax.axvline(0.0, color=INK, linewidth=1.4)
     for way, middle in zip(ways, titled_bars(ax, titles), strict=True):
         apart = [line.apart for line in found.lines if line.way == way]
-        ax.plot(
-            apart, [middle] * len(apart), linestyle="none", marker="o", markersize=7, color=LOOKS[1].colour
-        )
+        ax.plot(apart, [middle] * len(apart), linestyle="none", marker="o", markersize=7, color=INK)
     widest = max(BEYOND, *(1.1 * abs(line.apart) for line in found.lines))
     ax.set_xlim(-widest, widest)
     axis_name(ax, "lives by chance less exact average, in standard errors")
     heading(ax, title, above=MARGIN)
-    dot = Line2D([], [], linestyle="none", marker="o", markersize=7, color=LOOKS[1].colour)
+    dot = Line2D([], [], linestyle="none", marker="o", markersize=7, color=INK)
     key(ax, [(dot, "one line"), (Patch(facecolor=FAINT), "19 of 20 lie here")], below=0.62)
     return ax
 

@@ -23,7 +23,7 @@ from lifecycle.charts.ends import Label, label_ends
 from lifecycle.charts.frame import axis_name, heading, plain_axes, ring, whole_years
 from lifecycle.charts.futures import fill_band
 from lifecycle.charts.owning import break_even_text
-from lifecycle.charts.palette import INK, LOOKS, QUIET
+from lifecycle.charts.palette import HATCH, LOOKS, QUIET, RANGE, SPRAY
 from lifecycle.charts.ways import NOTHING_COMPARED, money_scale, said_instead, way_title
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.language.labels import inner, years_text
@@ -64,7 +64,7 @@ def break_even(comparison: Comparison, found: Doubt | None = None, ax: Axes | No
     plain_axes(ax, grid="y")
     whole_years(ax, comparison.study_period)
     ends = []
-    for way, look, hatch in zip(ways, LOOKS, ("//", ""), strict=False):
+    for way, look, hatch in zip(ways, LOOKS, (HATCH, ""), strict=False):
         cost = way.net_present_cost[1:] / scale.by
         if found is not None:
             futures = found.band(found.costs[way.name][:, 1:] / scale.by)
@@ -79,7 +79,7 @@ def break_even(comparison: Comparison, found: Doubt | None = None, ax: Axes | No
     measures = ways[1].measures
     year = measures.break_even_year.value if measures else None
     if year is not None:
-        ax.add_line(ring(LOOKS[1].colour, year, float(ways[1].net_present_cost[int(year)]) / scale.by))
+        ax.add_line(ring(SPRAY.colour, year, float(ways[1].net_present_cost[int(year)]) / scale.by))
     if found is not None:
         _year_bar(ax, year_band(comparison, found), comparison.study_period)
     label_ends(ax, ends, room=HEIGHT + 0.5)
@@ -106,9 +106,11 @@ def _year_bar(ax: Axes, ends: tuple[float, float], last: int) -> None:
     """Draw the bar of the break-even year; an arrow where it runs on beyond the years shown."""
     across, up = ax.get_xaxis_transform(), BAR
     low, high = (min(end, float(last)) for end in ends)
-    ax.plot([low, high], [up, up], color=INK, linewidth=5.0, solid_capstyle="butt", transform=across)
+    ax.plot([low, high], [up, up], transform=across, **RANGE)
     if np.isinf(ends[1]):
-        ax.plot([high], [up], marker=">", markersize=10, color=INK, transform=across, clip_on=False)
+        ax.plot(
+            [high], [up], marker=">", markersize=10, color=RANGE["color"], transform=across, clip_on=False
+        )
 
 
 def describe_break_even(comparison: Comparison, found: Doubt | None = None) -> str:

@@ -21,7 +21,7 @@ from lifecycle.charts.frame import (
     titled_bars,
     titled_height,
 )
-from lifecycle.charts.palette import HATCHED, INK, SOLID
+from lifecycle.charts.palette import INK, KEEP_FILL, SPRAY_FILL
 from lifecycle.charts.ways import NOTHING_COMPARED, money_scale, said_instead
 from lifecycle.language.labels import cheaper_or_dearer, inner, years_text
 from lifecycle.studies.by_place import ByPlace
@@ -57,7 +57,7 @@ def by_place(found: ByPlace, ax: Axes | None = None) -> Axes:
     beside = [cheaper_or_dearer(amount) for _, amount in savings]
     middles = titled_bars(ax, titles, bold=[place == 0 for place in range(len(savings))], beside=beside)
     for middle, (_, amount) in zip(middles, savings, strict=True):
-        ax.barh(middle, amount / scale.by, height=THICK, **(SOLID if amount > 0.0 else HATCHED))
+        ax.barh(middle, amount / scale.by, height=THICK, **(SPRAY_FILL if amount > 0.0 else KEEP_FILL))
     ax.axvline(0.0, color=INK, linewidth=2.0)
     axis_name(ax, f"dearer ← 0 → cheaper by, {scale.name}")
     heading(ax, ["Where does it pay?", _of_what(found)], above=0.15)

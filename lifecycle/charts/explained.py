@@ -17,7 +17,7 @@ from matplotlib.axes import Axes
 
 from lifecycle.charts.canvas import HEADING, MARGIN, WIDTH, Picture, lines_height, wrapped, write
 from lifecycle.charts.frame import axis_name, heading, plain_axes, round_years
-from lifecycle.charts.palette import INK, LOOKS, QUIET
+from lifecycle.charts.palette import CURVES, INK, QUIET
 from lifecycle.quantities import number_text
 from lifecycle.studies.explained import Curves
 
@@ -48,7 +48,7 @@ def step(found: Curves, ax: Axes | None = None) -> Axes:
     plain_axes(ax, grid="y")
     drawn: list[tuple[Any, str]] = []
     for place, (name, across, up) in enumerate(found.lines):
-        look = LOOKS[place % len(LOOKS)]
+        look = CURVES[place % len(CURVES)]
         (line,) = ax.plot(across, up, color=look.colour, linewidth=2.2, linestyle=look.line)
         drawn.append((line, name))
     ax.set_xlim(0.0, max(float(across[-1]) for _, across, _ in found.lines))
@@ -76,7 +76,7 @@ def _named(ax: Axes, line: Any, name: str, place: int) -> None:
         clip_on=False,
         color=line.get_color(),
         linewidth=2.2,
-        linestyle=LOOKS[place % len(LOOKS)].line,
+        linestyle=CURVES[place % len(CURVES)].line,
     )
     write(ax, 0.11, up, name, colour=INK, up="center")
 

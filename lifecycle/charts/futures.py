@@ -29,7 +29,7 @@ from lifecycle.charts.frame import (
     plain_axes,
     whole_years,
 )
-from lifecycle.charts.palette import HATCHED, INK, LOOKS, SOLID
+from lifecycle.charts.palette import GROUND, HATCH, INK, KEEP_FILL, LOOKS, RANGE, SPRAY_FILL
 from lifecycle.charts.ways import NOTHING_COMPARED, money_scale, said_instead, title_of
 from lifecycle.language.labels import cheaper_or_dearer, years_text
 from lifecycle.quantities import money_text, number_text
@@ -77,7 +77,7 @@ def owning_under_doubt(found: Assessment, ax: Axes | None = None) -> Axes:
     plain_axes(ax, grid="y")
     whole_years(ax, int(years[-1]))
     ends = []
-    for name, look, hatch in zip(names, LOOKS, ("//", ""), strict=False):
+    for name, look, hatch in zip(names, LOOKS, (HATCH, ""), strict=False):
         band = found.costs[name]
         low, mean, high = (part[1:] / scale.by for part in (band.p10, band.mean, band.p90))
         fill_band(ax, years, low, high, look.colour, hatch)
@@ -182,13 +182,13 @@ def savings_spread(found: Assessment, ax: Axes | None = None) -> Axes:
     edges, shares = spread_bars(savings / scale.by, weights)
     plain_axes(ax, grid="x")
     dearer = edges[1:] <= 1e-12
-    for side, look in ((dearer, HATCHED), (~dearer, SOLID)):
+    for side, look in ((dearer, KEEP_FILL), (~dearer, SPRAY_FILL)):
         ax.bar(edges[:-1][side], shares[side], np.diff(edges)[side], align="edge", **look)
     band = found.doubt.band(savings / scale.by)
     top = 1.12 * float(shares.max())
     ax.set_ylim(-0.16 * top, top)
-    ax.plot([band.p10, band.p90], [-0.08 * top] * 2, color=INK, linewidth=5.0, solid_capstyle="butt")
-    ax.plot([band.p50], [-0.08 * top], marker="D", markersize=9, color=INK, markeredgecolor="white")
+    ax.plot([band.p10, band.p90], [-0.08 * top] * 2, **RANGE)
+    ax.plot([band.p50], [-0.08 * top], marker="D", markersize=9, color=INK, markeredgecolor=GROUND)
     ax.set_xlim(min(edges[0], 0.0), max(edges[-1], 0.0))
     ax.axvline(0.0, color=INK, linewidth=2.0)
     ax.set_yticks([])
@@ -199,7 +199,7 @@ def savings_spread(found: Assessment, ax: Axes | None = None) -> Axes:
     axis_name(ax, f"dearer ← 0 → cheaper by, {scale.name}")
     heading(ax, title, above=0.38)
     marks = (
-        Line2D([], [], color=INK, linewidth=5.0, solid_capstyle="butt"),
+        Line2D([], [], **RANGE),
         Line2D([], [], color=INK, marker="D", markersize=9, linestyle="none"),
     )
     key(ax, list(zip(marks, ("16 of 20 futures", "the middle one"), strict=True)), below=0.62)

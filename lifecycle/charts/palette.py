@@ -2,16 +2,22 @@
 
 Lecture
 -------
-A way is told from another by four things at once: its colour, its dash, its marker and its label. So
-a chart still works in grey, in print, and for people who see few colours. The first look is kept
-for what the owner would do otherwise, the second for the way that the answer is about. No way is
-green or red: a choice is not good or bad by its colour.
+Every colour and pattern has one meaning, on every chart, page and paper (the table stands in DEVELOPERS.md):
 
-Categories of cost are told by lightness and hatch; neighbours in the stack differ in both.
+    KEEP, hatched   what the owner would do otherwise; money or futures in which that is the cheaper
+    SPRAY, plain    the way that the answer is about; money or futures in which it is the cheaper
+    other LOOKS     further ways, and curves that are no ways; they mean what stands beside them
+    greys           what belongs to no way: a share, a range, a frame
+    ink bar         16 of 20 futures; a dot on it is the mean, a diamond the middle one
+
+A way is told from another by four things at once: its colour, its dash, its marker and its label. So a chart
+still works in grey, in print, and for people who see few colours. No way is green or red: a choice is not
+good or bad by its colour. Categories of cost are told by lightness and hatch (`kinds.toml`): blues lay a
+roof, browns look after one; neighbours in the stack differ in both.
 
 The colours are our own. They were searched for so that the nearest two of the ways stay well apart
 for full colour vision and for the three kinds of dichromatic vision; the test beside this module
-holds them to it.
+holds them to it, and to the style sheet of the pages.
 
 Assumed: a white ground. Left out: dark themes.
 """
@@ -52,15 +58,19 @@ class Look:
         return (0, self.dash or None)
 
 
-LOOKS = (
-    Look(INK, (), "o"),
-    Look("#034ced", (5.0, 1.6), "s"),
+KEEP, SPRAY = Look("#8a4a00", (), "o"), Look("#034ced", (5.0, 1.6), "s")
+"""What the owner would do otherwise; the way that the answer is about."""
+
+CURVES = (
     Look("#f16300", (1.6, 1.2), "^"),
     Look("#5f4382", (6.0, 1.4, 1.4, 1.4), "D"),
     Look("#4992dd", (3.0, 1.2), "v"),
-    Look("#58390d", (8.0, 1.6, 1.4, 1.6, 1.4, 1.6), "P"),
-    Look("#975e78", (1.0, 1.6), "X"),
+    Look(INK, (8.0, 1.6, 1.4, 1.6, 1.4, 1.6), "P"),
+    Look("#8796a5", (1.0, 1.6), "X"),
 )
+"""Looks of curves that are no ways."""
+
+LOOKS = (KEEP, SPRAY, *CURVES)
 """Looks of the ways, in the order in which they are given away."""
 
 
@@ -76,9 +86,19 @@ FILLS = {name: Fill(category.colour, category.hatch) for name, category in CATEG
 """Fill by category of cost."""
 
 
-SOLID: dict[str, Any] = {"facecolor": LOOKS[1].colour, "edgecolor": INK, "linewidth": 0.8}
-HATCHED: dict[str, Any] = {"facecolor": "#f7d9b8", "edgecolor": INK, "linewidth": 0.8, "hatch": "//"}
-"""Two fills that are told apart in grey."""
+HATCH, TINT = "//", "#f7d9b8"
+"""Pattern of keeping, and its ground."""
+
+SPRAY_FILL: dict[str, Any] = {"facecolor": SPRAY.colour, "edgecolor": INK, "linewidth": 0.8}
+KEEP_FILL: dict[str, Any] = {"facecolor": TINT, "edgecolor": KEEP.colour, "linewidth": 0.8, "hatch": HATCH}
+"""Fills of where the way that the answer is about is cheaper, and dearer, than the other."""
+
+PART: dict[str, Any] = {"facecolor": QUIET, "edgecolor": INK, "linewidth": 0.8}
+WHOLE: dict[str, Any] = {"facecolor": FAINT, "edgecolor": INK, "linewidth": 0.8}
+"""Fills of what belongs to no way: a part, and the whole that it is part of."""
+
+RANGE: dict[str, Any] = {"color": INK, "linewidth": 5.0, "solid_capstyle": "butt"}
+"""Bar of 16 of 20 futures."""
 
 
 def looks(names: Iterable[str], *, base_case: str, subject: str | None = None) -> dict[str, Look]:

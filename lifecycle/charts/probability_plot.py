@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from lifecycle.charts.canvas import HEADING, MARGIN, TEXT, TYPEFACE, WIDTH, Picture, lines_height, wrapped
 from lifecycle.charts.frame import axis_name, heading, key, plain_axes
-from lifecycle.charts.palette import FAINT, INK, LOOKS
+from lifecycle.charts.palette import CURVES, FAINT, INK
 from lifecycle.records.lives import LifeFit
 
 Array = NDArray[np.float64]
@@ -66,7 +66,7 @@ def probability_plot(fit: LifeFit, ax: Axes | None = None) -> Axes:
     low, high = fit.band(grid)
     ax.set_xscale("log")
     ax.fill_between(grid, _weibull_y(low), _weibull_y(high), color=FAINT, linewidth=0.0)
-    (line,) = ax.plot(grid, _weibull_y(fit.survival(grid)), color=LOOKS[1].colour, linewidth=2.0)
+    (line,) = ax.plot(grid, _weibull_y(fit.survival(grid)), color=CURVES[0].colour, linewidth=2.0)
     (points,) = ax.plot(ages, _weibull_y(survival), linestyle="none", marker="o", markersize=5, color=INK)
     _scales(ax, first, last, survival, fit)
     axis_name(ax, "Age of the roof, years")

@@ -28,7 +28,7 @@ from lifecycle.charts.canvas import (
     write,
 )
 from lifecycle.charts.frame import axis_name, heading, key, plain_axes, ring
-from lifecycle.charts.palette import INK, LOOKS, QUIET
+from lifecycle.charts.palette import CURVES, INK, QUIET
 from lifecycle.language.sentences import say
 from lifecycle.records.published import Published
 
@@ -58,11 +58,11 @@ def published_numbers(found: Published, ax: Axes | None = None) -> Axes:
     plain_axes(ax, grid="y")
     entries: list[tuple[Any, str]] = [(ring(INK), found.rings_are)]
     for place, (name, across, up) in enumerate(found.curves):
-        look = LOOKS[1 + place]
+        look = CURVES[place]
         (line,) = ax.plot(across, up, color=look.colour, linewidth=2.2, linestyle=look.line)
         entries.append((line, name or say("published.ours")))
     if found.dots is not None:
-        (dots,) = ax.plot(*found.dots, linestyle="none", marker="D", markersize=5.5, color=LOOKS[1].colour)
+        (dots,) = ax.plot(*found.dots, linestyle="none", marker="D", markersize=5.5, color=CURVES[0].colour)
         entries.append((dots, say("published.ours_at_its_own" if found.curves else "published.ours")))
     for x, y in zip(*found.rings, strict=True):
         ax.add_line(ring(INK, float(x), float(y)))

@@ -3,7 +3,7 @@
 Lecture
 -------
 *Indices*: for each input how much of the variance of the answer it brings alone (dark bar) and in all
-(hatched bar), with error bars of one standard error. What has to be said first stands below the
+(light bar), with error bars of one standard error. What has to be said first stands below the
 heading.
 
 *Map*: net savings over two inputs, all others at their likely values. The thick line is where both ways
@@ -42,7 +42,7 @@ from lifecycle.charts.frame import (
     titled_bars,
     titled_height,
 )
-from lifecycle.charts.palette import GROUND, HATCHED, INK, QUIET, SOLID
+from lifecycle.charts.palette import GROUND, HATCH, INK, KEEP_FILL, PART, QUIET, WHOLE
 from lifecycle.charts.ways import money_scale, said_instead
 from lifecycle.language.labels import cheaper_or_dearer, in_percent, input_name, value_text
 from lifecycle.quantities import Figure, convert
@@ -53,9 +53,6 @@ Array = NDArray[np.float64]
 
 NO_INDICES = "No input is a range, so none brings any doubt."
 """What stands in place of the indices where there are none."""
-
-HATCH = "#c9b090"
-"""Colour of the hatch where the way is dearer."""
 
 SHOWN = 8
 """Inputs shown, if not said otherwise."""
@@ -90,15 +87,15 @@ def indices(found: Indices, ax: Axes | None = None, *, shown: int = SHOWN) -> Ax
     plain_axes(ax, grid="x")
     for row, middle in zip(rows, titled_bars(ax, titles), strict=True):
         error = {"ecolor": INK, "elinewidth": 1.4, "capsize": 3.0}
-        ax.barh(middle - BAR / 4.0, row.first, BAR / 2.0, xerr=row.first_error, error_kw=error, **SOLID)
-        ax.barh(middle + BAR / 4.0, row.total, BAR / 2.0, xerr=row.total_error, error_kw=error, **HATCHED)
+        ax.barh(middle - BAR / 4.0, row.first, BAR / 2.0, xerr=row.first_error, error_kw=error, **PART)
+        ax.barh(middle + BAR / 4.0, row.total, BAR / 2.0, xerr=row.total_error, error_kw=error, **WHOLE)
     ax.set_xlim(min(0.0, *(row.first - row.first_error for row in rows)), 1.0)
     axis_name(ax, "share of the variance of the answer")
     heading(ax, ["What brings the doubt"], above=0.22 + lines_height(len(said)))
     for number, line in enumerate(said):
         up = 0.12 + lines_height(len(said) - 1 - number)
         write(ax, 0.0, 1.0, line, colour=QUIET, shift=(0.0, up * POINTS))
-    key(ax, [(Patch(**SOLID), "alone"), (Patch(**HATCHED), "in all it does")], below=0.62)
+    key(ax, [(Patch(**PART), "alone"), (Patch(**WHOLE), "in all it does")], below=0.62)
     return ax
 
 
@@ -159,9 +156,9 @@ def answer_map(found: TwoWayMap, scenario: Scenario, ax: Axes | None = None) -> 
     ax.grid(False)
     if savings.min() < 0.0:
         dearer = ax.contourf(
-            across, up, savings, levels=[savings.min() - 1.0, 0.0], colors="none", hatches=["//"]
+            across, up, savings, levels=[savings.min() - 1.0, 0.0], colors="none", hatches=[HATCH]
         )
-        dearer.set_edgecolor(HATCH)
+        dearer.set_edgecolor(KEEP_FILL["edgecolor"])
     lines = ax.contour(across, up, savings, levels=7, colors=QUIET, linewidths=0.9, linestyles="solid")
     _label_lines(ax, lines)
     if savings.min() < 0.0 < savings.max():
@@ -174,7 +171,7 @@ def answer_map(found: TwoWayMap, scenario: Scenario, ax: Axes | None = None) -> 
         write(ax, 0.0, 0.0, line, shift=(-0.7 * POINTS, -(0.44 + lines_height(number)) * POINTS))
     heading(ax, head, above=0.2 + lines_height(len(up_name)))
     entries = [
-        (Patch(facecolor="none", edgecolor=HATCH, hatch="//"), "dearer"),
+        (Patch(**{**KEEP_FILL, "facecolor": "none"}), "dearer"),
         (ax.plot([], [], color=INK, linewidth=3.2)[0], "the same"),
         (ax.plot([], [], marker="D", markersize=9, color=INK, linestyle="none")[0], "both likely"),
     ]

@@ -21,7 +21,7 @@ from typing import Any
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from lifecycle.charts.palette import FAINT, GROUND, HATCHED, INK, LOOKS, QUIET
+from lifecycle.charts.palette import FAINT, GROUND, INK, LOOKS, QUIET, TINT
 
 STEPS = 6
 """Steps from a colour of the charts to the ground, the edges of lines and letters."""
@@ -131,7 +131,7 @@ def kept_colours() -> list[tuple[int, int, int]]:
     """
     from matplotlib.colors import to_rgb
 
-    own = [INK, QUIET, FAINT, *(look.colour for look in LOOKS), str(HATCHED["facecolor"])]
+    own = [INK, QUIET, FAINT, *(look.colour for look in LOOKS), TINT]
     ground = to_rgb(GROUND)
     found = {(255, 255, 255): None}
     for colour in own:

@@ -29,7 +29,7 @@ from lifecycle.charts.canvas import (
     write,
 )
 from lifecycle.charts.frame import axis_name, heading, plain_axes, round_years
-from lifecycle.charts.palette import INK, LOOKS, Look
+from lifecycle.charts.palette import INK, KEEP, KEEP_FILL, LOOKS, Look
 from lifecycle.charts.ways import NOTHING_COMPARED, money_scale, said_instead
 from lifecycle.language.labels import listed, rounded, years_text
 from lifecycle.scenario import Scenario
@@ -75,7 +75,7 @@ def three_stories(
     smallest = min(float(part.bills.min()) for name in names for part in told.ways[name].values())
     limits = (1.05 * min(0.0, smallest) / scale.by, 1.05 * largest / scale.by)
     if ax is not None:
-        return _panel(ax, told.ways[names[0]][story], LOOKS[0], scale.by, limits)
+        return _panel(ax, told.ways[names[0]][story], KEEP, scale.by, limits)
 
     titles = {name: wrapped(_title(scenario, name), WIDTH - 2 * MARGIN, bold=True) for name in names}
     texts = {
@@ -135,7 +135,8 @@ def _panel(ax: Axes, part: Story, look: Look, by: float, limits: tuple[float, fl
     """Draw the bills of one story."""
     years = np.arange(1, part.bills.size + 1)
     plain_axes(ax, grid="y")
-    ax.bar(years, part.bills / by, 0.8, color=look.colour, edgecolor=INK, linewidth=0.5)
+    fill = KEEP_FILL if look is KEEP else {"color": look.colour, "edgecolor": INK, "linewidth": 0.5}
+    ax.bar(years, part.bills / by, 0.8, **fill)
     ax.axhline(0.0, color=INK, linewidth=0.8)
     ax.set_ylim(*limits)
     ax.set_xlim(0.3, part.bills.size + 0.7)

@@ -4,10 +4,10 @@ Lecture
 -------
 One bar for each ranged input, the widest on top: net savings of the way that the answer is about, as
 that input goes from the low to the high end of its range and all others stand at their likely
-values. Right of zero the way is cheaper than what the owner would do otherwise, left of it dearer. An
-upright line stands where all inputs are likely. A bar that crosses zero is an input that can turn the
-answer by itself. The low end's part is filled, the high end's part is hatched; the ends stand below
-the name.
+values. Right of zero the way is cheaper than what the owner would do otherwise, left of it dearer, in the
+fills that these have everywhere. An upright line stands where all inputs are likely. A bar that crosses zero
+is an input that can turn the answer by itself. "low" and "high" stand at the ends of the bar; what they are
+stands beside the name.
 
 Left out: inputs that move together, and how likely the ends are.
 """
@@ -17,7 +17,7 @@ from __future__ import annotations
 from matplotlib.axes import Axes
 from matplotlib.patches import Patch
 
-from lifecycle.charts.canvas import MARGIN, WIDTH, Picture, lines_height, wrapped
+from lifecycle.charts.canvas import MARGIN, WIDTH, Picture, lines_height, wrapped, write
 from lifecycle.charts.frame import (
     BAR,
     axis_name,
@@ -27,7 +27,7 @@ from lifecycle.charts.frame import (
     titled_bars,
     titled_height,
 )
-from lifecycle.charts.palette import HATCHED, INK, QUIET, SOLID
+from lifecycle.charts.palette import INK, KEEP_FILL, QUIET, SPRAY_FILL
 from lifecycle.charts.ways import NOTHING_COMPARED, money_scale, said_instead
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.evaluation.swings import Swing
@@ -38,6 +38,9 @@ BELOW, ABOVE = 0.62, 0.62
 
 NO_SWING = "No input is a range that moves the answer: every input stands at one value."
 """What stands in place of the bars where there are none."""
+
+ENDS = 0.45
+"""Room for the words at the ends of the longest bar. [inch]"""
 
 SHOWN = 8
 """Inputs shown, if not said otherwise."""
@@ -74,19 +77,28 @@ def swings(comparison: Comparison, ax: Axes | None = None, *, shown: int = SHOWN
     plain_axes(ax, grid="x")
     likely = rows[0].likely / scale.by
     for swing, middle in zip(rows, titled_bars(ax, names), strict=True):
-        longest_first = sorted(
-            ((swing.at_low, SOLID), (swing.at_high, HATCHED)), key=lambda part: -abs(part[0] - swing.likely)
-        )
-        for end, look in longest_first:
-            ax.barh(middle, end / scale.by - likely, BAR, left=likely, **look)
+        at_ends = swing.at_low / scale.by, swing.at_high / scale.by
+        first, last = min(*at_ends, likely), max(*at_ends, likely)
+        for fill, start, stop in (
+            (KEEP_FILL, first, min(last, 0.0)),
+            (SPRAY_FILL, max(first, 0.0), last),
+        ):
+            if stop > start:
+                ax.barh(middle, stop - start, BAR, left=start, **fill)
+        for at, other, name in zip(at_ends, at_ends[::-1], ("low", "high"), strict=True):
+            left = at < other
+            write(
+                ax, at, middle, name, colour=QUIET, across="right" if left else "left", up="center_baseline",
+                by=ax.transData, shift=(-4.0 if left else 4.0, 0.0), clear=True,
+            )  # fmt: skip
     low, high = min(0.0, *ends) / scale.by, max(0.0, *ends) / scale.by
-    pad = 0.03 * (high - low or 1.0)
+    pad = ENDS / (WIDTH - 2 * MARGIN - 2 * ENDS) * (high - low or 1.0)
     ax.set_xlim(low - pad, high + pad)
     ax.axvline(0.0, color=INK, linewidth=2.0)
     ax.axvline(likely, color=QUIET, linewidth=1.4, linestyle=(0, (2.0, 2.0)))
     axis_name(ax, f"dearer ← 0 → cheaper by, {scale.name}")
     heading(ax, title, above=0.1)
-    key(ax, [(Patch(**SOLID), "at its low end"), (Patch(**HATCHED), "at its high end")], below=BELOW)
+    key(ax, [(Patch(**KEEP_FILL), "dearer"), (Patch(**SPRAY_FILL), "cheaper")], below=BELOW)
     return ax
 
 

@@ -33,7 +33,7 @@ from lifecycle.charts.canvas import (
     write,
 )
 from lifecycle.charts.frame import heading
-from lifecycle.charts.palette import GROUND, INK, LOOKS, QUIET
+from lifecycle.charts.palette import GROUND, INK, QUIET, SPRAY
 from lifecycle.charts.ways import NOTHING_COMPARED, said_instead, title_of
 from lifecycle.language.labels import inner, listed, years_text
 from lifecycle.language.sentences import say
@@ -112,7 +112,7 @@ def _cell(ax: Axes, left: float, middle: float, width: float, number: int) -> No
     """Draw a number of 20 with a bar that is filled as far."""
     write(ax, left + width / 0.8 / 2.0, middle - 0.02, str(number), across="center", by=ax.transData)
     corner, high, part = (left + 0.125 * width, middle + 0.05), 0.1, width * number / TWENTY
-    ax.add_patch(Rectangle(corner, part, high, facecolor=LOOKS[1].colour, linewidth=0.0))
+    ax.add_patch(Rectangle(corner, part, high, facecolor=SPRAY.colour, linewidth=0.0))
     ax.add_patch(Rectangle(corner, width, high, facecolor="none", edgecolor=INK, linewidth=0.8))
 
 

@@ -33,7 +33,7 @@ from lifecycle.charts.canvas import (
     write,
 )
 from lifecycle.charts.frame import axis_name, heading, key, plain_axes, ring
-from lifecycle.charts.palette import INK, LOOKS, QUIET
+from lifecycle.charts.palette import GROUND, INK, QUIET, RANGE
 from lifecycle.charts.ways import money_scale, said_instead
 from lifecycle.language.labels import years_text
 from lifecycle.language.words import shared_out
@@ -139,8 +139,8 @@ def _choices(
     across = blended_transform_factory(ax.transAxes, ax.transData)
     often = shared_out({choice.when: choice.chance_best for choice in choices})
     for place, (choice, (low, mean, high)) in enumerate(zip(choices, bands, strict=True)):
-        ax.plot([low, high], [place, place], color=LOOKS[1].colour, linewidth=2.0, solid_capstyle="butt")
-        ax.plot([mean], [place], color=INK, marker="o", markersize=6)
+        ax.plot([low, high], [place, place], **RANGE)
+        ax.plot([mean], [place], color=INK, marker="o", markersize=9, markeredgecolor=GROUND)
         best_in, right = str(often[choice.when]), (0.55 * POINTS, 0.0)
         write(ax, 1.0, place, best_in, across="right", up="center_baseline", shift=right, by=across)
     best = int(np.argmin(bands[:, 1]))
@@ -149,7 +149,7 @@ def _choices(
     write(ax, 1.0, 1.0, "best in ... of 20", colour=QUIET, across="right", shift=right)
     axis_name(ax, scale.name)
     heading(ax, lines, above=0.36)
-    band = Line2D([], [], color=LOOKS[1].colour, linewidth=2.0, marker="o", markerfacecolor=INK)
+    band = Line2D([], [], marker="o", markersize=9, markerfacecolor=INK, markeredgecolor=GROUND, **RANGE)
     key(ax, [(ring(INK), "cheapest on average"), (band, "mean, 16 of 20 futures")], below=0.62)
     return ax
 

@@ -33,7 +33,7 @@ from lifecycle.answers.blocks import (
     Table,
     seen,
 )
-from lifecycle.charts.palette import FAINT, GROUND, INK, LOOKS, QUIET
+from lifecycle.charts.palette import FAINT, GROUND, INK, QUIET, SPRAY
 
 TINT, SHADE = "#f3f4f8", "#dfe0e6"
 """Ground of what stands out; of cells on grey."""
@@ -54,7 +54,7 @@ p,ul,ol{{margin:.35rem 0}}
 ul,ol{{padding-left:1.3rem}}
 .bare{{list-style:none;padding-left:0}}
 .subtitle{{color:{QUIET};margin:0 0 .6rem}}
-.verdict{{background:{TINT};border-left:.35rem solid {LOOKS[1].colour};padding:.5rem .8rem;margin:.5rem 0;
+.verdict{{background:{TINT};border-left:.35rem solid {INK};padding:.5rem .8rem;margin:.5rem 0;
 font-size:1.1rem;font-weight:600}}
 .verdict+.verdict{{margin-top:-.5rem;font-size:1rem;font-weight:400;padding-top:.1rem}}
 .note,.table-note,figcaption,footer{{color:{QUIET};font-size:.875rem}}
@@ -69,7 +69,7 @@ tbody th{{font-weight:400}}
 .number{{text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums}}
 .wraps,thead .number{{white-space:normal}}
 .bar{{display:block;height:.5em;border:1px solid {INK};width:100%;min-width:2em}}
-.bar>span{{display:block;height:100%;background:{LOOKS[1].colour};print-color-adjust:exact}}
+.bar>span{{display:block;height:100%;background:{SPRAY.colour};print-color-adjust:exact}}
 .shaded{{background:{SHADE};print-color-adjust:exact;-webkit-print-color-adjust:exact}}
 .strong>*{{font-weight:700;background:{TINT}}}
 figure{{margin:.6rem 0}}

@@ -38,7 +38,7 @@ from lifecycle.answers.blocks import (
     Table,
     seen,
 )
-from lifecycle.charts.palette import FAINT, GROUND, INK, LOOKS, QUIET
+from lifecycle.charts.palette import FAINT, GROUND, INK, QUIET
 
 if TYPE_CHECKING:
     from fpdf import FPDF
@@ -251,7 +251,7 @@ class _Writer:
             pdf.set_draw_color(INK)
             pdf.set_line_width(0.2)
             pdf.rect(pdf.l_margin, pdf.y, pdf.epw, height)
-        self._fill(pdf.l_margin, 1.4, height, LOOKS[1].colour if answer else INK)
+        self._fill(pdf.l_margin, 1.4, height, INK)
         self._space(1.0)
         with self._moved_in(BOX, 5.0 - BOX):
             self._text(sentence.text, size, bold=bold)

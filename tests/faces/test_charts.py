@@ -26,10 +26,27 @@ from matplotlib.figure import Figure
 from matplotlib.transforms import Bbox
 
 from lifecycle import charts, files
-from lifecycle.charts.palette import FILLS, LOOKS, looks
+from lifecycle.charts.palette import (
+    CURVES,
+    FILLS,
+    HATCH,
+    INK,
+    KEEP,
+    KEEP_FILL,
+    LOOKS,
+    PART,
+    QUIET,
+    SPRAY,
+    SPRAY_FILL,
+    TINT,
+    WHOLE,
+    looks,
+)
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.evaluation.yearly import yearly_by_category
 from lifecycle.language.verdict import verdict_under
+from lifecycle.places import scenario_path
+from lifecycle.studies.assessment import brief
 
 SCENARIOS = sorted((Path(__file__).parents[2] / "scenarios").glob("*.toml"))
 NAMES = [path.stem for path in SCENARIOS]
@@ -206,12 +223,14 @@ def test_bars_of_spending_add_up_to_the_account_by_year(name: str, texts_of: Tex
 def test_bars_of_the_swings_end_where_the_inputs_take_the_answer() -> None:
     comparison = compared("humid-coast-motorhome")
     ax = charts.swings(comparison, shown=5)
-    likely = comparison.swings[0].likely / 1000.0
-    ends = sorted(bar.get_x() + bar.get_width() for bar in ax.patches)
-    wanted = sorted(end / 1000.0 for swing in comparison.swings[:5] for end in (swing.at_low, swing.at_high))
-    assert ends == pytest.approx(wanted) and len(ends) == 10
+    words = [text for text in ax.texts if text.get_text() in ("low", "high")]
+    wanted = [end / 1000.0 for swing in comparison.swings[:5] for end in (swing.at_low, swing.at_high)]
+    assert [text.xy[0] for text in words] == pytest.approx(wanted)
+    bars = [(bar.get_x(), bar.get_x() + bar.get_width()) for bar in ax.patches]
+    ends = [*wanted, comparison.swings[0].likely / 1000.0]
+    assert min(map(min, bars)) == pytest.approx(min(ends)) and max(map(max, bars)) == pytest.approx(max(ends))
     assert [0.0, 0.0] in [list(line.get_xdata()) for line in ax.lines]
-    assert any(list(line.get_xdata()) == pytest.approx([likely, likely]) for line in ax.lines)
+    assert any(list(line.get_xdata()) == pytest.approx([ends[-1], ends[-1]]) for line in ax.lines)
     assert "dearer" in ax.get_xlabel() and "cheaper" in ax.get_xlabel()
 
 
@@ -416,3 +435,31 @@ def test_neighbours_in_a_stack_differ_in_lightness_or_hatch() -> None:
         lighter = abs(lab(FILLS[one].colour, np.eye(3))[0] - lab(FILLS[other].colour, np.eye(3))[0])
         assert FILLS[one].hatch != FILLS[other].hatch or lighter > 20.0, (one, other)
     assert all(to_hex(fill.colour) == fill.colour for fill in FILLS.values())
+
+
+def test_the_two_accents_are_those_of_the_pages() -> None:
+    """One meaning everywhere: the style sheet of the pages names the colours of the charts."""
+    tokens = (Path(charts.__file__).parents[1] / "pages/look/tokens.css").read_text(encoding="utf-8")
+    light = tokens[: tokens.index("@media")]
+    named = {"spray": SPRAY.colour, "keep": KEEP.colour, "keep-tint": TINT, "ink": INK, "quiet": QUIET}
+    assert [f"--{name}: {colour};" in light for name, colour in named.items()] == [True] * len(named)
+
+
+def test_pattern_and_colour_of_keeping_and_spraying_belong_to_nothing_else() -> None:
+    assert HATCH not in {fill.hatch for fill in FILLS.values()}
+    others = {*(fill.colour for fill in FILLS.values()), *(look.colour for look in CURVES)}
+    assert not {KEEP.colour, SPRAY.colour, TINT} & {*others, PART["facecolor"], WHOLE["facecolor"]}
+
+
+def test_a_bar_is_filled_as_cheaper_right_of_zero_and_as_dearer_left_of_it() -> None:
+    axes = [
+        charts.swings(compared("humid-coast-motorhome")),
+        charts.savings_spread(brief(files.load(scenario_path("humid-coast-motorhome")), draws=64)),
+    ]
+    for ax in axes:
+        bars = [patch for patch in ax.patches if patch.get_height() > 0.0 and patch.get_width() > 0.0]
+        assert len(bars) > 3
+        for bar in bars:
+            fill = KEEP_FILL if bar.get_x() + bar.get_width() / 2.0 < 0.0 else SPRAY_FILL
+            assert to_hex(bar.get_facecolor()) == fill["facecolor"]
+            assert bar.get_hatch() == fill.get("hatch")

@@ -146,10 +146,10 @@ def test_a_small_picture_keeps_its_white_ground_and_its_colours(steps: dict[str,
 
     from PIL import Image
 
-    from lifecycle.charts.palette import LOOKS
+    from lifecycle.charts.palette import CURVES
 
     with Image.open(io.BytesIO(SmallPicture(step(steps["joints"])).content)) as image:
         colours = {colour: number for number, colour in image.convert("RGB").getcolors(2**20)}
         assert max(colours, key=lambda colour: colours[colour]) == (255, 255, 255)
-    blue, orange = (tuple(bytes.fromhex(look.colour[1:])) for look in LOOKS[1:3])
-    assert blue in colours and orange in colours
+    orange, violet = (tuple(bytes.fromhex(look.colour[1:])) for look in CURVES[:2])
+    assert orange in colours and violet in colours
