@@ -47,9 +47,13 @@ def handover_answer(check: FilmCheck, unit: str) -> Answer:
 
 def film_sentence(check: FilmCheck, unit: str) -> str:
     """Say whether the film is accepted."""
+    if not check.judged:
+        return say("handover.not_judged", spots=counted(len(check.spots), "spot"), readings=READINGS)
+    failed = check.thin or check.area_thin
+    said = "accepted" if check.accepted else "not_accepted" if failed else "not_all_judged"
     return say(
-        "handover.accepted" if check.accepted else "handover.not_accepted",
-        spots=counted(len(check.spots), "spot"),
+        f"handover.{said}",
+        spots=counted(len(check.judged), "spot"),
         mean=number_text(check.mean, 4),
         unit=unit,
         film=number_text(check.specified, 4),
@@ -90,6 +94,7 @@ def _data(check: FilmCheck, unit: str) -> dict[str, Any]:
         "least": check.least,
         "mean": check.mean,
         "accepted": check.accepted,
+        "judged": len(check.judged),
         "area_thin": check.area_thin,
         "thin": [spot.name for spot in check.thin],
         "incomplete": [spot.name for spot in check.incomplete],

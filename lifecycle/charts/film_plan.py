@@ -89,14 +89,27 @@ def describe_film_plan(check: FilmCheck, unit: str) -> str:
     )
 
 
+def _headline(check: FilmCheck, unit: str) -> str:
+    """Say how many spots are too thin, of those that can be judged."""
+    judged, count = len(check.judged), len(check.thin)
+    if not judged:
+        return "No spot has enough readings: nothing can be judged"
+    unjudged = f", {len(check.incomplete)} cannot be judged" if check.incomplete else ""
+    said = (
+        f"{count} of {judged} spots {'is' if count == 1 else 'are'} too thin"
+        if count
+        else "No spot is too thin"
+    )
+    if unjudged and not count:
+        said = f"None of {judged} spots with enough readings is too thin"
+    enough = "too thin" if check.area_thin else "as promised"
+    return f"{said}{unjudged}; the mean, {number_text(check.mean, 4)} {unit}, is {enough}"
+
+
 def _own_axes(check: FilmCheck, unit: str) -> Axes:
     """Make a picture with a heading and a caption."""
     room = WIDTH - 2.0 * MARGIN
-    count = len(check.thin)
-    said = f"{count} of {len(check.spots)} spots are too thin" if count else "No spot is too thin"
-    enough = "too thin" if check.area_thin else "as promised"
-    said += f"; the mean, {number_text(check.mean, 4)} {unit}, is {enough}"
-    title = wrapped(said, room, HEADING, bold=True)
+    title = wrapped(_headline(check, unit), room, HEADING, bold=True)
     notes = [
         f"Mean of the readings at each spot, {unit}. Specified {number_text(check.specified, 4)}; filled: "
         f"below {number_text(check.least, 4)}; crossed: too few readings.",

@@ -8,7 +8,6 @@ that studies one scenario does stands in `studying`.
 
 from __future__ import annotations
 
-import math
 from argparse import Namespace
 from collections.abc import Callable, Sequence
 from datetime import date
@@ -156,18 +155,16 @@ def _check_two(first: Scenario, second: Scenario, arguments: Namespace) -> None:
 
 def handover(arguments: Namespace) -> Answer:
     """Load film readings; answer whether the film is as promised, and list what must work."""
-    if not 0.0 < arguments.film < math.inf:
-        remedy = "the dry film of the quote: 3/16 in is 187.5 mil"
-        raise fault("--film", "must be above 0", str(arguments.film), remedy)
-
     from lifecycle.answers.handover import handover_answer
     from lifecycle.files import opened
-    from lifecycle.records.handover import check_film, read_readings
+    from lifecycle.records.handover import asked_for_unit, check_film, film_of, read_readings
 
-    unit = {"us": "mil", "metric": "mm"}[arguments.units]
+    film, unit = film_of(arguments.film, arguments.units or "")
     with opened(arguments.file) as file:
-        readings = read_readings(file, arguments.file, _columns(arguments), unit)
-    return handover_answer(check_film(readings, arguments.film), unit)
+        check = check_film(read_readings(file, arguments.file, _columns(arguments), unit), film)
+    if arguments.units is None:
+        asked_for_unit(check, unit)
+    return handover_answer(check, unit)
 
 
 def logbook(arguments: Namespace) -> Answer:
@@ -233,18 +230,20 @@ def _log(file: str, scenario: Scenario, today: date, way: str | None, known: Col
     )
 
 
-def _film(readings: str, film: float | None, scenario: Scenario) -> FilmCheck:
+def _film(readings: str, film: str | None, scenario: Scenario) -> FilmCheck:
     """Read film readings and hold them against the film promised."""
     from lifecycle.answers.papers.for_buyer import promised_film
     from lifecycle.files import opened
-    from lifecycle.records.handover import check_film, read_readings
+    from lifecycle.records.handover import asked_for_unit, check_film, film_of, read_readings
 
     promised = film if film is not None else promised_film(scenario)
-    if promised is None or not 0.0 < promised < math.inf:
-        got = "nothing" if promised is None else str(promised)
-        raise fault("--film", "must be the dry film promised, above 0", got, "the film of the quote")
+    if promised is None:
+        raise fault("--film", "must be the dry film promised", "nothing", "the film of the quote")
+    specified, unit = film_of(str(promised), scenario.units)
     with opened(readings) as file:
-        return check_film(read_readings(file, readings), promised)
+        check = check_film(read_readings(file, readings, unit=unit), specified)
+    asked_for_unit(check, unit)
+    return check
 
 
 def method(_: Namespace) -> Answer:

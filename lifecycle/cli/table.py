@@ -105,7 +105,7 @@ ANSWERS = (*FORMS, TO)
 
 BILL = "in the currency of the file: how often is one bill above AMOUNT? default: half a new roof"
 MAP = "a map of where the answer flips by two figures, named as in lifecycle figures: owner.holding_period"
-FILM = "dry film (how thick the coating is once dry) that was promised, in mil, or in mm with --units metric"
+FILM = "dry film (how thick the coating is once dry) that was promised, with its unit: 187.5mil, 4.76mm"
 
 CORRECT = "read the answers of FILE back and correct one, by its number in the list or its name, as keep"
 
@@ -235,12 +235,11 @@ COMMANDS = (
         "cli.loading:handover",
         (
             option("file", metavar="READINGS", help="film readings, a CSV file: spot, reading"),
-            option("--film", type=float, required=True, metavar="N", help=FILM),
+            option("--film", required=True, metavar="N", help=FILM),
             option(
                 "--units",
                 choices=("us", "metric"),
-                default="us",
-                help="us: mil (a thousandth of an inch), metric: mm; default: us",
+                help="of the readings: us: mil (a thousandth of an inch), metric: mm; default: as the film",
             ),
             COLUMNS,
             chart("draw the spots"),
@@ -314,9 +313,8 @@ COMMANDS = (
             option("--readings", metavar="CSV", help="film readings for that page: spot, reading"),
             option(
                 "--film",
-                type=float,
                 metavar="N",
-                help="dry film promised, in mil, or mm if the scenario is metric",
+                help="dry film promised; default: in mil, or mm if the scenario is metric",
             ),
             *DRAWS,
             *ANSWERS,

@@ -6,11 +6,15 @@ Film is read at *spots*; a spot is the mean of `READINGS` readings close togethe
 film F::
 
     thin spot     mean of its readings < `SPOT_SHARE` F
-    thin area     mean of all spots < F
+    thin area     mean of the spots that have their readings < F
     accepted      every spot has its readings, none is thin, and the area is not
 
 Single readings may lie anywhere: a gauge on a rough film scatters. A spot with too few readings is not
-judged, and the area is not accepted before it is.
+judged, counts for no mean, and the area is not accepted before it is.
+
+A mil is not a millimetre: a film is stated with its unit, or its size tells it (none is an inch thick). The
+readings are in the unit that was stated for them, else in that of the film; where they lie as far from it as
+mm from mil, the unit is asked.
 
 A spot lies where its columns `along` and `across` say (from the front left corner); else, if every name
 is a letter and a number (B3), in that row and column; else in the order of the list.
@@ -31,6 +35,7 @@ from dataclasses import dataclass
 from typing import BinaryIO
 
 from lifecycle.errors import Fault, ScenarioError
+from lifecycle.quantities import convert
 from lifecycle.records.columns import ColumnMap, lacking, number_in
 from lifecycle.records.tables import read_sheet
 
@@ -49,6 +54,9 @@ MOST = 5000
 
 THICKEST = {"mil": 1000.0, "mm": 25.4}
 """Thickest film that a reading may be, an inch: beyond any coating."""
+
+OTHER_UNIT = 2.0
+"""Readings ask for their unit where they are mil / mm times the film, or so much more or less than that."""
 
 FARTHEST = 100.0
 """Farthest that a spot may lie from the front left. [ft or m]"""
@@ -116,14 +124,20 @@ class FilmCheck:
         return SPOT_SHARE * self.specified
 
     @property
+    def judged(self) -> tuple[Spot, ...]:
+        """Spots that have their readings."""
+        return tuple(spot for spot in self.spots if spot.complete)
+
+    @property
     def mean(self) -> float:
-        """Mean of all spots. [mil or mm]"""
-        return sum(spot.mean for spot in self.spots) / len(self.spots)
+        """Mean of the spots that have their readings; of all where none has. [mil or mm]"""
+        spots = self.judged or self.spots
+        return sum(spot.mean for spot in spots) / len(spots)
 
     @property
     def thin(self) -> tuple[Spot, ...]:
         """Spots that have their readings and are too thin."""
-        return tuple(spot for spot in self.spots if spot.complete and self.is_thin(spot))
+        return tuple(spot for spot in self.judged if self.is_thin(spot))
 
     @property
     def incomplete(self) -> tuple[Spot, ...]:
@@ -132,8 +146,8 @@ class FilmCheck:
 
     @property
     def area_thin(self) -> bool:
-        """Whether the mean of all spots is below the specified film."""
-        return self.mean < self.specified - 1e-9
+        """Whether the mean of the spots that have their readings is below the specified film."""
+        return bool(self.judged) and self.mean < self.specified - 1e-9
 
     @property
     def accepted(self) -> bool:
@@ -198,6 +212,63 @@ def _places(
     if len(found) == len(names) and len(set(found.values())) == len(names):
         return found, "names"
     return {name: (float(count), 1.0) for count, name in enumerate(names, start=1)}, "order"
+
+
+def film_of(stated: str, units: str = "") -> tuple[float, str]:
+    """Return a dry film and the unit that its readings are in, from what was stated of both.
+
+    Parameters
+    ----------
+    stated : str
+        The film, with its unit or without.
+    units : str
+        "us" or "metric" where the unit of the readings was stated: mil, or mm.
+
+    Returns
+    -------
+    float, str
+        The film in the unit of the readings; "mil" or "mm".
+
+    Raises
+    ------
+    ScenarioError
+        If it is no film, or does not say in which unit.
+
+    Examples
+    --------
+    >>> film_of("187.5"), film_of("4.76 mm"), film_of("187.5mil", "metric")
+    ((187.5, 'mil'), (4.76, 'mm'), (4.7625, 'mm'))
+    """
+    written = re.fullmatch(r"\s*(\S+?)\s*(mil|mm)?\s*", stated)
+    film, unit = (number_in(written[1]), written[2] or "") if written else (None, "")
+    readings = {"us": "mil", "metric": "mm", "": ""}[units]
+    unit = unit or readings
+    remedy = "the film of the quote with its unit: 187.5mil (3/16 in), or 4.76mm"
+    if film is None or not film > 0.0:
+        raise ScenarioError([Fault("--film", "must be above 0", stated, remedy)])
+    if not unit and film <= THICKEST["mm"]:
+        raise ScenarioError([Fault("--film", "must say its unit, mil or mm", stated, remedy)])
+    if film > THICKEST[unit or "mil"]:
+        rule = f"must be at most an inch, {THICKEST[unit or 'mil']:g} {unit or 'mil'}"
+        raise ScenarioError([Fault("--film", rule, stated, remedy)])
+    unit = unit or "mil"
+    return convert(film, unit, readings or unit), readings or unit
+
+
+def asked_for_unit(check: FilmCheck, unit: str) -> None:
+    """Ask for the unit of readings that look as if they were in another unit than the film.
+
+    Raises
+    ------
+    ScenarioError
+        If they lie as far from the film as mm from mil.
+    """
+    to, ratio = {"mil": "mm", "mm": "mil"}[unit], check.mean / check.specified
+    far = ratio / convert(1.0, unit, to)
+    if 1.0 / OTHER_UNIT < far < OTHER_UNIT:
+        rule = f"must be in {unit}, as the film of {check.specified:.4g} {unit} is; they look like {to}"
+        remedy = "say the unit of the readings: --units us for mil, --units metric for mm"
+        raise ScenarioError([Fault("the readings", rule, f"on average {check.mean:.4g}", remedy)])
 
 
 def read_readings(

@@ -11,7 +11,7 @@ from lifecycle import files
 from lifecycle.charts.film_plan import describe_film_plan, film_plan
 from lifecycle.cli.main import main
 from lifecycle.errors import ScenarioError
-from lifecycle.records.handover import FilmCheck, Reading, check_film, read_readings
+from lifecycle.records.handover import FilmCheck, Reading, check_film, film_of, read_readings
 
 
 def checked(specified: float = 100.0, **films: list[float]) -> FilmCheck:
@@ -131,6 +131,74 @@ def test_columns_of_another_name_need_a_map(tmp_path: Path, capsys: pytest.Captu
     assert "a column map (--columns) says which column holds what" in capsys.readouterr().err
     assert main(("handover", str(place), "--film", "187.5", "--columns", str(known), "--json")) == 0
     assert json.loads(capsys.readouterr().out)["accepted"] is True
+
+
+def drawn_words(found: FilmCheck) -> str:
+    """Return what is written around a picture of the spots."""
+    return " ".join(text.get_text() for text in film_plan(found, "mil").figure.axes[0].texts)
+
+
+def test_one_reading_a_spot_judges_no_spot(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """140 of 187.5 mil is below 80 %, yet one reading of a rough film tells nothing: read it again."""
+    found = checked(187.5, A1=[190], A2=[140])
+    assert not found.judged and not found.thin and not found.area_thin and not found.accepted
+    assert "No spot has enough readings: nothing can be judged" in drawn_words(found)
+    place = tmp_path / "film.csv"
+    place.write_text("spot,reading\nA1,190\nA2,140\n", encoding="utf-8")
+    assert main(("handover", str(place), "--film", "187.5")) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "Nothing can be judged yet: 2 spots, none with 3 readings." in said
+    assert "A1 (1) and A2 (1)" in said and "too thin" not in said and "as promised" not in said
+
+
+def test_a_spot_that_is_not_judged_counts_for_no_mean_and_hides_none() -> None:
+    found = checked(A=[100, 100, 100], B=[10], C=[110, 110, 110])
+    assert found.mean == pytest.approx(105.0) and not found.area_thin and not found.accepted
+    assert "None of 2 spots with enough readings is too thin, 1 cannot be judged" in drawn_words(found)
+
+
+@pytest.mark.parametrize(
+    ("stated", "units", "film", "unit"),
+    [
+        ("187.5", "", 187.5, "mil"),
+        ("187.5mil", "metric", 4.7625, "mm"),
+        ("4.7625 mm", "", 4.7625, "mm"),
+        ("4.7625mm", "us", 187.5, "mil"),
+        ("4.8", "metric", 4.8, "mm"),
+        ("20", "us", 20.0, "mil"),
+    ],
+)
+def test_a_film_is_taken_with_its_unit(stated: str, units: str, film: float, unit: str) -> None:
+    """A mil is a thousandth of an inch, 25.4 mm by definition (NIST SP 811): 187.5 mil = 4.7625 mm."""
+    found, in_unit = film_of(stated, units)
+    assert found == pytest.approx(film, abs=1e-9) and in_unit == unit
+
+
+@pytest.mark.parametrize(
+    ("stated", "units", "words"),
+    [
+        ("4.8", "", "must say its unit, mil or mm; got 4.8"),
+        ("187.5", "metric", "must be at most an inch, 25.4 mm"),
+        ("1200", "", "must be at most an inch, 1000 mil"),
+        ("4.8 cm", "", "must be above 0"),
+        ("nan", "us", "must be above 0"),
+    ],
+)
+def test_a_film_without_its_unit_is_asked_for(stated: str, units: str, words: str) -> None:
+    with pytest.raises(ScenarioError, match=words):
+        film_of(stated, units)
+
+
+def test_readings_in_the_other_unit_are_asked_for(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    place = tmp_path / "film.csv"
+    place.write_text("spot,reading\nA1,4.9\nA1,4.8\nA1,4.8\n", encoding="utf-8")
+    assert main(("handover", str(place), "--film", "187.5mil")) == 2
+    said = " ".join(capsys.readouterr().err.split())
+    assert "the readings must be in mil, as the film of 187.5 mil is; they look like mm" in said
+    assert main(("handover", str(place), "--film", "187.5mil", "--units", "metric")) == 0
+    assert "on average 4.833 mm of 4.763 specified" in " ".join(capsys.readouterr().out.split())
+    assert main(("handover", str(place), "--film", "187.5mil", "--units", "us")) == 0
+    assert "on average 4.833 mil of 187.5" in " ".join(capsys.readouterr().out.split())
 
 
 def test_what_must_work_is_a_list_with_reasons() -> None:
