@@ -16,6 +16,7 @@ short `repr`, and a table by `to_frame()`; in a notebook it shows as that table.
 `by_place`            the answer where it stands, and in every place of the table (`ByPlace`)
 `bench`               a scenario whose judgement gives way to weather and records (`Bench`)
 `weather`             the climate of a daily weather file (`StationClimate`)
+`sweep`               scenarios by changed inputs by years kept, one tidy table (`Sweep`)
 `difference`          why two scenarios differ, by cause (`Difference`)
 `verdict`             the answer in five lines, and its parts (`Verdict`)
 `ask`                 an answer as the command line gives it: blocks, plain data, chart (`Answer`)
@@ -71,6 +72,7 @@ __all__ = [
     "shipped_file",
     "sliders",
     "step",
+    "sweep",
     "timing",
     "two_way_map",
     "verdict",
@@ -99,6 +101,7 @@ _ROOMS = {
     "shipped_file": "places:shipped_file",
     "sliders": "pages.panels.sliders:Sliders",
     "step": "studies.explained:step",
+    "sweep": "studies.grid:sweep",
     "timing": "studies.timing:timing",
     "two_way_map": "studies.sensitivity:two_way_map",
     "verdict": "language.verdict:verdict_of",

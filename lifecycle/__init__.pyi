@@ -16,6 +16,7 @@ from lifecycle.studies.by_place import changed as change
 from lifecycle.studies.difference import difference
 from lifecycle.studies.doubt import doubt
 from lifecycle.studies.explained import step
+from lifecycle.studies.grid import sweep
 from lifecycle.studies.habits import habits
 from lifecycle.studies.sensitivity import two_way_map
 from lifecycle.studies.timing import timing
@@ -42,6 +43,7 @@ __all__ = [
     "shipped_file",
     "sliders",
     "step",
+    "sweep",
     "timing",
     "two_way_map",
     "verdict",

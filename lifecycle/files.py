@@ -21,12 +21,14 @@ import secrets
 import shutil
 import stat
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, MutableMapping
 from contextlib import contextmanager, suppress
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any, BinaryIO
 
+from lifecycle.climate import DRIVERS
 from lifecycle.data import data
 from lifecycle.errors import Fault, ScenarioError, fault, nearest
 from lifecycle.kinds import COVERINGS, check_covering
@@ -53,6 +55,7 @@ __all__ = [
     "loads_prices",
     "nearest",
     "opened",
+    "restated",
     "shared",
     "shared_then",
     "write",
@@ -64,6 +67,9 @@ SHARED = ("shared.toml", "coach.toml", "climate.toml", "places.toml", "quote.tom
 
 EDITIONS: tuple[str, ...] = tuple(data("editions/today.toml")["before"])
 """Earlier versions whose figures are known, the oldest first."""
+
+WHERE = ("place", "places", *DRIVERS)
+"""Names of a climate that say where it is."""
 
 LARGEST = 300_000
 """Size of the largest scenario file. [bytes]"""
@@ -235,6 +241,99 @@ def load_table(path: str | os.PathLike[str]) -> dict[str, Any]:
     """
     shown = str(os.fspath(path)) or "a file without a name"
     return _parsed(load_text(path), shown)
+
+
+def restated(scenario: Scenario, says: Mapping[str, Any], *, worded: bool = True) -> Scenario:
+    """Return a scenario whose file says something else; all else of it stays as it was.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Inputs that were changed since it was read keep their change, unless they are said anew.
+    says : mapping of str to object
+        What the file says, as TOML would have it, by dotted name: ``{"existing.age": 36}``; an entry of a
+        list is called by its `name`. What says where the coach stands takes the place of all that said so.
+        [unit of the file]
+    worded : bool
+        Whether the new scenario has its text, with the comments, for whoever reads or writes that; it takes
+        three times as long as to read it.
+
+    Returns
+    -------
+    Scenario
+        Read like any other.
+
+    Raises
+    ------
+    ScenarioError
+        With all its faults.
+    """
+    own: Any = tomllib.loads(scenario.text)
+    faults = _say(own, says, lambda value: value)
+    if faults:
+        raise ScenarioError(faults, scenario.source)
+    text = ""
+    if worded:
+        import tomlkit
+
+        document = tomlkit.parse(scenario.text)
+        _say(document, says, _inline)
+        text = tomlkit.dumps(document)
+    new = read_scenario(
+        own,
+        shared(),
+        fields(),
+        text=text,
+        source=scenario.source,
+        sha256=hashlib.sha256(f"{scenario.sha256}{sorted(says.items())!r}".encode()).hexdigest(),
+        price_lists=scenario.price_lists,
+    )
+    kept = {
+        path: scenario.inputs[path] for path in scenario.changed if path in new.inputs and path not in says
+    }
+    return replace(new, inputs={**new.inputs, **kept}, changed=tuple(kept))
+
+
+def _say(document: Any, says: Mapping[str, Any], written: Callable[[Any], Any]) -> list[Fault]:
+    """Put what a file says into its tables; return a fault for each name that has no place there."""
+    if any(name in {f"climate.{one}" for one in WHERE} for name in says):
+        for name in WHERE:
+            document.get("climate", {}).pop(name, None)
+    faults = []
+    for name, value in says.items():
+        *sections, last = name.split(".")
+        table: Any = document
+        for section in sections:
+            if isinstance(table, list):
+                table = next((one for one in table if one.get("name") == section), None)
+            elif isinstance(table, MutableMapping):
+                table = table[section] if section in table else table.setdefault(section, written({}))
+        if isinstance(table, MutableMapping):
+            table[last] = written(value)
+        else:
+            faults.append(Fault(name, "is no name of this scenario", remedy="lifecycle figures names them"))
+    return faults
+
+
+def _inline(value: Any) -> Any:
+    """Return what is written into a file: tables within a list on one line each."""
+    import tomlkit
+
+    if isinstance(value, list):
+        found = tomlkit.array()
+        for entry in value:
+            found.append(_inline(entry) if not isinstance(entry, Mapping) else _on_one_line(entry))
+        return found
+    return tomlkit.table() if value == {} else value
+
+
+def _on_one_line(entry: Mapping[str, Any]) -> Any:
+    """Return a table on one line."""
+    import tomlkit
+
+    table = tomlkit.inline_table()
+    table.update(entry)
+    return table
 
 
 @contextmanager

@@ -1,0 +1,674 @@
+"""One grid: scenarios by changed inputs by years kept, and the answer at every point of it.
+
+Lecture
+-------
+A *point* is a scenario in which some names say something else: one scenario of several, times one value of
+each name that is varied, times one row of a table (a coach of a fleet, say). Point k counts these off, the
+last name fastest: a grid of a million points is a few lists, and any part of it can be worked out anywhere.
+A name is that of a scenario file (``existing.age``, ``climate.place``) in the units of the file, or any input
+by its path; `OTHERWISE` names the way that the owner would take otherwise.
+
+At each point and each number of years kept the answer is the verdict's own (`assessment.compared`,
+`verdict`): the one set of ways, the same futures for all, nothing evaluated twice. A row for each way says:
+
+    cost        mean, and the band of 8 in 10 futures, of the cost in today's money
+    saves       what the change in question saves over that way: mean and band; in how many of 20 futures
+    price       the quote at which it would cost as much: mean and band
+
+and whether the way leads, or is level with what leads. A row stands on nothing but its own point, years,
+draws and seed, all named by its *digest*: it is the same to the bit whatever else is worked out, and by whom.
+
+What is no such table but still a walk over scenarios (the card, regions, what waits at a place) goes through
+`walked`, and what differs in inputs only, at likely values, is one batch (`likely_costs`).
+
+Left out: ways that differ from point to point are rows of their own; nothing is interpolated between points.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import itertools
+import math
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lifecycle.errors import Fault, ScenarioError, fault, nearest
+from lifecycle.evaluation.expectation import evaluate
+from lifecycle.evaluation.ledger import Ledger
+from lifecycle.files import restated
+from lifecycle.quantities import Figure, convert
+from lifecycle.scenario import Scenario, Use, replaced, resolve
+from lifecycle.studies.assessment import compared
+from lifecycle.studies.doubt import Doubt, band, of_20
+from lifecycle.studies.futures import (
+    DRAWS,
+    SEED,
+    Evaluator,
+    Progress,
+    costs_at_holding,
+    futures,
+    in_draws,
+    in_futures,
+)
+from lifecycle.studies.verdict import Judged, judge
+
+if TYPE_CHECKING:
+    import pandas
+
+Array = NDArray[np.float64]
+Value = float | str | bool | Figure | Sequence[str]
+Place = TypeVar("Place")
+Found = TypeVar("Found")
+
+OTHERWISE = "otherwise"
+"""A name that may be varied: the way that the owner would take otherwise, by its own name."""
+
+SINGLE = ("existing", "owner", "coach", "climate", "study", "leaks")
+"""Sections whose names may be said anew though the file leaves them out."""
+
+YEARS = "owner.holding_period"
+"""Name of the years kept."""
+
+COLUMNS: Mapping[str, str] = {
+    "years": "float64",
+    **dict.fromkeys(("way", "title", "lead", "lead_without_climbing", "word", "border", "reason"), "str"),
+    **dict.fromkeys(("leads", "level", "base_case", "subject"), "bool"),
+    **dict.fromkeys(("cost", "cost_p10", "cost_p90", "saves", "saves_p10", "saves_p90", "of_20"), "float64"),
+    **dict.fromkeys(("price", "price_p10", "price_p90", "ratio", "ratio_p10", "ratio_p90"), "float64"),
+    "digest": "str",
+}
+"""Columns of every row, behind those that say which point it is. [money]; years [years]; of_20, ratio [-]"""
+
+Row = dict[str, Any]
+"""One way at one point: every name of `COLUMNS`."""
+
+
+@dataclass(frozen=True)
+class Point:
+    """One point of a grid.
+
+    Parameters
+    ----------
+    number : int
+        In the order of the grid, from 0.
+    name : str
+        Of its scenario.
+    says : mapping of str to Value
+        What is said otherwise, by name.
+    label : str
+        What the row of the table is called; "" without a table.
+    """
+
+    number: int
+    name: str
+    says: Mapping[str, Value]
+    label: str = ""
+
+
+@dataclass(frozen=True)
+class Grid:
+    """Scenarios by changed inputs by rows of a table, and how they are answered.
+
+    Parameters
+    ----------
+    scenarios : mapping of str to Scenario
+        By name.
+    over : mapping of str to tuple of Value
+        Values by the name that is varied.
+    rows : tuple of mapping of str to Value
+        Rows of a table; one empty row where there is none.
+    years : tuple of float
+        Years kept; none: as each scenario says. [years]
+    labels : tuple of str
+        What the rows are called.
+    draws, seed : int
+        Number of futures, and the seed of their points.
+    ratios : bool
+        Whether the savings-to-investment ratio is wanted; it takes about a third more.
+    """
+
+    scenarios: Mapping[str, Scenario]
+    over: Mapping[str, tuple[Value, ...]]
+    rows: tuple[Mapping[str, Value], ...] = ({},)
+    years: tuple[float, ...] = ()
+    labels: tuple[str, ...] = ()
+    draws: int = DRAWS
+    seed: int = SEED
+    ratios: bool = False
+
+    def __len__(self) -> int:
+        """Return the number of points."""
+        return math.prod((len(self.scenarios), *map(len, self.over.values()), len(self.rows)))
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names that are said otherwise at any point, in order."""
+        return tuple(dict.fromkeys((*self.over, *(name for row in self.rows for name in row))))
+
+    def point(self, number: int) -> Point:
+        """Return a point by its number."""
+        rest, chosen = number, {}
+        for name, values in reversed(tuple(self.over.items())):
+            rest, which = divmod(rest, len(values))
+            chosen[name] = values[which]
+        which, row = divmod(rest, len(self.rows))
+        says = {**{name: chosen[name] for name in self.over}, **self.rows[row]}
+        label = self.labels[row] if self.labels else ""
+        return Point(number, tuple(self.scenarios)[which], says, label)
+
+    def scenario(self, point: Point) -> Scenario:
+        """Return the scenario of a point.
+
+        Parameters
+        ----------
+        point : Point
+            Of this grid.
+
+        Returns
+        -------
+        Scenario
+            For evaluation only: it has no text of its own where a name of the file is said otherwise.
+
+        Raises
+        ------
+        ScenarioError
+            With all that is wrong with it.
+        """
+        return said_otherwise(self.scenarios[point.name], point.says)
+
+
+def said_otherwise(scenario: Scenario, says: Mapping[str, Value], *, worded: bool = False) -> Scenario:
+    """Return a scenario in which names of its file, or any inputs, say something else.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        It stays as it is.
+    says : mapping of str to Value
+        By name of the file or path of the input, or `OTHERWISE`. [unit of the file]
+    worded : bool
+        As for `files.restated`.
+
+    Returns
+    -------
+    Scenario
+
+    Raises
+    ------
+    ScenarioError
+        With all that is wrong with it.
+
+    Examples
+    --------
+    >>> from lifecycle.files import load
+    >>> older = said_otherwise(load("scenarios/humid-coast-motorhome.toml"), {"existing.age": 60})
+    >>> older.inputs["existing.age"].likely
+    60.0
+    """
+    written = {name: value for name, value in says.items() if name != OTHERWISE and _stands(scenario, name)}
+    inputs = {name: value for name, value in says.items() if name not in written and name != OTHERWISE}
+    new = restated(scenario, written, worded=worded) if written else scenario
+    if inputs:
+        new = replaced(new, {name: _metric(new, name, value) for name, value in inputs.items()})
+    return _otherwise(new, str(says[OTHERWISE])) if OTHERWISE in says else new
+
+
+def _stands(scenario: Scenario, name: str) -> bool:
+    """Whether a name is said in the file, or could be; any other is an input by its path."""
+    parts = name.split(".")
+    if name not in scenario.inputs:
+        return len(parts) > 1
+    return len(parts) == 2 and parts[0] in SINGLE
+
+
+def _metric(scenario: Scenario, name: str, value: Value) -> Figure | float:
+    """Return the value of an input in the model's own unit."""
+    info = scenario.inputs[name].field if name in scenario.inputs else None
+    if info is None or isinstance(value, bool) or not isinstance(value, int | float):
+        return value  # type: ignore[return-value]  # whatever it is, `replaced` says what is wrong
+    return convert(value, info.unit_us, info.unit) if scenario.units == "us" else float(value)
+
+
+def _otherwise(scenario: Scenario, name: str) -> Scenario:
+    """Return a scenario whose owner would take another way otherwise."""
+    names = tuple(way.name for way in scenario.alternatives)
+    if name not in names:
+        raise fault(OTHERWISE, "must be a way of the scenario", name, nearest(name, names))
+    ways = (replace(way, base_case=way.name == name) for way in scenario.alternatives)
+    return replace(scenario, alternatives=tuple(ways))
+
+
+def grid(
+    scenario: Scenario | Mapping[str, Scenario] | Sequence[Scenario],
+    over: Mapping[str, Sequence[Value]] | None = None,
+    *,
+    years: Sequence[float] = (),
+    rows: Sequence[Mapping[str, Value]] = ({},),
+    labels: Sequence[str] = (),
+    draws: int = DRAWS,
+    seed: int = SEED,
+    ratios: bool = False,
+) -> Grid:
+    """Lay a grid out; arguments as for `sweep`.
+
+    Raises
+    ------
+    ScenarioError
+        If a list of values is empty, or there is no point.
+    """
+    if isinstance(scenario, Scenario):
+        scenario = {scenario.source or scenario.title: scenario}
+    elif not isinstance(scenario, Mapping):
+        scenario = {f"{number} {one.title}": one for number, one in enumerate(scenario, start=1)}
+    varied = {name: tuple(values) for name, values in (over or {}).items()}
+    empty = [
+        Fault(name, "must have a value", "none", "leave it out") for name, some in varied.items() if not some
+    ]
+    if not scenario or not rows:
+        empty.append(Fault("the grid", "must have a point", "no scenario or no row"))
+    if empty:
+        raise ScenarioError(empty)
+    return Grid(
+        dict(scenario), varied, tuple(rows), tuple(map(float, years)), tuple(labels), draws, seed, ratios
+    )
+
+
+def faults_of(whole: Grid, numbers: Iterable[int] | None = None) -> Iterator[tuple[Point, tuple[Fault, ...]]]:
+    """Go through the points and give what is wrong with each; none for a good one.
+
+    Parameters
+    ----------
+    whole : Grid
+        Points are read, and not evaluated.
+    numbers : iterable of int or None
+        Points to look at; None: all.
+
+    Yields
+    ------
+    Point, tuple of Fault
+        In order.
+    """
+    for number in range(len(whole)) if numbers is None else numbers:
+        point = whole.point(number)
+        try:
+            checked = whole.scenario(point)
+            for years in whole.years:
+                _kept(checked, years)
+            yield point, ()
+        except ScenarioError as error:
+            yield point, error.faults
+
+
+def answered(whole: Grid, number: int) -> list[Row]:
+    """Return the rows of one point: which point it is, then `COLUMNS`.
+
+    Parameters
+    ----------
+    whole : Grid
+        It stands on no other point of it.
+    number : int
+        Of the point.
+
+    Returns
+    -------
+    list of dict
+
+    Raises
+    ------
+    ScenarioError
+        If the point has faults, or no draw can explain the history of its roof.
+    """
+    point = whole.point(number)
+    which = {"point": number, "scenario": point.name, **({"label": point.label} if point.label else {})}
+    said = {name: _cell(point.says.get(name)) for name in whole.names}
+    rows = answer_rows(
+        whole.scenario(point), whole.years, draws=whole.draws, seed=whole.seed, ratios=whole.ratios
+    )
+    return [{**which, **said, **row} for row in rows]
+
+
+def _cell(value: Value | None) -> float | str | bool | None:
+    """Return a value as a cell of a table."""
+    if isinstance(value, Figure):
+        return value.likely
+    return value if value is None or isinstance(value, str | float | int) else "; ".join(value)
+
+
+def answer_rows(
+    scenario: Scenario,
+    years: Sequence[float] = (),
+    *,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    ratios: bool = False,
+) -> list[Row]:
+    """Answer one scenario for some numbers of years kept, a row for each way.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Any; with trouble, or one way only, its one row has the reason.
+    years : sequence of float
+        Years kept; none: as the scenario says. [years]
+    draws, seed, ratios
+        As for `Grid`.
+
+    Returns
+    -------
+    list of dict
+        By years as given, then way; every name of `COLUMNS`.
+    """
+    work, found = Evaluator(), {}
+    for kept in sorted(set(years), reverse=True) or (None,):  # the longest curve serves the others
+        some = scenario if kept is None else _kept(scenario, kept)
+        found[kept] = _rows(some, draws, seed, ratios, work)
+    return [row for kept in (years or (None,)) for row in found[kept]]
+
+
+def _kept(scenario: Scenario, years: float) -> Scenario:
+    """Return a scenario whose coach is kept for some years."""
+    stated = scenario.owner["holding_period"]
+    return replaced(scenario, {stated.path if isinstance(stated, Use) else YEARS: years})
+
+
+def _rows(scenario: Scenario, draws: int, seed: int, ratios: bool, work: Evaluator) -> list[Row]:
+    """Return a row for each way of the one set, or one with the reason why nothing is compared."""
+    years = float(np.asarray(resolve(scenario).terms.holding_period))
+    bare = dict.fromkeys(COLUMNS, "") | {
+        name: False if kind == "bool" else math.nan for name, kind in COLUMNS.items() if kind != "str"
+    }
+    bare |= {"years": years, "digest": digest_of(scenario, draws, seed)}
+    if scenario.trouble:
+        return [{**bare, "reason": f"trouble: {', '.join(scenario.trouble)}"}]
+    until = max(1, math.ceil(years))
+
+    def worked() -> tuple[Scenario, Doubt]:
+        return compared(scenario, futures(scenario, draws=draws, seed=seed), until=until, evaluator=work)
+
+    completed, doubt = in_futures(worked)
+    judged = judge(completed, doubt, hangs=False)
+    if judged is None:
+        return [{**bare, "reason": "one way only"}]
+    quote = _quote(judged, doubt)
+    ratio = _ratios(judged, doubt) if ratios else {}
+    return [{**bare, **_of_way(judged, doubt, name, quote), **ratio.get(name, {})} for name in doubt.names]
+
+
+def _of_way(judged: Judged, doubt: Doubt, name: str, quote: Array | None) -> Row:
+    """Return what is said of one way."""
+    way = next(one for one in judged.scenario.alternatives if one.name == name)
+    without = judged.unclimbed.way if judged.unclimbed else ""
+    row: Row = {
+        "way": name,
+        "title": way.title,
+        "lead": judged.lead.place.way,
+        "lead_without_climbing": without,
+        "word": judged.word or "",
+        "border": "; ".join(dict.fromkeys(border.what for border in judged.borders)),
+        "leads": name in judged.lead.place.ways,
+        "level": any(name in place.ways for place in judged.lead.level),
+        "base_case": name == judged.against,
+        "subject": name == judged.subject,
+        **_band("cost", doubt, doubt.cost(name)),
+    }
+    if name == judged.subject:
+        return row
+    row |= _band("saves", doubt, doubt.net_savings(judged.subject, name))
+    if doubt.futures.sample.values:
+        row["of_20"] = float(of_20(doubt.chance_cheaper(judged.subject, name)))
+    if quote is not None:
+        row |= _band("price", doubt, quote + doubt.net_savings(judged.subject, name))
+    return row
+
+
+def _band(name: str, doubt: Doubt, values: Array) -> Row:
+    """Return mean and band of values over the futures."""
+    found = band(values, doubt.futures.weights)
+    return {name: float(found.mean), f"{name}_p10": float(found.p10), f"{name}_p90": float(found.p90)}
+
+
+def _quote(judged: Judged, doubt: Doubt) -> Array | None:
+    """Return the price of the change in question by future; None if it is not one of today. [money]"""
+    way = next(one for one in judged.scenario.alternatives if one.name == judged.subject)
+    if way.change != 0.0:
+        return None
+    values = {
+        path: some for path, some in doubt.futures.sample.values.items() if path in judged.scenario.inputs
+    }
+    return np.asarray(resolve(judged.scenario, values).alternative(judged.subject).quote)
+
+
+def _ratios(judged: Judged, doubt: Doubt) -> dict[str, Row]:
+    """Return what each unit of money that the change lays out more saves, against what it is judged by.
+
+    The savings-to-investment ratio of the means; its band is that of the savings over the mean investment.
+    """
+    others = {judged.against, *(price.than for price in judged.prices)} - {judged.subject}
+    case = in_draws(judged.scenario, doubt.futures)
+    ways = tuple(way for way in case.alternatives if way.name in {judged.subject, *others})
+    terms = replace(case.terms, study_period=max(1, math.ceil(doubt.years)), holding_period=doubt.years)
+    ledgers = evaluate(replace(case, terms=terms, alternatives=ways))
+    invested = {name: _invested(ledger) for name, ledger in ledgers.items()}
+    found = {}
+    for name in others:
+        more = invested[judged.subject] - invested[name]
+        mean = float(doubt.futures.weights @ np.broadcast_to(more, doubt.futures.weights.shape))
+        if mean > 0.0:
+            found[name] = _band("ratio", doubt, (doubt.net_savings(judged.subject, name) + more) / mean)
+    return found
+
+
+def _invested(ledger: Ledger) -> Array:
+    """Present value of what is laid out for roofs, less what is left of it at the sale, by future. [money]"""
+    return ledger.by_category["initial"] + ledger.by_category["renewal"] - ledger.residual_at_holding
+
+
+def digest_of(scenario: Scenario, draws: int, seed: int) -> str:
+    """Return a digest of all that a row stands on: the file, every figure, the owner's way, the draws.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        At its point.
+    draws, seed : int
+        Of its futures.
+
+    Returns
+    -------
+    str
+        16 hexadecimal digits.
+    """
+    figures = [(one.path, one.low, one.likely, one.high, one.shape) for one in scenario.inputs.values()]
+    whole = (scenario.sha256, scenario.base_case.name, figures, draws, seed)
+    return hashlib.sha256(repr(whole).encode()).hexdigest()[:16]
+
+
+@dataclass(frozen=True)
+class Sweep:
+    """A grid and what came out.
+
+    Parameters
+    ----------
+    grid : Grid
+        What was asked.
+    rows : tuple of dict
+        A row for each point, years kept and way.
+    """
+
+    grid: Grid
+    rows: tuple[Row, ...] = field(repr=False)
+
+    def __repr__(self) -> str:
+        """Name the size."""
+        return f"Sweep of {len(self.grid)} points by {self.grid.names or 'nothing'}: {len(self.rows)} rows"
+
+    def to_frame(self) -> pandas.DataFrame:
+        """Return the tidy table.
+
+        Returns
+        -------
+        pandas.DataFrame
+            A row for each point, years kept and way: `point`, `scenario`, the names that were varied, and
+            `COLUMNS`; nothing where a number is not to be had, with the reason under `reason`.
+        """
+        return frame_of(self.grid, self.rows)
+
+    def _repr_html_(self) -> str:
+        """Show the table in a notebook."""
+        return str(self.to_frame()._repr_html_())
+
+
+def frame_of(whole: Grid, rows: Sequence[Row]) -> pandas.DataFrame:
+    """Return rows as a tidy table; every part of one grid has the same columns of the same kinds.
+
+    Parameters
+    ----------
+    whole : Grid
+        Theirs.
+    rows : sequence of dict
+        Some of its rows.
+    """
+    import pandas
+
+    label = ("label",) if whole.labels else ()
+    frame = pandas.DataFrame(list(rows), columns=["point", "scenario", *label, *whole.names, *COLUMNS])
+    for name in whole.names:
+        said = [*whole.over.get(name, ()), *(row[name] for row in whole.rows if name in row)]
+        numbers = all(isinstance(one, int | float | Figure) and not isinstance(one, bool) for one in said)
+        frame[name] = frame[name].astype("float64" if numbers else "str")
+    kinds = {"point": "int64", "scenario": "str", **dict.fromkeys(label, "str"), **COLUMNS}
+    return frame.astype(kinds)
+
+
+def sweep(
+    scenario: Scenario | Mapping[str, Scenario] | Sequence[Scenario],
+    over: Mapping[str, Sequence[Value]] | None = None,
+    *,
+    years: Sequence[float] = (),
+    rows: Sequence[Mapping[str, Value]] = ({},),
+    labels: Sequence[str] = (),
+    draws: int = DRAWS,
+    seed: int = SEED,
+    ratios: bool = False,
+    progress: Progress | None = None,
+) -> Sweep:
+    """Answer a grid: scenarios by changed inputs by years kept, a row for each way.
+
+    Parameters
+    ----------
+    scenario : Scenario, mapping of str to Scenario, or sequence of Scenario
+        One or several, by name.
+    over : mapping of str to sequence, or None
+        Values by the name that is varied: a name of the scenario file (``"existing.age"``,
+        ``"climate.place"``) or an input as `lifecycle figures` calls it; ``"otherwise"``: ways by name.
+        [unit of the file]
+    years : sequence of float
+        Years kept; none: as each scenario says. [years]
+    rows : sequence of mapping
+        Rows of a table, each of names and values: a coach of a fleet.
+    labels : sequence of str
+        What the rows are called.
+    draws, seed : int
+        Number of futures, and the seed of their points; below 1,024 borders are not settled by more draws.
+    ratios : bool
+        Whether the savings-to-investment ratio is wanted.
+    progress : callable or None
+        Called with points done and in all; may raise.
+
+    Returns
+    -------
+    Sweep
+        ``to_frame()`` is the tidy table.
+
+    Raises
+    ------
+    ScenarioError
+        With the faults of every point.
+
+    Examples
+    --------
+    >>> import lifecycle
+    >>> scenario = lifecycle.load("scenarios/humid-coast-motorhome.toml")
+    >>> found = lifecycle.sweep(scenario, {"existing.age": [14, 62]}, years=[5, 10], draws=64)
+    >>> found
+    Sweep of 2 points by ('existing.age',): 28 rows
+    >>> frame = found.to_frame()
+    >>> sprayed = frame[frame.subject]
+    >>> sprayed.groupby(["existing.age", "years"]).cost.count().to_dict()
+    {(14.0, 5.0): 1, (14.0, 10.0): 1, (62.0, 5.0): 1, (62.0, 10.0): 1}
+    """
+    whole = grid(scenario, over, years=years, rows=rows, labels=labels, draws=draws, seed=seed, ratios=ratios)
+    faults = [
+        replace(one, place=f"point {point.number}: {one.place}", line=None)
+        for point, some in faults_of(whole)
+        for one in some
+    ]
+    if faults:
+        raise ScenarioError(faults)
+    by_point = walked(range(len(whole)), lambda number, _: answered(whole, number), progress=progress)
+    return Sweep(whole, tuple(itertools.chain.from_iterable(by_point)))
+
+
+def walked(
+    points: Sequence[Place],
+    answer: Callable[[Place, Evaluator], Found],
+    *,
+    progress: Progress | None = None,
+) -> list[Found]:
+    """Answer points one after the other: the one walk over scenarios.
+
+    Parameters
+    ----------
+    points : sequence
+        Whatever tells them apart.
+    answer : callable
+        Takes a point and the one evaluator of the walk.
+    progress : callable or None
+        Called before the first point and after each with points done and in all; may raise.
+
+    Returns
+    -------
+    list
+        In the order of the points.
+    """
+    work, tell = Evaluator(), progress or (lambda done, whole: None)
+    found = []
+    for number, point in enumerate(points):
+        tell(number, len(points))
+        found.append(answer(point, work))
+    tell(len(points), len(points))
+    return found
+
+
+def likely_costs(scenario: Scenario, points: Sequence[Mapping[str, float]]) -> dict[str, Array]:
+    """Net-present cost of every way at the years kept where inputs differ, all at likely values: one batch.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With the inputs.
+    points : sequence of mapping of str to float
+        Values by path of the inputs that differ at each point. [unit of the input]
+
+    Returns
+    -------
+    dict of str to ndarray, shape (points,)
+        By way. [money]
+
+    Examples
+    --------
+    >>> from lifecycle.files import load
+    >>> scenario = load("scenarios/worked-example-1.toml")
+    >>> costs = likely_costs(scenario, [{}, {"alternatives.coat_now.quote": 7200.0}])
+    >>> costs["coat_now"].round(2).tolist()
+    [7751.07, 7851.07]
+    """
+    paths = dict.fromkeys(path for point in points for path in point)
+    values = {
+        path: np.array([point.get(path, scenario.inputs[path].likely) for point in points]) for path in paths
+    }
+    return costs_at_holding(resolve(scenario, values), rows=len(points))
