@@ -19,7 +19,7 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Iterator, Mapping
-from datetime import UTC, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import seen
@@ -28,10 +28,10 @@ from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.files import data
 from lifecycle.kinds import COVERINGS
 from lifecycle.language.labels import counted, inner, rounded
+from lifecycle.language.sentences import say, words
 from lifecycle.quantities import money_text, number_text
 from lifecycle.scenario import Scenario, StatedAlternative
 from lifecycle.studies.upkeep_calendar import (
-    BOTH,
     CHANGE,
     END,
     FIRST_LOOK,
@@ -60,9 +60,6 @@ OPEN_FIRST = "open_first"
 OCCASIONS = (FIRST_LOOK, CHANGE, WARRANTY, REVIEW, END, OPEN_FIRST)
 """Events that are no jobs of a plan."""
 
-BY = {OWNER: "you", SHOP: "a shop", BOTH: "a shop, with hours of your own", NOBODY: ""}
-"""Who does a job."""
-
 LADDER = "roof_work"
 """What only people on the roof have to mind."""
 
@@ -89,7 +86,8 @@ def as_calendar(scenario: Scenario, way: str | None = None, *, comparison: Compa
     whole.add("prodid", PRODUCT)
     whole.add("version", "2.0")
     whole.add("calscale", "GREGORIAN")
-    whole.add("x-wr-calname", "The roof: open it first" if scenario.trouble else f"Roof upkeep: {title}")
+    name = say("calendar.name_open_first") if scenario.trouble else say("calendar.name", way=title)
+    whole.add("x-wr-calname", name)
     whole.add("x-wr-caldesc", _about(scenario, title))
     last = scenario.roofs[chosen.roof].covering
     for job in jobs:
@@ -120,13 +118,10 @@ def _title(title: str) -> str:
 
 def _about(scenario: Scenario, title: str) -> str:
     """Say what the calendar is."""
+    about = _title(scenario.title)
     if scenario.trouble:
-        return f"{_title(scenario.title)}. Trouble is reported: nothing else is planned until it was opened."
-    return (
-        f"{_title(scenario.title)}. Jobs of one way: {inner(title)}. They hold as long as this roof and "
-        "this plan stand; a new roof that nobody planned needs a new calendar. Prices are estimates in money "
-        f"of {scenario.base_date:%B %Y}, not quotes."
-    )
+        return say("calendar.about_open_first", title=about)
+    return say("calendar.about", title=about, way=inner(title), month=f"{scenario.base_date:%B %Y}")
 
 
 def _event(scenario: Scenario, way: StatedAlternative, job: Job, covering: str) -> icalendar.Event:
@@ -146,6 +141,11 @@ def _event(scenario: Scenario, way: StatedAlternative, job: Job, covering: str) 
     return event
 
 
+def _day(day: date) -> str:
+    """Return a day in words."""
+    return f"{day.day} {day:%B %Y}"
+
+
 def _name_of(scenario: Scenario, way: StatedAlternative, job: Job) -> str:
     """Return the lasting name of an event."""
     parts = (scenario.title, str(scenario.base_date), way.name, job.kind, job.name, str(job.month))
@@ -155,12 +155,13 @@ def _name_of(scenario: Scenario, way: StatedAlternative, job: Job) -> str:
 def _summary(title: str, job: Job) -> str:
     """Return the headline of an event."""
     if job.kind == CHANGE:
-        return f"{title}: {_title(job.name)}"
+        return say("calendar.change", title=title, name=_title(job.name))
     if job.ends is not None:
-        return f"{title} ({job.ends.day} {job.ends:%B %Y})"
-    named = f"{title} ({_title(job.name)})" if job.name else title
-    by = {OWNER: "yourself", SHOP: "a shop", BOTH: "a shop and you"}.get(job.by)
-    return f"{named}: {by}" if by and job.kind not in OCCASIONS else named
+        return say("calendar.ends", title=title, day=_day(job.ends))
+    named = say("calendar.named", title=title, name=_title(job.name)) if job.name else title
+    if job.kind in OCCASIONS or job.by == NOBODY:
+        return named
+    return say("calendar.by", title=named, by=words("calendar.in_title")[job.by])
 
 
 def _lines(
@@ -169,33 +170,33 @@ def _lines(
     """Go through what an event says."""
     yield text["do"][COVERINGS[covering].kept_as]
     if job.kind not in OCCASIONS and job.by != NOBODY:
-        yield f"Who: {BY[job.by]}."
+        yield say("calendar.who", by=words("calendar.does")[job.by])
     if job.hours.any:
-        yield f"Your time: {_range(job.hours, 'hour')}, ladder included."
+        yield say("calendar.hours", hours=_range(job.hours, "hour"))
     if job.days.any:
-        yield f"Without the coach: {_range(job.days, 'day')}."
+        yield say("calendar.days", days=_range(job.days, "day"))
     if job.cost.any:
         yield _price(scenario, job)
     if job.ends is not None:
-        yield f"The warranty ends on {job.ends.day} {job.ends:%B %Y}, if the paper says what was entered."
+        yield say("calendar.warranty_ends", day=_day(job.ends))
     minds = data(TEXTS)["mind"]
     names = [*text["mind"], *(text.get("mind_sprayed", ()) if COVERINGS[covering].sprayed else ())]
-    yield from (f"Mind: {minds[name]}" for name in names if job.by != SHOP or name != LADDER)
+    yield from (say("calendar.mind", what=minds[name]) for name in names if job.by != SHOP or name != LADDER)
     if job.every is not None:
-        yield f"Due every {counted(job.every, 'month')} in this plan."
-        yield "Afterwards write down the day, the cost, the hours, and any leak that was found."
+        yield say("calendar.due", months=counted(job.every, "month"))
+        yield say("calendar.afterwards")
     if job.kind != OPEN_FIRST:
-        yield f'Plan: "{_title(way.title)}".'
+        yield say("calendar.plan", way=_title(way.title))
 
 
 def _price(scenario: Scenario, job: Job) -> str:
     """Say what a job may cost."""
-    day = f"{scenario.base_date:%B %Y}"
+    month = f"{scenario.base_date:%B %Y}"
     if job.kind == CHANGE and job.cost.low == job.cost.high:
         price = money_text(job.cost.likely, scenario.currency)
-        return f"Price: {price}, as known in {day}. Have it in writing."
-    what = "Material" if job.by == OWNER else "Price"
-    return f"{what}: {scenario.currency} {_range(job.cost)}, at prices of {day}. An estimate, not a quote."
+        return say("calendar.price_known", price=price, month=month)
+    what = "calendar.material" if job.by == OWNER else "calendar.price"
+    return say(what, currency=scenario.currency, range=_range(job.cost), month=month)
 
 
 def _range(values: Range, unit: str = "") -> str:
@@ -211,8 +212,8 @@ def _range(values: Range, unit: str = "") -> str:
     ends = values.low, values.likely, values.high
     low, likely, high = (number_text(value, 2) if unit else rounded(value) for value in ends)
     if low == high:
-        return f"about {likely}{_units(unit, likely)}"
-    return f"{low} to {high}{_units(unit, high)} (most likely {likely})"
+        return say("calendar.one_value", value=f"{likely}{_units(unit, likely)}")
+    return say("calendar.range", low=low, high=f"{high}{_units(unit, high)}", likely=likely)
 
 
 def _units(unit: str, number: str) -> str:

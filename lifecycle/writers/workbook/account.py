@@ -22,19 +22,15 @@ from numpy.typing import NDArray
 
 from lifecycle.economics import discount_factor
 from lifecycle.evaluation.comparison import Comparison, Way
+from lifecycle.language.sentences import say, words
 from lifecycle.studies.cash_flow import PAID, CashFlow, Payments, cash_flow
 from lifecycle.writers.workbook.cells import span
 
 Array = NDArray[np.float64]
 
 READ_ME, ASSUMPTIONS, CASH_FLOW, PRESENT, MEASURES, DOUBT, DISCOUNTING = (
-    "Read me",
-    "Assumptions",
-    "Cash flow",
-    "Present values",
-    "Measures",
-    "Doubt",
-    "Discounting",
+    words("workbook.pages")[page]
+    for page in ("read_me", "assumptions", "cash_flow", "present", "measures", "doubt", "discounting")
 )
 """Pages, besides one for each way."""
 
@@ -190,4 +186,4 @@ def factor_in(month: str) -> str:
 
 def way_page(way: int) -> str:
     """Return the name of the page of a way."""
-    return f"Way {way + 1}"
+    return say("workbook.way.name", number=way + 1)

@@ -14,27 +14,14 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from lifecycle.language.assumptions import BASES
 from lifecycle.language.labels import input_name, years_text
+from lifecycle.language.sentences import say, words
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.doubt import Band
 from lifecycle.writers.workbook.account import DOUBT, WAYS
 from lifecycle.writers.workbook.cells import MONEY, SHARE, YEAR, Book, Page
 
 POINTS = ("mean", "p10", "p50", "p90")
-POINT_LABELS = {
-    "mean": "average",
-    "p10": "1 in 10 futures is below (10 % point)",
-    "p50": "middle (median)",
-    "p90": "1 in 10 futures is above (90 % point)",
-}
 """Figures of a band."""
-
-LUCK_LABELS = {
-    "chance_of_leak": "a leak is found",
-    "chance_of_new_roof": "an unplanned new roof",
-    "chance_of_severe_find": "the deck is gone",
-    "chance_of_large_bill": "a large bill",
-}
-"""What may happen to one coach."""
 
 TOGETHER = "together"
 """How the share of no single figure is called."""
@@ -44,32 +31,37 @@ def write_doubt(book: Book, found: Assessment) -> None:
     """Write what doubt and luck say."""
     names = found.doubt.names
     titles = {way.name: way.title for way in found.scenario.alternatives}
-    heads = [f"{number}: {titles[name]}" for number, name in enumerate(names, start=1)]
+    heads = [
+        say("workbook.read_me.way", number=number, title=titles[name])
+        for number, name in enumerate(names, start=1)
+    ]
     page = book.page(DOUBT, [48, 10, 4, *[16] * len(names)])
     drawn = found.doubt.futures
-    page.sentence(0, "How sure is this?", "title")
-    page.sentence(
-        1,
-        "Values, no formulas: they do not follow the yellow cells. "
-        f"{drawn.sample.draws:,} futures, seed {drawn.sample.seed}, worth {drawn.effective:,.0f} equal ones; "
-        f"{found.scenario.currency} in today's money, if you keep it {years_text(found.doubt.years)}.",
-        "note",
+    page.sentence(0, say("workbook.doubt.title"), "title")
+    note = say(
+        "workbook.doubt.note",
+        draws=f"{drawn.sample.draws:,}",
+        seed=drawn.sample.seed,
+        effective=f"{drawn.effective:,.0f}",
+        currency=found.scenario.currency,
+        kept=years_text(found.doubt.years),
     )
+    page.sentence(1, note, "note")
     rows = _Rows(page, heads, 3)
     costs = {name: found.doubt.band(found.doubt.cost(name)) for name in names}
-    rows.heading("Cost in today's money over the futures, at the years kept")
+    rows.heading(say("workbook.doubt.costs"))
     rows.band([costs[name] for name in names])
     others = [name if name in found.net_savings else None for name in names]
     if found.net_savings:
-        rows.heading("Cheaper than what you would do otherwise by (a minus: dearer by), at the years kept")
+        rows.heading(say("workbook.doubt.savings"))
         savings = [None if name is None else found.doubt.net_savings(name) for name in others]
         rows.band([None if values is None else found.doubt.band(values) for values in savings])
     _choice(rows, found, names)
     for point in POINTS:
-        rows.heading(f"Cost by year of sale: {POINT_LABELS[point]}")
+        rows.heading(say("workbook.doubt.cost_by_year", point=_called(point)))
         rows.by_year([found.costs[name] for name in names], point)
     for point in POINTS if found.net_savings else ():
-        rows.heading(f"Cheaper than otherwise by, by year of sale: {POINT_LABELS[point]}")
+        rows.heading(say("workbook.doubt.savings_by_year", point=_called(point)))
         rows.by_year([None if name is None else found.net_savings[name] for name in others], point)
     _worth_knowing(rows, found)
     _luck(rows, found, names)
@@ -115,13 +107,18 @@ class _Rows:
     def band(self, bands: Sequence[Band | None]) -> None:
         """Write a band at one time, a line for each of its figures."""
         for point in POINTS:
-            self.line(POINT_LABELS[point], (_at(band, point) for band in bands))
+            self.line(_called(point), (_at(band, point) for band in bands))
 
     def by_year(self, bands: Sequence[Band | None], point: str) -> None:
         """Write one figure of a band by year of sale."""
         years = next(len(band.mean) for band in bands if band is not None)
         for year in range(1, years):
             self.line(year, (None if band is None else float(getattr(band, point)[year]) for band in bands))
+
+
+def _called(point: str) -> str:
+    """Return what a figure of a band is called."""
+    return say(f"workbook.doubt.points.{point}")
 
 
 def _at(band: Band | None, point: str) -> float | None:
@@ -132,16 +129,11 @@ def _at(band: Band | None, point: str) -> float | None:
 def _choice(rows: _Rows, found: Assessment, names: Sequence[str]) -> None:
     """Write who is cheapest how often, and what a wrong choice costs."""
     choosing, base = found.choosing, found.doubt.base_case
-    rows.heading("Choosing, at the years kept")
-    rows.line(
-        "share of futures in which it is the cheapest of all", _pick(choosing.chance_cheapest, names), SHARE
-    )
+    rows.heading(say("workbook.doubt.choosing"))
+    rows.line(say("workbook.doubt.cheapest"), _pick(choosing.chance_cheapest, names), SHARE)
     cheaper = (choosing.chance_cheaper[name].get(base) for name in names)
-    rows.line("share of futures in which it is cheaper than otherwise", cheaper, SHARE)
-    rows.line(
-        "what choosing it costs above the best choice (expected opportunity loss)",
-        _pick(choosing.opportunity_loss, names),
-    )
+    rows.line(say("workbook.doubt.cheaper"), cheaper, SHARE)
+    rows.line(say("workbook.doubt.loss"), _pick(choosing.opportunity_loss, names))
 
 
 def _pick(values: Mapping[str, float], names: Sequence[str]) -> list[float]:
@@ -154,21 +146,22 @@ def _worth_knowing(rows: _Rows, found: Assessment) -> None:
     knowing, inputs = found.knowing, found.scenario.inputs
     if knowing is None:
         return
-    rows.heading("Worth finding out, up to (value of perfect information)", ways=False)
-    rows.line("everything", [knowing.total])
+    rows.heading(say("workbook.doubt.knowing"), ways=False)
+    rows.line(say("workbook.doubt.everything"), [knowing.total])
     for group, worth in knowing.by_group.items():
-        rows.line(f"all figures of the group {group}", [worth])
+        rows.line(say("workbook.doubt.group", group=group), [worth])
     for path, worth in knowing.by_input.items():
         rows.line(input_name(inputs[path]), [worth])
     if knowing.look is not None:
-        rows.line("a look before signing", [knowing.look])
-    rows.heading("Which figures the doubt in the difference comes from (share of variance)", ways=False)
+        rows.line(say("workbook.doubt.look"), [knowing.look])
+    together = say("workbook.doubt.together")
+    rows.heading(say("workbook.doubt.shares"), ways=False)
     for path, share in sorted(knowing.share_by_input.items(), key=lambda pair: -pair[1]):
-        label = "figures acting together" if path == TOGETHER else input_name(inputs[path])
+        label = together if path == TOGETHER else input_name(inputs[path])
         rows.line(label, [share], SHARE)
-    rows.heading("The same by what the figures rest on", ways=False)
+    rows.heading(say("workbook.doubt.by_basis"), ways=False)
     for basis, share in knowing.share_by_basis.items():
-        rows.line(BASES.get(basis, "figures acting together"), [share], SHARE)
+        rows.line(BASES.get(basis, together), [share], SHARE)
 
 
 def _luck(rows: _Rows, found: Assessment, names: Sequence[str]) -> None:
@@ -176,19 +169,16 @@ def _luck(rows: _Rows, found: Assessment, names: Sequence[str]) -> None:
     if not found.luck:
         return
     year = max(1, int(found.doubt.years + 1e-9))
-    rows.heading(
-        f"Luck: what happens to one coach sold after year {year}, every figure at its likely value "
-        f"({found.lives:,} lives for each way)"
-    )
+    rows.heading(say("workbook.doubt.luck", year=year, lives=f"{found.lives:,}"))
     for point in POINTS:
         rows.line(
-            f"cost: {POINT_LABELS[point].replace('futures', 'coaches')}",
+            say("workbook.doubt.luck_cost", point=say(f"workbook.doubt.coaches.{point}")),
             (float(getattr(found.luck[name].cost, point)[year]) for name in names),
         )
-    for chance, label in LUCK_LABELS.items():
-        amount = f" (above {found.large_bill:,.0f} in a month)" if chance == "chance_of_large_bill" else ""
+    for chance in words("workbook.doubt.chances"):
+        amount = {"amount": f"{found.large_bill:,.0f}"} if chance == "chance_of_large_bill" else {}
         rows.line(
-            f"chance: {label}{amount}",
+            say("workbook.doubt.chance", what=say(f"workbook.doubt.chances.{chance}", **amount)),
             (float(getattr(found.luck[name], chance)[year]) for name in names),
             SHARE,
         )

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.kinds import CATEGORIES
+from lifecycle.language.sentences import say, words
 from lifecycle.writers.workbook.account import (
     AMOUNTS,
     BALANCE,
@@ -31,35 +32,26 @@ from lifecycle.writers.workbook.account import (
 )
 from lifecycle.writers.workbook.cells import FACTOR, LINE_OF_PAGE, MONEY, WHOLE, YEAR, Book, Page, cell, span
 
-RIGHT = {
-    FOUND: "sold this month: taken off for leaks",
-    RESIDUAL: "sold this month: paid for unused roof life (comes in)",
-    BALANCE: "sold this month: still owed on a loan",
-    CHANGES: "first changes of the roof (expected number)",
-}
-"""Heads of the columns after the categories."""
-
-MOMENT = ("month in which it is paid", "counts if sold in month ... or later")
-"""Heads of the first two columns of a page of moments."""
+RIGHT = {FOUND: "found", RESIDUAL: "residual", BALANCE: "balance", CHANGES: "changes"}
+"""Names of the heads of the columns after the categories."""
 
 
 def write_cash_flow(book: Book, account: Account) -> None:
     """Write what each way pays in each year, by category."""
     wide = len(account.categories) + 2
     page = book.page(CASH_FLOW, [9, *[13] * (wide - 1)])
-    page.sentence(0, "What each way pays in each year", "title")
-    page.sentence(
-        1,
-        f"{account.comparison.scenario.currency}, expected, in money of the base date, not discounted. "
-        "A minus is money that comes in. The sale is not here, for it comes once, whenever it comes: "
-        "it stands on the pages of the ways.",
-        "note",
-    )
+    page.sentence(0, say("workbook.cash_flow.title"), "title")
+    currency = account.comparison.scenario.currency
+    page.sentence(1, say("workbook.cash_flow.note", currency=currency), "note")
     row = 3
     for way, title in enumerate(account.titles):
         page.text(row, 0, title, "heading", most=LINE_OF_PAGE)
-        page.text(row + 1, 0, "year", "head left")
-        page.titles(row + 1, 1, [*(CATEGORIES[name].label for name in account.categories), "all"])
+        page.text(row + 1, 0, say("workbook.cash_flow.year"), "head left")
+        page.titles(
+            row + 1,
+            1,
+            [*(CATEGORIES[name].label for name in account.categories), say("workbook.cash_flow.all")],
+        )
         row = _years_of(page, row + 2, account, way) + 2
     page.freeze(2)
 
@@ -69,10 +61,10 @@ def _years_of(page: Page, start: int, account: Account, way: int) -> int:
     columns = range(1, len(account.categories) + 1)
     years = range(1, account.years + 1)
     end = start + account.years + 1
-    page.text(start, 0, "today")
+    page.text(start, 0, say("workbook.cash_flow.today"))
     for year in years:
         page.number(start + year, 0, year, YEAR)
-    page.text(end, 0, "all", "total label")
+    page.text(end, 0, say("workbook.cash_flow.all"), "total label")
     sums = np.zeros(account.years + 2)
     for column, category in zip(columns, account.categories, strict=True):
         amounts = account.payments(way).amounts[category]
@@ -104,11 +96,9 @@ def _in_year(account: Account, year: int) -> NDArray[np.bool_]:
 def write_discounting(book: Book, account: Account) -> None:
     """Write the discount factor of every moment."""
     page = book.page(DISCOUNTING, [14, 18, 14])
-    page.sentence(0, "What money in a month is worth today", "title")
-    page.sentence(
-        1, f"discount factor = (1 + {RATE_NAME}) to the power of (-month / 12); rows as on the ways", "note"
-    )
-    page.texts(FIRST - 1, 0, (*MOMENT, "discount factor"), "head")
+    page.sentence(0, say("workbook.discounting.title"), "title")
+    page.sentence(1, say("workbook.discounting.note", rate=RATE_NAME), "note")
+    page.texts(FIRST - 1, 0, (*words("workbook.way.moment"), say("workbook.discounting.factor")), "head")
     for place, factor in enumerate(account.factors):
         row = FIRST + place
         _moment(page, row, account, place)
@@ -134,17 +124,11 @@ def _write_way(book: Book, account: Account, way: int) -> None:
     """Write the moments of one way."""
     page = book.page(way_page(way), [9, 12, *[12] * len(account.categories), 2, *[14] * len(RIGHT)])
     page.sentence(0, account.titles[way], "title", most=LINE_OF_PAGE)
-    page.sentence(
-        1,
-        f"{account.comparison.scenario.currency}, expected, in money of the base date (real rises of "
-        "prices are in it), not discounted; a minus is money that comes in. Figures of the model. An empty "
-        "cell is nothing.",
-        "note",
-    )
-    page.texts(FIRST - 1, 0, MOMENT, "head")
+    page.sentence(1, say("workbook.way.note", currency=account.comparison.scenario.currency), "note")
+    page.texts(FIRST - 1, 0, words("workbook.way.moment"), "head")
     page.titles(FIRST - 1, AMOUNTS, [CATEGORIES[name].label for name in account.categories])
     for what, head in RIGHT.items():
-        page.text(FIRST - 1, account.right_column(what), head, "head")
+        page.text(FIRST - 1, account.right_column(what), words("workbook.way")[head], "head")
     payments = account.payments(way)
     sold = {FOUND: payments.sale.found, RESIDUAL: payments.sale.residual, BALANCE: payments.sale.balance}
     for place, month in enumerate(account.flow.paid.tolist()):

@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.economics.measures import TOLERANCE
+from lifecycle.language.sentences import say
 from lifecycle.writers.workbook.account import PRESENT, WAYS, Account
 from lifecycle.writers.workbook.cells import WHOLE, YEAR, Page, cell, span
 from lifecycle.writers.workbook.worth import Worth
@@ -76,14 +77,9 @@ class Marks:
 
     def write(self, page: Page) -> None:
         """Write the marks."""
-        headings = {
-            "discounted": "Marks: 1 if no dearer when sold after that year",
-            "stays": "Marks: 1 if no dearer then and in every later year shown",
-            "undiscounted": "Marks: 1 if no dearer when sold after that year, not discounted",
-        }
         for which, start in self.starts.items():
-            page.text(start - 2, 0, headings[which], "heading")
-            page.texts(start - 1, 0, ("sold after ... years", "", ""), "head left")
+            page.text(start - 2, 0, say(f"workbook.marks.{which}"), "heading")
+            page.texts(start - 1, 0, (say("workbook.sold_after"), "", ""), "head left")
             page.titles(start - 1, WAYS, self.account.titles)
             for year in range(1, self.years + 1):
                 page.number(start + year - 1, 0, year, YEAR)

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 from lifecycle.economics import Answer, annual_value
 from lifecycle.evaluation.comparison import Measures, Way
-from lifecycle.language.labels import LABELS
+from lifecycle.language.sentences import say, words
 from lifecycle.writers.workbook.account import (
     CHANGES,
     MEASURES,
@@ -26,31 +26,32 @@ from lifecycle.writers.workbook.account import (
     WAYS,
     Account,
 )
-from lifecycle.writers.workbook.cells import MONEY, RATE, WHOLE, YEARS, Book, Value, cell
+from lifecycle.writers.workbook.cells import FACTOR, MONEY, RATE, WHOLE, YEARS, Book, Value, cell
 from lifecycle.writers.workbook.marks import Marks
 from lifecycle.writers.workbook.worth import Worth
 
-OTHERWISE = "what you would do otherwise"
-"""Stands where a way is compared with itself."""
-
-NOT_TODAY = "only for a change today"
 SAVES_NOTHING, NO_INVESTMENT = "the investment saves nothing", "no investment beyond the base case's"
 NEVER_PAID = "the change is never paid within the years kept"
 NEVER_STAYS = "not within the study period"
 KEEPS = "keeps the roof that stands"
 """Reasons why there is no number, as the library gives them."""
 
+_YEARS_KEPT = f"({MONTHS_NAME}/12)"
+"""Years kept, in a formula."""
+
+FIRST_LINE = 4
+ROWS = {name: FIRST_LINE + place for place, name in enumerate(words("workbook.measures.rows"))}
+"""Row of each measure, in the order in which the words list them."""
+
 
 @dataclass(frozen=True)
 class _Line:
-    """One measure: its row, label, standard term and unit, how it looks, and formula and value by way.
+    """One measure: its unit, how it looks, and formula and value by way.
 
-    Both take the place of the way; a formula of "" is no formula: the value stands as it is.
+    Both take the place of the way; a formula of "" is no formula: the value stands as it is. `against_base`:
+    whether it compares a way with what the owner would do otherwise.
     """
 
-    row: int
-    label: str
-    term: str
     unit: str
     look: str
     formula: Callable[[int], str]
@@ -58,229 +59,165 @@ class _Line:
     against_base: bool = True
 
 
-FIRST_LINE = 4
-(
-    COST,
-    YEARLY,
-    SAVINGS,
-    LAID_OUT,
-    INVESTMENT,
-    RATIO,
-    RETURN,
-    SIMPLE,
-    DISCOUNTED,
-    EVEN,
-    TURNS,
-    QUOTE,
-    PAID,
-    PRICE,
-) = range(FIRST_LINE, FIRST_LINE + 14)
-"""Rows of the measures."""
-
-
 def write_measures(book: Book, account: Account, worth: Worth) -> None:
     """Write the measures of every way."""
+    said = words("workbook.measures")
     page = book.page(MEASURES, [44, 36, 12, *[16] * len(account.ways)])
-    page.sentence(0, "What each way is worth", "title")
-    note = f"{account.comparison.scenario.currency}; compared with way {account.titles[account.base]}"
-    page.sentence(1, note, "note")
-    page.texts(FIRST_LINE - 1, 0, ("in plain words", "standard term", "unit"), "head left")
+    page.sentence(0, said["title"], "title")
+    currency, base = account.comparison.scenario.currency, account.titles[account.base]
+    page.sentence(1, say("workbook.measures.note", currency=currency, base=base), "note")
+    page.texts(FIRST_LINE - 1, 0, said["heads"], "head left")
     page.titles(FIRST_LINE - 1, WAYS, account.titles)
-    marks = Marks(account, worth, PRICE + 3)
-    for line in _lines(account, worth, marks):
-        page.texts(line.row, 0, (line.label, line.term, line.unit))
+    marks = Marks(account, worth, max(ROWS.values()) + 3)
+    lines = {**_costs(account, worth), **_against_base(account, marks), **_prices(account)}
+    for name, row in ROWS.items():
+        line = lines[name]
+        page.texts(row, 0, (*said["rows"][name], line.unit))
         for way in range(len(account.ways)):
             if line.against_base and way == account.base:
-                page.text(line.row, WAYS + way, OTHERWISE, "right")
+                page.text(row, WAYS + way, said["otherwise"], "right")
                 continue
             formula, value = line.formula(way), line.value(way)
             if formula:
-                page.formula(line.row, WAYS + way, formula, value, line.look)
+                page.formula(row, WAYS + way, formula, value, line.look)
             else:
-                page.value(line.row, WAYS + way, value, line.look)
+                page.value(row, WAYS + way, value, line.look)
     marks.write(page)
     page.freeze(FIRST_LINE, 1)
 
 
-def _lines(account: Account, worth: Worth, marks: Marks) -> list[_Line]:
-    """Return the measures, in order."""
-    ways, base = account.ways, account.base
+def _at(name: str, way: int) -> str:
+    """Return where a measure of a way stands."""
+    return cell(ROWS[name], WAYS + way)
+
+
+def _costs(account: Account, worth: Worth) -> dict[str, _Line]:
+    """Return what a way costs and lays out."""
     money = account.comparison.scenario.currency
+    kept = account.comparison.holding_period
+    growth = f"{RATE_NAME}/(1-(1+{RATE_NAME})^(-{_YEARS_KEPT}))"
 
     def present(row: int, way: int) -> str:
         return cell(row, WAYS + way, page=PRESENT)
 
-    def at(row: int, way: int) -> str:
-        return cell(row, WAYS + way)
-
-    def measures(way: int) -> Measures:
-        found = ways[way].measures
-        if found is None:
-            raise ValueError("the base case is not measured against itself")
-        return found
-
-    def answer(pick: Callable[[Measures], Answer]) -> Callable[[int], Value]:
-        return lambda way: _value(pick(measures(way)))
-
-    def today(way: int) -> bool:
-        return ways[way].change_month == 0
-
     def laid_out(way: int) -> str:
         rows = [worth.by_category[name] for name in ("initial", "renewal") if name in worth.by_category]
-        return "+".join([*(present(row, way) for row in rows), f"-{present(worth.residual, way)}"]).replace(
-            "+-", "-"
-        )
+        parts = [*(present(row, way) for row in rows), f"-{present(worth.residual, way)}"]
+        return "+".join(parts).replace("+-", "-")
 
-    def price(way: int) -> str:
-        if ways[way].keeps_what_stands:
-            return ""
-        per_quote, quote = at(PAID, way), at(QUOTE, way)
-        return f'IF({per_quote}<=0,"{NEVER_PAID}",{quote}+{at(SAVINGS, way)}/{per_quote})'
+    def yearly(way: int) -> str:
+        cost = _at("cost", way)
+        return f"IF({RATE_NAME}=0,{cost}/{_YEARS_KEPT},{cost}*{growth})"
 
-    years = f"({MONTHS_NAME}/12)"
-    kept = account.comparison.holding_period
-    grown = f"{RATE_NAME}/(1-(1+{RATE_NAME})^(-{years}))"
-    return [
-        _Line(
-            COST,
-            "cost in today's money, sold after the years kept",
-            "net-present cost",
+    def worth_of_yearly(way: int) -> float:
+        return float(annual_value(account.ways[way].at_holding, discount_rate=account.rate, years=kept))
+
+    return {
+        "cost": _Line(
             money,
             MONEY,
             lambda way: present(worth.total, way),
-            lambda way: ways[way].at_holding,
+            lambda way: account.ways[way].at_holding,
             against_base=False,
         ),
-        _Line(
-            YEARLY,
-            "the same as an equal cost each year",
-            "annual value (equivalent uniform annual cost)",
-            f"{money} a year",
+        "yearly": _Line(
+            say("workbook.measures.a_year", currency=money),
             MONEY,
-            lambda way: f"IF({RATE_NAME}=0,{at(COST, way)}/{years},{at(COST, way)}*{grown})",
-            lambda way: float(annual_value(ways[way].at_holding, discount_rate=account.rate, years=kept)),
+            yearly,
+            worth_of_yearly,
             against_base=False,
         ),
-        _Line(
-            SAVINGS,
-            "cheaper than otherwise by (a minus: dearer by)",
-            "net savings",
+        "laid_out": _Line(money, MONEY, laid_out, lambda way: _laid_out(account, way), against_base=False),
+    }
+
+
+def _against_base(account: Account, marks: Marks) -> dict[str, _Line]:
+    """Return what a way is worth against what the owner would do otherwise."""
+    base, money, said = account.base, account.comparison.scenario.currency, words("workbook.measures")
+
+    def answer(pick: Callable[[Measures], Answer]) -> Callable[[int], Value]:
+        return lambda way: _value(pick(_measures(account, way)))
+
+    def payback(which: str) -> Callable[[int], str]:
+        return lambda way: marks.payback(which, way) if account.ways[way].change_month == 0 else ""
+
+    def ratio(way: int) -> str:
+        saved, laid = _at("savings", way), _at("investment", way)
+        return (
+            f'IF({laid}<=0,"{NO_INVESTMENT}",IF({saved}+{laid}<=0,"{SAVES_NOTHING}",({saved}+{laid})/{laid}))'
+        )
+
+    def yearly_return(way: int) -> str:
+        found = _at("ratio", way)
+        return f"IF(ISNUMBER({found}),(1+{RATE_NAME})*{found}^(1/{_YEARS_KEPT})-1,{found})"
+
+    def even(way: int) -> str:
+        stays = f"SUM({marks.range('stays', way)})"
+        return f'IF({stays}=0,"{NEVER_STAYS}",{account.years}-{stays}+1)'
+
+    return {
+        "savings": _Line(
             money,
             MONEY,
-            lambda way: f"{at(COST, base)}-{at(COST, way)}",
-            lambda way: measures(way).at_holding,
+            lambda way: f"{_at('cost', base)}-{_at('cost', way)}",
+            lambda way: _measures(account, way).at_holding,
         ),
-        _Line(
-            LAID_OUT,
-            "laid out for roofs, less what is left at the sale",
-            "investment, present value",
+        "investment": _Line(
             money,
             MONEY,
-            laid_out,
-            lambda way: _laid_out(account, way),
-            against_base=False,
-        ),
-        _Line(
-            INVESTMENT,
-            "of this, more than otherwise",
-            "further investment",
-            money,
-            MONEY,
-            lambda way: f"{at(LAID_OUT, way)}-{at(LAID_OUT, base)}",
+            lambda way: f"{_at('laid_out', way)}-{_at('laid_out', base)}",
             lambda way: _laid_out(account, way) - _laid_out(account, base),
         ),
-        _Line(
-            RATIO,
-            "saved for each unit of money laid out",
-            "savings-to-investment ratio",
+        "ratio": _Line("", YEARS, ratio, answer(lambda found: found.savings_to_investment)),
+        "return": _Line(
+            said["yearly"], RATE, yearly_return, answer(lambda found: found.adjusted_internal_rate_of_return)
+        ),
+        "simple": _Line(
+            said["years"], YEARS, payback("undiscounted"), answer(lambda found: found.simple_payback)
+        ),
+        "discounted": _Line(
+            said["years"], YEARS, payback("discounted"), answer(lambda found: found.discounted_payback)
+        ),
+        "even": _Line(said["years"], WHOLE, even, answer(lambda found: found.break_even_year)),
+        "turns": _Line("", WHOLE, marks.turns, lambda way: float(len(_measures(account, way).crossings))),
+    }
+
+
+def _prices(account: Account) -> dict[str, _Line]:
+    """Return the quote of a way, and the highest price worth paying for it."""
+    ways, money = account.ways, account.comparison.scenario.currency
+
+    def highest(way: int) -> str:
+        if ways[way].keeps_what_stands:
+            return ""
+        paid = _at("paid", way)
+        return f'IF({paid}<=0,"{NEVER_PAID}",{_at("quote", way)}+{_at("savings", way)}/{paid})'
+
+    return {
+        "quote": _Line(money, MONEY, lambda way: "", lambda way: ways[way].quote),
+        "paid": _Line(
             "",
-            YEARS,
-            lambda way: (
-                f'IF({at(INVESTMENT, way)}<=0,"{NO_INVESTMENT}",'
-                f'IF({at(SAVINGS, way)}+{at(INVESTMENT, way)}<=0,"{SAVES_NOTHING}",'
-                f"({at(SAVINGS, way)}+{at(INVESTMENT, way)})/{at(INVESTMENT, way)}))"
-            ),
-            answer(lambda found: found.savings_to_investment),
-        ),
-        _Line(
-            RETURN,
-            "yearly return on what is laid out, above inflation",
-            "adjusted internal rate of return",
-            "a year",
-            RATE,
-            lambda way: (
-                f"IF(ISNUMBER({at(RATIO, way)}),"
-                f"(1+{RATE_NAME})*{at(RATIO, way)}^(1/{years})-1,{at(RATIO, way)})"
-            ),
-            answer(lambda found: found.adjusted_internal_rate_of_return),
-        ),
-        _Line(
-            SIMPLE,
-            "paid back after, not discounted (1: within the first year)",
-            "simple payback",
-            "years",
-            YEARS,
-            lambda way: marks.payback("undiscounted", way) if today(way) else "",
-            answer(lambda found: found.simple_payback),
-        ),
-        _Line(
-            DISCOUNTED,
-            "paid back after (1: within the first year)",
-            "discounted payback",
-            "years",
-            YEARS,
-            lambda way: marks.payback("discounted", way) if today(way) else "",
-            answer(lambda found: found.discounted_payback),
-        ),
-        _Line(
-            EVEN,
-            LABELS["break-even year"],
-            "break-even year",
-            "years",
-            WHOLE,
-            lambda way: (
-                f'IF(SUM({marks.range("stays", way)})=0,"{NEVER_STAYS}",'
-                f"{account.years}-SUM({marks.range('stays', way)})+1)"
-            ),
-            answer(lambda found: found.break_even_year),
-        ),
-        _Line(
-            TURNS,
-            "how often the cheaper of the two changes with the year of sale",
-            "number of crossings",
-            "",
-            WHOLE,
-            lambda way: marks.turns(way),
-            lambda way: float(len(measures(way).crossings)),
-        ),
-        _Line(
-            QUOTE,
-            "price of the change, as quoted",
-            "quote",
-            money,
-            MONEY,
-            lambda way: "",
-            lambda way: ways[way].quote,
-        ),
-        _Line(
-            PAID,
-            "worth today of paying 1 for the first change",
-            "first changes, discounted",
-            "",
-            "factor",
+            FACTOR,
             lambda way: account.sum_to(MONTHS_NAME, account.right(way, CHANGES)),
             lambda way: ways[way].first_changes_at_holding,
         ),
-        _Line(
-            PRICE,
-            "highest price worth paying (below 0: dearer even as a gift)",
-            "break-even price",
+        "price": _Line(
             money,
             MONEY,
-            price,
-            lambda way: KEEPS if ways[way].keeps_what_stands else _value(measures(way).break_even_price),
+            highest,
+            lambda way: (
+                KEEPS if ways[way].keeps_what_stands else _value(_measures(account, way).break_even_price)
+            ),
         ),
-    ]
+    }
+
+
+def _measures(account: Account, way: int) -> Measures:
+    """Return the measures of a way that is not the base case."""
+    found = account.ways[way].measures
+    if found is None:
+        raise ValueError("the base case is not measured against itself")
+    return found
 
 
 def _value(answer: Answer) -> Value:

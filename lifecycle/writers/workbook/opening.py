@@ -10,70 +10,25 @@ changed in the scenario file.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import lifecycle
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.evaluation.compiled.library import form
 from lifecycle.language.assumptions import BASES
 from lifecycle.language.labels import input_name, years_text
+from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import Verdict
 from lifecycle.scenario import Scenario, Stated, Use
 from lifecycle.studies.register import Entry, entry
 from lifecycle.writers.workbook.account import (
     ASSUMPTIONS,
-    CASH_FLOW,
-    DISCOUNTING,
     DOUBT,
-    MEASURES,
-    PRESENT,
     RATE_NAME,
+    READ_ME,
     YEARS_NAME,
 )
 from lifecycle.writers.workbook.cells import CHANGE, NUMBER, Book, Page, cell
-
-PAGES = {
-    ASSUMPTIONS: "every figure with its range, what it rests on, and its source; two of them may be changed",
-    CASH_FLOW: "what each way pays in each year, by category, not discounted",
-    PRESENT: "the same in today's money: by category, and by year of sale",
-    MEASURES: "what each way is worth against what you would do otherwise: net savings, payback and others",
-    DOUBT: "how sure it is: middles and ends of 16 of 20 futures; values, no formulas",
-    DISCOUNTING: "what money in each month is worth today",
-    "Way 1, 2 ...": "each way month by month, as the model worked it out",
-}
-"""What is on each page."""
-
-USE = (
-    f"Change the two yellow cells on the page {ASSUMPTIONS}: the discount rate and the years you keep it. "
-    "All formulas follow, to the cent.",
-    "The other figures are shown, not used: a change to them here changes nothing. Change them in the "
-    "scenario file and have the workbook made again.",
-    "Figures here are averages at the likely value of every input. No single coach meets them. The page "
-    f"{DOUBT} says how far the answer may be off; it does not follow the yellow cells.",
-)
-"""How to use the workbook."""
-
-ADVICE = (
-    "These are estimates, not a quote, and not financial, legal or insurance advice.",
-    "Nobody has published how often coach roofs leak or how long a coating lasts. Most is judgement.",
-    "A stain, a soft spot, a musty smell, a bubble or a white patch: have the roof opened first.",
-)
-"""What to mind, whatever the scenario."""
-
-HEADS = (
-    "figure, in plain words",
-    "standard term",
-    "value",
-    "unit",
-    "low",
-    "high",
-    "shape of the range",
-    "rests on",
-    "source and note",
-    "the tool's own, where this one stands in its place",
-    "name in the scenario file",
-)
-"""Heads of the assumptions."""
 
 VALUE = 2
 """Column of the value."""
@@ -82,9 +37,9 @@ VALUE = 2
 def write_read_me(book: Book, comparison: Comparison, verdict: Verdict, *, doubt: bool) -> None:
     """Write what the workbook is, what the answer is, and how to use it."""
     scenario = comparison.scenario
-    page = book.page("Read me", [22, 90])
-    page.sentence(0, "What each way costs: the sums behind the answer", "title")
-    page.text(1, 0, "about", "label")
+    page = book.page(READ_ME, [22, 90])
+    page.sentence(0, say("workbook.read_me.title"), "title")
+    page.text(1, 0, say("workbook.read_me.about"), "label")
     page.text(1, 1, scenario.title, "label", most=500)
     row = 2
     for head, line in _read_me(comparison, verdict, doubt):
@@ -96,28 +51,40 @@ def write_read_me(book: Book, comparison: Comparison, verdict: Verdict, *, doubt
 
 def _read_me(comparison: Comparison, verdict: Verdict, doubt: bool) -> Iterator[tuple[str, str]]:
     """Go through the lines of the first page: a head or nothing, and a text."""
-    scenario = comparison.scenario
+    scenario, said = comparison.scenario, words("workbook.read_me")
     if is_invented(scenario):
-        yield "invented", "Figures of this scenario are invented, as an example. It describes no real coach."
-    yield from _headed("the answer", (*verdict.lines, *verdict.beside))
+        yield said["invented_head"], said["invented"]
+    yield from _headed(said["answer"], (*verdict.lines, *verdict.beside))
     if comparison.ways:
-        ways = [f"{number}: {way.title}" for number, way in enumerate(comparison.ways.values(), start=1)]
-        yield from _headed("the ways", ways)
-        kept = years_text(comparison.holding_period)
-        yield "years kept", f"{kept}; years shown: {years_text(comparison.study_period)}"
-        yield from _headed("how to use it", USE if doubt else USE[:2])
-        shown = [f"{name}: {text}" for name, text in PAGES.items() if doubt or name != DOUBT]
-        yield from _headed("pages", shown)
+        titles = enumerate((way.title for way in comparison.ways.values()), start=1)
+        yield from _headed(
+            said["ways"],
+            [say("workbook.read_me.way", number=number, title=title) for number, title in titles],
+        )
+        kept, shown = years_text(comparison.holding_period), years_text(comparison.study_period)
+        yield said["kept_head"], say("workbook.read_me.kept", kept=kept, shown=shown)
+        use = [say("workbook.read_me.change", assumptions=ASSUMPTIONS), said["shown"]]
+        yield from _headed(
+            said["use_head"], [*use, *([say("workbook.read_me.averages", doubt=DOUBT)] if doubt else [])]
+        )
+        names = {**words("workbook.pages"), "ways": said["all_ways"]}
+        pages = {
+            names[page]: text for page, text in words("workbook.on_page").items() if doubt or page != "doubt"
+        }
+        yield from _headed(
+            said["pages"],
+            [say("workbook.read_me.page", name=name, text=text) for name, text in pages.items()],
+        )
     else:
-        yield "pages", f"{ASSUMPTIONS}: every figure. Nothing is compared, so there are no sums."
-    yield from _headed("mind", ADVICE)
-    yield "base date", f"{scenario.base_date:%d %B %Y}: all money is of that day; the sums start there"
-    yield "currency", scenario.currency
-    yield "made by", f"lifecycle {lifecycle.__version__}, exact expectation, {form()} form"
-    yield "scenario file", f"SHA-256 {scenario.sha256}"
+        yield said["pages"], say("workbook.read_me.nothing_compared", assumptions=ASSUMPTIONS)
+    yield from _headed(said["mind_head"], said["mind"])
+    yield said["date_head"], say("workbook.read_me.date", date=f"{scenario.base_date:%d %B %Y}")
+    yield said["currency_head"], scenario.currency
+    yield said["made_by_head"], say("workbook.read_me.made_by", version=lifecycle.__version__, form=form())
+    yield said["file_head"], say("workbook.read_me.file", digest=scenario.sha256)
 
 
-def _headed(head: str, lines: tuple[str, ...] | list[str]) -> Iterator[tuple[str, str]]:
+def _headed(head: str, lines: Sequence[str]) -> Iterator[tuple[str, str]]:
     """Put a head before the first of some lines."""
     for place, line in enumerate(lines):
         yield (head if place == 0 else ""), line
@@ -135,13 +102,14 @@ def is_invented(scenario: Scenario) -> bool:
 def write_assumptions(book: Book, scenario: Scenario) -> None:
     """Write every figure with its range, basis and source; name the two that formulas use."""
     page = book.page(ASSUMPTIONS, [32, 20, 11, 12, 10, 10, 11, 17, 36, 16, 34])
-    page.sentence(0, "Every figure and where it comes from", "title")
-    page.texts(2, 0, HEADS, "head left")
+    page.sentence(0, say("workbook.assumptions.title"), "title")
+    heads = words("workbook.assumptions.heads")
+    page.texts(2, 0, heads, "head left")
     used: dict[str, Stated] = {
         RATE_NAME: scenario.study["discount_rate"],
         YEARS_NAME: scenario.owner["holding_period"],
     }
-    page.text(3, 0, "May be changed here: all formulas follow", "heading")
+    page.text(3, 0, say("workbook.assumptions.changed_here"), "heading")
     row = 4
     for name, stated in used.items():
         if isinstance(stated, Use):
@@ -151,14 +119,14 @@ def write_assumptions(book: Book, scenario: Scenario) -> None:
             page.number(row, VALUE, stated, CHANGE)
         book.name(name, ASSUMPTIONS, cell(row, VALUE, fixed=True))
         row += 1
-    page.text(row + 1, 0, "Shown, not used by the formulas: change these in the scenario file", "heading")
+    page.text(row + 1, 0, say("workbook.assumptions.shown"), "heading")
     row += 2
     paths = {stated.path for stated in used.values() if isinstance(stated, Use)}
     for path in scenario.inputs:
         if path not in paths:
             _write_entry(page, row, scenario, path, NUMBER)
             row += 1
-    page.print_columns(len(HEADS) - 1, row)
+    page.print_columns(len(heads) - 1, row)
     page.freeze(3, 1, repeat=True)
 
 

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lifecycle.kinds import CATEGORIES
+from lifecycle.language.sentences import say, words
 from lifecycle.writers.workbook.account import (
     BALANCE,
     FOUND,
@@ -54,8 +55,8 @@ class Worth:
 def write_present_values(book: Book, account: Account) -> Worth:
     """Write what each way costs in today's money."""
     page = book.page(PRESENT, [30, 22, 8, *[15] * len(account.ways)])
-    page.sentence(0, "What each way costs in today's money", "title")
-    page.sentence(1, f"{account.comparison.scenario.currency}; a minus is money that comes in", "note")
+    page.sentence(0, say("workbook.present.title"), "title")
+    page.sentence(1, say("workbook.in_money", currency=account.comparison.scenario.currency), "note")
     _write_month(book, page, account)
     by_category, residual, total = _at_years_kept(page, account, KEPT_ROW + 2)
     costs = _by_year(page, account, total + 3, discounted=True)
@@ -68,7 +69,7 @@ def write_present_values(book: Book, account: Account) -> Worth:
 
 def _write_month(book: Book, page: Page, account: Account) -> None:
     """Write the month of the sale: the years kept in whole months, not beyond the years shown."""
-    page.texts(KEPT_ROW, 0, ("month of the sale", "years kept, whole months", "months"))
+    page.texts(KEPT_ROW, 0, words("workbook.present.month_of_sale"))
     twelve = f"12*{YEARS_NAME}"
     halves_to_even = f"IF(ABS(MOD({twelve},1)-0.5)<0.000000001,2*ROUND({twelve}/2,0),ROUND({twelve},0))"
     formula = f"MAX(1,MIN({12 * account.years},{halves_to_even}))"
@@ -85,7 +86,8 @@ def _heads(page: Page, row: int, account: Account, heading: str, first: Sequence
 
 def _at_years_kept(page: Page, account: Account, row: int) -> tuple[dict[str, int], int, int]:
     """Write each category at the years kept; return the rows of each, of residual value, of the total."""
-    _heads(page, row, account, "If sold after the years kept, by category", ("category", "standard term", ""))
+    said = words("workbook.present")
+    _heads(page, row, account, said["by_category"], said["category"])
     factor = factor_in(MONTHS_NAME)
     names = dict.fromkeys((*account.categories, "sale"))
     rows = {name: row + 2 + place for place, name in enumerate(names)}
@@ -101,8 +103,8 @@ def _at_years_kept(page: Page, account: Account, row: int) -> tuple[dict[str, in
             if name == "financing":
                 formula += f"+{_sale_part(account, way, BALANCE)}*{factor}"
             page.formula(place, WAYS + way, formula, found.by_category[name])
-    page.texts(total, 0, ("cost in today's money", "net-present cost", ""), "total label")
-    page.texts(residual, 0, ("of this, paid by the buyer for unused roof life", "residual value (comes in)"))
+    page.texts(total, 0, said["total"], "total label")
+    page.texts(residual, 0, said["residual"])
     worth = (1.0 + account.rate) ** (-account.months_kept / 12.0)
     for way, found in enumerate(account.ways):
         column = WAYS + way
@@ -120,8 +122,8 @@ def _sale_part(account: Account, way: int, what: int) -> str:
 
 def _by_year(page: Page, account: Account, row: int, *, discounted: bool) -> int:
     """Write the cost of each way by year of sale; return the row of year 0."""
-    heading = "Cost in today's money" if discounted else "Cost, not discounted"
-    _heads(page, row, account, f"{heading}, by year of sale", ("sold after ... years", "", ""))
+    heading = say("workbook.present.cost" if discounted else "workbook.present.cost_not_discounted")
+    _heads(page, row, account, heading, (say("workbook.sold_after"), "", ""))
     start = row + 2
     for year in range(account.years + 1):
         page.number(start + year, 0, year, YEAR)
@@ -140,8 +142,9 @@ def _by_year(page: Page, account: Account, row: int, *, discounted: bool) -> int
 
 def _savings(page: Page, account: Account, row: int, costs: int, *, discounted: bool) -> tuple[int, int]:
     """Write the net savings by year of sale; return their first and last row, from year 1 on."""
-    heading = "Cheaper than what you would do otherwise by" if discounted else "The same, not discounted"
-    _heads(page, row, account, f"{heading} (a minus: dearer by)", ("sold after ... years", "net savings", ""))
+    heading = say("workbook.present.savings" if discounted else "workbook.present.savings_not_discounted")
+    columns = (say("workbook.sold_after"), say("workbook.present.net_savings"), "")
+    _heads(page, row, account, heading, columns)
     start = row + 2
     savings = [account.savings(way, discounted=discounted) for way in range(len(account.ways))]
     for year in range(1, account.years + 1):
