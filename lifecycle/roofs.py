@@ -233,6 +233,8 @@ class Existing:
         Probability that a look today would have found a given leak; it found nothing. [-]
     leaks_found : int or None
         Leaks found on this roof so far, if known. [leaks]
+    found_at_least : int
+        Leaks found at least, 0 or 1, where their number is not known. [leaks]
     last_visits : mapping of str to int
         Months since a visit kind was last done, where known. [months]
     """
@@ -244,6 +246,7 @@ class Existing:
     effective_age: Number | None = None
     inspected_today: Number = 0.0
     leaks_found: int | None = None
+    found_at_least: int = 0
     last_visits: Mapping[str, int] = field(default_factory=dict)
 
 

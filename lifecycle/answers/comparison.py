@@ -22,7 +22,7 @@ from collections.abc import Mapping
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from lifecycle.answers.blocks import Answer, Block, Drawing, Items, Rest, Sentence, Table
+from lifecycle.answers.blocks import Answer, Block, Drawing, Items, Rest, Table
 from lifecycle.answers.doubt import doubt_part
 from lifecycle.answers.living import glossary, living_blocks
 from lifecycle.answers.shared import head_of, made_by, rounded_signed, trouble_reason, verdict_blocks
@@ -82,8 +82,7 @@ def nothing_compared(scenario: Scenario) -> Answer:
         "made_by": made_by(scenario, evaluated=False),
         "reasons": {"alternatives": reason},
     }
-    lines = tuple(Sentence(line, "verdict") for line in verdict.lines)
-    return Answer(HEADINGS["compare"], scenario.title, lines, data)
+    return Answer(HEADINGS["compare"], scenario.title, tuple(verdict_blocks(verdict)), data)
 
 
 def _drawn(comparison: Comparison, verdict: Verdict) -> Any:

@@ -19,10 +19,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import head_of, made_by, trouble_reason
+from lifecycle.answers.shared import head_of, made_by, open_first_blocks, trouble_reason
 from lifecycle.language.labels import cheaper_or_dearer, inner, rounded, years_text
 from lifecycle.language.sentences import say, words
-from lifecycle.language.verdict import first_lines, open_it_first
+from lifecycle.language.verdict import first_lines
 from lifecycle.language.words import many_of_20, range_sentence
 from lifecycle.quantities import about, money_text, number_text
 from lifecycle.records import logged_years
@@ -99,7 +99,7 @@ def logbook(scenario: Scenario, log: Log, *, draws: int, seed: int, told: Told) 
             "made_by": made_by(scenario, evaluated=False),
             "reasons": {"answer": trouble_reason(scenario.trouble)},
         }
-        lines = tuple(Sentence(line, "verdict") for line in open_it_first(scenario.trouble))
+        lines = open_first_blocks(scenario)
         return Answer(say("logbook.title"), scenario.title, lines, data)
     told.step(say("logbook.working", draws=f"{draws:,}"))
     return logbook_answer(held_against(scenario, log, draws=draws, seed=seed))

@@ -21,7 +21,7 @@ from functools import partial
 from typing import Any
 
 from lifecycle.answers.blocks import Answer, Block, Columns, Drawing, Heading, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import SCHEMA, head_of, made_by, trouble_reason
+from lifecycle.answers.shared import SCHEMA, head_of, made_by, open_first_blocks, trouble_reason
 from lifecycle.evaluation.opening import Opening
 from lifecycle.language.labels import (
     HEADINGS,
@@ -34,7 +34,8 @@ from lifecycle.language.labels import (
     years_text,
 )
 from lifecycle.language.sentences import say, words
-from lifecycle.language.verdict import first_lines, open_it_first
+from lifecycle.language.trouble import found_lines
+from lifecycle.language.verdict import first_lines
 from lifecycle.language.words import coaches
 from lifecycle.quantities import about, convert, money_text, number_text
 from lifecycle.quote import (
@@ -49,7 +50,7 @@ from lifecycle.quote import (
     held,
     on_one_scope,
 )
-from lifecycle.scenario import Scenario
+from lifecycle.scenario import Scenario, Seen
 from lifecycle.scenario.takeoff import Takeoff
 from lifecycle.studies.quoting import TAIL, Examination, Examined, LoanTerms, examine, scope
 
@@ -82,8 +83,7 @@ def quote(
     """Answer whether quotes are complete, and whether they will hold."""
     troubled = next((scenario for scenario in scenarios if scenario.trouble), None)
     if troubled is not None:
-        lines = tuple(Sentence(line, "verdict") for line in open_it_first(troubled.trouble))
-        return Answer(HEADINGS["quote"], troubled.title, lines, _open_first(troubled))
+        return Answer(HEADINGS["quote"], troubled.title, open_first_blocks(troubled), _open_first(troubled))
     bill = None
     if found is not None:
         signed = scenarios[0].quotes[found[0]]
@@ -199,6 +199,7 @@ def _left_out(one: Examined, several: bool) -> Iterator[Block]:
 def _opened(one: Examination) -> Iterator[Block]:
     """Return what stripping may uncover, and what nobody looked at."""
     wet, damage, *_ = once_open(one.opening, one.scenario)
+    yield from map(Sentence, found_lines(one.scenario.seen, one.scenario.currency))
     yield Sentence(f"{say('quote.open')}: {wet} {damage}")
     if one.unseen:
         yield Sentence(f"{say('quote.not_looked_at')}:")
@@ -429,23 +430,25 @@ def once_open(found: Opening, scenario: Scenario) -> list[str]:
     )
     high = found.percentile(TAIL)
     most = f" {say('quote.damage_most', most=about(high))}" if high > 0.0 else ""
-    return [opening_sentence(found), f"{damage}{most}", say("quote.damage_counted")]
+    return [opening_sentence(found, scenario.seen), f"{damage}{most}", say("quote.damage_counted")]
 
 
-def opening_sentence(found: Opening) -> str:
-    """Say in how many coaches something is found once the roof is open.
+def opening_sentence(found: Opening, seen: Seen) -> str:
+    """Say in how many coaches something is found once the roof is open, measured as this one was.
 
     Examples
     --------
     >>> import numpy as np
-    >>> opening_sentence(Opening(0.006, 0.001, 0.2, 50.0, np.zeros(1), np.ones(1)))
+    >>> opening_sentence(Opening(0.006, 0.001, 0.2, 50.0, np.zeros(1), np.ones(1)), Seen())
     '1 of 170 coaches like this has wet wood; a ruined deck is rarer still.'
-    >>> opening_sentence(Opening(0.3, 0.1, 0.2, 50.0, np.zeros(1), np.ones(1)))
+    >>> opening_sentence(Opening(0.3, 0.1, 0.2, 50.0, np.zeros(1), np.ones(1)), Seen())
     '6 of 20 coaches like this have wet wood, 2 of 20 a ruined deck.'
     """
     wet = coaches(found.wet)
     have = "has" if wet.startswith("1 ") else "have"
-    slots = {"wet": f"{wet[0].upper()}{wet[1:]}", "have": have}
+    places = counted(seen.dry_places, "place")
+    like = say("quote.like_this_dry", places=places) if seen.dry_places else say("quote.like_this")
+    slots = {"wet": f"{wet[0].upper()}{wet[1:]}", "like": like, "have": have}
     if found.rotten >= OFTEN:
         return say("quote.wet_and_rotten", **slots, rotten=coaches(found.rotten))
     return say("quote.wet", **slots)

@@ -90,6 +90,16 @@ SECTIONS: Mapping[str, tuple[str, str]] = {
     "plans": ("[plans.NAME]", "An upkeep plan of your own."),
     "existing": ("[existing]", "The roof that stands today."),
     "hidden_now": ("existing.hidden_now", "An entry of the list."),
+    "opened": (
+        "[existing.opened]",
+        "What was found when trouble was opened; then the ways are compared again, and every answer says so.",
+    ),
+    "meter": (
+        "[existing.meter]",
+        "What a moisture meter read on the deck, place by place. Dry readings thin what may be hidden; they"
+        " are no proof.",
+    ),
+    "readings": ("[[existing.meter.readings]]", "What it read at one place."),
     "alternatives": ("[alternatives.NAME]", "A way that you may decide for."),
     "loan": ("[loan]", "A loan that pays for a change today."),
     "coach": (

@@ -13,6 +13,8 @@ from lifecycle.data import data
 from lifecycle.evaluation.compiled.library import form
 from lifecycle.language.labels import rounded
 from lifecycle.language.sentences import say
+from lifecycle.language.trouble import path_lines
+from lifecycle.language.verdict import open_it_first
 
 if TYPE_CHECKING:
     from lifecycle.language.verdict import Verdict
@@ -103,6 +105,12 @@ def trouble_reason(trouble: Sequence[str]) -> str:
     'open it first: trouble is reported (stain, soft spot), so nothing is compared'
     """
     return f"open it first: trouble is reported ({', '.join(trouble)}), so nothing is compared"
+
+
+def open_first_blocks(scenario: Scenario) -> tuple[Block, ...]:
+    """Return the answer of a question that is not compared before trouble was opened: what to do instead."""
+    lines = (Sentence(line, "verdict") for line in open_it_first(scenario.trouble))
+    return (*lines, *(Sentence(line, "note") for line in path_lines(scenario.seen)))
 
 
 def verdict_blocks(verdict: Verdict) -> list[Block]:

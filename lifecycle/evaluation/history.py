@@ -9,7 +9,8 @@ mu, the sum over months of what signs and visits find. So the likelihood of the 
 
     P(stands today) * mu^k exp(-mu) / k!
 
-with the last factor only where the number k is known. The roof that stands was not badly done.
+with the last factor only where the number k is known; where no more is known than that one leak was found at
+least (a wet spot was opened), it is 1 - exp(-mu). The roof that stands was not badly done.
 
 Left out: when the leaks were found.
 Source: thinned Poisson processes, textbook.
@@ -62,6 +63,9 @@ def _some(existing: Existing, leaks: Leaks, draws: int) -> Array:
         number = existing.leaks_found
         with np.errstate(divide="ignore"):
             likelihood = likelihood - found + (number * np.log(found) if number else 0.0)
+    elif existing.found_at_least:
+        with np.errstate(divide="ignore"):
+            likelihood = likelihood + np.log(-np.expm1(-found))
     return likelihood
 
 

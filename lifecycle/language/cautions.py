@@ -18,6 +18,7 @@ from collections.abc import Iterator
 
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.language.labels import listed, years_text
+from lifecycle.language.trouble import found_lines, path_lines
 from lifecycle.quantities import number_text
 from lifecycle.roofs import Roof
 from lifecycle.studies.doubt import of_20
@@ -65,6 +66,7 @@ def cautions(comparison: Comparison) -> tuple[str, ...]:
 def _cautions(comparison: Comparison) -> Iterator[str]:
     """Go through what to mind."""
     scenario = comparison.scenario
+    yield from (*path_lines(scenario.seen), *found_lines(scenario.seen, scenario.currency))
     looks = unequal_looks(comparison)
     if looks and comparison.ways:
         yield looks

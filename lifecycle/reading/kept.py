@@ -29,7 +29,7 @@ ITEM_UNITS = {
 }
 """US and metric unit of an item's amount, by what it is priced by."""
 
-LISTS = {"items": "items"}
+LISTS = {"items": "items", "readings": "readings"}
 """Names that hold a list of tables, and the section of the field metadata that these obey."""
 
 

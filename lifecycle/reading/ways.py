@@ -72,20 +72,6 @@ def read_existing(reader: Reader, roofs: Roofs) -> StatedExisting:
     return StatedExisting(roof or "", numbers, hidden, last, past, plan)
 
 
-def read_trouble(reader: Reader) -> tuple[str, ...]:
-    """Read the trouble seen."""
-    existing = reader.own.get("existing")
-    raw = existing.get("trouble", []) if isinstance(existing, Mapping) else []
-    choices = reader.fields["existing"]["trouble"].choices
-    if not isinstance(raw, list):
-        reader.fault("existing.trouble", "must be a list", raw, f"choose from: {', '.join(choices)}")
-        return ()
-    found = (
-        reader.choice(entry, f"existing.trouble.{count}", choices) for count, entry in enumerate(raw, start=1)
-    )
-    return tuple(dict.fromkeys(entry for entry in found if entry is not None))
-
-
 def _hidden_now(reader: Reader, raw: Any) -> tuple[Numbers, ...] | None:
     """Read the leaks hidden today; None: from upkeep."""
     place = "existing.hidden_now"

@@ -26,13 +26,13 @@ from lifecycle.reading.prices import PriceLists
 from lifecycle.reading.quotes import add_up, read_costing, read_quotes, with_promises
 from lifecycle.reading.reader import Reader, Table, is_number
 from lifecycle.reading.roofs import EITHER, Roofs, note_both
+from lifecycle.reading.trouble import read_trouble, with_looks
 from lifecycle.reading.upkeep import check_plans
 from lifecycle.reading.ways import (
     check_last_visits,
     read_alternatives,
     read_existing,
     read_loan,
-    read_trouble,
     roofs_in_use,
     said_to_end,
     without_climbing,
@@ -98,7 +98,8 @@ def read_scenario(
     roofs = Roofs(reader)
     check_plans(reader)
     existing = read_existing(reader, roofs)
-    trouble = read_trouble(reader)
+    seen = read_trouble(reader)
+    existing = with_looks(reader, existing, seen)
     ways = read_alternatives(reader, roofs, existing.roof)
     loan = read_loan(reader, own["alternatives"] if isinstance(own.get("alternatives"), Mapping) else ())
     coach, climate = read_coach(reader), read_climate(reader)
@@ -130,7 +131,8 @@ def read_scenario(
         loan=loan if loan is not None and loan.alternative not in (*left_out, *aside) else None,
         climbs=owner_flags.get("climbs"),
         climbs_in_ten_years=owner_flags.get("climbs_in_ten_years"),
-        trouble=trouble,
+        trouble=seen.stops,
+        seen=seen,
         notices=tuple(dict.fromkeys(reader.notices)),
         coach=coach,
         climate=climate,

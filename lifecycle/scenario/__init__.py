@@ -5,8 +5,11 @@ from lifecycle.scenario.resolving import resolve
 from lifecycle.scenario.rules import broken_rules
 from lifecycle.scenario.site import Site, exchange_of, geometry_of, site_of
 from lifecycle.scenario.stated import (
+    Meter,
     Numbers,
+    Opened,
     Scenario,
+    Seen,
     Stated,
     StatedAlternative,
     StatedClimate,
@@ -25,8 +28,11 @@ from lifecycle.scenario.values import Lookup, Values
 
 __all__ = [
     "Lookup",
+    "Meter",
     "Numbers",
+    "Opened",
     "Scenario",
+    "Seen",
     "Site",
     "Stated",
     "StatedAlternative",

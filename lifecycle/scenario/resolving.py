@@ -9,6 +9,7 @@ array with one value for each draw. On the way the other forms of a number becom
     joint_leaks_first_year = joint_leaks_ten_years / 10 ** joint_leak_growth
     sign_rate              = 1 / sign_years
     inherited leaks        = figure * leak_ratio
+    1 - inspected_today    = (1 - inspected_today) * (1 - finds of a place) ** dry places
 
 for each draw with the draw's own numbers. The holding period is rounded to whole months and cut at
 the study period; a change falls on a whole month. Where `[coach]` or `[climate]` stand, what a roof
@@ -145,11 +146,16 @@ def _existing(scenario: Scenario, number: Lookup, roofs: Mapping[str, Roof]) -> 
         name: number.whole(use) if name in _WHOLE else number(use) for name, use in existing.numbers.items()
     }
     stated.setdefault("seal_age", stated["age"])
+    finds = stated.pop("meter_finds", 0.0)
+    if existing.dry_places:
+        missed = (1.0 - finds) ** existing.dry_places
+        stated["inspected_today"] = 1.0 - (1.0 - stated.get("inspected_today", 0.0)) * missed
     hidden = existing.hidden_now
     return Existing(
         roof=roof,
         hidden_now=None if hidden is None else tuple(HiddenLeak(**number.all(entry)) for entry in hidden),
         last_visits={name: number.whole(stated) for name, stated in existing.last_visits.items()},
+        found_at_least=existing.found_at_least,
         **stated,
     )
 

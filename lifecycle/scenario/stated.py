@@ -111,6 +111,10 @@ class StatedExisting:
         Jobs of the past; None: those of the roof.
     past_plan : str or None
         Name of the plan that gave them.
+    dry_places : int
+        Places of the deck that were measured or opened, and dry; `numbers` has `meter_finds` then.
+    found_at_least : int
+        Leaks that were found at least, where nobody counted them.
     """
 
     roof: str
@@ -119,6 +123,81 @@ class StatedExisting:
     last_visits: Numbers = field(default_factory=dict)
     past_visits: tuple[StatedVisit, ...] | None = None
     past_plan: str | None = None
+    dry_places: int = 0
+    found_at_least: int = 0
+
+
+@dataclass(frozen=True)
+class Opened:
+    """What was found when trouble was opened.
+
+    Parameters
+    ----------
+    found : str
+        "dry" or "wet".
+    repaired : str
+        What was repaired; "" if nothing was.
+    cost : float or None
+        What that cost; None: not said. It is in no comparison. [money]
+    """
+
+    found: str
+    repaired: str = ""
+    cost: float | None = None
+
+
+@dataclass(frozen=True)
+class Meter:
+    """A moisture meter and what it read.
+
+    Parameters
+    ----------
+    limit : float
+        Above it wood counts as wet. [percent]
+    readings : tuple of (str, float)
+        Place and reading. [percent]
+    kind : str
+        Kind of meter; "" if nobody said.
+    """
+
+    limit: float
+    readings: tuple[tuple[str, float], ...]
+    kind: str = ""
+
+    @property
+    def wet(self) -> tuple[tuple[str, float], ...]:
+        """The readings above the limit."""
+        return tuple(one for one in self.readings if one[1] > self.limit)
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What was seen of trouble, what was found when it was opened, what a meter read.
+
+    Parameters
+    ----------
+    signs : tuple of str
+        What was seen, a reading above the limit among it.
+    opened : Opened or None
+        None: not opened yet.
+    meter : Meter or None
+        None: nothing was measured.
+    """
+
+    signs: tuple[str, ...] = ()
+    opened: Opened | None = None
+    meter: Meter | None = None
+
+    @property
+    def stops(self) -> tuple[str, ...]:
+        """Trouble that nobody has opened yet: with any of it nothing is compared."""
+        return self.signs if self.opened is None else ()
+
+    @property
+    def dry_places(self) -> int:
+        """Places that were measured or opened, and dry."""
+        measured = 0 if self.meter is None else len(self.meter.readings) - len(self.meter.wet)
+        return measured + (self.opened is not None and self.opened.found == "dry")
 
 
 @dataclass(frozen=True)
@@ -269,7 +348,9 @@ class Scenario:
     climbs, climbs_in_ten_years : bool or None
         Whether the owner goes up, now and in ten years; None: not said.
     trouble : tuple of str
-        Trouble seen: with any, nothing is compared.
+        Trouble that nobody has opened yet: with any, nothing is compared.
+    seen : Seen
+        All that was seen, opened and measured.
     notices : tuple of str
         What the reader should know about how the file was understood.
     coach : StatedCoach or None
@@ -310,6 +391,7 @@ class Scenario:
     climbs: bool | None = None
     climbs_in_ten_years: bool | None = None
     trouble: tuple[str, ...] = ()
+    seen: Seen = field(default_factory=Seen)
     notices: tuple[str, ...] = ()
     coach: StatedCoach | None = None
     climate: StatedClimate | None = None

@@ -21,6 +21,7 @@ from lifecycle.answers.shared import SCHEMA, made_by
 from lifecycle.kinds import COVERINGS
 from lifecycle.language.labels import counted, listed, years_text
 from lifecycle.language.sentences import say, words
+from lifecycle.language.trouble import found_lines
 from lifecycle.quantities import convert, number_text
 from lifecycle.quote import Quote
 from lifecycle.records.from_today import brought_forward, renewed_as
@@ -39,6 +40,7 @@ def for_buyer(scenario: Scenario, log: Log, film: FilmCheck | None) -> Answer:
         blocks.append(Sentence(say("buyer.invented"), "caution"))
     if scenario.trouble:
         blocks.append(Sentence(say("buyer.trouble", signs=listed(scenario.trouble)), "caution"))
+    blocks += [Sentence(line, "caution") for line in found_lines(scenario.seen, scenario.currency)]
     begins = _month(log.start)
     blocks += [
         Handwriting(say("buyer.coach")),

@@ -26,6 +26,7 @@ from lifecycle.answers.shared import made_line
 from lifecycle.charts import roof_plan
 from lifecycle.language.labels import area_text, length_text
 from lifecycle.language.sentences import say, words
+from lifecycle.language.trouble import found_lines, path_lines
 from lifecycle.scenario import Scenario, geometry_of
 from lifecycle.studies.quoting import scope
 
@@ -53,6 +54,7 @@ def _roof(scenario: Scenario) -> Iterator[Block]:
     yield Heading(say("papers.for_shop.roof"))
     existing = scenario.roofs[scenario.existing.roof]
     facts = [say("papers.for_shop.on_it", covering=existing.covering, age=_age(scenario))]
+    facts += found_lines(scenario.seen)
     shape = geometry_of(scenario)
     if shape is None:
         yield Items((*facts, say("papers.for_shop.not_measured")))
@@ -87,7 +89,7 @@ def _open_first(scenario: Scenario) -> list[Block]:
             say("papers.for_shop.seen", trouble=", ".join(scenario.trouble)),
             "caution",
         ),
-        Items(tuple(words("papers.open_it")[1:4]), numbered=True),
+        Items(path_lines(scenario.seen), numbered=True),
         Handwriting(say("papers.for_shop.opened"), 5),
     ]
 

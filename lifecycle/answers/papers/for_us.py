@@ -41,7 +41,7 @@ from lifecycle.charts import cost_by_category, owning_under_doubt, roof_plan, tw
 from lifecycle.language.assumptions import bases_sentence
 from lifecycle.language.case_lines import case_lines
 from lifecycle.language.labels import HEADINGS, years_text
-from lifecycle.language.sentences import say, words
+from lifecycle.language.sentences import say
 from lifecycle.language.verdict import NO_QUOTE, NO_SINGLE
 from lifecycle.scenario import Scenario, geometry_of
 
@@ -65,7 +65,7 @@ def for_us(told: Gathered) -> Answer:
         front, back = list(_front(told, told.studied)), list(_back(told, told.studied))
         blocks += [*front, *glossary_line([*blocks, *front, *back]), PageBreak(), *back]
     else:
-        blocks += [*_instead(told), *_kept(told.scenario)]
+        blocks += _kept(told.scenario)
         blocks += glossary_line(blocks)
     return Answer(
         title=say("papers.us"),
@@ -75,13 +75,6 @@ def for_us(told: Gathered) -> Answer:
         text_size=SIZE,
         date=told.scenario.base_date.isoformat(),
     )
-
-
-def _instead(told: Gathered) -> Iterator[Block]:
-    """Return what to do where nothing is compared."""
-    if told.scenario.trouble:
-        yield Heading(say("papers.what_to_do"))
-        yield Items(tuple(words("papers.open_it")), numbered=True)
 
 
 def _kept(scenario: Scenario) -> Iterator[Block]:
