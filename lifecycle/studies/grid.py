@@ -149,6 +149,15 @@ class Grid:
         """Names that are said otherwise at any point, in order."""
         return tuple(dict.fromkeys((*self.over, *(name for row in self.rows for name in row))))
 
+    @property
+    def kinds(self) -> dict[str, str]:
+        """Columns of its tidy table, and what they hold."""
+        label = {"label": "str"} if self.labels else {}
+        words = {name for name, some in self.over.items() if not all(map(_is_number, some))}
+        words |= {name for row in self.rows for name, value in row.items() if not _is_number(value)}
+        said = {name: "str" if name in words else "float64" for name in self.names}
+        return {"point": "int64", "scenario": "str", **label, **said, **COLUMNS}
+
     def point(self, number: int) -> Point:
         """Return a point by its number."""
         rest, chosen = number, {}
@@ -179,6 +188,11 @@ class Grid:
             With all that is wrong with it.
         """
         return said_otherwise(self.scenarios[point.name], point.says)
+
+
+def _is_number(value: Value) -> bool:
+    """Whether a value is a number in a table."""
+    return isinstance(value, int | float | Figure) and not isinstance(value, bool)
 
 
 def said_otherwise(scenario: Scenario, says: Mapping[str, Value], *, worded: bool = False) -> Scenario:
@@ -303,15 +317,15 @@ def faults_of(whole: Grid, numbers: Iterable[int] | None = None) -> Iterator[tup
             yield point, error.faults
 
 
-def answered(whole: Grid, number: int) -> list[Row]:
+def answered(whole: Grid, point: Point) -> list[Row]:
     """Return the rows of one point: which point it is, then `COLUMNS`.
 
     Parameters
     ----------
     whole : Grid
         It stands on no other point of it.
-    number : int
-        Of the point.
+    point : Point
+        Of the grid.
 
     Returns
     -------
@@ -320,22 +334,21 @@ def answered(whole: Grid, number: int) -> list[Row]:
     Raises
     ------
     ScenarioError
-        If the point has faults, or no draw can explain the history of its roof.
+        If the point has faults.
     """
-    point = whole.point(number)
-    which = {"point": number, "scenario": point.name, **({"label": point.label} if point.label else {})}
-    said = {name: _cell(point.says.get(name)) for name in whole.names}
+    which = {"point": point.number, "scenario": point.name, **({"label": point.label} if point.label else {})}
+    said = {name: _cell(value) for name, value in point.says.items()}
     rows = answer_rows(
         whole.scenario(point), whole.years, draws=whole.draws, seed=whole.seed, ratios=whole.ratios
     )
     return [{**which, **said, **row} for row in rows]
 
 
-def _cell(value: Value | None) -> float | str | bool | None:
+def _cell(value: Value) -> float | str | bool:
     """Return a value as a cell of a table."""
     if isinstance(value, Figure):
         return value.likely
-    return value if value is None or isinstance(value, str | float | int) else "; ".join(value)
+    return value if isinstance(value, str | float | int) else "; ".join(value)
 
 
 def answer_rows(
@@ -389,7 +402,10 @@ def _rows(scenario: Scenario, draws: int, seed: int, ratios: bool, work: Evaluat
     def worked() -> tuple[Scenario, Doubt]:
         return compared(scenario, futures(scenario, draws=draws, seed=seed), until=until, evaluator=work)
 
-    completed, doubt = in_futures(worked)
+    try:
+        completed, doubt = in_futures(worked, scenario)
+    except ScenarioError as error:  # no draw can explain the history of such a roof
+        return [{**bare, "reason": str(error.faults[0])}]
     judged = judge(completed, doubt, hangs=False)
     if judged is None:
         return [{**bare, "reason": "one way only"}]
@@ -515,33 +531,28 @@ class Sweep:
             A row for each point, years kept and way: `point`, `scenario`, the names that were varied, and
             `COLUMNS`; nothing where a number is not to be had, with the reason under `reason`.
         """
-        return frame_of(self.grid, self.rows)
+        return frame_of(self.grid.kinds, self.rows)
 
     def _repr_html_(self) -> str:
         """Show the table in a notebook."""
         return str(self.to_frame()._repr_html_())
 
 
-def frame_of(whole: Grid, rows: Sequence[Row]) -> pandas.DataFrame:
+def frame_of(kinds: Mapping[str, str], rows: Sequence[Row]) -> pandas.DataFrame:
     """Return rows as a tidy table; every part of one grid has the same columns of the same kinds.
 
     Parameters
     ----------
-    whole : Grid
-        Theirs.
+    kinds : mapping of str to str
+        Columns and what they hold (`Grid.kinds`).
     rows : sequence of dict
         Some of its rows.
     """
     import pandas
 
-    label = ("label",) if whole.labels else ()
-    frame = pandas.DataFrame(list(rows), columns=["point", "scenario", *label, *whole.names, *COLUMNS])
-    for name in whole.names:
-        said = [*whole.over.get(name, ()), *(row[name] for row in whole.rows if name in row)]
-        numbers = all(isinstance(one, int | float | Figure) and not isinstance(one, bool) for one in said)
-        frame[name] = frame[name].astype("float64" if numbers else "str")
-    kinds = {"point": "int64", "scenario": "str", **dict.fromkeys(label, "str"), **COLUMNS}
-    return frame.astype(kinds)
+    frame = pandas.DataFrame(list(rows), columns=list(kinds))
+    words = [name for name, kind in kinds.items() if kind == "str"]
+    return frame.fillna(dict.fromkeys(words, "")).astype(dict(kinds))
 
 
 def sweep(
@@ -609,7 +620,7 @@ def sweep(
     ]
     if faults:
         raise ScenarioError(faults)
-    by_point = walked(range(len(whole)), lambda number, _: answered(whole, number), progress=progress)
+    by_point = walked(range(len(whole)), lambda one, _: answered(whole, whole.point(one)), progress=progress)
     return Sweep(whole, tuple(itertools.chain.from_iterable(by_point)))
 
 

@@ -55,8 +55,8 @@ def test_rows_are_the_verdict(name):
 def test_a_row_stands_on_nothing_but_its_own_point():
     found = lifecycle.sweep(load(TRAILER), {"existing.age": [60, 90, 120]}, years=[4, 8], draws=64)
     together = found.to_frame()
-    apart = [row for number in (2, 0, 1) for row in answered(found.grid, number)]
-    alone = frame_of(found.grid, apart).sort_values("point", kind="stable").reset_index(drop=True)
+    apart = [row for number in (2, 0, 1) for row in answered(found.grid, found.grid.point(number))]
+    alone = frame_of(found.grid.kinds, apart).sort_values("point", kind="stable").reset_index(drop=True)
     pandas.testing.assert_frame_equal(together, alone, check_exact=True)
     turned = lifecycle.sweep(load(TRAILER), {"existing.age": [120]}, years=[8, 4], draws=64).to_frame()
     last, turned = (one.sort_values(["years", "way"]) for one in (together[together.point == 2], turned))
