@@ -37,7 +37,7 @@ def path_lines(seen: Seen) -> tuple[str, ...]:
 
 
 def found_lines(seen: Seen, currency: str | None = None) -> tuple[str, ...]:
-    """Say what was found where trouble was opened, and what a moisture meter read; without a currency no cost.
+    """Say what was found where trouble was opened, and what a meter read; without a currency no cost.
 
     Examples
     --------

@@ -151,7 +151,7 @@ def test_every_answer_tells_what_was_found() -> None:
         _, verdict = first_lines(scenario, draws=64)
         assert set(told) <= set(verdict.beside)
         gathered = gather(scenario, draws=64)
-        us, shop = (" ".join(as_text(paper).split()) for paper in (for_us(gathered), for_shop(gathered)))
+        us, shop = (" ".join(as_text(paper).split()) for paper in (for_us(gathered), for_shop(scenario)))
         assert all(line in us for line in told) and all(line in shop for line in plain)
         assert not any(line in shop for line in set(told) - set(plain))
 
@@ -159,7 +159,7 @@ def test_every_answer_tells_what_was_found() -> None:
 def test_every_paper_of_a_closed_roof_says_what_to_open_and_whom_to_call() -> None:
     closed = loads(scenario_path("trouble-reported").read_text(encoding="utf-8"), "closed")
     gathered = gather(closed, draws=64)
-    for paper in (for_us(gathered), for_shop(gathered)):
+    for paper in (for_us(gathered), for_shop(closed)):
         text = " ".join(as_text(paper).split())
         assert all(line in text for line in path_lines(closed.seen))
         assert "Stain: open" in text and "Soft spot: open" in text and "inspector of coaches" in text
