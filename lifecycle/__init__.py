@@ -87,7 +87,7 @@ _ROOMS = {
     "assess": "studies.assessment:brief",
     "bench": "answers.bench:bench",
     "by_place": "studies.by_place:by_place",
-    "change": "studies.by_place:changed",
+    "change": "studies.what_if:changed",
     "compare": "evaluation.comparison:compare",
     "difference": "studies.difference:difference",
     "doubt": "studies.doubt:doubt",

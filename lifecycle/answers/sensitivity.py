@@ -24,7 +24,7 @@ import numpy as np
 
 from lifecycle.answers.blocks import Answer, Block, Drawing, Rest, Sentence, Table
 from lifecycle.answers.shared import Silent, head_of, made_by
-from lifecycle.errors import fault
+from lifecycle.errors import ScenarioError, fault
 from lifecycle.evaluation.comparison import compare
 from lifecycle.evaluation.swings import Swing
 from lifecycle.evaluation.swings import swings as swings_of
@@ -144,8 +144,9 @@ def sensitivity(
         told.step("the map")
         try:
             plan = study.two_way_map(scenario, *map, progress=told.part)
-        except ValueError as error:
-            raise fault("--map", "must name two inputs of this scenario", "", str(error)) from None
+        except ScenarioError as error:
+            wrong = "; ".join(str(one) for one in error.faults)
+            raise fault("--map", "must name two inputs of this scenario", "", wrong) from None
     told.step("what to do")
     scenario, line = first_line(scenario)
     points = study.BASE_POINTS if indices else 0

@@ -1,6 +1,6 @@
 """The scenario as frozen data, a changed input, and the step to resolved roofs."""
 
-from lifecycle.scenario.changing import at_likely, replaced
+from lifecycle.scenario.changing import at_likely, near_input, replaced
 from lifecycle.scenario.resolving import resolve
 from lifecycle.scenario.rules import broken_rules
 from lifecycle.scenario.site import Site, exchange_of, geometry_of, site_of
@@ -51,6 +51,7 @@ __all__ = [
     "broken_rules",
     "exchange_of",
     "geometry_of",
+    "near_input",
     "numbers_of_site",
     "replaced",
     "resolve",

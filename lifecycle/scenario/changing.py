@@ -8,27 +8,32 @@ input is another figure. The tool's own figure stays beside one that takes its p
 
 from __future__ import annotations
 
+import difflib
 import math
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.errors import Fault, ScenarioError
 from lifecycle.quantities import Figure, number_text
 from lifecycle.scenario.rules import broken_rules
 from lifecycle.scenario.stated import Scenario
 
+LIKE_IT, A_SLIP = 6, 0.9
+"""Inputs of a name like a wrong one that are named at most; likeness of a path that is a slip of it. [-]"""
 
-def replaced(scenario: Scenario, changes: Mapping[str, Figure | float]) -> Scenario:
+
+def replaced(scenario: Scenario, changes: Mapping[str, Figure | float | Sequence[float]]) -> Scenario:
     """Return a new scenario in which some inputs are other figures.
 
     Parameters
     ----------
     scenario : Scenario
         It stays as it is.
-    changes : mapping of str to Figure or float
-        By path of the input: a figure, or a number (then a single value of basis judgement).
+    changes : mapping of str to Figure, float or three floats
+        By path of the input: a figure, or a number, or low, likely and high (then of basis judgement).
         [unit of the input]
 
     Returns
@@ -42,16 +47,16 @@ def replaced(scenario: Scenario, changes: Mapping[str, Figure | float]) -> Scena
         If a path is not an input, a value is not allowed, or the figures no longer go together.
     """
     faults = [
-        Fault(path, "is not an input", remedy=nearest(path, tuple(scenario.inputs)))
+        Fault(path, "is not an input", remedy=near_input(path, scenario))
         for path in changes
         if path not in scenario.inputs
     ]
     if faults:
         raise ScenarioError(faults, scenario.source)
     faults = [
-        Fault(path, "must be a number or a figure", repr(change)[:60], "write it as 8.0, for instance")
+        Fault(path, "must be a number, or three: low, likely, high", repr(change)[:60], "write it as 8.0")
         for path, change in changes.items()
-        if isinstance(change, bool) or not isinstance(change, Figure | int | float | np.number)
+        if not isinstance(change, Figure) and _ends(change) is None
     ]
     if faults:
         raise ScenarioError(faults, scenario.source)
@@ -79,19 +84,60 @@ def at_likely(scenario: Scenario) -> Scenario:
     return replace(scenario, inputs=figures)
 
 
-def _changed(old: Figure, change: Figure | float) -> Figure:
+def near_input(path: str, scenario: Scenario) -> str:
+    """Say which inputs have a name like that of a path that is none, or how to list them all.
+
+    Parameters
+    ----------
+    path : str
+        A path that is no input.
+    scenario : Scenario
+        With the inputs.
+    """
+    known = tuple(scenario.inputs)
+    if slips := difflib.get_close_matches(path[:100], known, n=1, cutoff=A_SLIP):
+        return f'did you mean "{slips[0]}"?'
+    section, _, name = path.rpartition(".")
+    wanted, alike = _words(name), {}
+    for other, figure in scenario.inputs.items():
+        own = _words(f"{other} {figure.field.label}")
+        if shared := len(wanted & own):
+            alike[other] = (-shared, not other.startswith(section), len(own), other)
+    found = sorted(alike, key=alike.__getitem__)
+    if not found:
+        return "scenario.inputs lists them all"
+    return f"inputs of a name like it: {', '.join(found[:LIKE_IT])}; scenario.inputs lists them all"
+
+
+def _words(path: str) -> set[str]:
+    """Return the words that a path is made of."""
+    return set(re.findall(r"[^\W_]+", path.casefold()))
+
+
+def _ends(change: object) -> tuple[float, float, float] | None:
+    """Return low, likely and high of a number or of three; None if it is neither."""
+    three = tuple(change) if isinstance(change, list | tuple) else (change,) * 3
+    if len(three) != 3 or not all(isinstance(one, int | float | np.number) for one in three):
+        return None
+    if any(isinstance(one, bool) for one in three):
+        return None
+    low, likely, high = (float(one) for one in three)
+    return low, likely, high
+
+
+def _changed(old: Figure, change: Figure | float | Sequence[float]) -> Figure:
     """Return the figure that takes the place of `old`."""
     tool = old if old.shared else old.tool
     if isinstance(change, Figure):
         own = change.shared
         return replace(change, path=old.path, field=old.field, tool=None if own else tool)
-    value = float(change)
+    low, likely, high = _ends(change) or (math.nan,) * 3
     return Figure(
         path=old.path,
-        likely=value,
-        low=value,
-        high=value,
-        shape="",
+        likely=likely,
+        low=low,
+        high=high,
+        shape="pert" if low < high else "",
         basis="judgement",
         source="",
         note="set for this run",
@@ -108,6 +154,8 @@ def _not_allowed(figure: Figure, units: str) -> list[Fault]:
     )
     if not all(math.isfinite(value) and field.low <= value <= field.high for value in ends):
         return [Fault(figure.path, field.rule(units), got)]
+    if not figure.low <= figure.likely <= figure.high:
+        return [Fault(figure.path, "must have low <= likely <= high", got, "correct low, likely or high")]
     if field.whole and any(value != round(value) for value in ends):
         return [Fault(figure.path, field.rule(units), got)]
     if figure.ranged and not field.ranged:

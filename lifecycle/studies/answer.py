@@ -28,10 +28,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from lifecycle.errors import nearest
+from lifecycle.errors import fault, nearest
 from lifecycle.evaluation.comparison import subject_of
 from lifecycle.quantities import Figure
-from lifecycle.scenario import Scenario, Use, resolve
+from lifecycle.scenario import Scenario, Use, near_input, resolve
 from lifecycle.studies.futures import Progress, costs_at_holding
 
 Array = NDArray[np.float64]
@@ -40,29 +40,28 @@ Array = NDArray[np.float64]
 def ways_in_question(scenario: Scenario, subject: str | None, than: str | None) -> tuple[str, str]:
     """Return the names of a way (None: the subject) and of what it is compared with (None: the base case).
 
-    Raises ValueError if a name is unknown, both are the same, there is one way only, or trouble is reported.
+    Raises ScenarioError if a name is unknown, both are the same, there is one way, or trouble is reported.
     """
     if scenario.trouble:
-        raise ValueError(
-            f"trouble is reported ({', '.join(scenario.trouble)}): open the roof first, then compare"
-        )
+        seen = f"({', '.join(scenario.trouble)})"
+        raise fault("trouble", f"is reported {seen}", "", "open the roof first, then compare")
     case = resolve(scenario)
     names = [way.name for way in case.alternatives]
     for name in (subject, than):
         if name is not None and name not in names:
-            raise ValueError(f"{name!r} is not a way of this scenario: {nearest(name, names)}")
+            raise fault(repr(name), "is not a way of this scenario", "", nearest(name, names))
     way = subject_of(case)
     asked = subject or (way.name if way else None)
     other = than or case.base_case.name
     if asked is None or asked == other:
-        raise ValueError(f"{other!r} cannot be compared with itself: name another way, or add one")
+        raise fault(repr(other), "cannot be compared with itself", "", "name another way, or add one")
     return asked, other
 
 
 def input_called(scenario: Scenario, path: str) -> Figure:
-    """Return the input of a path; ValueError with the nearest known path if there is none."""
+    """Return the input of a path; ScenarioError with paths like it if there is none."""
     if path not in scenario.inputs:
-        raise ValueError(f"{path!r} is not an input: {nearest(path, tuple(scenario.inputs))}")
+        raise fault(repr(path), "is not an input", "", near_input(path, scenario))
     return scenario.inputs[path]
 
 

@@ -29,7 +29,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.climate import DRIVERS, Drivers, Factors
-from lifecycle.errors import fault, nearest
 from lifecycle.evaluation.comparison import subject_of
 from lifecycle.files import fields, shared
 from lifecycle.heat import Cooling, CoolingSaved, Surface, cooling_saved, mean_sun
@@ -45,7 +44,6 @@ from lifecycle.scenario import (
     Use,
     exchange_of,
     numbers_of_site,
-    replaced,
     resolve,
     site_of,
 )
@@ -220,9 +218,9 @@ def by_place(scenario: Scenario) -> ByPlace:
     """
     whole = with_climate(scenario)
     site = site_of(whole)
-    here = _known(site.here or Drivers())
+    here = known_drivers(site.here or Drivers())
     table = {name: drivers_of(name, tuple(here)) for name in shared()["places"]}
-    movable = _with_own_drivers(whole, here)
+    movable = with_own_drivers(whole, here)
     case = resolve(movable)
     costs = {} if scenario.trouble else _costs(movable, here, table)
     first = 2 + len(EFFECTS)
@@ -258,59 +256,6 @@ def with_climate(scenario: Scenario) -> Scenario:
     return replace(bare, coach=scenario.coach, inputs={**scenario.inputs, **used})
 
 
-def at_place(scenario: Scenario, name: str | Mapping[str, float]) -> Scenario:
-    """Return a scenario whose coach stands in another place, under the same cover.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        It stays as it is.
-    name : str or mapping of str to float
-        Of the place, as in the shared data; or drivers by name, others staying as they are. [C or days]
-
-    Raises
-    ------
-    ScenarioError
-        If there is no such place or driver.
-    """
-    if not isinstance(name, str):
-        if unknown := sorted(set(name) - set(DRIVERS)):
-            raise fault("place", "must hold drivers of a climate", unknown[0], nearest(unknown[0], DRIVERS))
-        whole = with_climate(scenario)
-        return _with_own_drivers(whole, {**_known(site_of(whole).here or Drivers()), **name})
-    known = tuple(shared()["places"])
-    if name not in known:
-        raise fault("place", "must be a place of the table", name, nearest(name, known))
-    return _with_own_drivers(with_climate(scenario), drivers_of(name, DRIVERS))
-
-
-def changed(
-    scenario: Scenario,
-    changes: Mapping[str, Figure | float] | None = None,
-    *,
-    place: str | Mapping[str, float] | None = None,
-) -> Scenario:
-    """Return a new scenario in which some inputs are other figures, or the coach stands elsewhere.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        It stays as it is.
-    changes : mapping of str to Figure or float, or None
-        By path of the input. [unit of the input]
-    place : str, mapping of str to float, or None
-        A place of the table, or climate drivers by name [C or days], as `weather` finds them; None: where it
-        stands.
-
-    Raises
-    ------
-    ScenarioError
-        If a path is no input, a value is not allowed, or there is no such place.
-    """
-    moved = scenario if place is None else at_place(scenario, place)
-    return replaced(moved, changes) if changes else moved
-
-
 def cooling_of(scenario: Scenario) -> CoolingSaved | None:
     """Return what cooling costs less under a white roof than under a dark one; None without a climate or sun.
 
@@ -339,7 +284,7 @@ def _reference_area() -> float:
     return convert(shared()["coach"]["reference_area"]["value"], "sq ft", "m2")
 
 
-def _known(drivers: Drivers) -> dict[str, float]:
+def known_drivers(drivers: Drivers) -> dict[str, float]:
     """Return the drivers that are known."""
     return {name: float(value) for name, value in vars(drivers).items() if value is not None}
 
@@ -353,8 +298,8 @@ def drivers_of(name: str, drivers: tuple[str, ...]) -> dict[str, float]:
     return found
 
 
-def _with_own_drivers(scenario: Scenario, here: Mapping[str, float]) -> Scenario:
-    """Return a scenario whose climate is stated by its drivers, so that they can be moved."""
+def with_own_drivers(scenario: Scenario, here: Mapping[str, float]) -> Scenario:
+    """Return a scenario whose climate is stated by its drivers, so that they can be moved; it has one."""
     climate = scenario.climate
     if climate is None:
         raise ValueError("a scenario without a climate has no drivers to move")

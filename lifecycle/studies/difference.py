@@ -69,6 +69,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from lifecycle.climate import DRIVERS
+from lifecycle.errors import fault
 from lifecycle.quantities import Figure, convert, number_text, unit_text
 from lifecycle.roofs import Alternative, Case, Existing, Loan, Roof
 from lifecycle.scenario import Scenario, Stated, StatedAlternative, StatedRoof, Use, geometry_of, resolve
@@ -230,13 +231,12 @@ class TwoScenarios:
 def two_scenarios(first: Scenario, second: Scenario) -> TwoScenarios:
     """Sort what two scenarios say differently into causes.
 
-    Raises ValueError if there is nothing to compare in one of them, or their currencies differ.
+    Raises ScenarioError if there is nothing to compare in one of them, or their currencies differ.
     """
     if first.currency != second.currency:
-        raise ValueError(
-            f"one scenario is in {first.currency or 'no currency'}, the other in "
-            f"{second.currency or 'no currency'}: nothing converts one to the other; state both in one"
-        )
+        one, other = (scenario.currency or "no currency" for scenario in (first, second))
+        rule = f"is in {one}, the other in {other}"
+        raise fault("one scenario", rule, "", "nothing converts one to the other; state both in one")
     first, second = with_inputs_alike(first, second)
     ways = ways_in_question(first, None, None), ways_in_question(second, None, None)
     used = inputs_used(first, *ways[0]) | inputs_used(second, *ways[1])

@@ -34,6 +34,7 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from lifecycle.errors import fault
 from lifecycle.files import data
 from lifecycle.quantities import Figure, clip_to_bounds
 from lifecycle.studies.even_points import sobol_points
@@ -209,19 +210,27 @@ def sample(
 
     Raises
     ------
-    ValueError
-        If there are too few draws.
+    ScenarioError
+        If there are too few draws, or the seed is no whole number from 0.
     Contradiction
         If the correlations are no correlation matrix.
     """
-    if draws < FEWEST_DRAWS:
-        raise ValueError(f"{draws} draws are too few to show doubt: take at least {FEWEST_DRAWS}")
+    check_whole("draws", draws, FEWEST_DRAWS)
+    check_whole("seed", seed, 0)
     ranged = [figure for figure in figures if figure.ranged]
     alone = len(ranged) if alone is None else alone
     placed = (*sorted(ranged[:alone], key=_place), *sorted(ranged[alone:], key=_place))
     pairs = tuple(sorted((min(pair), max(pair), rank) for pair, rank in (correlations or {}).items()))
     draw = _kept if draws <= MOST_KEPT else _drawn
     return draw(placed, draws, seed, pairs, alone)
+
+
+def check_whole(name: str, value: object, fewest: int) -> None:
+    """Check a whole number of draws, of points, or of a seed."""
+    if isinstance(value, bool) or not isinstance(value, int | np.integer) or value < fewest:
+        why = ", for fewer do not show doubt" if fewest else ""
+        rule = f"must be a whole number from {fewest}{why}"
+        raise fault(name, rule, repr(value), "leave it out, and it is as usual")
 
 
 def _place(figure: Figure) -> tuple[str, float, float, float, str, str]:

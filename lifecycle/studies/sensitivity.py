@@ -55,14 +55,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from lifecycle.errors import nearest
+from lifecycle.errors import Fault, ScenarioError, fault
 from lifecycle.evaluation.swings import Swing, swings
 from lifecycle.quantities import Figure, clip_to_bounds, number_text
-from lifecycle.scenario import Scenario
+from lifecycle.scenario import Scenario, near_input
 from lifecycle.studies.answer import costs, input_called, ways_in_question
 from lifecycle.studies.even_points import sobol_points
 from lifecycle.studies.futures import Progress
-from lifecycle.studies.sampling import FEWEST_DRAWS, quantile
+from lifecycle.studies.sampling import FEWEST_DRAWS, check_whole, quantile
 
 if TYPE_CHECKING:
     import pandas
@@ -95,10 +95,9 @@ class SobolIndices:
 def base_points(points: int, inputs: int, seed: int) -> tuple[Array, Array]:
     """Return two independent sets of base points strictly within the unit cube, (points, inputs) each.
 
-    Raises ValueError below 16 points; a power of 2 is the most even.
+    Raises ScenarioError below 16 points; a power of 2 is the most even.
     """
-    if points < FEWEST_DRAWS:
-        raise ValueError(f"{points} base points are too few for indices: take at least {FEWEST_DRAWS}")
+    check_whole("points", points, FEWEST_DRAWS)
     both = sobol_points(points, 2 * inputs, seed)
     return both[:, :inputs], both[:, inputs:]
 
@@ -396,12 +395,12 @@ def two_way_map(
 
     Raises
     ------
-    ValueError
+    ScenarioError
         If an input is unknown, fixes the calendar or has nowhere to go, or both are the same; with
         the nearest known path.
     """
     if steps < 2:
-        raise ValueError(f"a map needs at least 2 values of either input; got {steps}")
+        raise fault("steps", "must be at least 2: values of either input", str(steps), "leave it out")
     pair = ways_in_question(scenario, subject, than)
     figures = _two_inputs(scenario, across, up)
     ends = [_ends(figure) for figure in figures]
@@ -425,13 +424,14 @@ def _two_inputs(scenario: Scenario, across: str, up: str) -> tuple[Figure, Figur
     faults = []
     for path in dict.fromkeys((across, up)):
         if path not in scenario.inputs:
-            faults.append(f"{path!r} is not an input: {nearest(path, known)}")
+            faults.append(Fault(repr(path), "is not an input", "", near_input(path, scenario)))
         elif path not in known:
-            faults.append(f"{path} fixes the calendar, so it cannot be on a map: take another input")
+            rule = "fixes the calendar, so it cannot be on a map"
+            faults.append(Fault(path, rule, "", "take another input"))
     if across == up:
-        faults.append(f"a map needs two different inputs; got {across!r} twice")
+        faults.append(Fault("a map", "needs two different inputs", f"{across!r} twice", "name another"))
     if faults:
-        raise ValueError("; ".join(faults))
+        raise ScenarioError(faults)
     return input_called(scenario, across), input_called(scenario, up)
 
 
@@ -441,5 +441,6 @@ def _ends(figure: Figure) -> tuple[float, float]:
         return figure.low, figure.high
     (low, high), _ = clip_to_bounds(figure, np.array([0.5, 1.5]) * figure.likely)
     if not low < high:
-        raise ValueError(f"{figure.path} stands at {number_text(figure.likely)}: give it a range for a map")
+        rule = f"stands at {number_text(figure.likely)}, so there is nowhere to go on a map"
+        raise fault(figure.path, rule, "", "give it a range")
     return float(low), float(high)

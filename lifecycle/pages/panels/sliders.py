@@ -32,11 +32,13 @@ from lifecycle.pages.panels.guard import guarded
 from lifecycle.pages.panels.pictures import KeptPicture
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario
-from lifecycle.scenario.stated import Use
-from lifecycle.studies.by_place import changed
+from lifecycle.studies.what_if import asked_inputs, changed
 
 YEARS = "owner.holding_period"
 """Input of the years kept."""
+
+MOVED = ("quote", "years", "reseal_price")
+"""Plain names of the inputs that have a slider."""
 
 WORKING, NO_KERNEL = "Working it out ...", "Sliders over the break-even chart; they move where a kernel runs."
 """What is said while it works, and where nothing can move."""
@@ -68,7 +70,10 @@ class Sliders:
         self._scenario = replace(scenario, inputs=likely, alternatives=two)
         self._picture = KeptPicture(BELOW + HEIGHT + ABOVE, (LEFT, BELOW, WIDTH - LEFT - LABELS, HEIGHT))
         self.said = ipywidgets.Label()
-        self.sliders = {path: self._slider(likely[path], comparison) for path in moved(scenario, *pair)}
+        paths = asked_inputs(self._scenario)
+        self.sliders = {
+            paths[name]: self._slider(likely[paths[name]], comparison) for name in MOVED if name in paths
+        }
         for slider in self.sliders.values():
             slider.observe(guarded(self._redraw, self._say), names="value")
         self._redraw()
@@ -110,14 +115,3 @@ class Sliders:
         shown = self.box._repr_mimebundle_(**options)
         data: dict[str, Any] = shown[0] if isinstance(shown, tuple) else shown
         return {**data, "text/plain": NO_KERNEL}
-
-
-def moved(scenario: Scenario, base_case: str, subject: str) -> list[str]:
-    """Return the paths of the inputs that have a slider: quote, years kept, price of a reseal."""
-    ways = {way.name: way for way in scenario.alternatives}
-    stated: list[object] = [ways[subject].quote, Use(YEARS)]
-    roof = scenario.roofs[ways[base_case].roof or scenario.existing.roof]
-    stated += [
-        visit.numbers["cost"] for visit in roof.visits if visit.name == "reseal" and "cost" in visit.numbers
-    ]
-    return [one.path for one in stated if isinstance(one, Use) and one.path in scenario.inputs]
