@@ -20,7 +20,7 @@ from typing import Any
 
 from lifecycle.answers.papers.seven_answers import answer_text
 from lifecycle.errors import Fault, fault
-from lifecycle.interview import NEVER, NOT_SURE, Doubt, Part, broken_rule, parts
+from lifecycle.interview import NEVER, NOT_SURE, Doubt, Part, broken_rule, follows, parts
 from lifecycle.interview.site import near_places, place_in
 from lifecycle.interview.typed import readings, understood
 from lifecycle.language.sentences import say
@@ -113,7 +113,7 @@ class Sheet:
             if part.key in self.headings:
                 self.output("")
                 self.output(self.headings[part.key])
-            if self._follows(part):
+            if self._follows(part) and not part.optional:
                 value = self._ask(part)
                 if value == BACK:
                     place = asked.pop() if asked else place
@@ -167,7 +167,7 @@ class Sheet:
 
     def _follows(self, part: Part) -> bool:
         """Whether a part is to be asked, after the answers before it."""
-        return not part.after or self.answers.get(part.after, NOT_SURE) not in (NOT_SURE, 0)
+        return follows(part, self.answers)
 
     def _keep(self, part: Part, value: Any) -> None:
         """Keep an answer, or that there is none."""
@@ -264,7 +264,7 @@ def wanted(part: Part) -> str:
     unit = "" if part.unit.startswith("money") else f" {part.unit}"
     low, high = (f"{end:,.10g}" for end in (part.low, part.high))
     match part.kind:
-        case "yes_no" | "age" | "months" | "text":
+        case "yes_no" | "age" | "months" | "text" | "line" | "readings":
             said = say(f"asking.wanted.{part.kind}")
         case "choice" | "several":
             said = say(f"asking.wanted.{part.kind}", number=len(part.choices))

@@ -10,9 +10,12 @@ from lifecycle.interview.answers import (
     contradictions,
     doubts,
     faults,
+    follows,
     groups,
     parts,
     questions,
+    read_readings,
+    seen_of,
 )
 from lifecycle.interview.writing import scenario_text
 
@@ -26,8 +29,11 @@ __all__ = [
     "contradictions",
     "doubts",
     "faults",
+    "follows",
     "groups",
     "parts",
     "questions",
+    "read_readings",
     "scenario_text",
+    "seen_of",
 ]

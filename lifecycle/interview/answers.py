@@ -17,6 +17,7 @@ What is allowed but hardly meant is a *doubt* (`doubts`): whoever asks asks back
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
@@ -25,11 +26,17 @@ from typing import Any
 from lifecycle import files
 from lifecycle.errors import Fault, nearest
 from lifecycle.reading.reader import is_number
+from lifecycle.reading.trouble import WET_READING
 from lifecycle.reading.upkeep import all_plans
+from lifecycle.scenario import Meter, Opened, Seen
 
 NOT_SURE = "not sure"
 NEVER = "never"
+NOT_YET = "not yet"
 RANGE = ("low", "likely", "high")
+
+READING = re.compile(r"([^\d,;][^,;]*?)\s*[:=]?\s+(\d{1,3}(?:\.\d+)?)\s*(?:%|percent)?")
+"""A place, and what a moisture meter read there. [percent]"""
 
 SAME = 0.05
 """Lengths that differ by less are the same: they were typed in other units. [ft]"""
@@ -46,7 +53,7 @@ class Part:
     key : str
         Name in `[answers]`.
     kind : str
-        choice, several, amount, number, yes_no, age, months or text.
+        choice, several, amount, number, yes_no, age, months, text, line or readings.
     ask, ask_on_page : str
         What is asked, at a prompt and on a page; "" on a page: the same. {ft} stands for feet or metres.
     short : str
@@ -65,6 +72,8 @@ class Part:
         Part without an answer to which this one is not asked, or "".
     choices : tuple of dict
         Allowed values with the words for each.
+    optional : bool
+        Whether it is asked only of those who choose to answer it.
     three : bool
         Whether three numbers may be typed for the one; a file may hold three for any amount.
     words : mapping of str to float
@@ -84,6 +93,7 @@ class Part:
     never: bool = False
     after: str = ""
     choices: tuple[Mapping[str, str], ...] = ()
+    optional: bool = False
     three: bool = False
     words: Mapping[str, float] = field(default_factory=dict)
 
@@ -132,6 +142,61 @@ def questions() -> tuple[Question, ...]:
 def parts() -> Mapping[str, Part]:
     """Return every part of every question by its key, in the order of asking."""
     return {part.key: part for question in questions() for part in question.parts}
+
+
+def follows(part: Part, answers: Answers) -> bool:
+    """Whether a part is to be asked, after the answers given so far.
+
+    Examples
+    --------
+    >>> [follows(parts()["opened"], {"trouble": seen}) for seen in ([], ["stain"], NOT_SURE)]
+    [False, True, False]
+    """
+    return not part.after or answers.get(part.after) not in (None, NOT_SURE, NOT_YET, 0, [], ())
+
+
+def seen_of(answers: Answers) -> Seen:
+    """Return what answers say of trouble, of what was found there, and of a moisture meter.
+
+    Wet wood that nobody repaired is as closed as before.
+
+    Examples
+    --------
+    >>> seen_of({"trouble": ["stain"], "opened": "wet"}).stops
+    ('stain',)
+    >>> seen_of({"trouble": ["stain"], "opened": "wet", "repaired": "one panel"}).stops
+    ()
+    """
+    signs, cost = answers.get("trouble"), answers.get("repair_cost")
+    seen = tuple(signs) if isinstance(signs, Sequence) and not isinstance(signs, str) else ()
+    rows, limit = read_readings(str(answers.get("readings", ""))), answers.get("meter_limit")
+    meter = Meter(float(str(limit)), rows) if rows and is_number(limit) else None
+    if meter is not None and meter.wet:
+        seen = (*seen, WET_READING)
+    found, done = answers.get("opened"), answers.get("repaired")
+    repaired = done.strip() if isinstance(done, str) and done != NOT_SURE else ""
+    closed = not seen or found not in ("dry", "wet") or (found == "wet" and not repaired)
+    opened = None if closed else Opened(str(found), repaired, float(cost) if is_number(cost) else None)
+    return Seen(seen, opened, meter)
+
+
+def read_readings(text: str) -> tuple[tuple[str, float], ...] | None:
+    """Read places and percents of a moisture meter; None where they cannot be read whole.
+
+    Examples
+    --------
+    >>> read_readings("front cap 9, left edge: 12.5 %")
+    (('front cap', 9.0), ('left edge', 12.5))
+    >>> read_readings("front cap") is None, read_readings("vent 140") is None
+    (True, True)
+    """
+    rows = []
+    for piece in (one.strip() for one in re.split(r"[,;]", text)):
+        found = READING.fullmatch(piece)
+        if found is None or float(found[2]) > 100.0:
+            return None
+        rows.append((found[1].strip(), float(found[2])))
+    return tuple(rows)
 
 
 def groups() -> tuple[tuple[str, tuple[str, ...]], ...]:
@@ -204,7 +269,10 @@ def broken_rule(part: Part, value: Any) -> str | None:
     match part.kind:
         case "yes_no":
             return None if isinstance(value, bool) else _said(part, "true or false")
-        case "text":
+        case "readings":
+            fine = isinstance(value, str) and value.isprintable() and read_readings(value) is not None
+            return None if fine else _said(part, "places and percents, as: front cap 9, left edge 12")
+        case "text" | "line":
             fine = isinstance(value, str) and value.isprintable() and 0 < len(value) <= 100
             return None if fine else _said(part, "a few words on one line")
         case "choice":

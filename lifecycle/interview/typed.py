@@ -79,7 +79,7 @@ def understood(part: Part, typed: str, today: date | None = None) -> Any:
     match part.kind:
         case "yes_no":
             return True if text in known["yes"] else False if text in known["no"] else typed
-        case "text":
+        case "text" | "line" | "readings":
             return typed.strip()
         case "choice":
             return _chosen(part, text)

@@ -27,17 +27,18 @@ and cover do to the roofs is left to the sections `[coach]` and `[climate]` (`si
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import date
 
 from lifecycle import files
 from lifecycle.errors import ScenarioError
-from lifecycle.interview.answers import NOT_SURE, RANGE, Answers, faults, parts
+from lifecycle.interview.answers import NOT_SURE, RANGE, Answers, faults, parts, seen_of
 from lifecycle.interview.offers import Offer, base_plan, called, offered, plan_of, standing, title_of
 from lifecycle.interview.site import site_text
 from lifecycle.interview.values import amount, value_text
 from lifecycle.reading.reader import is_number
 from lifecycle.reading.upkeep import all_plans
+from lifecycle.scenario import Seen
 
 COATING_QUOTE = "coating_quote"
 """Figure of the quote that was told."""
@@ -280,12 +281,28 @@ def _existing(known: Answers) -> str:
         lines += ["# Nobody has looked. Look first, up there and inside: it costs an hour."]
     elif known["trouble"]:
         lines += [
-            "# Trouble was seen: open it first. Nothing is compared until this line is taken out.",
+            "# Trouble was seen: open it first. Nothing is compared before [existing.opened] stands below.",
             f"trouble = {value_text(list(known['trouble']))}",
         ]
     else:
         lines += ["# Somebody looked and saw nothing.", 'inspected_today = "look_finds"']
-    return "\n".join([*lines, ""])
+    return "\n".join([*lines, *_found(seen_of(known)), ""])
+
+
+def _found(seen: Seen) -> Iterator[str]:
+    """Write what was found where trouble was opened, and what a moisture meter read."""
+    if seen.opened is not None:
+        yield from ("", "[existing.opened]", f"found = {value_text(seen.opened.found)}")
+        if seen.opened.repaired:
+            yield f"repaired = {value_text(seen.opened.repaired)}"
+        if seen.opened.cost is not None:
+            yield f"cost = {value_text(seen.opened.cost)}"
+    if seen.meter is not None:
+        yield from ("", "# Dry places thin what may be hidden; a reading above the limit is trouble.")
+        yield from ("[existing.meter]", f"limit = {value_text(seen.meter.limit)}", "readings = [")
+        for place, percent in seen.meter.readings:
+            yield f"  {{ place = {value_text(place)}, percent = {value_text(percent)} }},"
+        yield "]"
 
 
 def _ways(known: Answers) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from math import exp, factorial, inf
 
 import numpy as np
@@ -17,11 +18,12 @@ from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.history import log_likelihood
 from lifecycle.evaluation.opening import opening
 from lifecycle.files import loads
+from lifecycle.interview import broken_rule, parts, scenario_text
 from lifecycle.language.trouble import found_lines, path_lines
 from lifecycle.language.verdict import first_lines
 from lifecycle.places import scenario_path
 from lifecycle.roofs import Alternative, Case, Existing, Leaks, Roof, Terms, Visit
-from lifecycle.scenario import Scenario, resolve
+from lifecycle.scenario import Meter, Opened, Scenario, resolve
 from lifecycle.writers.terminal import as_text
 
 TROUBLE = 'trouble = ["stain", "soft spot"]'
@@ -185,3 +187,36 @@ def test_what_is_wrong_with_trouble_is_said_with_its_remedy() -> None:
         "existing.meter.readings.1.percent",
         "existing.meter.finds",
     }
+
+
+ANSWERS = {"otherwise": "shop_every_year", "keep": 8, "quote": 8000, "roof_age": 60, "trouble": ["stain"]}
+
+
+def answered(**more: object) -> Scenario:
+    """Return the scenario of the seven answers with trouble, and more."""
+    return loads(scenario_text({**ANSWERS, **more}, base_date=date(2027, 4, 1)), "answers")
+
+
+def test_answers_say_what_was_found_as_a_file_does() -> None:
+    assert answered().trouble == answered(opened="not yet").trouble == ("stain",)
+    assert answered(opened="wet").trouble == ("stain",), "wet wood that nobody repaired stops as before"
+    on = answered(
+        opened="wet", repaired='one "panel"', repair_cost=640, readings="vent 9, cap 14.5 %", meter_limit=15
+    )
+    assert on.trouble == () and on.seen.opened == Opened("wet", 'one "panel"', 640.0)
+    assert on.seen.meter == Meter(15.0, (("vent", 9.0), ("cap", 14.5)))
+    assert answered(opened="dry").seen.opened == Opened("dry")
+    above = answered(trouble=[], readings="vent 19", meter_limit=15)
+    assert above.trouble == ("a reading above the limit",)
+    assert answered(trouble=[], opened="wet", repaired="left from before").seen.opened is None
+    assert answered(trouble=[], readings="vent 9").seen.meter is None, (
+        "a reading without a limit says nothing"
+    )
+
+
+@pytest.mark.parametrize("typed", ["", "vent", "9", "vent 140", "vent 9,", "vent nine", "9 vent"])
+def test_readings_are_understood_whole_or_refused(typed: str) -> None:
+    assert (
+        broken_rule(parts()["readings"], typed)
+        == "must be places and percents, as: front cap 9, left edge 12"
+    )

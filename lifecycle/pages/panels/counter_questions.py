@@ -17,7 +17,7 @@ from typing import Any
 
 import ipywidgets
 
-from lifecycle.interview import NOT_SURE, groups, parts
+from lifecycle.interview import follows, groups, parts
 from lifecycle.language.sentences import words
 from lifecycle.pages.panels.counter_customer import FROM_ELSEWHERE
 from lifecycle.pages.panels.fields import Field, Took
@@ -86,5 +86,4 @@ class CounterQuestions:
         """Ask what hangs on another part only where that one is answered."""
         for field in self.fields.values():
             if field.part.after:
-                given = answers.get(field.part.after, NOT_SURE) not in (NOT_SURE, None)
-                field.box.layout.display = "" if given else "none"
+                field.box.layout.display = "" if follows(field.part, answers) else "none"

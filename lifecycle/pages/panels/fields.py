@@ -111,7 +111,7 @@ class Field:
             signs = {choice["value"]: _sign(choice["text"]) for choice in part.choices}
             return {"chosen": radio, **signs}
         if part.kind in ("choice", "yes_no"):
-            whole = [*_options(part), (not_sure, NOT_SURE)]
+            whole = [*_options(part), *([(not_sure, NOT_SURE)] if part.not_sure else [])]
             return {
                 "chosen": ipywidgets.RadioButtons(description=ask, options=whole, index=None, tooltip=ask)
             }
@@ -293,6 +293,8 @@ def typed_text(part: Part, answer: Any, units: str) -> str:
     >>> typed_text(parts()["roof_age"], 84, "us"), typed_text(parts()["length"], 30, "metric")
     ('7 years', '9.1')
     """
+    if isinstance(answer, str):
+        return answer
     if isinstance(answer, Mapping):
         return " / ".join(f"{answer[name]:g}" for name in THREE)
     if part.kind == "age":

@@ -20,7 +20,7 @@ from typing import Any
 import ipywidgets
 
 from lifecycle.answers.papers.seven_answers import answer_text
-from lifecycle.interview import NOT_SURE, Question, questions
+from lifecycle.interview import Question, follows, questions
 from lifecycle.language.sentences import say as sentence
 from lifecycle.language.sentences import words
 from lifecycle.pages.panels.fields import Field, Took
@@ -66,7 +66,9 @@ class Group:
     def answered(self) -> bool:
         """Whether every field that shows has an answer, and nothing in it is wrong."""
         shown = [field for field in self._fields if field.box.layout.display != "none"]
-        return all(field.answer is not None and not field.message.value for field in shown)
+        return all(
+            (field.answer is not None or field.part.optional) and not field.message.value for field in shown
+        )
 
     def mark(self, needed: bool) -> None:
         """Mark whether it still has to be answered."""
@@ -147,5 +149,4 @@ class Questions:
         """Ask what hangs on another part only where that one is answered."""
         for field in self.fields.values():
             if field.part.after:
-                given = answers.get(field.part.after, NOT_SURE) not in (NOT_SURE, None)
-                field.box.layout.display = "" if given else "none"
+                field.box.layout.display = "" if follows(field.part, answers) else "none"
