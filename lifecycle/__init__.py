@@ -6,7 +6,8 @@ short `repr`, and a table by `to_frame()`; in a notebook it shows as that table.
 ====================  =======================================================================================
 `load`, `loads`       a scenario from a file, or from its text
 `example`             a scenario that comes with the library, by name (`shipped_file`: a file of records)
-`change`              a new scenario with other inputs, or in another place
+`change`              a new scenario: another quote, other years, another place, any input by its path
+`save`, `dumps`       a scenario, changed or not, as a file or as its text
 `compare`             every way at likely values: cost by category and year of sale, measures (`Comparison`)
 `doubt`               the same in many futures: means, bands, chances, costs by draw (`Doubt`)
 `timing`              every date of the change, every reseal interval (`Timing`)
@@ -62,12 +63,14 @@ __all__ = [
     "compare",
     "difference",
     "doubt",
+    "dumps",
     "example",
     "habits",
     "load",
     "loads",
     "printed",
     "resolve",
+    "save",
     "sensitivity",
     "shipped_file",
     "sliders",
@@ -91,12 +94,14 @@ _ROOMS = {
     "compare": "evaluation.comparison:compare",
     "difference": "studies.difference:difference",
     "doubt": "studies.doubt:doubt",
+    "dumps": "files:dumps",
     "example": "files:example",
     "habits": "studies.habits:habits",
     "load": "files:load",
     "loads": "files:loads",
     "printed": "writers.asked:printed",
     "resolve": "scenario:resolve",
+    "save": "files:save",
     "sensitivity": "answers.sensitivity:what_changes",
     "shipped_file": "places:shipped_file",
     "sliders": "pages.panels.sliders:Sliders",

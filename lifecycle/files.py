@@ -33,18 +33,19 @@ from lifecycle.data import data
 from lifecycle.errors import Fault, ScenarioError, fault, nearest
 from lifecycle.kinds import COVERINGS, check_covering
 from lifecycle.places import scenario_path
-from lifecycle.quantities import Fields, fields_from
+from lifecycle.quantities import Fields, Figure, convert, fields_from
 from lifecycle.quote import Found
 from lifecycle.reading import read_scenario
 from lifecycle.reading.found import read_found
 from lifecycle.reading.prices import PriceList, read_price_list
-from lifecycle.reading.reader import Reader
-from lifecycle.scenario import Scenario
+from lifecycle.reading.reader import Reader, item_name
+from lifecycle.scenario import SET, Scenario
 
 __all__ = [
     "EDITIONS",
     "LARGEST",
     "data",
+    "dumps",
     "example",
     "fields",
     "load",
@@ -56,6 +57,7 @@ __all__ = [
     "nearest",
     "opened",
     "restated",
+    "save",
     "shared",
     "shared_then",
     "write",
@@ -305,7 +307,7 @@ def _say(document: Any, says: Mapping[str, Any], written: Callable[[Any], Any]) 
         table: Any = document
         for section in sections:
             if isinstance(table, list):
-                table = next((one for one in table if one.get("name") == section), None)
+                table = _entry(table, section)
             elif isinstance(table, MutableMapping):
                 table = table[section] if section in table else table.setdefault(section, written({}))
         if isinstance(table, MutableMapping):
@@ -313,6 +315,12 @@ def _say(document: Any, says: Mapping[str, Any], written: Callable[[Any], Any]) 
         else:
             faults.append(Fault(name, "is no name of this scenario", remedy="lifecycle figures names them"))
     return faults
+
+
+def _entry(entries: list[Any], name: str) -> Any:
+    """Return the entry of a list that has this name or number; None if there is none."""
+    named = {item_name(one, count): one for count, one in enumerate(entries, start=1)}
+    return named.get(name)
 
 
 def _inline(value: Any) -> Any:
@@ -324,7 +332,9 @@ def _inline(value: Any) -> Any:
         for entry in value:
             found.append(_inline(entry) if not isinstance(entry, Mapping) else _on_one_line(entry))
         return found
-    return tomlkit.table() if value == {} else value
+    if isinstance(value, Mapping):
+        return _on_one_line(value) if value else tomlkit.table()
+    return value
 
 
 def _on_one_line(entry: Mapping[str, Any]) -> Any:
@@ -334,6 +344,107 @@ def _on_one_line(entry: Mapping[str, Any]) -> Any:
     table = tomlkit.inline_table()
     table.update(entry)
     return table
+
+
+def dumps(scenario: Scenario) -> str:
+    """Return a scenario as the text of its file, with every change that was made since it was read.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        As loaded, or changed by `lifecycle.change`.
+
+    Returns
+    -------
+    str
+        The file as it was, with its comments, but for what is other now; read back, it says the same.
+
+    Raises
+    ------
+    ScenarioError
+        If a change has no place in a file, as the sum of a quote's lines.
+    """
+    plain = replace(scenario, changed=())
+    before = restated(plain, {}, worded=False).inputs
+    says = {
+        path: _said(figure, scenario.units)
+        for path, figure in scenario.inputs.items()
+        if not _same(figure, before.get(path))
+    }
+    if not says:
+        return scenario.text
+    own = tomllib.loads(scenario.text)
+    roofs = {path.split(".")[1] for path in says if path.startswith("roofs.")} - own.get("roofs", {}).keys()
+    likes: dict[str, Any] = {f"roofs.{roof}.like": roof for roof in sorted(roofs)}
+    if any(f"climate.{name}" in says for name in DRIVERS):
+        likes |= {f"climate.{name}": own["climate"][name] for name in WHERE if name in own["climate"]}
+    try:
+        after = restated(plain, {**likes, **says})
+    except ScenarioError as error:
+        raise ScenarioError([_not_in_a_file(path) for path in says]) from error
+    if wrong := [
+        path for path, figure in scenario.inputs.items() if not _same(figure, after.inputs.get(path))
+    ]:
+        raise ScenarioError([_not_in_a_file(path) for path in wrong])
+    if more := after.inputs.keys() - scenario.inputs.keys():
+        raise ScenarioError([_not_in_a_file(path.removeprefix("shared.")) for path in sorted(more)])
+    return after.text
+
+
+def _not_in_a_file(path: str) -> Fault:
+    """Return the fault of a change that has no place of its own in a file."""
+    return Fault(path, "has no line of its own in a file", "", "change in the file what it comes from")
+
+
+_ROUNDING = 1e-9
+"""Least relative difference of two figures that is one: units are converted."""
+
+
+def _same(figure: Figure, other: Figure | None) -> bool:
+    """Whether two figures say the same."""
+    if other is None or (figure.shape, figure.basis) != (other.shape, other.basis):
+        return False
+    pairs = [(getattr(figure, end), getattr(other, end)) for end in ("low", "likely", "high")]
+    return all(abs(one - two) <= _ROUNDING * max(1.0, abs(two)) for one, two in pairs)
+
+
+def _said(figure: Figure, units: str) -> dict[str, Any]:
+    """Return what a file in `units` says of a figure."""
+    unit = figure.field.unit_in(units)
+    ends = (convert(end, figure.field.unit, unit) for end in (figure.low, figure.likely, figure.high))
+    low, likely, high = (int(end) if end == int(end) else end for end in ends)
+    said = {"low": low, "likely": likely, "high": high, "shape": figure.shape, "basis": figure.basis}
+    if not figure.ranged:
+        said = {"value": likely, "basis": figure.basis}
+    note = "your own figure" if figure.note == SET else figure.note
+    return {**said, **{name: text for name, text in (("source", figure.source), ("note", note)) if text}}
+
+
+def save(scenario: Scenario, file: str | os.PathLike[str], *, over: bool = False) -> None:
+    """Write a scenario, with every change that was made, into a file for every command, page and notebook.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        As loaded, or changed by `lifecycle.change`.
+    file : str or PathLike
+        Ending in .toml, in a folder that exists.
+    over : bool
+        Whether a file of that name is replaced.
+
+    Raises
+    ------
+    ScenarioError
+        If a change has no place in a file, or the file cannot be written or stands there already.
+    """
+    place = Path(file)
+    if place.suffix.lower() != ".toml":
+        raise fault(str(place), "must end in .toml", "", f"name it {place.stem or 'my-roof'}.toml")
+    for name in scenario.price_lists:
+        if not (place.parent / name).is_file():
+            rule = "must lie beside the price list that its quote names"
+            raise fault(str(place), rule, "", f"copy {name} there first")
+    write(place, dumps(scenario).encode("utf-8"), new=not over)
 
 
 @contextmanager

@@ -1,6 +1,6 @@
 """The scenario as frozen data, a changed input, and the step to resolved roofs."""
 
-from lifecycle.scenario.changing import at_likely, near_input, replaced
+from lifecycle.scenario.changing import SET, at_likely, near_input, replaced
 from lifecycle.scenario.resolving import resolve
 from lifecycle.scenario.rules import broken_rules
 from lifecycle.scenario.site import Site, exchange_of, geometry_of, site_of
@@ -27,6 +27,7 @@ from lifecycle.scenario.takeoff import Takeoff, takeoff_of
 from lifecycle.scenario.values import Lookup, Values
 
 __all__ = [
+    "SET",
     "Lookup",
     "Meter",
     "Numbers",

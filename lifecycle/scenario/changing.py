@@ -21,6 +21,9 @@ from lifecycle.quantities import Figure, number_text
 from lifecycle.scenario.rules import broken_rules
 from lifecycle.scenario.stated import Scenario
 
+SET = "set for this run"
+"""Note of an input that was changed by a number."""
+
 LIKE_IT, A_SLIP = 6, 0.9
 """Inputs of a name like a wrong one that are named at most; likeness of a path that is a slip of it. [-]"""
 
@@ -140,7 +143,7 @@ def _changed(old: Figure, change: Figure | float | Sequence[float]) -> Figure:
         shape="pert" if low < high else "",
         basis="judgement",
         source="",
-        note="set for this run",
+        note=SET,
         field=old.field,
         tool=tool,
     )

@@ -37,6 +37,7 @@ from lifecycle.reading.climate import read_climate
 from lifecycle.reading.reader import Reader
 from lifecycle.roofs import Case
 from lifecycle.scenario import (
+    SET,
     Lookup,
     Scenario,
     Site,
@@ -220,7 +221,7 @@ def by_place(scenario: Scenario) -> ByPlace:
     site = site_of(whole)
     here = known_drivers(site.here or Drivers())
     table = {name: drivers_of(name, tuple(here)) for name in shared()["places"]}
-    movable = with_own_drivers(whole, here)
+    movable = _with_own_drivers(whole, here)
     case = resolve(movable)
     costs = {} if scenario.trouble else _costs(movable, here, table)
     first = 2 + len(EFFECTS)
@@ -298,8 +299,8 @@ def drivers_of(name: str, drivers: tuple[str, ...]) -> dict[str, float]:
     return found
 
 
-def with_own_drivers(scenario: Scenario, here: Mapping[str, float]) -> Scenario:
-    """Return a scenario whose climate is stated by its drivers, so that they can be moved; it has one."""
+def _with_own_drivers(scenario: Scenario, here: Mapping[str, float]) -> Scenario:
+    """Return a scenario whose climate is stated by its drivers, so that they can be moved."""
     climate = scenario.climate
     if climate is None:
         raise ValueError("a scenario without a climate has no drivers to move")
@@ -312,7 +313,7 @@ def with_own_drivers(scenario: Scenario, here: Mapping[str, float]) -> Scenario:
 def _figure(name: str, value: float) -> Figure:
     """Return a driver as an input."""
     field = fields()["climate"][name]
-    return Figure(f"climate.{name}", value, value, value, "", "judgement", "", "set for this run", field)
+    return Figure(f"climate.{name}", value, value, value, "", "judgement", "", SET, field)
 
 
 def _costs(

@@ -7,8 +7,8 @@ by its path, and the path differs from file to file: a quote may be a figure, a 
 of a paper's lines. Here each plain name finds its input (`asked_inputs`), and what is wrong with a value is
 said under the plain name, which is the name of the variable in a notebook's cell as well.
 
-Another place takes the place of the old one, cover and responses stay. Another way may be what would be done
-otherwise; the past of the roof stays as it was.
+What is no number is said in the text of the file and read again (`files.restated`): another place, cover and
+responses staying; another way that would be done otherwise, and what follows it, as the upkeep of a coating.
 
 No room had it: `by_place` looks at all places at once, sliders and notebooks change what they like.
 
@@ -19,15 +19,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
 from lifecycle.climate import DRIVERS, Drivers
 from lifecycle.errors import ScenarioError, fault, nearest
-from lifecycle.files import fields, shared
-from lifecycle.quantities import Figure
-from lifecycle.reading.climate import read_climate
-from lifecycle.reading.reader import Reader
-from lifecycle.scenario import Scenario, Use, numbers_of_site, replaced, site_of
-from lifecycle.studies.by_place import known_drivers, with_climate, with_own_drivers
+from lifecycle.files import fields, restated, shared
+from lifecycle.quantities import Figure, convert
+from lifecycle.scenario import Scenario, Use, replaced, site_of
+from lifecycle.studies.by_place import known_drivers, with_climate
 
 Value = Figure | float | Sequence[float]
 """A figure, a number, or three: low, likely, high."""
@@ -135,11 +134,7 @@ def _with_own_quote(scenario: Scenario) -> Scenario:
     subject = next((way for way in scenario.alternatives if way.subject), None)
     if subject is None or subject.quote != scenario.roofs[subject.then].numbers.get("renew_cost"):
         return scenario
-    path, likely = f"alternatives.{subject.name}.quote", scenario.likely(subject.quote)
-    field = fields()["alternatives"]["quote"]
-    own = Figure(path, likely, likely, likely, "", "judgement", "", "", field)
-    ways = tuple(replace(way, quote=Use(path)) if way is subject else way for way in scenario.alternatives)
-    return replace(scenario, alternatives=ways, inputs={**scenario.inputs, path: own})
+    return _restated(scenario, {f"alternatives.{subject.name}.quote": scenario.likely(subject.quote)})
 
 
 def _otherwise(scenario: Scenario, name: str) -> Scenario:
@@ -148,8 +143,10 @@ def _otherwise(scenario: Scenario, name: str) -> Scenario:
     if name not in names:
         rule = "must be a way of the scenario that is not in question"
         raise fault("otherwise", rule, str(name), nearest(str(name), names))
-    ways = tuple(replace(way, base_case=way.name == name) for way in scenario.alternatives)
-    return replace(scenario, alternatives=ways)
+    if name == scenario.base_case.name:
+        return scenario
+    before = {f"alternatives.{scenario.base_case.name}.base_case": False}
+    return _restated(scenario, {**before, f"alternatives.{name}.base_case": True})
 
 
 def at_place(scenario: Scenario, place: str | Mapping[str, float]) -> Scenario:
@@ -167,23 +164,28 @@ def at_place(scenario: Scenario, place: str | Mapping[str, float]) -> Scenario:
     ScenarioError
         If there is no such place or driver.
     """
-    whole = with_climate(scenario)
-    if not isinstance(place, str):
-        if unknown := sorted(set(place) - set(DRIVERS)):
-            raise fault("place", "must hold drivers of a climate", unknown[0], nearest(unknown[0], DRIVERS))
-        return with_own_drivers(whole, {**known_drivers(site_of(whole).here or Drivers()), **place})
-    known = tuple(shared()["places"])
-    if place not in known:
-        raise fault("place", "must be a place of the table", place, nearest(place, known))
-    reader = Reader(fields(), {"climate": {"place": place}}, shared())
-    there, climate = read_climate(reader), whole.climate
-    if there is None or climate is None:
-        raise ValueError("a scenario without a climate cannot be moved")
-    numbers = {name: stated for name, stated in climate.numbers.items() if name not in DRIVERS}
-    moved = replace(whole, climate=replace(climate, numbers=numbers, places=there.places))
-    used = {stated.path for stated in numbers_of_site(moved) if isinstance(stated, Use)}
-    kept = {
-        path: one for path, one in whole.inputs.items() if path in used or not path.startswith("climate.")
-    }
-    new = {path: reader.figures[path] for path in sorted(used - kept.keys())}
-    return replace(moved, inputs={**kept, **new})
+    if isinstance(place, str):
+        known = tuple(shared()["places"])
+        if place not in known:
+            raise fault("place", "must be a place of the table", place, nearest(place, known))
+        return _restated(scenario, {"climate.place": place})
+    if unknown := sorted(set(place) - set(DRIVERS)):
+        raise fault("place", "must hold drivers of a climate", unknown[0], nearest(unknown[0], DRIVERS))
+    here = known_drivers(site_of(with_climate(scenario)).here or Drivers())
+    of_file = {name: field.unit_in(scenario.units) for name, field in fields()["climate"].items()}
+    return _restated(
+        scenario,
+        {
+            f"climate.{name}": convert(value, fields()["climate"][name].unit, of_file[name])
+            for name, value in {**here, **place}.items()
+        },
+    )
+
+
+def _restated(scenario: Scenario, says: Mapping[str, Any]) -> Scenario:
+    """Return a scenario whose file says something else; what `changed` changed stays."""
+    today = restated(scenario, {}, worded=False)
+    if other := [path for path, figure in scenario.inputs.items() if today.inputs.get(path) != figure]:
+        rule = "must be as its file says, but for what was changed by `lifecycle.change`"
+        raise fault(other[0], rule, "", "load it without edition, or change the file")
+    return restated(scenario, says)
