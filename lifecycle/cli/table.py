@@ -113,6 +113,22 @@ OTHER_WAYS = option(
     "--other-ways", action="store_true", help="compare the other ways too, those that stand aside in the file"
 )
 
+OVER = (
+    "what is varied: NAME=a,b,c or NAME=low:high:step, NAME as in the scenario (existing.age) or in "
+    "lifecycle figures; may stand several times"
+)
+COACHES = "a row for each coach, columns named as in the scenario (coach, existing.age ...), a CSV file"
+MANY = (
+    option("--skip-faults", action="store_true", help="leave out rows that cannot be, and list them"),
+    option("--workers", type=int, default=1, metavar="N", help="processes on this machine; default: 1"),
+    option(
+        "--cluster", metavar="ADDRESS", help="a Dask scheduler that takes the work, as tcp://127.0.0.1:8786"
+    ),
+    option("--csv", action="store_true", help="write CSV, not Parquet"),
+    option("--yes", action="store_true", help="do not ask first, however much it is"),
+)
+"""Options of commands that work out many cases."""
+
 COLUMNS = option("--columns", metavar="MAP", help="what the columns and words of a table mean, a TOML file")
 
 COMMANDS = (
@@ -368,6 +384,28 @@ COMMANDS = (
             ),
             option("--port", type=int, default=0, metavar="N", help="port; default: one that is free"),
             option("--no-browser", dest="browser", action="store_false", help="do not open the browser"),
+        ),
+    ),
+    Command(
+        "sweep",
+        "many cases at once: one table of answers",
+        "cli.sweeping:sweep",
+        (
+            option("files", nargs="+", metavar="FILE", help="one scenario or more, TOML files"),
+            option("--over", action="append", metavar="NAME=VALUES", help=OVER),
+            option("--coaches", metavar="FILE", help=COACHES),
+            option(
+                "--years", metavar="LIST", help="years kept, as 3,5,8 or 2:20:2; default: as the file says"
+            ),
+            option(
+                "--to",
+                required=True,
+                metavar="FOLDER",
+                help="folder of the table; one that was begun goes on",
+            ),
+            *MANY,
+            *DRAWS,
+            *FORMS,
         ),
     ),
     Command(

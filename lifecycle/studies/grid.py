@@ -36,7 +36,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from lifecycle.errors import Fault, ScenarioError, fault, nearest
+from lifecycle.errors import Fault, ScenarioError, nearest
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.ledger import Ledger
 from lifecycle.files import restated
@@ -101,12 +101,15 @@ class Point:
         What is said otherwise, by name.
     label : str
         What the row of the table is called; "" without a table.
+    row : int
+        Which row of the table it is of.
     """
 
     number: int
     name: str
     says: Mapping[str, Value]
     label: str = ""
+    row: int = 0
 
 
 @dataclass(frozen=True)
@@ -167,7 +170,7 @@ class Grid:
         which, row = divmod(rest, len(self.rows))
         says = {**{name: chosen[name] for name in self.over}, **self.rows[row]}
         label = self.labels[row] if self.labels else ""
-        return Point(number, tuple(self.scenarios)[which], says, label)
+        return Point(number, tuple(self.scenarios)[which], says, label, row)
 
     def scenario(self, point: Point) -> Scenario:
         """Return the scenario of a point.
@@ -188,6 +191,13 @@ class Grid:
             With all that is wrong with it.
         """
         return said_otherwise(self.scenarios[point.name], point.says)
+
+
+def _plain(value: Value) -> Value:
+    """Return a number as a float, whatever kind it is, so that equal values have equal digests."""
+    if isinstance(value, bool) or not isinstance(value, int | float | np.number):
+        return value
+    return float(value)
 
 
 def _is_number(value: Value) -> bool:
@@ -223,12 +233,23 @@ def said_otherwise(scenario: Scenario, says: Mapping[str, Value], *, worded: boo
     >>> older.inputs["existing.age"].likely
     60.0
     """
+    other = says.get(OTHERWISE)
     written = {name: value for name, value in says.items() if name != OTHERWISE and _stands(scenario, name)}
     inputs = {name: value for name, value in says.items() if name not in written and name != OTHERWISE}
-    new = restated(scenario, written, worded=worded) if written else scenario
-    if inputs:
-        new = replaced(new, {name: _metric(new, name, value) for name, value in inputs.items()})
-    return _otherwise(new, str(says[OTHERWISE])) if OTHERWISE in says else new
+    faults = [] if other is None else _no_way(scenario, str(other))
+    new = scenario
+    try:
+        new = restated(scenario, written, worded=worded) if written else scenario
+        if inputs:
+            new = replaced(new, {name: _metric(new, name, value) for name, value in inputs.items()})
+        faults += [] if other is None or faults else _no_way(new, str(other))
+    except ScenarioError as error:
+        faults += error.faults
+    if faults:
+        raise ScenarioError(faults, scenario.source)
+    if other is None:
+        return new
+    return replace(new, alternatives=tuple(replace(w, base_case=w.name == other) for w in new.alternatives))
 
 
 def _stands(scenario: Scenario, name: str) -> bool:
@@ -247,13 +268,14 @@ def _metric(scenario: Scenario, name: str, value: Value) -> Figure | float:
     return convert(value, info.unit_us, info.unit) if scenario.units == "us" else float(value)
 
 
-def _otherwise(scenario: Scenario, name: str) -> Scenario:
-    """Return a scenario whose owner would take another way otherwise."""
+def _no_way(scenario: Scenario, name: str) -> list[Fault]:
+    """Return a fault if a scenario has no way of a name."""
     names = tuple(way.name for way in scenario.alternatives)
-    if name not in names:
-        raise fault(OTHERWISE, "must be a way of the scenario", name, nearest(name, names))
-    ways = (replace(way, base_case=way.name == name) for way in scenario.alternatives)
-    return replace(scenario, alternatives=tuple(ways))
+    return (
+        []
+        if name in names
+        else [Fault(OTHERWISE, "must be a way of the scenario", name, nearest(name, names))]
+    )
 
 
 def grid(
@@ -278,7 +300,8 @@ def grid(
         scenario = {scenario.source or scenario.title: scenario}
     elif not isinstance(scenario, Mapping):
         scenario = {f"{number} {one.title}": one for number, one in enumerate(scenario, start=1)}
-    varied = {name: tuple(values) for name, values in (over or {}).items()}
+    varied = {name: tuple(map(_plain, values)) for name, values in (over or {}).items()}
+    said = tuple({name: _plain(value) for name, value in row.items()} for row in rows)
     empty = [
         Fault(name, "must have a value", "none", "leave it out") for name, some in varied.items() if not some
     ]
@@ -286,9 +309,7 @@ def grid(
         empty.append(Fault("the grid", "must have a point", "no scenario or no row"))
     if empty:
         raise ScenarioError(empty)
-    return Grid(
-        dict(scenario), varied, tuple(rows), tuple(map(float, years)), tuple(labels), draws, seed, ratios
-    )
+    return Grid(dict(scenario), varied, said, tuple(map(float, years)), tuple(labels), draws, seed, ratios)
 
 
 def faults_of(whole: Grid, numbers: Iterable[int] | None = None) -> Iterator[tuple[Point, tuple[Fault, ...]]]:

@@ -42,7 +42,7 @@ import os
 import signal
 import sys
 import threading
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, CancelledError, Executor, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
@@ -70,7 +70,7 @@ FORMS = ("parquet", "csv")
 MOST_PARTS = 4096
 """Parts at most, unless a block of one point is more."""
 
-FUTURES_IN_BLOCK = 2048
+FUTURES_IN_BLOCK = 1024
 """Futures by years kept in a block: a second or two of work."""
 
 AHEAD, MOST_DEATHS = 2, 3
@@ -133,6 +133,8 @@ class Folder:
         Points in all.
     csv : bool
         Whether parts are CSV.
+    skipped : frozenset of int
+        Points that are left out.
     """
 
     place: Path
@@ -140,6 +142,7 @@ class Folder:
     size: int
     points: int
     csv: bool = False
+    skipped: frozenset[int] = frozenset()
 
     @property
     def blocks(self) -> int:
@@ -155,9 +158,10 @@ class Folder:
         """Return the blocks whose part is not there yet."""
         return [number for number in range(self.blocks) if not self.part(number).exists()]
 
-    def numbers(self, block: int) -> range:
+    def numbers(self, block: int) -> list[int]:
         """Return the points of a block."""
-        return range(block * self.size, min(self.points, (block + 1) * self.size))
+        all_of_it = range(block * self.size, min(self.points, (block + 1) * self.size))
+        return [number for number in all_of_it if number not in self.skipped]
 
     def frames(self, columns: Sequence[str] | None = None) -> Iterator[pandas.DataFrame]:
         """Read the parts that are there, one after the other."""
@@ -186,7 +190,7 @@ def size_of_block(whole: Grid) -> int:
     >>> from lifecycle.studies.grid import grid
     >>> scenario = load("scenarios/worked-example-1.toml")
     >>> size_of_block(grid(scenario, {"existing.age": range(36, 48)}, draws=256))
-    8
+    4
     >>> size_of_block(grid(scenario, {"owner.hour_value": range(100_000)}, draws=256))
     25
     """
@@ -194,20 +198,31 @@ def size_of_block(whole: Grid) -> int:
     return max(1, worth, math.ceil(len(whole) / MOST_PARTS))
 
 
-def digest_of_grid(whole: Grid) -> str:
+def digest_of_grid(whole: Grid, skipped: Collection[int] = ()) -> str:
     """Return a digest of all that the rows of a grid stand on, version and form of the evaluation within.
 
     Parameters
     ----------
     whole : Grid
         Any.
+    skipped : collection of int
+        Points that are left out.
     """
     scenarios = {name: digest_of(one, whole.draws, whole.seed) for name, one in whole.scenarios.items()}
-    asked = (whole.over, whole.rows, whole.labels, whole.years, whole.draws, whole.seed, whole.ratios)
+    asked = (
+        whole.over,
+        whole.rows,
+        whole.labels,
+        whole.years,
+        whole.draws,
+        whole.seed,
+        whole.ratios,
+        sorted(skipped),
+    )
     return hashlib.sha256(repr((made_with(), scenarios, asked)).encode()).hexdigest()[:16]
 
 
-def folder_of(whole: Grid, place: Path, *, csv: bool = False, skipped: Sequence[int] = ()) -> Folder:
+def folder_of(whole: Grid, place: Path, *, csv: bool = False, skipped: Collection[int] = ()) -> Folder:
     """Take a folder for a grid: a new one, or one in which this very grid was begun.
 
     Parameters
@@ -218,7 +233,7 @@ def folder_of(whole: Grid, place: Path, *, csv: bool = False, skipped: Sequence[
         Its own folder exists.
     csv : bool
         Whether parts are CSV.
-    skipped : sequence of int
+    skipped : collection of int
         Points with faults that are left out; another choice is another sweep.
 
     Returns
@@ -230,9 +245,8 @@ def folder_of(whole: Grid, place: Path, *, csv: bool = False, skipped: Sequence[
     ScenarioError
         If it holds something else, or cannot be made.
     """
-    left_out = f"{digest_of_grid(whole)}{list(skipped)}" if skipped else digest_of_grid(whole)
-    digest = hashlib.sha256(left_out.encode()).hexdigest()[:16]
-    folder = Folder(place, digest, size_of_block(whole), len(whole), csv)
+    digest = digest_of_grid(whole, skipped)
+    folder = Folder(place, digest, size_of_block(whole), len(whole), csv, frozenset(skipped))
     says = {
         "schema": 1,
         "grid": folder.digest,
@@ -243,7 +257,7 @@ def folder_of(whole: Grid, place: Path, *, csv: bool = False, skipped: Sequence[
         "rows": len(whole.rows),
         "years": list(whole.years),
         "points": len(whole),
-        "skipped": list(skipped),
+        "skipped": sorted(skipped),
         "points_in_a_part": folder.size,
         "draws": whole.draws,
         "seed": whole.seed,
@@ -274,7 +288,7 @@ def _said(manifest: Path) -> dict[str, Any]:
 
 def _check_same(there: Mapping[str, Any], says: Mapping[str, Any], manifest: Path) -> None:
     """Refuse the folder of another sweep, and say in what it is another."""
-    other = [name for name in says if there.get(name) != says[name]]
+    other = sorted((name for name in says if there.get(name) != says[name]), key=lambda name: name == "grid")
     if other:
         got = ", ".join(f"{name} {there.get(name)!s:.40} instead of {says[name]!s:.40}" for name in other[:3])
         rule = "is of another sweep: nothing is mixed"
@@ -291,7 +305,7 @@ def _made(place: Path) -> Iterator[None]:
         raise fault(str(place), rule, "", "name a folder in one that exists") from None
 
 
-def block_of(whole: Grid, folder: Folder, number: int, skipped: frozenset[int] = frozenset()) -> Block:
+def block_of(whole: Grid, folder: Folder, number: int) -> Block:
     """Return a block, with all that it stands on.
 
     Parameters
@@ -302,10 +316,8 @@ def block_of(whole: Grid, folder: Folder, number: int, skipped: frozenset[int] =
         Its folder.
     number : int
         Of the block.
-    skipped : frozenset of int
-        Points that are left out.
     """
-    points = tuple(whole.point(one) for one in folder.numbers(number) if one not in skipped)
+    points = tuple(whole.point(one) for one in folder.numbers(number))
     bare = replace(whole, over={}, rows=({},), labels=())
     return Block(number, bare, points, whole.kinds, made_with(), folder.csv)
 
@@ -369,7 +381,6 @@ def run(
     *,
     workers: int = 1,
     cluster: str = "",
-    skipped: frozenset[int] = frozenset(),
     progress: Progress | None = None,
 ) -> None:
     """Work out what is missing in a folder.
@@ -384,8 +395,6 @@ def run(
         Processes on this machine; 1: this one.
     cluster : str
         Address of the scheduler of a Dask cluster that takes the work instead; "": none.
-    skipped : frozenset of int
-        Points that are left out.
     progress : callable or None
         Called with points done and to be done in this run; may raise.
 
@@ -398,17 +407,17 @@ def run(
     tell, done = progress or (lambda done, whole: None), 0
     to_do = sum(len(folder.numbers(number)) for number in missing)
     tell(0, to_do)
-    for number, content in _parts(whole, folder, missing, workers, cluster, skipped):
+    for number, content in _parts(whole, folder, missing, workers, cluster):
         write(folder.part(number), content)
         done += len(folder.numbers(number))
         tell(done, to_do)
 
 
 def _parts(
-    whole: Grid, folder: Folder, missing: Sequence[int], workers: int, cluster: str, skipped: frozenset[int]
+    whole: Grid, folder: Folder, missing: Sequence[int], workers: int, cluster: str
 ) -> Iterator[tuple[int, bytes]]:
     """Give the parts of some blocks as they are done."""
-    blocks = (block_of(whole, folder, number, skipped) for number in missing)
+    blocks = (block_of(whole, folder, number) for number in missing)
     if cluster:
         with _on_cluster(cluster) as (executor, width):
             yield from _shared_out(blocks, lambda: executor, width)
