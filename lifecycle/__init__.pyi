@@ -12,7 +12,6 @@ from lifecycle.scenario import resolve
 from lifecycle.studies.agreement import agreement
 from lifecycle.studies.assessment import brief as assess
 from lifecycle.studies.by_place import by_place
-from lifecycle.studies.by_place import changed as change
 from lifecycle.studies.difference import difference
 from lifecycle.studies.doubt import doubt
 from lifecycle.studies.explained import step
@@ -20,6 +19,7 @@ from lifecycle.studies.grid import sweep
 from lifecycle.studies.habits import habits
 from lifecycle.studies.sensitivity import two_way_map
 from lifecycle.studies.timing import timing
+from lifecycle.studies.what_if import changed as change
 from lifecycle.writers.asked import ask, printed
 
 __all__ = [

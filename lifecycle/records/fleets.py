@@ -3,10 +3,10 @@
 Lecture
 -------
 A fleet, or a region's stock, is a table (`tables`). Each column is a name of a scenario file with its section
-(``existing.age``, ``coach.length``, ``climate.place``), or ``otherwise`` for the way that would be taken
-otherwise, by its name; units are those of the base scenario's file. The column `NAME`, if there is one, holds
-what the owner calls the coach. An empty cell says nothing: the base scenario's figure holds. Signs of trouble
-are set apart by semicolons.
+(``existing.age``, ``coach.length``) or a plain one (``place``, ``quote``, ``reseal_price``, ``hour_value``,
+``otherwise`` for the way that would be taken otherwise, by its name); units are those of the base scenario's
+file. The column `NAME`, if there is one, holds what the owner calls the coach. An empty cell says nothing:
+the base scenario's figure holds. Signs of trouble are set apart by semicolons.
 
 A cell that is a number is one; "true" and "false" are flags; everything else is a word. What is wrong is said
 for each row with its line, the coach and the column, all of it at once, by the rules of the scenario file
@@ -26,7 +26,7 @@ from lifecycle.errors import Fault, ScenarioError, nearest
 from lifecycle.files import fields
 from lifecycle.records.tables import at_lines, read_sheet
 from lifecycle.scenario import Scenario
-from lifecycle.studies.grid import OTHERWISE, SINGLE, Point, Value
+from lifecycle.studies.grid import PLAIN, SINGLE, Point, Value
 
 NAME = "coach"
 """Column with the names of the coaches."""
@@ -112,7 +112,7 @@ def known_names(base: Scenario) -> tuple[str, ...]:
         That rows are said of.
     """
     stated = (f"{section}.{name}" for section in SINGLE for name in fields()[section])
-    return tuple(dict.fromkeys((NAME, OTHERWISE, *stated, *base.inputs)))
+    return tuple(dict.fromkeys((NAME, *PLAIN, *stated, *base.inputs)))
 
 
 def _may_be(column: str, base: Scenario) -> bool:

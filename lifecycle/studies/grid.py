@@ -5,8 +5,8 @@ Lecture
 A *point* is a scenario in which some names say something else: one scenario of several, times one value of
 each name that is varied, times one row of a table (a coach of a fleet, say). Point k counts these off, the
 last name fastest: a grid of a million points is a few lists, and any part of it can be worked out anywhere.
-A name is that of a scenario file (``existing.age``, ``climate.place``) in the units of the file, or any input
-by its path; `OTHERWISE` names the way that the owner would take otherwise.
+A name is that of a scenario file (``existing.age``, ``coach.length``) in the units of the file, any input by
+its path, or a plain name (`what_if`): ``otherwise`` is the way that the owner would take otherwise.
 
 At each point and each number of years kept the answer is the verdict's own (`assessment.compared`,
 `verdict`): the one set of ways, the same futures for all, nothing evaluated twice. A row for each way says:
@@ -31,12 +31,13 @@ import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.errors import Fault, ScenarioError
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.ledger import Ledger
 from lifecycle.files import restated
@@ -55,6 +56,7 @@ from lifecycle.studies.futures import (
     in_futures,
 )
 from lifecycle.studies.verdict import Judged, judge
+from lifecycle.studies.what_if import changed
 
 if TYPE_CHECKING:
     import pandas
@@ -64,8 +66,8 @@ Value = float | str | bool | Figure | Sequence[str]
 Place = TypeVar("Place")
 Found = TypeVar("Found")
 
-OTHERWISE = "otherwise"
-"""A name that may be varied: the way that the owner would take otherwise, by its own name."""
+PLAIN = ("otherwise", "place", "quote", "reseal_price", "hour_value")
+"""Plain names that may be varied too, as `what_if.changed` takes them."""
 
 SINGLE = ("existing", "owner", "coach", "climate", "study", "leaks")
 """Sections whose names may be said anew though the file leaves them out."""
@@ -213,7 +215,7 @@ def said_otherwise(scenario: Scenario, says: Mapping[str, Value], *, worded: boo
     scenario : Scenario
         It stays as it is.
     says : mapping of str to Value
-        By name of the file or path of the input, or `OTHERWISE`. [unit of the file]
+        By name of the file or path of the input, or one of `PLAIN`. [unit of the file]
     worded : bool
         As for `files.restated`.
 
@@ -233,23 +235,23 @@ def said_otherwise(scenario: Scenario, says: Mapping[str, Value], *, worded: boo
     >>> older.inputs["existing.age"].likely
     60.0
     """
-    other = says.get(OTHERWISE)
-    written = {name: value for name, value in says.items() if name != OTHERWISE and _stands(scenario, name)}
-    inputs = {name: value for name, value in says.items() if name not in written and name != OTHERWISE}
-    faults = [] if other is None else _no_way(scenario, str(other))
-    new = scenario
-    try:
-        new = restated(scenario, written, worded=worded) if written else scenario
-        if inputs:
-            new = replaced(new, {name: _metric(new, name, value) for name, value in inputs.items()})
-        faults += [] if other is None or faults else _no_way(new, str(other))
-    except ScenarioError as error:
-        faults += error.faults
+    plain: dict[str, Any] = {name: value for name, value in says.items() if name in PLAIN}
+    written = {name: value for name, value in says.items() if name not in plain and _stands(scenario, name)}
+    inputs = {name: value for name, value in says.items() if name not in written and name not in plain}
+    new, faults = scenario, []
+    steps: tuple[Callable[[Scenario], Scenario], ...] = (
+        lambda some: restated(some, written, worded=worded) if written else some,
+        lambda some: replaced(some, {name: _metric(some, name, one) for name, one in inputs.items()}),
+        *(partial(changed, **{name: value}) for name, value in plain.items()),
+    )
+    for step in steps:
+        try:
+            new = step(new)
+        except ScenarioError as error:
+            faults += error.faults
     if faults:
         raise ScenarioError(faults, scenario.source)
-    if other is None:
-        return new
-    return replace(new, alternatives=tuple(replace(w, base_case=w.name == other) for w in new.alternatives))
+    return new
 
 
 def _stands(scenario: Scenario, name: str) -> bool:
@@ -266,16 +268,6 @@ def _metric(scenario: Scenario, name: str, value: Value) -> Figure | float:
     if info is None or isinstance(value, bool) or not isinstance(value, int | float):
         return value  # type: ignore[return-value]  # whatever it is, `replaced` says what is wrong
     return convert(value, info.unit_us, info.unit) if scenario.units == "us" else float(value)
-
-
-def _no_way(scenario: Scenario, name: str) -> list[Fault]:
-    """Return a fault if a scenario has no way of a name."""
-    names = tuple(way.name for way in scenario.alternatives)
-    return (
-        []
-        if name in names
-        else [Fault(OTHERWISE, "must be a way of the scenario", name, nearest(name, names))]
-    )
 
 
 def grid(
@@ -596,8 +588,8 @@ def sweep(
         One or several, by name.
     over : mapping of str to sequence, or None
         Values by the name that is varied: a name of the scenario file (``"existing.age"``,
-        ``"climate.place"``) or an input as `lifecycle figures` calls it; ``"otherwise"``: ways by name.
-        [unit of the file]
+        ``"coach.length"``), an input as `lifecycle figures` calls it, or one of ``otherwise``, ``place``,
+        ``quote``, ``reseal_price``, ``hour_value``. [unit of the file]
     years : sequence of float
         Years kept; none: as each scenario says. [years]
     rows : sequence of mapping

@@ -82,6 +82,13 @@ def test_otherwise_is_a_way_by_name():
     assert frame[frame.base_case & (frame.point == 1)].way.tolist() == ["keep_looked_at"]
 
 
+def test_plain_names_are_those_of_change():
+    scenario = load(COAST)
+    said = said_otherwise(scenario, {"quote": 9000.0, "place": "Denver", "reseal_price": 500.0})
+    changed = lifecycle.change(scenario, quote=9000.0, place="Denver", reseal_price=500.0)
+    assert said.inputs == changed.inputs
+
+
 def test_trouble_is_a_row_with_its_reason():
     rows = [{"existing.trouble": ["stain", "soft spot"]}, {}]
     frame = lifecycle.sweep(load(COAST), rows=rows, labels=["A", "B"], draws=16).to_frame()
@@ -138,6 +145,9 @@ def test_faults_of_all_points_at_once():
         ({"quite.unknown": [3]}, "quite"),
         ({"unknown": [3]}, "unknown"),
         ({"otherwise": ["nobody"]}, "otherwise"),
+        ({"quote": ["dear"]}, "quote"),
+        ({"quote": [-5]}, "quote"),
+        ({"place": ["Nowhere"]}, "place"),
         ({"owner.hour_value": ["dear"]}, "owner.hour_value"),
         ({"owner.hour_value": []}, "owner.hour_value"),
         ({"existing.age": [float("nan")]}, "existing.age"),
