@@ -17,6 +17,7 @@ from matplotlib.patches import Patch
 from lifecycle.charts.canvas import HEADING, MARGIN, WIDTH, Picture, lines_height, wrapped
 from lifecycle.charts.frame import axis_name, heading, key, plain_axes, titled_bars, titled_height
 from lifecycle.charts.palette import FAINT, INK
+from lifecycle.language.sentences import say
 from lifecycle.studies.agreement import BEYOND, WITHIN, Agreement
 
 BELOW = 1.0
@@ -53,16 +54,20 @@ def agreement_dots(found: Agreement, ax: Axes | None = None) -> Axes:
         ax.plot(apart, [middle] * len(apart), linestyle="none", marker="o", markersize=7, color=INK)
     widest = max(BEYOND, *(1.1 * abs(line.apart) for line in found.lines))
     ax.set_xlim(-widest, widest)
-    axis_name(ax, "lives by chance less exact average, in standard errors")
+    axis_name(ax, say("charts.agreement.axis"))
     heading(ax, title, above=MARGIN)
     dot = Line2D([], [], linestyle="none", marker="o", markersize=7, color=INK)
-    key(ax, [(dot, "one line"), (Patch(facecolor=FAINT), "19 of 20 lie here")], below=0.62)
+    key(
+        ax,
+        [(dot, say("charts.agreement.one")), (Patch(facecolor=FAINT), say("charts.agreement.band"))],
+        below=0.62,
+    )
     return ax
 
 
 def _title(found: Agreement) -> str:
     """Return the heading."""
-    return f"{found.near} of {len(found.lines)} lines are within {WITHIN:g} standard errors"
+    return say("charts.agreement.title", near=found.near, lines=len(found.lines), within=f"{WITHIN:g}")
 
 
 def describe_agreement_dots(found: Agreement) -> str:
@@ -71,14 +76,18 @@ def describe_agreement_dots(found: Agreement) -> str:
     Parameters
     ----------
     found : Agreement
-        Any.
+        What is drawn.
 
     Returns
     -------
     str
     """
     far = found.furthest
-    return (
-        f"{_title(found)}, {found.lives:,} lives of each way; the furthest is {abs(far.apart):.1f} apart: "
-        f"{far.name}, {far.way}."
+    return say(
+        "charts.agreement.said",
+        title=_title(found),
+        lives=f"{found.lives:,}",
+        apart=f"{abs(far.apart):.1f}",
+        name=far.name,
+        way=far.way,
     )

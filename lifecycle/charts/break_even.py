@@ -27,6 +27,7 @@ from lifecycle.charts.palette import HATCH, LOOKS, QUIET, RANGE, SPRAY
 from lifecycle.charts.ways import NOTHING_COMPARED, money_scale, said_instead, way_title
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.language.labels import inner, years_text
+from lifecycle.language.sentences import say
 from lifecycle.quantities import money_text
 from lifecycle.studies.doubt import Doubt, band
 
@@ -83,13 +84,13 @@ def break_even(comparison: Comparison, found: Doubt | None = None, ax: Axes | No
     if found is not None:
         _year_bar(ax, year_band(comparison, found), comparison.study_period)
     label_ends(ax, ends, room=HEIGHT + 0.5)
-    axis_name(ax, "sold after ... years")
+    axis_name(ax, say("charts.sold_after"))
     shift = (MARGIN - LEFT) * POINTS
-    kept = f"dotted: kept {years_text(comparison.holding_period)}"
-    shades = "; shades and bar: 16 of 20 futures" if found is not None else ""
-    write(ax, 0.0, 1.0, f"{scale.name}, at likely values", shift=(shift, 0.42 * POINTS))
+    kept = say("charts.break_even.kept", years=years_text(comparison.holding_period))
+    shades = say("charts.break_even.shades") if found is not None else ""
+    write(ax, 0.0, 1.0, say("charts.at_likely", money=scale.name), shift=(shift, 0.42 * POINTS))
     write(ax, 0.0, 1.0, f"{kept}{shades}", shift=(shift, 0.12 * POINTS), colour=QUIET)
-    heading(ax, ["From which year of sale does it pay?"], above=0.75)
+    heading(ax, [say("charts.break_even.title")], above=0.75)
     return ax
 
 
@@ -119,7 +120,7 @@ def describe_break_even(comparison: Comparison, found: Doubt | None = None) -> s
     Parameters
     ----------
     comparison : Comparison
-        Any.
+        What is drawn.
     found : Doubt or None
         As drawn.
 
@@ -132,16 +133,23 @@ def describe_break_even(comparison: Comparison, found: Doubt | None = None) -> s
     base, way = (comparison.ways[name] for name in (comparison.base_case, comparison.subject))
     year = comparison.study_period
     costs = [money_text(float(one.net_present_cost[-1])) for one in (base, way)]
-    said = (
-        f"Lines of what {inner(way.title)} and {inner(base.title)} cost by the year of sale, in "
-        f"{comparison.scenario.currency} of today's money; sold after {years_text(year)}: {costs[1]} and "
-        f"{costs[0]}; no dearer than otherwise: {break_even_text(comparison, way)}"
+    said = say(
+        "charts.break_even.said",
+        way=inner(way.title),
+        base=inner(base.title),
+        currency=comparison.scenario.currency,
+        years=years_text(year),
+        cost=costs[1],
+        base_cost=costs[0],
+        no_dearer=break_even_text(comparison, way),
     )
     if found is None:
         return f"{said}."
     low, high = (
-        f"year {end:.0f}" if np.isfinite(end) else f"later than {years_text(year)}"
+        say("charts.break_even.year", year=f"{end:.0f}")
+        if np.isfinite(end)
+        else say("charts.break_even.later", years=years_text(year))
         for end in year_band(comparison, found)
     )
-    ends = low if low == high else f"from {low} to {high}"
-    return f"{said}; in 16 of 20 futures {ends}."
+    ends = low if low == high else say("charts.break_even.ends", low=low, high=high)
+    return say("charts.break_even.in_futures", said=said, ends=ends)

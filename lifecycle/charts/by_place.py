@@ -24,6 +24,7 @@ from lifecycle.charts.frame import (
 from lifecycle.charts.palette import INK, KEEP_FILL, SPRAY_FILL
 from lifecycle.charts.ways import NOTHING_COMPARED, money_scale, said_instead
 from lifecycle.language.labels import cheaper_or_dearer, inner, years_text
+from lifecycle.language.sentences import say
 from lifecycle.studies.by_place import ByPlace
 
 ABOVE, BELOW, THICK = 0.85, 0.75, 0.2
@@ -59,8 +60,8 @@ def by_place(found: ByPlace, ax: Axes | None = None) -> Axes:
     for middle, (_, amount) in zip(middles, savings, strict=True):
         ax.barh(middle, amount / scale.by, height=THICK, **(SPRAY_FILL if amount > 0.0 else KEEP_FILL))
     ax.axvline(0.0, color=INK, linewidth=2.0)
-    axis_name(ax, f"dearer ← 0 → cheaper by, {scale.name}")
-    heading(ax, ["Where does it pay?", _of_what(found)], above=0.15)
+    axis_name(ax, say("charts.cheaper_by", money=scale.name))
+    heading(ax, [say("charts.by_place.title"), _of_what(found)], above=0.15)
     return ax
 
 
@@ -70,13 +71,15 @@ def _savings(found: ByPlace) -> list[tuple[str, float]]:
         (place.name, savings) for place in found.places if (savings := found.net_savings(place)) is not None
     ]
     here = found.net_savings(found.here)
-    return [] if here is None else [("where it stands", here), *sorted(known, key=lambda one: -one[1])]
+    return (
+        [] if here is None else [(say("charts.by_place.here"), here), *sorted(known, key=lambda one: -one[1])]
+    )
 
 
 def _of_what(found: ByPlace) -> str:
     """Return which way is compared, and for how long."""
     title = next(way.title for way in found.scenario.alternatives if way.name == found.subject)
-    return f"{title}, kept {years_text(found.years)}"
+    return say("charts.by_place.of_what", way=title, years=years_text(found.years))
 
 
 def describe_by_place(found: ByPlace) -> str:
@@ -85,7 +88,7 @@ def describe_by_place(found: ByPlace) -> str:
     Parameters
     ----------
     found : ByPlace
-        Any.
+        What is drawn.
 
     Returns
     -------
@@ -95,4 +98,4 @@ def describe_by_place(found: ByPlace) -> str:
     if not savings:
         return NOTHING_COMPARED
     said = "; ".join(f"{name}, {cheaper_or_dearer(amount)}" for name, amount in savings)
-    return f"Bars of how much cheaper {inner(_of_what(found))}, is than what would be done otherwise: {said}."
+    return say("charts.by_place.said", way=inner(_of_what(found)), places=said)

@@ -35,6 +35,7 @@ from lifecycle.charts.ways import (
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.kinds import CATEGORIES
 from lifecycle.language.labels import years_text
+from lifecycle.language.sentences import say
 from lifecycle.quantities import money_text
 
 BELOW, ABOVE = 0.62, 0.78
@@ -75,8 +76,8 @@ def cost_by_category(comparison: Comparison, ax: Axes | None = None) -> Axes:
         _bar(ax, way, middle, scale)
     _money_across(ax, ways, scale)
     kept = years_text(comparison.holding_period)
-    heading(ax, [f"What each way costs, if you keep it {kept}"], above=0.4)
-    write(ax, 0.0, 1.0, "every input at its likely value", shift=(0.0, 0.14 * POINTS))
+    heading(ax, [say("charts.costs.title", years=kept)], above=0.4)
+    write(ax, 0.0, 1.0, say("charts.costs.at_likely"), shift=(0.0, 0.14 * POINTS))
     key(ax, _entries(ways), below=BELOW)
     return ax
 
@@ -114,7 +115,7 @@ def _entries(ways: Iterable[Way]) -> list[tuple[Patch | Line2D, str]]:
     ]
     total = Line2D([], [], color=INK, linewidth=2.4, marker="|", markersize=13, linestyle="none")
     total.set_markeredgewidth(2.4)
-    return [*swatches, (total, "the sum of all")]
+    return [*swatches, (total, say("charts.costs.sum"))]
 
 
 def _costs(way: Way) -> float:
@@ -154,7 +155,7 @@ def describe_cost_by_category(comparison: Comparison) -> str:
     Parameters
     ----------
     comparison : Comparison
-        Any.
+        What is drawn.
 
     Returns
     -------
@@ -164,12 +165,19 @@ def describe_cost_by_category(comparison: Comparison) -> str:
         return NOTHING_COMPARED
     currency = comparison.scenario.currency
     parts = [
-        f"{way_title(comparison, way)} costs {money_text(way.at_holding)}, most of it {_largest(way)}"
+        say(
+            "charts.costs.way",
+            way=way_title(comparison, way),
+            money=money_text(way.at_holding),
+            largest=_largest(way),
+        )
         for way in sorted(ways_of(comparison), key=lambda way: way.at_holding)
     ]
-    return (
-        f"Stacked bars of what each way costs in {currency} of today's money, if the coach is kept "
-        f"{years_text(comparison.holding_period)}, the cheapest first: {'; '.join(parts)}."
+    return say(
+        "charts.costs.said",
+        currency=currency,
+        years=years_text(comparison.holding_period),
+        ways="; ".join(parts),
     )
 
 

@@ -18,6 +18,7 @@ from matplotlib.axes import Axes
 from lifecycle.charts.canvas import HEADING, MARGIN, WIDTH, Picture, lines_height, wrapped, write
 from lifecycle.charts.frame import axis_name, heading, plain_axes, round_years
 from lifecycle.charts.palette import CURVES, INK, QUIET
+from lifecycle.language.sentences import say
 from lifecycle.quantities import number_text
 from lifecycle.studies.explained import Curves
 
@@ -87,7 +88,7 @@ def describe_step(found: Curves) -> str:
     Parameters
     ----------
     found : Curves
-        Any.
+        What is drawn.
 
     Returns
     -------
@@ -96,7 +97,21 @@ def describe_step(found: Curves) -> str:
     parts = []
     for name, across, up in found.lines:
         middle = across.size // 2
-        values = [f"{number_text(float(f'{up[i]:.3g}'), 3)} at {across[i]:g}" for i in (middle, -1)]
+        values = [
+            say("charts.explained.point", up=number_text(float(f"{up[i]:.3g}"), 3), across=f"{across[i]:g}")
+            for i in (middle, -1)
+        ]
         parts.append(f"{name}, {' and '.join(values)}")
-    mark = f"; at {found.mark[0]:g} {found.mark[1]}" if found.mark is not None else ""
-    return f"{found.title}; up: {found.up}, across: {found.across}: {'; '.join(parts)}{mark}."
+    mark = (
+        say("charts.explained.mark", across=f"{found.mark[0]:g}", name=found.mark[1])
+        if found.mark is not None
+        else ""
+    )
+    return say(
+        "charts.explained.said",
+        title=found.title,
+        up=found.up,
+        across=found.across,
+        points="; ".join(parts),
+        mark=mark,
+    )

@@ -13,13 +13,14 @@ from matplotlib.axes import Axes
 
 from lifecycle.charts.canvas import HEADING, MARGIN, TEXT, WIDTH, Picture, lines_height, wrapped, write
 from lifecycle.charts.palette import FAINT, GROUND, INK, QUIET
+from lifecycle.language.sentences import say
 from lifecycle.quantities import number_text
 from lifecycle.records.handover import FilmCheck, Spot
 
 PLACED = {
-    "columns": "Spots lie as measured from the front left corner.",
-    "names": "Spots lie by their names: the letter is the row, the number the column.",
-    "order": "Nobody wrote down where the spots are: they lie in the order of the list.",
+    "columns": say("charts.film_plan.measured"),
+    "names": say("charts.film_plan.named"),
+    "order": say("charts.film_plan.listed"),
 }
 """What to say of the places, by how they were found."""
 
@@ -82,10 +83,15 @@ def describe_film_plan(check: FilmCheck, unit: str) -> str:
     unit : str
         Unit of the readings.
     """
-    return (
-        f"Dry film at {len(check.spots)} spots, on average {number_text(check.mean, 4)} {unit} of "
-        f"{number_text(check.specified, 4)} specified; {len(check.thin)} below "
-        f"{number_text(check.least, 4)}, {len(check.incomplete)} with too few readings."
+    return say(
+        "charts.film_plan.said",
+        spots=len(check.spots),
+        mean=number_text(check.mean, 4),
+        unit=unit,
+        specified=number_text(check.specified, 4),
+        thin=len(check.thin),
+        least=number_text(check.least, 4),
+        incomplete=len(check.incomplete),
     )
 
 
@@ -93,17 +99,22 @@ def _headline(check: FilmCheck, unit: str) -> str:
     """Say how many spots are too thin, of those that can be judged."""
     judged, count = len(check.judged), len(check.thin)
     if not judged:
-        return "No spot has enough readings: nothing can be judged"
-    unjudged = f", {len(check.incomplete)} cannot be judged" if check.incomplete else ""
-    said = (
-        f"{count} of {judged} spots {'is' if count == 1 else 'are'} too thin"
-        if count
-        else "No spot is too thin"
-    )
+        return say("charts.film_plan.none_judged")
+    unjudged = say("charts.film_plan.not_judged", spots=len(check.incomplete)) if check.incomplete else ""
+    said = say("charts.film_plan.none_thin")
+    if count:
+        said = say(f"charts.film_plan.{'one' if count == 1 else 'many'}_thin", thin=count, spots=judged)
     if unjudged and not count:
-        said = f"None of {judged} spots with enough readings is too thin"
-    enough = "too thin" if check.area_thin else "as promised"
-    return f"{said}{unjudged}; the mean, {number_text(check.mean, 4)} {unit}, is {enough}"
+        said = say("charts.film_plan.none_of_judged_thin", spots=judged)
+    enough = say("charts.film_plan.mean_thin") if check.area_thin else say("charts.film_plan.mean_kept")
+    return say(
+        "charts.film_plan.title",
+        thin=said,
+        not_judged=unjudged,
+        mean=number_text(check.mean, 4),
+        unit=unit,
+        enough=enough,
+    )
 
 
 def _own_axes(check: FilmCheck, unit: str) -> Axes:
@@ -111,8 +122,12 @@ def _own_axes(check: FilmCheck, unit: str) -> Axes:
     room = WIDTH - 2.0 * MARGIN
     title = wrapped(_headline(check, unit), room, HEADING, bold=True)
     notes = [
-        f"Mean of the readings at each spot, {unit}. Specified {number_text(check.specified, 4)}; filled: "
-        f"below {number_text(check.least, 4)}; crossed: too few readings.",
+        say(
+            "charts.film_plan.under",
+            unit=unit,
+            specified=number_text(check.specified, 4),
+            least=number_text(check.least, 4),
+        ),
         PLACED[check.placed_by],
     ]
     lines = [line for note in notes for line in wrapped(note, room, TEXT)]

@@ -25,7 +25,7 @@ def first_look(comparison: Comparison, answer: Verdict | None = None) -> Figure:
     Parameters
     ----------
     comparison : Comparison
-        Any.
+        What is drawn.
     answer : Verdict or None
         Verdict on it; None: at likely values.
 
@@ -71,7 +71,7 @@ def describe_first_look(comparison: Comparison, answer: Verdict | None = None) -
     Parameters
     ----------
     comparison : Comparison
-        Any.
+        What is drawn.
     answer : Verdict or None
         Verdict on it; None: at likely values.
 

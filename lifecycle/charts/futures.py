@@ -32,13 +32,14 @@ from lifecycle.charts.frame import (
 from lifecycle.charts.palette import GROUND, HATCH, INK, KEEP_FILL, LOOKS, RANGE, SPRAY_FILL
 from lifecycle.charts.ways import NOTHING_COMPARED, money_scale, said_instead, title_of
 from lifecycle.language.labels import cheaper_or_dearer, years_text
+from lifecycle.language.sentences import say
 from lifecycle.quantities import money_text, number_text
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.doubt import of_20
 
 Array = NDArray[np.float64]
 
-NO_DOUBT = "Every input stands at one value: there is no doubt to draw."
+NO_DOUBT = say("charts.no_doubt")
 """What stands in place of a chart of doubt where no input is a range."""
 
 LABELS, LEFT, ABOVE, BELOW, HEIGHT = 2.15, 0.55, 0.8, 0.9, 3.2
@@ -83,19 +84,19 @@ def owning_under_doubt(found: Assessment, ax: Axes | None = None) -> Axes:
         fill_band(ax, years, low, high, look.colour, hatch)
         ax.plot(years, mean, color=look.colour, linestyle=look.line, linewidth=2.6, clip_on=False)
         title = wrapped(title_of(found, name), LABELS - 0.42, bold=True)
-        remark = f"16 of 20: {_two_digits(low[-1])} to {_two_digits(high[-1])}"
+        remark = say("charts.futures.ends", low=_two_digits(low[-1]), high=_two_digits(high[-1]))
         ends.append((float(mean[-1]), Label(title, wrapped(remark, LABELS - 0.42), bold=True), look))
     ax.set_ylim(bottom=min(0.0, ax.get_ylim()[0]))
     label_ends(ax, ends, room=HEIGHT + 0.5)
-    axis_name(ax, "sold after ... years")
+    axis_name(ax, say("charts.sold_after"))
     write(
         ax,
         0.0,
         1.0,
-        f"{scale.name}: mean, and 16 of 20 futures",
+        say("charts.futures.axis", money=scale.name),
         shift=((MARGIN - LEFT) * POINTS, 0.1 * POINTS),
     )
-    heading(ax, ["What each way costs, under doubt"], above=0.34)
+    heading(ax, [say("charts.futures.title")], above=0.34)
     return ax
 
 
@@ -118,7 +119,7 @@ def describe_owning_under_doubt(found: Assessment) -> str:
     Parameters
     ----------
     found : Assessment
-        Any.
+        What is drawn.
 
     Returns
     -------
@@ -132,10 +133,9 @@ def describe_owning_under_doubt(found: Assessment) -> str:
     for name in (found.doubt.base_case, subject):
         band = found.costs[name]
         low, mean, high = (money_text(float(part[year])) for part in (band.p10, band.mean, band.p90))
-        parts.append(f"{title_of(found, name)}, {mean} on average, in 16 of 20 futures {low} to {high}")
-    return (
-        f"Lines with bands of what two ways cost by the year of sale, in {found.scenario.currency} of "
-        f"today's money; sold after {years_text(year)}: {'; '.join(parts)}."
+        parts.append(say("charts.futures.way", way=title_of(found, name), mean=mean, low=low, high=high))
+    return say(
+        "charts.futures.said", currency=found.scenario.currency, years=years_text(year), ways="; ".join(parts)
     )
 
 
@@ -194,21 +194,25 @@ def savings_spread(found: Assessment, ax: Axes | None = None) -> Axes:
     ax.set_yticks([])
     ax.spines["left"].set_visible(False)
     chance = of_20(found.doubt.chance_cheaper(subject))
-    write(ax, 0.0, 1.0, f"← dearer in {_many(20 - chance)}", shift=(0.0, 6.0))
-    write(ax, 1.0, 1.0, f"cheaper in {_many(chance)} →", across="right", shift=(0.0, 6.0))
-    axis_name(ax, f"dearer ← 0 → cheaper by, {scale.name}")
+    write(ax, 0.0, 1.0, say("charts.futures.dearer", many=_many(20 - chance)), shift=(0.0, 6.0))
+    write(ax, 1.0, 1.0, say("charts.futures.cheaper", many=_many(chance)), across="right", shift=(0.0, 6.0))
+    axis_name(ax, say("charts.cheaper_by", money=scale.name))
     heading(ax, title, above=0.38)
     marks = (
         Line2D([], [], **RANGE),
         Line2D([], [], color=INK, marker="D", markersize=9, linestyle="none"),
     )
-    key(ax, list(zip(marks, ("16 of 20 futures", "the middle one"), strict=True)), below=0.62)
+    key(
+        ax,
+        list(zip(marks, (say("charts.futures.in_16"), say("charts.futures.middle")), strict=True)),
+        below=0.62,
+    )
     return ax
 
 
 def _many(number: int) -> str:
     """Return so many of 20."""
-    return f"{number} of 20" if number else "fewer than 1 in 40"
+    return say("charts.futures.of_20", number=number) if number else say("charts.futures.under_1")
 
 
 def spread_bars(values: Array, weights: Array) -> tuple[Array, Array]:
@@ -243,7 +247,7 @@ def spread_bars(values: Array, weights: Array) -> tuple[Array, Array]:
 def _spread_heading(found: Assessment) -> str:
     """Return the heading of the spread: which way against which, and for how long."""
     subject, base = title_of(found, found.subject or ""), title_of(found, found.doubt.base_case)
-    return f'"{subject}" compared with "{base}", if you keep it {years_text(found.doubt.years)}'
+    return say("charts.futures.spread_title", way=subject, base=base, years=years_text(found.doubt.years))
 
 
 def describe_savings_spread(found: Assessment) -> str:
@@ -252,7 +256,7 @@ def describe_savings_spread(found: Assessment) -> str:
     Parameters
     ----------
     found : Assessment
-        Any.
+        What is drawn.
 
     Returns
     -------
@@ -264,8 +268,11 @@ def describe_savings_spread(found: Assessment) -> str:
     band = found.doubt.band(found.doubt.net_savings(subject))
     chance = of_20(found.doubt.chance_cheaper(subject))
     ends = " and ".join(cheaper_or_dearer(float(end)) for end in (band.p10, band.p90))
-    return (
-        f"{_spread_heading(found)}: bars of how the difference spreads over the futures, "
-        f"{cheaper_or_dearer(float(band.p50))} in the middle one, between {ends} in 16 of 20, "
-        f"cheaper in {_many(chance)} and dearer in {_many(20 - chance)}."
+    return say(
+        "charts.futures.spread",
+        title=_spread_heading(found),
+        middle=cheaper_or_dearer(float(band.p50)),
+        ends=ends,
+        cheaper=_many(chance),
+        dearer=_many(20 - chance),
     )

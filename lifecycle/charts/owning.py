@@ -22,6 +22,7 @@ from lifecycle.charts.palette import GROUND, INK, QUIET, Look, looks
 from lifecycle.charts.ways import NOTHING_COMPARED, money_scale, said_instead, stands_out, way_title, ways_of
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.language.labels import years_text
+from lifecycle.language.sentences import say
 from lifecycle.quantities import money_text
 
 LABELS, LEFT = 2.15, 0.55
@@ -80,10 +81,16 @@ def cost_of_owning(comparison: Comparison, ax: Axes | None = None) -> Axes:
         (float(way.net_present_cost[-1]) / scale.by, _label(comparison, way), given[way.name]) for way in ways
     ]
     label_ends(ax, ends, room=owning_height(comparison) + 0.5)
-    axis_name(ax, "sold after ... years")
-    write(ax, 0.0, 1.0, f"{scale.name}, at likely values", shift=((MARGIN - LEFT) * POINTS, 0.38 * POINTS))
-    heading(ax, ["What each way costs, by the year of sale"], above=0.6)
-    key(ax, [(ring(INK), "from this year of sale on, no dearer than otherwise")], below=0.62)
+    axis_name(ax, say("charts.sold_after"))
+    write(
+        ax,
+        0.0,
+        1.0,
+        say("charts.at_likely", money=scale.name),
+        shift=((MARGIN - LEFT) * POINTS, 0.38 * POINTS),
+    )
+    heading(ax, [say("charts.owning.title")], above=0.6)
+    key(ax, [(ring(INK), say("charts.owning.key"))], below=0.62)
     return ax
 
 
@@ -119,8 +126,8 @@ def break_even_text(comparison: Comparison, way: Way) -> str:
         return ""
     year = way.measures.break_even_year.value
     if year is None:
-        return f"not in {years_text(comparison.study_period)}"
-    return f"from year {year:.0f}"
+        return say("charts.owning.never", years=years_text(comparison.study_period))
+    return say("charts.owning.from_year", year=f"{year:.0f}")
 
 
 def _mark(ax: Axes, way: Way, look: Look, by: float) -> None:
@@ -133,7 +140,7 @@ def _mark(ax: Axes, way: Way, look: Look, by: float) -> None:
 def _years_kept(ax: Axes, years: float) -> None:
     """Draw an upright line at the years that the owner expects to keep the coach."""
     ax.axvline(years, color=QUIET, linewidth=1.4, linestyle=(0, (2.0, 2.0)), zorder=1)
-    text = f"kept {years_text(years)}"
+    text = say("charts.owning.kept", years=years_text(years))
     width = placed(ax)[2]
     half = text_width(text) / 2.0
     middle = min(max(years / ax.get_xlim()[1] * width, half), width - half)
@@ -146,7 +153,7 @@ def describe_cost_of_owning(comparison: Comparison) -> str:
     Parameters
     ----------
     comparison : Comparison
-        Any.
+        What is drawn.
 
     Returns
     -------
@@ -158,12 +165,14 @@ def describe_cost_of_owning(comparison: Comparison) -> str:
     parts = []
     for way in ways_of(comparison):
         said = break_even_text(comparison, way)
-        no_dearer = f" (no dearer than otherwise: {said})" if said else ""
+        no_dearer = say("charts.owning.no_dearer", years=said) if said else ""
         parts.append(
             f"{way_title(comparison, way)}, {money_text(float(way.net_present_cost[-1]))}{no_dearer}"
         )
-    return (
-        f"Lines of what each way costs by the year of sale, in {comparison.scenario.currency} of today's "
-        f"money, with the years kept ({years_text(comparison.holding_period)}) marked; sold after {last}: "
-        f"{'; '.join(parts)}."
+    return say(
+        "charts.owning.said",
+        currency=comparison.scenario.currency,
+        kept=years_text(comparison.holding_period),
+        last=last,
+        ways="; ".join(parts),
     )

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from lifecycle.charts.canvas import HEADING, MARGIN, TEXT, TYPEFACE, WIDTH, Picture, lines_height, wrapped
 from lifecycle.charts.frame import axis_name, heading, key, plain_axes
 from lifecycle.charts.palette import CURVES, FAINT, INK
+from lifecycle.language.sentences import say
 from lifecycle.records.lives import LifeFit
 
 Array = NDArray[np.float64]
@@ -69,11 +70,11 @@ def probability_plot(fit: LifeFit, ax: Axes | None = None) -> Axes:
     (line,) = ax.plot(grid, _weibull_y(fit.survival(grid)), color=CURVES[0].colour, linewidth=2.0)
     (points,) = ax.plot(ages, _weibull_y(survival), linestyle="none", marker="o", markersize=5, color=INK)
     _scales(ax, first, last, survival, fit)
-    axis_name(ax, "Age of the roof, years")
-    ax.set_ylabel("of 100 roofs, ended", fontsize=TEXT, fontfamily=TYPEFACE, color=INK)
+    axis_name(ax, say("charts.probability_plot.age"))
+    ax.set_ylabel(say("charts.probability_plot.ended"), fontsize=TEXT, fontfamily=TYPEFACE, color=INK)
     heading(ax, lines, above=MARGIN)
     band = Patch(facecolor=FAINT, edgecolor="none")
-    key(ax, [(points, "records"), (line, "fitted"), (band, "8 in 10")], below=0.72)
+    key(ax, [(points, "records"), (line, "fitted"), (band, say("charts.probability_plot.band"))], below=0.72)
     return ax
 
 
@@ -100,7 +101,12 @@ def _scales(ax: Axes, first: float, last: float, survival: Array, fit: LifeFit) 
 def _title(fit: LifeFit) -> str:
     """Return the heading."""
     mean = fit.estimates[0]
-    return f"Mean life {mean.likely:.1f} years (8 in 10: {mean.low:.1f} to {mean.high:.1f})"
+    return say(
+        "charts.probability_plot.title",
+        mean=f"{mean.likely:.1f}",
+        low=f"{mean.low:.1f}",
+        high=f"{mean.high:.1f}",
+    )
 
 
 def describe_probability_plot(fit: LifeFit) -> str:
@@ -109,12 +115,20 @@ def describe_probability_plot(fit: LifeFit) -> str:
     Parameters
     ----------
     fit : LifeFit
-        Any.
+        What is drawn.
     """
     ages = fit.points[0]
-    span = f" at ages {ages.min():.1f} to {ages.max():.1f} years" if ages.size else ""
-    return (
-        f"Share of roofs that have ended by age on paper on which a Weibull life is a straight line: "
-        f"{ages.size} points from {fit.lives.roofs} roofs, {fit.lives.ended} of which ended{span}, "
-        f"with the fitted line and its band; {_title(fit)[0].lower()}{_title(fit)[1:]}."
+    span = (
+        say("charts.probability_plot.ages", first=f"{ages.min():.1f}", last=f"{ages.max():.1f}")
+        if ages.size
+        else ""
+    )
+    title = _title(fit)
+    return say(
+        "charts.probability_plot.said",
+        points=ages.size,
+        roofs=fit.lives.roofs,
+        ended=fit.lives.ended,
+        ages=span,
+        title=f"{title[0].lower()}{title[1:]}",
     )

@@ -99,7 +99,7 @@ def describe_published_numbers(found: Published) -> str:
     Parameters
     ----------
     found : Published
-        Any.
+        What is drawn.
 
     Returns
     -------

@@ -24,6 +24,7 @@ from lifecycle.charts.canvas import HEADING, MARGIN, TEXT, WIDTH, Picture, lines
 from lifecycle.charts.palette import FAINT, GROUND, INK, QUIET
 from lifecycle.coach import Geometry
 from lifecycle.language.labels import area_text, counted, length_text, listed
+from lifecycle.language.sentences import say
 from lifecycle.scenario import Scenario, geometry_of
 
 SPRAYED, CAP = "#cfe0f7", "#eeeeee"
@@ -32,7 +33,11 @@ SPRAYED, CAP = "#cfe0f7", "#eeeeee"
 MOST_DRAWN = 40
 """Fixtures drawn at most; the list names all."""
 
-FATES = {"refit": "taken off and put back", "replace": "replaced", "remove": "removed, the hole patched"}
+FATES = {
+    "refit": say("charts.roof_plan.put_back"),
+    "replace": say("charts.roof_plan.replaced"),
+    "remove": say("charts.roof_plan.removed"),
+}
 """What happens to a fixture, in words."""
 
 JOINT = 2.2
@@ -104,12 +109,14 @@ def describe_roof_plan(scenario: Scenario) -> str:
         raise ValueError("a roof plan needs a measured coach: [coach]")
     units = scenario.units
     through = [f"{line.split(' ', 1)[1]}" for line in _kinds(scenario)]
-    with_them = f", with {listed(through)}" if through else ""
-    return (
-        f"The roof from above, to scale: of {length_text(shape.length, units)} overall "
-        f"{length_text(shape.sprayed_length, units)} are sprayed, "
-        f"{area_text(shape.sprayed_area, units)}, and {length_text(shape.joint_length, units)} are "
-        f"joints{with_them}."
+    with_them = say("charts.roof_plan.through", what=listed(through)) if through else ""
+    return say(
+        "charts.roof_plan.said",
+        length=length_text(shape.length, units),
+        sprayed=length_text(shape.sprayed_length, units),
+        area=area_text(shape.sprayed_area, units),
+        joints=length_text(shape.joint_length, units),
+        through=with_them,
     )
 
 
@@ -198,16 +205,17 @@ def _own_axes(scenario: Scenario, shape: Geometry, kinds: Sequence[str]) -> Axes
     sentence = describe_roof_plan(scenario)
     room = WIDTH - 2.0 * MARGIN
     units = scenario.units
-    said = (
-        f"{length_text(shape.sprayed_length, units)} of {length_text(shape.length, units)} are sprayed: "
-        f"{area_text(shape.sprayed_area, units)}"
+    said = say(
+        "charts.roof_plan.title",
+        sprayed=length_text(shape.sprayed_length, units),
+        length=length_text(shape.length, units),
+        area=area_text(shape.sprayed_area, units),
     )
     title = wrapped(said, room, HEADING, bold=True)
     notes = [
-        "Front at the left. Blue: sprayed, dashed: over the edges. Hatched: caps. Heavy lines: "
-        f"{length_text(shape.joint_length, units)} of joints.",
+        say("charts.roof_plan.key", joints=length_text(shape.joint_length, units)),
         *kinds,
-        "Sizes are to scale; places of fixtures are not.",
+        say("charts.roof_plan.scale"),
     ]
     lines = [line for note in notes for line in wrapped(note, room, TEXT)]
     roof = room * 1.1 * shape.width / shape.length + 0.1

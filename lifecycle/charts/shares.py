@@ -45,13 +45,14 @@ from lifecycle.charts.frame import (
 from lifecycle.charts.palette import GROUND, HATCH, INK, KEEP_FILL, PART, QUIET, WHOLE
 from lifecycle.charts.ways import money_scale, said_instead
 from lifecycle.language.labels import cheaper_or_dearer, in_percent, input_name, value_text
+from lifecycle.language.sentences import say
 from lifecycle.quantities import Figure, convert
 from lifecycle.scenario import Scenario
 from lifecycle.studies.sensitivity import Indices, TwoWayMap
 
 Array = NDArray[np.float64]
 
-NO_INDICES = "No input is a range, so none brings any doubt."
+NO_INDICES = say("charts.shares.none")
 """What stands in place of the indices where there are none."""
 
 SHOWN = 8
@@ -90,12 +91,12 @@ def indices(found: Indices, ax: Axes | None = None, *, shown: int = SHOWN) -> Ax
         ax.barh(middle - BAR / 4.0, row.first, BAR / 2.0, xerr=row.first_error, error_kw=error, **PART)
         ax.barh(middle + BAR / 4.0, row.total, BAR / 2.0, xerr=row.total_error, error_kw=error, **WHOLE)
     ax.set_xlim(min(0.0, *(row.first - row.first_error for row in rows)), 1.0)
-    axis_name(ax, "share of the variance of the answer")
-    heading(ax, ["What brings the doubt"], above=0.22 + lines_height(len(said)))
+    axis_name(ax, say("charts.shares.axis"))
+    heading(ax, [say("charts.shares.title")], above=0.22 + lines_height(len(said)))
     for number, line in enumerate(said):
         up = 0.12 + lines_height(len(said) - 1 - number)
         write(ax, 0.0, 1.0, line, colour=QUIET, shift=(0.0, up * POINTS))
-    key(ax, [(Patch(**PART), "alone"), (Patch(**WHOLE), "in all it does")], below=0.62)
+    key(ax, [(Patch(**PART), "alone"), (Patch(**WHOLE), say("charts.shares.in_all"))], below=0.62)
     return ax
 
 
@@ -105,7 +106,7 @@ def describe_indices(found: Indices, *, shown: int = SHOWN) -> str:
     Parameters
     ----------
     found : Indices
-        Any.
+        What is drawn.
     shown : int
         Number of inputs shown.
 
@@ -116,10 +117,15 @@ def describe_indices(found: Indices, *, shown: int = SHOWN) -> str:
     if not found.inputs:
         return NO_INDICES
     parts = [
-        f"{input_name(row.figure)} {row.first:.2f} alone and {row.total:.2f} in all"
+        say(
+            "charts.shares.one",
+            figure=input_name(row.figure),
+            alone=f"{row.first:.2f}",
+            in_all=f"{row.total:.2f}",
+        )
         for row in found.inputs[:shown]
     ]
-    return f"{found.said_first} Bars of the share of the variance that inputs bring: {'; '.join(parts)}."
+    return say("charts.shares.said", first=found.said_first, shares="; ".join(parts))
 
 
 def answer_map(found: TwoWayMap, scenario: Scenario, ax: Axes | None = None) -> Axes:
@@ -139,8 +145,10 @@ def answer_map(found: TwoWayMap, scenario: Scenario, ax: Axes | None = None) -> 
     Axes
     """
     head = wrapped(_map_heading(found, scenario), WIDTH - 2 * MARGIN, HEADING, bold=True)
-    up_name = wrapped(f"up: {_named(found.up, scenario)}", WIDTH - 2 * MARGIN)
-    across_name = wrapped(f"across: {_named(found.across, scenario)}", WIDTH - 2 * MARGIN)
+    up_name = wrapped(say("charts.shares.map.up", figure=_named(found.up, scenario)), WIDTH - 2 * MARGIN)
+    across_name = wrapped(
+        say("charts.shares.map.across", figure=_named(found.across, scenario)), WIDTH - 2 * MARGIN
+    )
     if ax is None:
         above = lines_height(len(head), HEADING) + lines_height(len(up_name)) + 0.35
         below = 0.75 + lines_height(len(across_name))
@@ -172,8 +180,11 @@ def answer_map(found: TwoWayMap, scenario: Scenario, ax: Axes | None = None) -> 
     heading(ax, head, above=0.2 + lines_height(len(up_name)))
     entries = [
         (Patch(**{**KEEP_FILL, "facecolor": "none"}), "dearer"),
-        (ax.plot([], [], color=INK, linewidth=3.2)[0], "the same"),
-        (ax.plot([], [], marker="D", markersize=9, color=INK, linestyle="none")[0], "both likely"),
+        (ax.plot([], [], color=INK, linewidth=3.2)[0], say("charts.shares.map.same")),
+        (
+            ax.plot([], [], marker="D", markersize=9, color=INK, linestyle="none")[0],
+            say("charts.shares.map.likely"),
+        ),
     ]
     key(ax, entries, below=0.5 + lines_height(len(across_name)))
     return ax
@@ -206,8 +217,8 @@ def _map_heading(found: TwoWayMap, scenario: Scenario) -> str:
     """Return the heading of the map."""
     titles = {way.name: way.title for way in scenario.alternatives}
     unit = money_scale(float(np.abs(found.net_savings).max()), scenario.currency).name
-    pair = f'"{titles[found.subject]}" compared with "{titles[found.than]}"'
-    return f"{pair}: cheaper (+) or dearer (-) by, {unit}"
+    pair = say("charts.compared", way=titles[found.subject], base=titles[found.than])
+    return say("charts.shares.map.title", ways=pair, unit=unit)
 
 
 def describe_answer_map(found: TwoWayMap, scenario: Scenario) -> str:
@@ -225,12 +236,19 @@ def describe_answer_map(found: TwoWayMap, scenario: Scenario) -> str:
     str
     """
     corners = [
-        f"{cheaper_or_dearer(float(found.net_savings[row, column]))} at the {up} end of the one up and the "
-        f"{across} end of the one across"
+        say(
+            "charts.shares.map.corner",
+            savings=cheaper_or_dearer(float(found.net_savings[row, column])),
+            up=up,
+            across=across,
+        )
         for row, up in ((0, "low"), (-1, "high"))
         for column, across in ((0, "low"), (-1, "high"))
     ]
-    return (
-        f"{_map_heading(found, scenario)}; map with {_named(found.across, scenario)} across and "
-        f"{_named(found.up, scenario)} up: {'; '.join(corners)}."
+    return say(
+        "charts.shares.map.said",
+        title=_map_heading(found, scenario),
+        across=_named(found.across, scenario),
+        up=_named(found.up, scenario),
+        corners="; ".join(corners),
     )

@@ -39,6 +39,7 @@ from lifecycle.evaluation.comparison import Comparison
 from lifecycle.evaluation.yearly import yearly_by_category
 from lifecycle.kinds import CATEGORIES
 from lifecycle.language.labels import years_text
+from lifecycle.language.sentences import say
 from lifecycle.quantities import money_text
 
 Array = NDArray[np.float64]
@@ -106,7 +107,7 @@ def yearly_spending(comparison: Comparison, ax: Axes | None = None, *, way: str 
     first = picture.axes[0]
     up = lines_height(len(titles[0])) + 0.2
     write(first, 0.0, 1.0, scale.name, shift=((MARGIN - LEFT) * POINTS, up * POINTS))
-    heading(first, ["What is spent year by year, on average"], above=up + 0.22)
+    heading(first, [say("charts.spending.title")], above=up + 0.22)
     axis_name(panel, "year")
     key(panel, [(fill_patch(name), CATEGORIES[name].label) for name in shown], below=BELOW)
     return panel
@@ -118,7 +119,7 @@ def _scale(comparison: Comparison, spent: Mapping[str, Spending]) -> tuple[Scale
     most = min(1.05 * float(costs.max()), ROOM * float(np.quantile(costs, ORDINARY)) or np.inf)
     least = min(float(_below(spending).min()) for spending in spent.values())
     scale = money_scale(most, comparison.scenario.currency)
-    scale = replace(scale, name=scale.name.replace("in today's money", "at today's prices"))
+    scale = replace(scale, name=scale.name.replace(say("charts.todays_money"), say("charts.todays_prices")))
     return scale, (1.08 * least / scale.by, (most or 1.0) / scale.by)
 
 
@@ -179,7 +180,7 @@ def describe_yearly_spending(comparison: Comparison) -> str:
     Parameters
     ----------
     comparison : Comparison
-        Any.
+        What is drawn.
 
     Returns
     -------
@@ -197,10 +198,17 @@ def _described(comparison: Comparison, spent: Mapping[str, Spending]) -> str:
         total = np.asarray(sum(spent[way.name].values()))
         dearest = int(np.argmax(total)) + 1
         parts.append(
-            f"{way_title(comparison, way)}, {money_text(float(total.sum()))} in all and at most "
-            f"{money_text(float(total.max()))} in one year (year {dearest})"
+            say(
+                "charts.spending.way",
+                way=way_title(comparison, way),
+                total=money_text(float(total.sum())),
+                most=money_text(float(total.max())),
+                year=dearest,
+            )
         )
-    return (
-        f"Bars of what is spent in each of {years_text(comparison.study_period)} on average, in "
-        f"{comparison.scenario.currency} at today's prices, for each way: {'; '.join(parts)}."
+    return say(
+        "charts.spending.said",
+        years=years_text(comparison.study_period),
+        currency=comparison.scenario.currency,
+        ways="; ".join(parts),
     )

@@ -32,6 +32,7 @@ from lifecycle.charts.frame import axis_name, heading, plain_axes, round_years
 from lifecycle.charts.palette import INK, KEEP, KEEP_FILL, LOOKS, Look
 from lifecycle.charts.ways import NOTHING_COMPARED, money_scale, said_instead
 from lifecycle.language.labels import listed, rounded, years_text
+from lifecycle.language.sentences import say
 from lifecycle.scenario import Scenario
 from lifecycle.studies.stories import Stories, Story
 
@@ -89,7 +90,7 @@ def three_stories(
     height += sum(lines_height(len(lines)) + PANEL + BETWEEN for lines in texts.values())
     picture = Picture(above + height + BELOW, describe_three_stories(told, scenario, ways=ways))
     top = picture.get_size_inches()[1] - above
-    unit = scale.name.replace("in today's money", "at today's prices")
+    unit = scale.name.replace(say("charts.todays_money"), say("charts.todays_prices"))
     for place, name in enumerate(names):
         strong = titles[name]
         for kind, part in told.ways[name].items():
@@ -123,12 +124,12 @@ def _names(told: Stories, scenario: Scenario, ways: Sequence[str]) -> list[str]:
 def _title(scenario: Scenario, name: str) -> str:
     """Return the title of a way; what the owner would do otherwise is marked."""
     way = next(way for way in scenario.alternatives if way.name == name)
-    return f"otherwise: {way.title}" if way.base_case else way.title
+    return say("charts.otherwise", way=way.title) if way.base_case else way.title
 
 
 def _heading(told: Stories) -> str:
     """Return the heading."""
-    return f"A good, a middle and a bad story of {years_text(told.years)}"
+    return say("charts.stories.title", years=years_text(told.years))
 
 
 def _panel(ax: Axes, part: Story, look: Look, by: float, limits: tuple[float, float]) -> Axes:
@@ -152,14 +153,18 @@ def _sentences(told: Stories, name: str, scenario: Scenario) -> dict[str, str]:
 
 def _said(part: Story, scenario: Scenario) -> str:
     """Say what a story costs and what happened in it, year by year."""
-    events = (("a leak found", part.leak), ("deck gone", part.deck_gone), ("a new roof", part.new_roof))
+    events = (
+        (say("charts.stories.leak"), part.leak),
+        (say("charts.stories.deck"), part.deck_gone),
+        (say("charts.stories.roof"), part.new_roof),
+    )
     by_year: dict[int, list[str]] = {}
     for event, year in events:
         if year is not None:
             by_year.setdefault(year, []).append(event)
-    happened = [f"year {year}: {listed(by_year[year])}" for year in sorted(by_year)]
-    paid = f"about {scenario.currency} {rounded(part.total)} in all"
-    return f"{paid}; {', '.join(happened) if happened else 'nothing happens to the roof'}"
+    happened = [say("charts.stories.year", year=year, what=listed(by_year[year])) for year in sorted(by_year)]
+    paid = say("charts.stories.in_all", currency=scenario.currency, money=rounded(part.total))
+    return f"{paid}; {', '.join(happened) if happened else say('charts.stories.nothing')}"
 
 
 def describe_three_stories(told: Stories, scenario: Scenario, *, ways: Sequence[str] = ()) -> str:
@@ -184,4 +189,4 @@ def describe_three_stories(told: Stories, scenario: Scenario, *, ways: Sequence[
         f"{_title(scenario, name)}: {'; '.join(_sentences(told, name, scenario).values())}"
         for name in _names(told, scenario, ways)
     ]
-    return f"{_heading(told)}, as bars of the bills of each year. {'. '.join(parts)}."
+    return say("charts.stories.said", title=_heading(told), stories=". ".join(parts))

@@ -32,11 +32,12 @@ from lifecycle.charts.ways import NOTHING_COMPARED, money_scale, said_instead
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.evaluation.swings import Swing
 from lifecycle.language.labels import cheaper_or_dearer, input_name, value_text
+from lifecycle.language.sentences import say
 
 BELOW, ABOVE = 0.62, 0.62
 """Room below the axes and above them. [inch]"""
 
-NO_SWING = "No input is a range that moves the answer: every input stands at one value."
+NO_SWING = say("charts.swings.none")
 """What stands in place of the bars where there are none."""
 
 ENDS = 0.45
@@ -96,7 +97,7 @@ def swings(comparison: Comparison, ax: Axes | None = None, *, shown: int = SHOWN
     ax.set_xlim(low - pad, high + pad)
     ax.axvline(0.0, color=INK, linewidth=2.0)
     ax.axvline(likely, color=QUIET, linewidth=1.4, linestyle=(0, (2.0, 2.0)))
-    axis_name(ax, f"dearer ← 0 → cheaper by, {scale.name}")
+    axis_name(ax, say("charts.cheaper_by", money=scale.name))
     heading(ax, title, above=0.1)
     key(ax, [(Patch(**KEEP_FILL), "dearer"), (Patch(**SPRAY_FILL), "cheaper")], below=BELOW)
     return ax
@@ -111,13 +112,15 @@ def _name(comparison: Comparison, swing: Swing) -> list[str]:
     """Return the lines that name an input and the ends of its range."""
     figure, scenario = swing.figure, comparison.scenario
     low, high = (value_text(figure, value, scenario) for value in (figure.low, figure.high))
-    return wrapped(f"{input_name(figure)}: {low} to {high}", WIDTH - 2 * MARGIN - 0.1)
+    return wrapped(
+        say("charts.swings.figure", figure=input_name(figure), low=low, high=high), WIDTH - 2 * MARGIN - 0.1
+    )
 
 
 def _heading(comparison: Comparison) -> str:
     """Return the heading: which way against which."""
     subject, base = comparison.ways[comparison.subject or ""], comparison.ways[comparison.base_case]
-    return f'"{subject.title}" compared with "{base.title}": what moves the answer most'
+    return say("charts.swings.title", way=subject.title, base=base.title)
 
 
 def describe_swings(comparison: Comparison, *, shown: int = SHOWN) -> str:
@@ -126,7 +129,7 @@ def describe_swings(comparison: Comparison, *, shown: int = SHOWN) -> str:
     Parameters
     ----------
     comparison : Comparison
-        Any.
+        What is drawn.
     shown : int
         Number of inputs shown.
 
@@ -140,11 +143,17 @@ def describe_swings(comparison: Comparison, *, shown: int = SHOWN) -> str:
     if not rows:
         return NO_SWING
     parts = [
-        f"{input_name(swing.figure)}, {cheaper_or_dearer(swing.at_low)} at its low end and "
-        f"{cheaper_or_dearer(swing.at_high)} at its high end"
+        say(
+            "charts.swings.one",
+            figure=input_name(swing.figure),
+            low=cheaper_or_dearer(swing.at_low),
+            high=cheaper_or_dearer(swing.at_high),
+        )
         for swing in rows
     ]
-    return (
-        f"{_heading(comparison)}, bars from the low to the high end of one range at a time, in "
-        f"{comparison.scenario.currency} of today's money: {'; '.join(parts)}."
+    return say(
+        "charts.swings.said",
+        title=_heading(comparison),
+        currency=comparison.scenario.currency,
+        swings="; ".join(parts),
     )

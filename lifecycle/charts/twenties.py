@@ -44,7 +44,7 @@ from lifecycle.studies.habits import Habits
 
 TWENTY = 20
 
-NO_LUCK = "The luck of single coaches was not drawn."
+NO_LUCK = say("charts.twenties.no_luck")
 """What stands in place of twenty coaches where there are none."""
 
 LABELS, ROW, HEAD = 2.35, 0.2, 0.42
@@ -55,7 +55,7 @@ def table_of_20s(
     table: Habits,
     ax: Axes | None = None,
     *,
-    change: str = "the change today",
+    change: str = say("charts.twenties.change"),
     trouble: Sequence[str] = (),
 ) -> Axes:
     """Draw in how many of 20 futures the change is cheaper, by habit and year of sale.
@@ -116,7 +116,7 @@ def _cell(ax: Axes, left: float, middle: float, width: float, number: int) -> No
     ax.add_patch(Rectangle(corner, width, high, facecolor="none", edgecolor=INK, linewidth=0.8))
 
 
-def describe_table_of_20s(table: Habits, *, change: str = "the change today") -> str:
+def describe_table_of_20s(table: Habits, *, change: str = say("charts.twenties.change")) -> str:
     """Say in one sentence what `table_of_20s` shows.
 
     Parameters
@@ -225,17 +225,18 @@ def luck_sentences(found: Assessment, way: str) -> list[tuple[str, int | None]]:
     """
     luck, year = found.luck[way], max(1, int(found.doubt.years + 1e-9))
     bill = money_text(found.large_bill, found.scenario.currency)
-    events = (
-        (float(luck.chance_of_leak[year]), "meets a leak", "meet a leak"),
-        (float(luck.chance_of_new_roof[year]), "needs an unplanned new roof", "need an unplanned new roof"),
-        (
-            float(luck.chance_of_large_bill[year]),
-            f"gets a bill above {bill} in one month",
-            f"get a bill above {bill} in one month",
-        ),
-    )
-    said: list[tuple[str, int | None]] = [(both_ways(*event), of_20(event[0])) for event in events]
-    return [*said, (f"Deck gone: {one_in(float(luck.chance_of_severe_find[year]))}.", None)]
+    events = {
+        "leak": luck.chance_of_leak,
+        "new_roof": luck.chance_of_new_roof,
+        "bill": luck.chance_of_large_bill,
+    }
+    said: list[tuple[str, int | None]] = []
+    for name, chances in events.items():
+        chance, slots = float(chances[year]), {"bill": bill} if name == "bill" else {}
+        one, many = (say(f"charts.twenties.{name}.{form}", **slots) for form in ("one", "many"))
+        said.append((both_ways(chance, one, many), of_20(chance)))
+    gone = one_in(float(luck.chance_of_severe_find[year]))
+    return [*said, (say("charts.twenties.deck_gone", many=gone), None)]
 
 
 def both_ways(chance: float, one: str, many: str) -> str:
@@ -261,11 +262,12 @@ def both_ways(chance: float, one: str, many: str) -> str:
     """
     number = of_20(chance)
     if number == 0:
-        return f"Fewer than 1 in 40 {one}."
+        return say("charts.twenties.under_1", what=one)
     if number == TWENTY:
-        return f"All but fewer than 1 in 40 {many}."
+        return say("charts.twenties.over_39", what=many)
     rest = TWENTY - number
-    return f"{number} {one if number == 1 else many}, {rest} {'does' if rest == 1 else 'do'} not."
+    form = "one_not" if rest == 1 else "many_not"
+    return say(f"charts.twenties.{form}", number=number, what=one if number == 1 else many, rest=rest)
 
 
 def one_in(chance: float) -> str:
@@ -277,14 +279,18 @@ def one_in(chance: float) -> str:
     ('1 of 200', 'fewer than 1 of 1,000', '7 of 10')
     """
     if chance < 0.001:
-        return "fewer than 1 of 1,000"
-    return f"1 of {round(1.0 / chance):,}" if chance < 0.4 else f"{round(10.0 * chance)} of 10"
+        return say("charts.twenties.under_1000")
+    return (
+        say("charts.twenties.one_of", many=f"{round(1.0 / chance):,}")
+        if chance < 0.4
+        else say("charts.twenties.of_10", many=round(10.0 * chance))
+    )
 
 
 def _coaches_heading(found: Assessment, way: str) -> str:
     """Return the heading of twenty coaches."""
     years = years_text(max(1, int(found.doubt.years + 1e-9)))
-    return f"{title_of(found, way)}: what happens to 20 such coaches in {years}"
+    return say("charts.twenties.title", way=title_of(found, way), years=years)
 
 
 def describe_twenty_coaches(found: Assessment, way: str) -> str:
@@ -293,7 +299,7 @@ def describe_twenty_coaches(found: Assessment, way: str) -> str:
     Parameters
     ----------
     found : Assessment
-        Any.
+        What is drawn.
     way : str
         Name of the way.
 

@@ -36,12 +36,13 @@ from lifecycle.charts.frame import axis_name, heading, key, plain_axes, ring
 from lifecycle.charts.palette import GROUND, INK, QUIET, RANGE
 from lifecycle.charts.ways import money_scale, said_instead
 from lifecycle.language.labels import years_text
+from lifecycle.language.sentences import say
 from lifecycle.language.words import shared_out
 from lifecycle.quantities import money_text
 from lifecycle.studies.timing import Choice, Timing
 from lifecycle.studies.ways import WHEN_IT_MUST
 
-NO_RESEAL = "No way of keeping the roof has a full reseal, so there is no interval to choose."
+NO_RESEAL = say("charts.waiting.no_interval")
 """What stands in place of the reseal intervals where there are none."""
 
 ROW, RIGHT, BELOW, ABOVE = 0.3, 0.75, 0.95, 0.68
@@ -95,8 +96,8 @@ def how_often_to_reseal(timing: Timing, ax: Axes | None = None, *, currency: str
 def _when(when: int | str) -> str:
     """Say when the change is made."""
     if isinstance(when, str):
-        return "when the roof must go" if when == WHEN_IT_MUST else when
-    return "today" if when == 0 else f"in year {when}"
+        return say("charts.waiting.at_end") if when == WHEN_IT_MUST else when
+    return "today" if when == 0 else say("charts.waiting.in_year", year=when)
 
 
 def _how_often(when: int | str) -> str:
@@ -104,18 +105,22 @@ def _how_often(when: int | str) -> str:
     if isinstance(when, str):
         return when
     if when % 12:
-        return f"every {when} months"
-    return "every year" if when == 12 else f"every {when // 12} years"
+        return say("charts.waiting.every_months", months=when)
+    return (
+        say("charts.waiting.every_year")
+        if when == 12
+        else say("charts.waiting.every_years", years=when // 12)
+    )
 
 
 def _change_heading(timing: Timing) -> str:
     """Return the heading of the dates."""
-    return f"When to change? Cost if you keep it {years_text(timing.years)}"
+    return say("charts.waiting.when", years=years_text(timing.years))
 
 
 def _reseal_heading(timing: Timing) -> str:
     """Return the heading of the intervals."""
-    return f"How often to reseal? Cost if you keep it {years_text(timing.years)}"
+    return say("charts.waiting.how_often", years=years_text(timing.years))
 
 
 def _choices(
@@ -146,11 +151,11 @@ def _choices(
     best = int(np.argmin(bands[:, 1]))
     ax.add_line(ring(INK, float(bands[best, 1]), float(best)))
     right = ((RIGHT - MARGIN) * POINTS, 6.0)
-    write(ax, 1.0, 1.0, "best in ... of 20", colour=QUIET, across="right", shift=right)
+    write(ax, 1.0, 1.0, say("charts.waiting.best_in"), colour=QUIET, across="right", shift=right)
     axis_name(ax, scale.name)
     heading(ax, lines, above=0.36)
     band = Line2D([], [], marker="o", markersize=9, markerfacecolor=INK, markeredgecolor=GROUND, **RANGE)
-    key(ax, [(ring(INK), "cheapest on average"), (band, "mean, 16 of 20 futures")], below=0.62)
+    key(ax, [(ring(INK), say("charts.waiting.cheapest")), (band, say("charts.waiting.mean"))], below=0.62)
     return ax
 
 
@@ -197,5 +202,5 @@ def _described(title: str, choices: Sequence[Choice], names: Sequence[str], curr
     means = [float(choice.cost.mean) for choice in choices]
     parts = [f"{name} {money_text(mean)}" for name, mean in zip(names, means, strict=True)]
     best = names[int(np.argmin(means))]
-    unit = f" in {currency} of today's money" if currency else " in today's money"
-    return f"{title}: mean cost of each choice{unit}, {', '.join(parts)}; the cheapest on average: {best}."
+    unit = say("charts.waiting.in_currency", currency=currency) if currency else say("charts.todays_money")
+    return say("charts.waiting.said", title=title, unit=unit, choices=", ".join(parts), best=best)

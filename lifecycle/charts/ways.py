@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from lifecycle.charts.canvas import MARGIN, WIDTH, Picture, lines_height, wrapped, write
 from lifecycle.charts.palette import FILLS, INK
 from lifecycle.evaluation.comparison import Comparison, Way
+from lifecycle.language.sentences import say
 from lifecycle.studies.assessment import Assessment
 
 Array = NDArray[np.float64]
@@ -47,10 +48,10 @@ def money_scale(largest: float, currency: str) -> Scale:
     """
     steps = ((2e6, 1e6, "million "), (2e3, 1e3, "thousand "), (0.0, 1.0, ""))
     by, word = next((by, word) for least, by, word in steps if abs(largest) >= least)
-    return Scale(by, f"{word}{currency} in today's money")
+    return Scale(by, say("charts.money_axis", word=word, currency=currency))
 
 
-NOTHING_COMPARED = "Nothing is compared, so there is nothing to draw: open the roof first."
+NOTHING_COMPARED = say("charts.nothing_compared")
 """What stands in place of a chart where trouble is reported."""
 
 
@@ -89,7 +90,7 @@ def title_of(found: Assessment, name: str) -> str:
 
 def way_title(comparison: Comparison, way: Way) -> str:
     """Return the title of a way; what the owner would do otherwise is marked."""
-    return f"otherwise: {way.title}" if way.name == comparison.base_case else way.title
+    return say("charts.otherwise", way=way.title) if way.name == comparison.base_case else way.title
 
 
 def stands_out(comparison: Comparison, way: Way) -> bool:
