@@ -20,8 +20,9 @@ from pathlib import Path
 from typing import Any
 
 from lifecycle import files
+from lifecycle.answers.papers.seven_answers import CURRENCY, doubt_text
 from lifecycle.cli.given import place_of_scenario
-from lifecycle.cli.prompting import CURRENCY, PLACES, Sheet, doubt_text, shown_line, typed_line
+from lifecycle.cli.prompting import PLACES, Sheet, shown_line, typed_line
 from lifecycle.errors import Fault, ScenarioError, fault, nearest
 from lifecycle.interview import NOT_SURE, contradictions, doubts, faults, parts, questions, scenario_text
 from lifecycle.interview.paper import PAPER, kept_paper, over_the_bill, paper_parts, paper_quote, with_paper

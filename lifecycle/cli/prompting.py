@@ -18,23 +18,16 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from lifecycle.answers.papers.seven_answers import answer_text
+from lifecycle.answers.papers.seven_answers import CURRENCY, NUMBERS, doubt_text, said_back
 from lifecycle.errors import Fault, fault
 from lifecycle.interview import NEVER, NOT_SURE, Doubt, Part, broken_rule, follows, parts
 from lifecycle.interview.site import near_places, place_in
 from lifecycle.interview.typed import readings, understood
 from lifecycle.language.sentences import say
-from lifecycle.quantities import money_text
 from lifecycle.reading.reader import is_number
-
-CURRENCY = "USD"
-"""Of every price that is asked for: so are the prices that stand in for what is not answered."""
 
 PLACES = ("place", "second_place")
 """Parts that name a place."""
-
-NUMBERS = ("amount", "number", "age", "months")
-"""Kinds of parts whose answer is said back."""
 
 BACK = "back"
 """What is typed to answer the question before again."""
@@ -246,11 +239,6 @@ class Sheet:
 YES_OR_NO = Part("", "yes_no", "", "", not_sure=False)
 
 
-def doubt_text(doubt: Doubt) -> str:
-    """Return the sentence that asks back."""
-    return say(f"asking.doubt.{doubt.name}", money=money_text(doubt.amount), feet=f"{doubt.feet:g}")
-
-
 def wanted(part: Part) -> str:
     """Say what may be typed.
 
@@ -287,22 +275,3 @@ def _in_words(text: str) -> str:
 def _currency(part: Part) -> str:
     """Return the unit of an amount of money, to stand behind what is asked."""
     return f" ({part.unit.replace('money', CURRENCY)})" if part.unit.startswith("money") else ""
-
-
-def said_back(part: Part, value: Any) -> str:
-    """Say an answer back in words, numbers with their unit.
-
-    Examples
-    --------
-    >>> said_back(parts()["keep"], {"low": 6, "likely": 10, "high": 15}), said_back(parts()["roof_age"], 30)
-    ('6 / 10 / 15 years', '30 months (2.5 years)')
-    """
-    if part.kind == "months" and is_number(value):
-        return say("asking.months_a_year", months=f"{12.0 * value:.3g}")
-    if part.kind not in NUMBERS or isinstance(value, str):
-        return answer_text(part, value, "us")
-    numbers = value.values() if isinstance(value, Mapping) else (value,)
-    unit = f" {part.unit.replace('money', CURRENCY)}"
-    said = " / ".join(f"{number:,.10g}" for number in numbers) + unit
-    years = say("asking.in_years", years=f"{value / 12:.3g}") if part.kind == "age" and value >= 24 else ""
-    return f"{said}{years}"

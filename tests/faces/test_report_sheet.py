@@ -126,7 +126,7 @@ def test_drawings_of_one_page_share_letters_and_have_their_sentence() -> None:
     html5lib.HTMLParser(strict=True).parse(page)
     ids = re.findall(r'\bid="([^"]+)"', page)
     assert ids and len(ids) == len(set(ids))
-    assert page.count('aria-label="He said &quot;this&quot; &amp; &lt;that&gt;"') == 2
+    assert page.count('aria-label="He said &#34;this&#34; &amp; &lt;that&gt;"') == 2
     assert "http" not in page
 
 

@@ -106,3 +106,19 @@ def test_no_file_names_a_machine_or_a_registry() -> None:
             continue
         text = (ROOT / name).read_text(encoding="utf-8")
         assert not [word for word in forbidden if word in text], name
+
+
+def test_no_markup_stands_in_strings_of_pages_and_writers() -> None:
+    """Markup stands in `pages/look` and `writers/look`; doctests show it."""
+    found = []
+    files = [*ROOT.glob("lifecycle/pages/panels/*.py"), *ROOT.glob("lifecycle/writers/*.py")]
+    for path in files:
+        if path.name.startswith("counter"):
+            continue
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        said = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in said:
+                tag = re.search(r"<(p|b|i|h[1-6]|div|span|a|img|ul|li|t[dhr]|table|style)[ >]", node.value)
+                found += [f"{path.name}:{node.lineno} {tag[0]}"] if tag else []
+    assert files and not found

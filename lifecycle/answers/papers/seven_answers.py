@@ -15,19 +15,26 @@ Left out: how a question is asked.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
 from lifecycle.answers.blocks import Block, Sentence, Table
 from lifecycle.files import loads
-from lifecycle.interview import NOT_SURE, Part, questions, scenario_text
-from lifecycle.interview.typed import in_feet
+from lifecycle.interview import NOT_SURE, Doubt, Part, questions, scenario_text
+from lifecycle.interview.typed import LENGTHS, METRES_IN_A_FOOT, in_feet
 from lifecycle.language.labels import counted, input_name, listed, years_text
 from lifecycle.language.sentences import say
-from lifecycle.quantities import Figure, number_text
+from lifecycle.quantities import Figure, money_text, number_text
+from lifecycle.reading.reader import is_number
 from lifecycle.scenario import Scenario, StatedAlternative, Use
 from lifecycle.studies.register import Amount, entry
+
+CURRENCY = "USD"
+"""Of the prices that stand in for what is not answered."""
+
+NUMBERS = ("amount", "number", "age", "months")
+"""Kinds of answers that are numbers."""
 
 
 def answers_blocks(scenario: Scenario) -> tuple[Block, ...]:
@@ -95,6 +102,34 @@ def _answered(scenario: Scenario) -> Iterator[tuple[str, str]]:
 def _short(part: Part) -> str:
     """Return the name of a part as it stands in the file, in words."""
     return part.key.replace("_", " ")
+
+
+def said_back(part: Part, value: Any, units: str = "us") -> str:
+    """Say an answer back in words, numbers with their unit; lengths are held in feet.
+
+    Examples
+    --------
+    >>> from lifecycle.interview import parts
+    >>> said_back(parts()["keep"], {"low": 6, "likely": 10, "high": 15}), said_back(parts()["roof_age"], 30)
+    ('6 / 10 / 15 years', '30 months (2.5 years)')
+    >>> said_back(parts()["length"], 30, "metric"), said_back(parts()["quote"], 8130)
+    ('9.1 m', '8,130 USD')
+    """
+    if part.kind == "months" and is_number(value):
+        return say("asking.months_a_year", months=f"{12.0 * value:.3g}")
+    if part.kind not in NUMBERS or isinstance(value, str):
+        return answer_text(part, value, units)
+    numbers = value.values() if isinstance(value, Mapping) else (value,)
+    metric = part.key in LENGTHS and units == "metric"
+    shown = (f"{round(number * METRES_IN_A_FOOT, 1) if metric else number:,.10g}" for number in numbers)
+    said = f"{' / '.join(shown)} {'m' if metric else part.unit.replace('money', CURRENCY)}"
+    years = say("asking.in_years", years=f"{value / 12:.3g}") if part.kind == "age" and value >= 24 else ""
+    return f"{said}{years}"
+
+
+def doubt_text(doubt: Doubt) -> str:
+    """Return the sentence that asks back."""
+    return say(f"asking.doubt.{doubt.name}", money=money_text(doubt.amount), feet=f"{doubt.feet:g}")
 
 
 def answer_text(part: Part, value: Any, units: str) -> str:

@@ -37,7 +37,7 @@ from lifecycle.pages.panels.measured import Measure, Measured, Show
 from lifecycle.pages.panels.saving import file_name, scenario_file
 from lifecycle.pages.panels.state import Entered, scenario_of, with_figure
 from lifecycle.pages.panels.study_page import StudyPage, below, parts_of, said
-from lifecycle.pages.panels.words_on_page import file_link, paragraphs, table
+from lifecycle.pages.panels.words_on_page import file_link, paragraphs, part, table
 from lifecycle.pages.panels.working import Job
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario
@@ -146,7 +146,7 @@ class AnalystPage(StudyPage):
         self.answer.value = (
             "".join(paragraphs([f"{name}: {text}"]) for name, text in rows)
             + paragraphs(done)
-            + f'<div class="lc-wide lc-loose">{listed}</div>'
+            + part("boxed", "lc-wide lc-loose", listed)
         )
         self.save.value = file_link(
             file_name(Entered(found.now.base_date, by_hand=found.first)).replace(".toml", "-tuned.toml"),
@@ -181,7 +181,7 @@ class AnalystPage(StudyPage):
         ]
         heads = ("for such a roof laid anew", "as it came", "now")
         said_ = "In brackets the lowest and highest that one figure alone makes of it."
-        shown = ipywidgets.HTML(f'{paragraphs([said_])}<div class="lc-wide">{table(heads, rows)}</div>')
+        shown = ipywidgets.HTML(paragraphs([said_]) + table(heads, rows))
         return [_bar(self.plan), shown]
 
     def _figures(self) -> list[Any]:
@@ -236,7 +236,7 @@ class AnalystPage(StudyPage):
         heads = ("what may be held against it", "cheaper in", "word")
         against = dict((plan, title) for title, plan in self._plans())[self.plan.value]
         first = f"The change today, compared with: {against}; sold after the years kept."
-        shown = f'<div class="lc-wide lc-loose">{table(heads, rows)}</div>'
+        shown = part("boxed", "lc-wide lc-loose", table(heads, rows))
         return partial(_children, said(first), ipywidgets.HTML(shown))
 
     def _difference(self, job: Job, measure: Measure) -> Show:

@@ -5,7 +5,7 @@ Lecture
 A field shows what is asked, takes what is typed or chosen, and hands on an answer only if its rule allows
 it; what is wrong is explained right below it, and the last good answer goes on counting. "not sure" is
 an answer and stands in every field that takes it. What is typed is understood as at the prompt of
-`lifecycle new` (`asking.understood`).
+`lifecycle new`, and said back below the field; what is allowed but hardly meant is asked back.
 
 Only plain controls are used: they work by keyboard, by finger and with a screen reader.
 
@@ -16,16 +16,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from html import escape
 from typing import Any
 
 import ipywidgets
 
 from lifecycle import files
+from lifecycle.answers.papers.seven_answers import NUMBERS, said_back
 from lifecycle.interview import NEVER, NOT_SURE, Part, broken_rule
-from lifecycle.interview.typed import LENGTHS, METRES_IN_A_FOOT, understood
+from lifecycle.interview.typed import LENGTHS, METRES_IN_A_FOOT, readings, understood
 from lifecycle.language.sentences import say
 from lifecycle.pages.panels.guard import Say, guarded
+from lifecycle.pages.panels.words_on_page import part as part_of_page
 from lifecycle.quantities import number_text
 
 Took = Callable[[str, Any], str]
@@ -52,21 +53,26 @@ class Field:
         What is asked.
     took : callable
         Takes an answer that its own rule allows.
-    say : callable
+    say_status : callable
         Shows a sentence in the status line.
     units : str
         "us" or "metric".
     """
 
-    def __init__(self, part: Part, took: Took, say: Say, units: str = "us") -> None:
+    def __init__(self, part: Part, took: Took, say_status: Say, units: str = "us") -> None:
         self.part, self.units = part, units
         self._took, self._quiet = took, False
         self._good: Any = None
         self.message = ipywidgets.HTML(layout={"display": "none"})
         self.message.add_class("lc-message")
-        self._changed = guarded(lambda _: self._read(), say)
+        self._changed = guarded(lambda _: self._read(), say_status)
+        self.said = ipywidgets.HTML(layout={"display": "none"})
+        self.sure = ipywidgets.Button(description=say("asking.page.is_so"), layout={"display": "none"})
+        self.sure.on_click(guarded(lambda _: self._confirm(), say_status))
+        self._doubts: tuple[str, ...] = ()
+        self._confirmed: tuple[str, ...] = ()
         self.controls = self._build()
-        self.box = ipywidgets.VBox([*self._laid_out(), self.message])
+        self.box = ipywidgets.VBox([*self._laid_out(), self.message, self.said, self.sure])
         self.box.add_class("lc-field")
         if part.kind == "yes_no" or part.key == "quoted_by":
             self.box.add_class("lc-short")
@@ -85,15 +91,45 @@ class Field:
             self._good = answer
             self._put(answer)
             self.complain("")
+            self._remark("")
         finally:
             self._quiet = False
 
     def complain(self, text: str) -> None:
         """Explain what is wrong, right below the field; "" takes it away."""
-        self.message.value = f'<span role="alert">{escape(text)}</span>' if text else ""
+        self.message.value = part_of_page("alert", text)
         self.message.layout.display = "" if text else "none"
         # Marked is the box: a change of any trait of a line would wipe out what is half typed into it.
         (self.box.add_class if text else self.box.remove_class)("lc-wrong")
+
+    def doubt(self, sentences: tuple[str, ...]) -> None:
+        """Ask back what is allowed, but hardly meant; it counts meanwhile."""
+        if sentences != self._doubts:
+            self._doubts, self._confirmed = sentences, ()
+            self._remark("" if sentences else self._understood())
+
+    @property
+    def doubted(self) -> bool:
+        """Whether something was asked back, and not confirmed."""
+        return bool(self._doubts) and self._confirmed != self._doubts
+
+    def _confirm(self) -> None:
+        """Take what was asked back as meant."""
+        self._confirmed = self._doubts
+        self._remark(self._understood())
+
+    def _remark(self, text: str) -> None:
+        """Say below the field what was understood, or ask back."""
+        asked = self.doubted
+        self.said.value = part_of_page("asked_back", self._doubts) if asked else part_of_page("note", text)
+        self.said.layout.display = "" if asked or text else "none"
+        self.sure.layout.display = "" if asked else "none"
+
+    def _understood(self) -> str:
+        """Say how the last answer was understood, where one was typed."""
+        if self.part.kind not in NUMBERS or self._good in (None, NOT_SURE, NEVER):
+            return ""
+        return say("asking.understood", value=said_back(self.part, self._good, self.units))
 
     def _build(self) -> dict[str, Any]:
         """Make the controls, by what each holds."""
@@ -172,6 +208,7 @@ class Field:
             return
         self._good = answer
         self.complain("")
+        self._remark(self._understood())
 
     def _still(self) -> str:
         """Say which answer goes on counting."""
@@ -263,6 +300,8 @@ def _explained(part: Part, typed: str, rule: str) -> str:
     """Say in plain words which rule is broken."""
     if UNFINISHED in typed:
         return say("asking.page.three")
+    if two := readings(part, typed):
+        return say("asking.two_readings", typed=typed, one=two[0], other=two[1])
     if part.kind == "age" and "a number of" in rule:
         return say("asking.page.age", typed=typed)
     if part.kind == "months":

@@ -15,7 +15,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from html import escape
 from typing import Any
 
 import ipywidgets
@@ -27,6 +26,7 @@ from lifecycle.pages.panels.folds import Fold
 from lifecycle.pages.panels.guard import Say, guarded
 from lifecycle.pages.panels.saving import can_be_written
 from lifecycle.pages.panels.state import ASKED
+from lifecycle.pages.panels.words_on_page import part
 from lifecycle.quantities import Figure, convert, number_text
 from lifecycle.scenario import Scenario
 from lifecycle.studies.register import Amount, entry
@@ -125,7 +125,7 @@ class FigureLine:
         """Explain what is wrong; the last good figure goes on counting."""
         self.box.add_class("lc-wrong")
         said = f'"{self.text.value}" is not taken. {why} The figure before still counts.'
-        self.beside.value = f'<span class="lc-message" role="alert">{escape(said)}</span>'
+        self.beside.value = part("alert", said, "lc-message")
         self.back.layout.display = ""
 
     def _mark(self, now: Figure, said: str = "") -> None:
@@ -136,7 +136,7 @@ class FigureLine:
         whose = "the tool's own" if self._plain.shared or not changed else "before"
         if own is not None and not said:
             said = f"{whose}: {_amount(own, self._scenario)}"
-        self.beside.value = f'<span class="lc-note">{escape(said)}</span>'
+        self.beside.value = part("note", said)
         self.back.layout.display = "" if changed else "none"
 
 
@@ -241,7 +241,4 @@ def _said(plain: Figure, now: Figure, scenario: Scenario) -> str:
     line = entry(now, scenario)
     rests = ": ".join(part for part in (BASES[plain.basis], plain.source) if part)
     note = f" {plain.note[0].upper()}{plain.note[1:]}." if plain.note else ""
-    return (
-        f"<p><b>{escape(input_name(now))}</b></p>"
-        f'<p class="lc-note">{escape(line.meaning)} Rests on: {escape(rests)}.{escape(note)}</p>'
-    )
+    return part("figure", input_name(now), f"{line.meaning} Rests on: {rests}.{note}")

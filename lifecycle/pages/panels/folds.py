@@ -14,9 +14,9 @@ from typing import Any
 
 import ipywidgets
 
-from lifecycle.language.sentences import words
+from lifecycle.language.sentences import say, words
 from lifecycle.pages.panels.guard import Say, guarded, sentence_of
-from lifecycle.pages.panels.words_on_page import paragraphs
+from lifecycle.pages.panels.words_on_page import paragraphs, part
 from lifecycle.pages.panels.working import Job, Worker, loop_of_page
 
 
@@ -194,7 +194,7 @@ class OnDemand:
 
     def _progress(self, what: str) -> None:
         """Say what is being worked out."""
-        self.said.value = f"<p>Being worked out: {what}.</p><progress></progress>"
+        self.said.value = part("progress", say("pages.at_work", what=what))
 
     def _say(self, text: str) -> None:
         """Show a sentence below the buttons."""

@@ -12,10 +12,11 @@ Left out: how long it will take.
 from __future__ import annotations
 
 from collections.abc import Callable
-from html import escape
 from typing import Any
 
+from lifecycle.language.sentences import say
 from lifecycle.pages.panels.folds import OnDemand
+from lifecycle.pages.panels.words_on_page import part
 from lifecycle.pages.panels.working import Job
 
 Show = Callable[[], list[Any]]
@@ -68,6 +69,5 @@ class Measured(OnDemand):
 
     def _at(self, what: str, share: float | None) -> None:
         """Show how far it is."""
-        said = escape(f"Being worked out: {what}" + ("." if share is None else f", {share:.0%}."))
-        value = "" if share is None else f' value="{share:.2f}" max="1"'
-        self.said.value = f'<p role="status">{said}</p><progress{value}></progress>'
+        so_far = what if share is None else f"{what}, {share:.0%}"
+        self.said.value = part("progress", say("pages.at_work", what=so_far), share)

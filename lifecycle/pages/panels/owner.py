@@ -38,11 +38,11 @@ from lifecycle.pages.panels.questions import Questions
 from lifecycle.pages.panels.results import Results, instead
 from lifecycle.pages.panels.saving import file_name, scenario_file
 from lifecycle.pages.panels.session import Session, Shows
-from lifecycle.pages.panels.state import Entered, plain, still_needed
+from lifecycle.pages.panels.state import Entered, aside, plain, still_needed
 from lifecycle.pages.panels.style import style_sheet
 from lifecycle.pages.panels.top_bar import TopBar, Wanted
 from lifecycle.pages.panels.verdict_box import VerdictBox
-from lifecycle.pages.panels.words_on_page import items, paragraphs
+from lifecycle.pages.panels.words_on_page import paragraphs, part
 from lifecycle.pages.panels.working import Job
 from lifecycle.scenario import Scenario
 from lifecycle.studies.habits import Habits
@@ -72,8 +72,9 @@ class OwnerPage:
     """
 
     def __init__(self, scenario: Scenario | None = None, today: date | None = None) -> None:
-        self.verdict, self.results = VerdictBox(), Results()
+        self.verdict = VerdictBox()
         self.bar = TopBar(Wanted(self._units, self._undo, self._start_over, self._load))
+        self.results = Results(lambda: self.session.use_other_ways(), self.bar.say)
         self.session = Session(self._shows(), today or date.today())
         self.questions = Questions(self.session.take, self.bar.say)
         self.figures = Figures(self._figure, self.bar.say)
@@ -177,6 +178,7 @@ class OwnerPage:
         """Show what hangs on every way."""
         self.verdict.show(answer)
         self.results.show_whole(answer)
+        self.results.offer(aside(self.session.entered), self.session.entered.other_ways)
         self.folds["case"].renew()
         self.folds["ways"].renew()
         if self.session.entered.by_hand is not None and not self._left_lines:
@@ -242,8 +244,8 @@ class OwnerPage:
         lines = case_lines(answer.comparison, answer.found.doubt if answer.found else None)
         if not lines.for_:
             return [ipywidgets.HTML(paragraphs([OPEN_FIRST]))]
-        sides = f"<div><h3>For</h3>{items(lines.for_)}</div><div><h3>Against</h3>{items(lines.against)}</div>"
-        return [ipywidgets.HTML(f'<div class="lc-sides">{sides}</div>')]
+        said = words("pages.case")
+        return [ipywidgets.HTML(part("sides", (said["for"], lines.for_), (said["against"], lines.against)))]
 
     def _ways(self) -> list[Any]:
         """Return what the leading way, spraying and the owner's habit cost by year; below, every way."""

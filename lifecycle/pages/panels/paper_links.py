@@ -15,7 +15,7 @@ import ipywidgets
 
 from lifecycle.errors import Fault, ScenarioError
 from lifecycle.pages.panels.folds import OnDemand
-from lifecycle.pages.panels.words_on_page import file_link, paragraphs
+from lifecycle.pages.panels.words_on_page import file_link, paragraphs, part
 from lifecycle.pages.panels.working import Job
 from lifecycle.scenario import Scenario
 from lifecycle.studies.doubt import in_futures
@@ -70,5 +70,5 @@ class PaperLinks:
             page, pdf = as_html(sheet).encode("utf-8"), as_pdf(sheet, paper=size)  # type: ignore[arg-type]
             links.append(file_link(f"{name}.html", page, "text/html", said))
             links.append(file_link(f"{name}.pdf", pdf, "application/pdf", f"{said}, to print"))
-        shown = f'<div class="lc-bar">{"".join(links)}</div>'
+        shown = part("boxed", "lc-bar", "".join(links))
         return lambda: [ipywidgets.HTML(shown)]

@@ -14,13 +14,13 @@ Left out: which charts there are (`charts`).
 
 from __future__ import annotations
 
-import base64
 import struct
 from collections.abc import Callable
-from html import escape
 from typing import TYPE_CHECKING, Any
 
 import ipywidgets
+
+from lifecycle.pages.panels.words_on_page import carried, part
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -76,8 +76,4 @@ def picture_widget() -> Any:
 def put(widget: Any, content: bytes, sentence: str) -> None:
     """Put a picture and its sentence into a widget."""
     wide, high = struct.unpack(">II", content[16:24])
-    carried = base64.b64encode(content).decode("ascii")
-    widget.value = (
-        f'<img alt="{escape(sentence)}" width="{wide}" height="{high}" decoding="sync" '
-        f'src="data:image/png;base64,{carried}">'
-    )
+    widget.value = part("picture", carried(content, "image/png"), sentence, wide, high)

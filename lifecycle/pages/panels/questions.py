@@ -14,17 +14,16 @@ Left out: what follows from the answers.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from html import escape
 from typing import Any
 
 import ipywidgets
 
-from lifecycle.answers.papers.seven_answers import answer_text
-from lifecycle.interview import Question, follows, questions
+from lifecycle.answers.papers.seven_answers import doubt_text, said_back
+from lifecycle.interview import Question, doubts, follows, questions
 from lifecycle.language.sentences import say as sentence
-from lifecycle.language.sentences import words
 from lifecycle.pages.panels.fields import Field, Took
 from lifecycle.pages.panels.guard import Say, guarded
+from lifecycle.pages.panels.words_on_page import paragraphs, part
 
 ALONE = ("otherwise", "keep", "trouble")
 """Parts that take the whole width; the others stand two beside each other."""
@@ -51,7 +50,7 @@ class Group:
         self.head, self.line = ipywidgets.HTML(), ipywidgets.Button()
         self.line.add_class("lc-folded")
         self.line.on_click(guarded(lambda _: self.fold(False), say))
-        years = [ipywidgets.HTML(f"<p>{escape(words('asking.page.years'))}</p>")]
+        years = [ipywidgets.HTML(paragraphs([sentence("asking.page.years")]))]
         alone = [field.box for field in self._fields if field.part.key in ALONE]
         others = ipywidgets.Box([field.box for field in self._fields if field.part.key not in ALONE])
         others.add_class("lc-two")
@@ -67,18 +66,20 @@ class Group:
         """Whether every field that shows has an answer, and nothing in it is wrong."""
         shown = [field for field in self._fields if field.box.layout.display != "none"]
         return all(
-            (field.answer is not None or field.part.optional) and not field.message.value for field in shown
+            (field.answer is not None or field.part.optional)
+            and not (field.message.value or field.doubted)
+            for field in shown
         )
 
     def mark(self, needed: bool) -> None:
         """Mark whether it still has to be answered."""
-        still = f' <span class="lc-needed">{sentence("asking.page.needed")}</span>' if needed else ""
-        self.head.value = f"<h3>{self._question.number}&ensp;{escape(self._question.heading)}{still}</h3>"
+        still = sentence("asking.page.needed") if needed else ""
+        self.head.value = part("question", self._question.number, self._question.heading, still)
 
     def fold(self, folded: bool) -> None:
         """Fold it to its line, or open it."""
         given = [field for field in self._fields if field.answer is not None]
-        texts = [answer_text(field.part, field.answer, self._units) for field in given]
+        texts = [said_back(field.part, field.answer, self._units) for field in given]
         self.line.description = sentence(
             "asking.page.folded", question=self._question.heading, answer=", ".join(texts)
         )
@@ -110,6 +111,7 @@ class Questions:
             wrong = took(key, value)
             if not wrong:
                 self._follow({**self._answers(), key: value})
+                self._ask_back({**self._answers(), key: value})
                 for number, group in self._groups.items():
                     if number != self._of[key] and group.answered:
                         group.fold(True)
@@ -122,7 +124,7 @@ class Questions:
         }
         self._groups = {question.number: Group(question, self.fields, units, say) for question in questions()}
         self._of = {part.key: question.number for question in questions() for part in question.parts}
-        head = ipywidgets.HTML(f'<h2 class="lc-eyebrow">{escape(words("pages.seven"))}</h2>')
+        head = ipywidgets.HTML(part("title", sentence("pages.seven"), kind="lc-eyebrow"))
         self.box = ipywidgets.VBox([head, *(group.box for group in self._groups.values())])
         self.box.add_class("lc-questions")
         self.show({})
@@ -133,6 +135,7 @@ class Questions:
         for key, field in self.fields.items():
             field.show(answers.get(key))
         self._follow(answers)
+        self._ask_back(answers)
         for group in self._groups.values():
             group.fold_if_answered()
 
@@ -144,6 +147,12 @@ class Questions:
     def _answers(self) -> dict[str, Any]:
         """Return the last good answers."""
         return {key: field.answer for key, field in self.fields.items() if field.answer is not None}
+
+    def _ask_back(self, answers: Mapping[str, Any]) -> None:
+        """Ask back below the first answer that brings a doubt about."""
+        found = [(doubt.keys[0], doubt_text(doubt)) for doubt in doubts(answers)]
+        for key, field in self.fields.items():
+            field.doubt(tuple(text for place, text in found if place == key))
 
     def _follow(self, answers: Mapping[str, Any]) -> None:
         """Ask what hangs on another part only where that one is answered."""

@@ -10,15 +10,18 @@ Left out: the verdict at the top (`verdict_box`), and what is folded away (`owne
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import ipywidgets
 
 from lifecycle.answers.doubt import twenties, ways_by_years
-from lifecycle.language.sentences import words
+from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import NO_QUOTE, NO_SINGLE
 from lifecycle.pages.panels.answering import Answer
 from lifecycle.pages.panels.folds import held
+from lifecycle.pages.panels.guard import Say, guarded
 from lifecycle.pages.panels.pictures import KeptPicture
-from lifecycle.pages.panels.words_on_page import items, lines, paragraphs
+from lifecycle.pages.panels.words_on_page import items, lines, paragraphs, part
 from lifecycle.pages.panels.working import Show
 from lifecycle.studies.habits import Habits
 from lifecycle.studies.verdict import not_sure
@@ -34,7 +37,9 @@ UNSAID = (NO_QUOTE, NO_SINGLE)
 class Results:
     """What stands beside the questions."""
 
-    def __init__(self) -> None:
+    def __init__(self, other_ways: Callable[[], object], say: Say) -> None:
+        self.other = ipywidgets.Button()
+        self.other.on_click(guarded(lambda _: other_ways(), say))
         self.next, self.table, self.beside, self.ways = (ipywidgets.HTML() for _ in range(4))
         self.picture = KeptPicture(HEIGHT, PLACE)
         self._boxes = {
@@ -43,6 +48,7 @@ class Results:
             "next": held(self.next, "lc-next"),
             "table": held(self.table, "lc-table"),
             "beside": held(self.beside, "lc-beside"),
+            "other": held(self.other, "lc-other"),
         }
         self.box = ipywidgets.Box(list(self._boxes.values()))
         self.box.add_class("lc-answer")
@@ -52,8 +58,14 @@ class Results:
         """Show nothing, as nothing was answered."""
         for widget in (self.next, self.beside, self.table, self.ways, self.picture.image):
             widget.value = ""
-        self._show("picture", there=False)
-        self._show("table", there=False)
+        for name in ("picture", "table", "other"):
+            self._show(name, there=False)
+
+    def offer(self, number: int, taken: bool) -> None:
+        """Offer so many other ways, or to leave them aside again."""
+        name = say(f"pages.other_ways.{'leave' if taken else 'take'}", number=str(number))
+        self.other.description = self.other.tooltip = name
+        self._show("other", there=number > 0)
 
     def old(self) -> None:
         """Mark everything as old."""
@@ -84,8 +96,8 @@ class Results:
     def show_whole(self, answer: Answer) -> None:
         """Show what next, and what stands beside the verdict."""
         rest, beside = answer.verdict.lines[answer.verdict.top :], answer.verdict.beside
-        self.next.value = f"<h2>What next</h2>{lines(rest)}" if rest else ""
-        self.beside.value = f"<h2>Good to know</h2>{items(beside)}" if beside else ""
+        self.next.value = part("titled", words("pages.next"), lines(rest))
+        self.beside.value = part("titled", words("pages.beside"), items(beside) if beside else "")
         self.ways.value = instead(answer)
         self._show("ways", there=bool(self.ways.value))
         self._show("next")

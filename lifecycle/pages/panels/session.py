@@ -125,6 +125,11 @@ class Session:
             self._move_to(replace(self.entered, units=units, last=("the units",)), back=False)
             self._shows.entered(self.entered)
 
+    def use_other_ways(self) -> None:
+        """Compare the ways that stand aside too, or leave them aside again."""
+        other = not self.entered.other_ways
+        self._move_to(replace(self.entered, other_ways=other, last=(say("pages.other_ways.last"),)))
+
     def load(self, name: str, content: bytes) -> None:
         """Load a scenario file."""
         try:

@@ -27,6 +27,7 @@ from lifecycle.answers.papers.seven_answers import changed_since
 from lifecycle.errors import Fault
 from lifecycle.interview import contradictions, parts, questions, scenario_text
 from lifecycle.language.labels import input_name
+from lifecycle.plans import with_other_ways
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario, replaced
 
@@ -61,6 +62,8 @@ class Entered:
         Units of the page: "us" or "metric".
     by_hand : Scenario or None
         A file that stands in the place of the answers.
+    other_ways : bool
+        Whether the ways that stand aside are compared too.
     last : tuple of str
         What was changed last, in plain words; several where a file was loaded.
     """
@@ -70,6 +73,7 @@ class Entered:
     changed: Mapping[str, Figure] = field(default_factory=dict)
     units: str = "us"
     by_hand: Scenario | None = None
+    other_ways: bool = False
     last: tuple[str, ...] = ()
 
 
@@ -125,10 +129,16 @@ def scenario_of(entered: Entered) -> Scenario:
 
 def plain(entered: Entered) -> Scenario:
     """Return the scenario without the figures that were changed by hand."""
-    if entered.by_hand is not None:
-        return replace(entered.by_hand, units=entered.units)
-    text = scenario_text(entered.answers, base_date=entered.base_date)
-    return replace(files.loads(text, "your answers"), units=entered.units)
+    scenario = entered.by_hand
+    if scenario is None:
+        text = scenario_text(entered.answers, base_date=entered.base_date)
+        scenario = files.loads(text, "your answers")
+    return replace(with_other_ways(scenario) if entered.other_ways else scenario, units=entered.units)
+
+
+def aside(entered: Entered) -> int:
+    """Return how many ways stand aside in what is entered, compared or not."""
+    return 0 if still_needed(entered) else len(plain(replace(entered, other_ways=False)).aside)
 
 
 def from_scenario(scenario: Scenario) -> Entered:

@@ -13,11 +13,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from html import escape
 
 import ipywidgets
 
 from lifecycle.pages.panels.guard import Say, guarded
+from lifecycle.pages.panels.words_on_page import part
 from lifecycle.quantities import number_text
 
 Took = Callable[[float | None], str]
@@ -90,8 +90,7 @@ class Stepper:
     def name(self, label: str, note: str = "") -> None:
         """Name it, with its unit; a note stands behind in small print."""
         unit = f" [{self.steps.unit}]" if self.steps.unit else ""
-        small = f' <span class="lc-note">{escape(note)}</span>' if note else ""
-        self.label.value = f'<span class="lc-step-name">{escape(label + unit)}</span>{small}'
+        self.label.value = part("step_name", label + unit, note)
 
     def show(self, value: float | None) -> None:
         """Show a number without taking it."""
@@ -104,7 +103,7 @@ class Stepper:
 
     def complain(self, text: str) -> None:
         """Explain what is wrong; "" takes it away."""
-        self.message.value = f'<span role="alert">{escape(text)}</span>' if text else ""
+        self.message.value = part("alert", text)
         self.message.layout.display = "" if text else "none"
 
     def _press(self, way: int) -> None:

@@ -10,7 +10,6 @@ Left out: what the parts are (`doubt_page`, `analyst_page`).
 
 from __future__ import annotations
 
-from html import escape
 from itertools import groupby
 from typing import Any
 
@@ -22,7 +21,7 @@ from lifecycle.pages.panels.guard import guarded
 from lifecycle.pages.panels.pictures import picture_widget, put
 from lifecycle.pages.panels.scenario_choice import ScenarioChoice
 from lifecycle.pages.panels.style import style_sheet
-from lifecycle.pages.panels.words_on_page import paragraphs
+from lifecycle.pages.panels.words_on_page import paragraphs, part
 from lifecycle.scenario import Scenario
 from lifecycle.writers.html import as_parts
 
@@ -70,7 +69,7 @@ class StudyPage:
 
     def say(self, text: str) -> None:
         """Show a sentence in the status line."""
-        self.status.value = f'<div role="status" aria-live="polite">{paragraphs([text])}</div>'
+        self.status.value = part("status", [text])
 
     def open(self, scenario: Scenario) -> None:
         """Show another scenario."""
@@ -84,7 +83,7 @@ class StudyPage:
         except Exception:
             self.scenario = before
             raise
-        self.head.value = f"<h2>{escape(scenario.title)}</h2>"
+        self.head.value = part("title", scenario.title)
         self.parts.children = made
 
     def _made(self) -> list[Any]:
@@ -110,7 +109,7 @@ def said(*sentences: str) -> Any:
 
 def title(text: str) -> Any:
     """Return the heading of a part."""
-    return ipywidgets.HTML(f"<h2>{escape(text)}</h2>")
+    return ipywidgets.HTML(part("title", text))
 
 
 def drawn(chart: Any) -> Any:

@@ -12,6 +12,8 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
+from lifecycle.writers.filling import filled
+
 LOOK = Path(__file__).parents[1] / "look"
 """Where the style sheets stand."""
 
@@ -20,4 +22,4 @@ LOOK = Path(__file__).parents[1] / "look"
 def style_sheet(*besides: str) -> str:
     """Return the style of a page as HTML."""
     sheets = ((LOOK / f"{name}.css").read_text(encoding="utf-8") for name in ("tokens", "page", *besides))
-    return f"<style>{''.join(sheets)}</style>"
+    return filled(LOOK / "parts.html", "style", "".join(sheets))

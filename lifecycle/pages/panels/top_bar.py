@@ -18,7 +18,7 @@ from lifecycle.language.sentences import say as sentence
 from lifecycle.pages.panels.folds import AskedOnceMore
 from lifecycle.pages.panels.guard import guarded
 from lifecycle.pages.panels.scenario_choice import received, upload
-from lifecycle.pages.panels.words_on_page import file_link, paragraphs
+from lifecycle.pages.panels.words_on_page import file_link, paragraphs, part
 
 PRIVATE = (
     "This page runs on this computer only. Nothing is sent, and nothing is kept until you save it: a reload "
@@ -77,12 +77,12 @@ class TopBar:
 
     def say(self, text: str) -> None:
         """Show a sentence in the status line."""
-        self.status.value = f'<div role="status" aria-live="polite">{paragraphs([text])}</div>'
+        self.status.value = part("status", [text])
 
     def offer(self, file: tuple[str, str] | None) -> None:
         """Offer a file to keep, by name and text; None: not yet."""
         if file is None:
-            self.save.value = f'<span class="lc-note">{NOT_YET}</span>'
+            self.save.value = part("note", NOT_YET)
         else:
             name, text = file
             self.save.value = file_link(name, text.encode("utf-8"), "application/toml", "Save as a file")

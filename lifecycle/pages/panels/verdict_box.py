@@ -11,17 +11,15 @@ Left out: what next, and what stands beside (`results`).
 
 from __future__ import annotations
 
-from html import escape
-
 import ipywidgets
 
 from lifecycle.language.labels import listed
-from lifecycle.language.sentences import words
+from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import Verdict
 from lifecycle.pages.panels.answering import Answer
 from lifecycle.pages.panels.folds import held
 from lifecycle.pages.panels.words_on_page import lines as as_lines
-from lifecycle.pages.panels.words_on_page import paragraphs
+from lifecycle.pages.panels.words_on_page import part
 
 WAITING = "No verdict yet"
 """In the place of the word as long as something is needed."""
@@ -93,13 +91,9 @@ class VerdictBox:
 
     def _put(self, head: str, lines: list[str], of_20: float | None = None) -> None:
         """Put the verdict on the page."""
-        marks = twenty(int(of_20)) if of_20 is not None else ""
-        self.html.value = (
-            f'<div role="status" aria-live="polite" id="verdict"><h2 class="lc-word">{escape(head)}</h2>'
-            f"{marks}</div>"
-        )
-        turned = paragraphs([self._turned], kind="lc-turned")
-        self.lines.value = f'{as_lines(lines)}<div role="status" aria-live="polite">{turned}</div>'
+        marks = None if of_20 is None else (int(of_20), filled_marks(int(of_20)))
+        self.html.value = part("verdict", head, marks)
+        self.lines.value = as_lines(lines) + part("status", [self._turned], "lc-turned")
 
 
 def turned_sentence(before: str, now: str, moved: list[str]) -> str:
@@ -116,5 +110,9 @@ def turned_sentence(before: str, now: str, moved: list[str]) -> str:
 
 def twenty(number: int) -> str:
     """Return twenty marks, so many of them filled from the left."""
-    marks = "".join(f'<i class="{"lc-on" if place < number else ""}"></i>' for place in range(20))
-    return f'<span class="lc-dots" role="img" aria-label="{number} of 20 marks are filled.">{marks}</span>'
+    return part("twenty", number, filled_marks(number))
+
+
+def filled_marks(number: int) -> str:
+    """Say what twenty marks show."""
+    return say("pages.marks", number=str(number))

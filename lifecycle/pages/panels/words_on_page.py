@@ -1,9 +1,10 @@
-"""Small pieces of HTML that every panel shows: text made safe, sentences, lists, tables, links to a file.
+"""Small pieces of markup that every panel shows: sentences, lists, tables, links to a file.
 
 Lecture
 -------
-What a user typed is shown as text, never as markup. A file to keep is a link that carries the file
-itself; nothing is written anywhere until the link is followed.
+The markup stands in ``pages/look/parts.html``, each piece with a name. What a user typed is shown as text,
+never as markup. A file to keep is a link that carries the file itself; nothing is written anywhere until the
+link is followed.
 
 Left out: how things look (`style`).
 """
@@ -12,10 +13,24 @@ from __future__ import annotations
 
 import base64
 from collections.abc import Iterable, Sequence
-from html import escape
+from typing import Any
+
+from lifecycle.pages.panels.style import LOOK
+from lifecycle.writers.filling import filled
 
 STROKE = "- "
 """How an item of a list begins in an answer as plain text."""
+
+
+def part(name: str, *slots: Any, **named: Any) -> str:
+    """Return a piece of markup by its name, filled.
+
+    Examples
+    --------
+    >>> part("note", "a < b")
+    '<span class="lc-note">a &lt; b</span>'
+    """
+    return filled(LOOK / "parts.html", name, *slots, **named).strip()
 
 
 def paragraphs(sentences: Iterable[str], *, kind: str = "") -> str:
@@ -26,8 +41,7 @@ def paragraphs(sentences: Iterable[str], *, kind: str = "") -> str:
     >>> paragraphs(["a < b"])
     '<p>a &lt; b</p>'
     """
-    mark = f' class="{kind}"' if kind else ""
-    return "".join(f"<p{mark}>{escape(sentence)}</p>" for sentence in sentences if sentence)
+    return part("paragraphs", sentences, kind)
 
 
 def lines(sentences: Iterable[str]) -> str:
@@ -41,37 +55,19 @@ def lines(sentences: Iterable[str]) -> str:
     every = list(sentences)
     listed = [line.removeprefix(STROKE) for line in every if line.startswith(STROKE)]
     first = next((place for place, line in enumerate(every) if line.startswith(STROKE)), len(every))
-    before, after = every[:first], [line for line in every[first:] if not line.startswith(STROKE)]
-    return paragraphs(before) + (items(listed) if listed else "") + paragraphs(after)
+    return part(
+        "lines", every[:first], listed, [line for line in every[first:] if not line.startswith(STROKE)]
+    )
 
 
 def items(sentences: Iterable[str]) -> str:
     """Return sentences as a list."""
-    return f"<ul>{''.join(f'<li>{escape(sentence)}</li>' for sentence in sentences)}</ul>"
+    return part("items", sentences)
 
 
 def table(head: Sequence[str], rows: Sequence[Sequence[str]], *, caption: str = "", marked: int = -1) -> str:
     """Return a table whose first column names the rows."""
-    said = f"<caption>{escape(caption)}</caption>" if caption else ""
-    top = "".join(
-        f'<th scope="col"{_mark(place, marked)}>{escape(name)}</th>' for place, name in enumerate(head)
-    )
-    body = "".join(
-        f'<tr><th scope="row">{escape(row[0])}</th>'
-        + "".join(
-            f"<td{_mark(place, marked)}>{escape(cell)}</td>" for place, cell in enumerate(row[1:], start=1)
-        )
-        + "</tr>"
-        for row in rows
-    )
-    return (
-        f'<div class="lc-wide"><table>{said}<thead><tr>{top}</tr></thead><tbody>{body}</tbody></table></div>'
-    )
-
-
-def _mark(place: int, marked: int) -> str:
-    """Return the class of a cell of the column that stands out."""
-    return ' class="lc-here"' if place == marked else ""
+    return part("table", head, rows, caption, marked)
 
 
 def file_link(name: str, content: bytes, kind: str, said: str) -> str:
@@ -82,7 +78,9 @@ def file_link(name: str, content: bytes, kind: str, said: str) -> str:
     >>> file_link("a.txt", b"a", "text/plain", "Keep it")
     '<a class="lc-link" download="a.txt" href="data:text/plain;base64,YQ==">Keep it</a>'
     """
-    carried = base64.b64encode(content).decode("ascii")
-    return (
-        f'<a class="lc-link" download="{escape(name)}" href="data:{kind};base64,{carried}">{escape(said)}</a>'
-    )
+    return part("file_link", name, carried(content, kind), said)
+
+
+def carried(content: bytes, kind: str) -> str:
+    """Return an address that carries a file itself."""
+    return f"data:{kind};base64,{base64.b64encode(content).decode('ascii')}"
