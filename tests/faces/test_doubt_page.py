@@ -36,7 +36,7 @@ def shown(widget: Any) -> str:
 
 def test_what_moves_the_answer_stands_there_at_once(doubt_page: DoubtPage, found: Sensitivity) -> None:
     everything = shown(doubt_page.parts)
-    assert first_sentence(found).replace('"', "&quot;") in everything
+    assert first_sentence(found).replace('"', "&#34;") in everything
     assert "<img alt=" in everything and "years you keep it: 6 years to 15 years</th>" in everything
     assert doubt_page.status.value.count("<p>") == 0
 
@@ -68,7 +68,7 @@ def test_a_map_of_any_two_figures(doubt_page: DoubtPage) -> None:
 def test_dates_are_those_of_the_command(doubt_page: DoubtPage) -> None:
     doubt_page.timing.start.click()
     found = timing(doubt_page.scenario, draws=64)
-    assert when_sentence(doubt_page.scenario, found).replace('"', "&quot;") in shown(doubt_page.timing.result)
+    assert when_sentence(doubt_page.scenario, found).replace('"', "&#34;") in shown(doubt_page.timing.result)
 
 
 def test_work_that_nobody_wants_ends_at_its_next_part() -> None:

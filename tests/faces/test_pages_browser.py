@@ -127,7 +127,7 @@ def test_verdict_chart_and_table_change_together(tab: Tab, tmp_path: Path) -> No
 def _places(tab: Tab) -> Any:
     """Return where questions, chart and table stand."""
     return tab.page.evaluate(
-        "() => ['.lc-questions', '.lc-picture', '.lc-table'].map("
+        "() => ['.lc-question', '.lc-picture', '.lc-table'].map("
         "one => Math.round(document.querySelector(one).getBoundingClientRect().top + window.scrollY))"
     )
 

@@ -58,7 +58,7 @@ def words(page: str) -> str:
     """Return what a reader reads of a page: its text without pictures and style, on one line."""
     bare = re.sub(r"<(style|svg)\b.*?</\1>", " ", page, flags=re.DOTALL)
     text = re.sub(r"<[^>]*>", " ", bare)
-    for code, letter in (("&quot;", '"'), ("&#x27;", "'"), ("&lt;", "<"), ("&gt;", ">"), ("&amp;", "&")):
+    for code, letter in (("&#34;", '"'), ("&#39;", "'"), ("&lt;", "<"), ("&gt;", ">"), ("&amp;", "&")):
         text = text.replace(code, letter)
     return " ".join(text.split())
 

@@ -151,6 +151,7 @@ class OwnerPage:
         """Say what has to be answered first."""
         self.questions.mark(numbers)
         self.verdict.needed(numbers)
+        self.columns.add_class("lc-empty")
         self.results.clear()
         self._follow()
         for fold in self.folds.values():
@@ -160,6 +161,7 @@ class OwnerPage:
         """Mark what stands there as old."""
         self.questions.mark(())
         self.verdict.working(moved)
+        self.columns.remove_class("lc-empty")
         self.results.old()
         self._follow()
 
@@ -187,7 +189,7 @@ class OwnerPage:
     @property
     def _left_lines(self) -> bool:
         """Whether the figures of a file stand on the left already."""
-        return len(self._left.children) > 1
+        return len(self._left.children[0].children) > 1
 
     def _table(self, habits: Habits | None, answer: Answer) -> None:
         """Show the table of 20s."""
@@ -225,7 +227,7 @@ class OwnerPage:
         said = ipywidgets.HTML(paragraphs([BY_HAND]))
         answer, scenario = self.session.answer, self.session.scenario
         if answer is None or scenario is None:
-            return [said]
+            return [_in_first([said])]
         base = plain(self.session.entered)
         paths = [swing.figure.path for swing in answer.comparison.swings[:MOVING]]
         lines = [
@@ -234,7 +236,7 @@ class OwnerPage:
             )
             for path in paths
         ]
-        return [said, *(line.box for line in lines)]
+        return [_in_first([said, *(line.box for line in lines)])]
 
     def _case(self) -> list[Any]:
         """Return the case for and the case against."""
@@ -314,6 +316,13 @@ class OwnerPage:
         if scenario is None:
             return [ipywidgets.HTML(paragraphs([AFTER_ANSWERS]))]
         return self.figures.shown(plain(self.session.entered), scenario)
+
+
+def _in_first(children: list[Any]) -> Any:
+    """Return what stands in the place of the first questions."""
+    box = ipywidgets.VBox(children)
+    box.add_class("lc-first")
+    return box
 
 
 def chart(axes: Any) -> Any:

@@ -6,7 +6,8 @@ Questions 1 to 3 come first and have no default. A part that hangs on another (t
 asked when that one is answered. Beside each question stands whether it still has to be answered.
 
 An answered question folds to one line as soon as another one is answered; the line says the answer, and opens
-the question again. So a page on a telephone stays short, and what was answered stays in sight.
+the question again. So a page on a telephone stays short, and what was answered stays in sight. On paper all
+answers stand, and no field.
 
 Left out: what follows from the answers.
 """
@@ -57,7 +58,10 @@ class Group:
         rest = [others] if others.children else []
         said = years if question.number == 2 else []
         self._body = ipywidgets.VBox([self.head, *said, *alone, *rest])
-        self.box = ipywidgets.VBox([self.line, self._body])
+        self._body.add_class("lc-body")
+        self._on_paper = ipywidgets.HTML()
+        self._on_paper.add_class("lc-on-paper")
+        self.box = ipywidgets.VBox([self.line, self._body, self._on_paper])
         self.box.add_class("lc-question")
         self.fold(False)
 
@@ -78,13 +82,18 @@ class Group:
 
     def fold(self, folded: bool) -> None:
         """Fold it to its line, or open it."""
-        given = [field for field in self._fields if field.answer is not None]
-        texts = [said_back(field.part, field.answer, self._units) for field in given]
-        self.line.description = sentence(
-            "asking.page.folded", question=self._question.heading, answer=", ".join(texts)
-        )
+        self.name({field.part.key: field.answer for field in self._fields})
         self.line.layout.display = "" if folded else "none"
         self._body.layout.display = "none" if folded else ""
+
+    def name(self, answers: Mapping[str, Any]) -> None:
+        """Say on its line, and on paper, what was answered."""
+        given = [(one.part, answers.get(one.part.key)) for one in self._fields]
+        texts = [said_back(part, answer, self._units) for part, answer in given if answer is not None]
+        answer = ", ".join(texts) or sentence("asking.page.unanswered")
+        number, heading = self._question.number, self._question.heading
+        self.line.description = sentence("asking.page.folded", question=f"{number} {heading}", answer=answer)
+        self._on_paper.value = part("on_paper", number, heading, answer)
 
     def fold_if_answered(self) -> None:
         """Fold it if it is answered; else open it."""
@@ -110,8 +119,10 @@ class Questions:
         def took_and_follow(key: str, value: Any) -> str:
             wrong = took(key, value)
             if not wrong:
-                self._follow({**self._answers(), key: value})
-                self._ask_back({**self._answers(), key: value})
+                answers = {**self._answers(), key: value}
+                self._follow(answers)
+                self._ask_back(answers)
+                self._groups[self._of[key]].name(answers)
                 for number, group in self._groups.items():
                     if number != self._of[key] and group.answered:
                         group.fold(True)
@@ -125,8 +136,14 @@ class Questions:
         self._groups = {question.number: Group(question, self.fields, units, say) for question in questions()}
         self._of = {part.key: question.number for question in questions() for part in question.parts}
         head = ipywidgets.HTML(part("title", sentence("pages.seven"), kind="lc-eyebrow"))
-        self.box = ipywidgets.VBox([head, *(group.box for group in self._groups.values())])
-        self.box.add_class("lc-questions")
+        needed, others = ([], [])  # type: tuple[list[Any], list[Any]]
+        for question in questions():
+            asked = needed if any(part.needed for part in question.parts) else others
+            asked.append(self._groups[question.number].box)
+        first, rest = ipywidgets.VBox([head, *needed]), ipywidgets.VBox(others)
+        self.box = ipywidgets.VBox([first, rest])
+        for box, kind in ((first, "lc-first"), (rest, "lc-rest"), (self.box, "lc-questions")):
+            box.add_class(kind)
         self.show({})
         self.mark(())
 
