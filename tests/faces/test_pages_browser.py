@@ -278,6 +278,122 @@ def test_the_keyboard_alone_suffices(served: Page, browsing: Any) -> None:
     tab.close()
 
 
+def test_a_doubtful_answer_is_asked_back_and_one_of_two_readings_is_refused(tab: Tab) -> None:
+    quote = tab.page.get_by_label("The quote for spraying").first
+    before = tab.text(".lc-panel")
+    for typed, said in (("8.130", "can be read as 8,130 or as 8.13"), ("81", "very low")):
+        quote.fill(typed)
+        tab.page.keyboard.press("Enter")
+        tab.page.wait_for_function(
+            "said => document.querySelector('.lc-questions').innerText.includes(said)", arg=said
+        )
+    tab.settled()
+    assert tab.text(".lc-panel") != before
+    tab.page.get_by_role("button", name="Yes, it is so").click()
+    tab.page.wait_for_selector(".lc-asked-back", state="detached")
+    quote.fill("8k")
+    tab.page.keyboard.press("Enter")
+    tab.settled()
+    assert "understood: 8,000 USD" in tab.text(".lc-questions")
+    quote.fill("8130")
+    tab.page.keyboard.press("Enter")
+    tab.settled()
+
+
+def test_other_ways_are_compared_when_asked_for(tab: Tab) -> None:
+    button = tab.page.get_by_role("button", name=re.compile("^Compare . other ways too"))
+    assert "not compared" in tab.text(".lc-beside")
+    button.click()
+    tab.settled()
+    assert "not compared" not in tab.text(".lc-beside")
+    tab.page.get_by_role("button", name=re.compile("^Leave . other ways aside")).click()
+    tab.settled()
+    assert button.count() == 1
+
+
+def test_not_sure_stays_not_sure(served: Page, browsing: Any) -> None:
+    """No habit and no price: no row is marked as theirs, and ways by years stand for the chart."""
+    tab = Tab(browsing, served.url)
+    page = tab.page
+    page.locator(".lc-question").nth(0).get_by_label("not sure", exact=True).first.check()
+    page.get_by_label("most likely").first.fill("10")
+    page.locator(".lc-question").nth(2).get_by_label("not sure", exact=True).first.check()
+    page.get_by_label("How old is the roof").first.fill("7 years")
+    page.keyboard.press("Enter")
+    tab.settled()
+    assert page.locator(".lc-ways table tbody tr").count() > 3
+    assert not page.locator(".lc-picture img").count() and not page.locator(".lc-answer tr.strong").count()
+    assert "what you would do" not in tab.text(".lc-answer table")
+    tab.close()
+
+
+def test_a_telephone_shows_one_line_and_the_first_question(served: Page, browsing: Any) -> None:
+    tab = Tab(browsing, served.url, WIDTHS[-1])
+    places = [tab.page.locator(one).bounding_box() for one in (".lc-word", ".lc-question", ".lc-top")]
+    word, first, bar = ((box or {"y": -1.0, "height": 0.0}) for box in places)
+    assert 0.0 < word["y"] < first["y"] < 300.0 and word["height"] < 40.0
+    assert bar["y"] > WIDTHS[-1][1], "buttons come after the questions"
+    tab.close()
+
+
+def test_no_column_is_empty_for_long(served: Page, browsing: Any) -> None:
+    """What stands left and right of the gap ends within 1,500 px, before and after there is an answer."""
+    tab = Tab(browsing, served.url)
+    ends = "() => ['.lc-first', '.lc-rest', '.lc-panel > :last-child', '.lc-said'].map(one =>"
+    ends += " document.querySelector(one).getBoundingClientRect()).filter(one => one.height)"
+    ends += ".map(one => [one.left, one.bottom])"
+    for _ in range(2):
+        found = tab.page.evaluate(ends)
+        columns = [max(low for left, low in found if (left > 500.0) is right) for right in (False, True)]
+        assert abs(columns[0] - columns[1]) < 1500.0, found
+        answer(tab)
+    tab.close()
+
+
+def _heights(sheet: Any) -> list[float]:
+    """Return how high above its foot each text of a sheet stands. [point]"""
+    found: list[float] = []
+
+    def note(text: str, all_of_it: Any, this: Any, *_: Any) -> None:
+        if text.strip():
+            found.append(all_of_it[1] * this[4] + all_of_it[3] * this[5] + all_of_it[5])
+
+    sheet.extract_text(visitor_text=note)
+    return found
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_paper_takes_two_sheets_the_first_full(tab: Tab, scheme: str, tmp_path: Path) -> None:
+    from pypdf import PdfReader
+
+    tab.page.emulate_media(color_scheme=scheme)
+    for paper in ("Letter", "A4"):
+        tab.page.pdf(path=tmp_path / "page.pdf", format=paper)
+        sheets = PdfReader(tmp_path / "page.pdf").pages
+        first, height = sheets[0].extract_text(), float(sheets[0].mediabox.height)
+        assert len(sheets) == 2 and tab.text(".lc-word").split()[0] in first
+        assert "dearer" in first and "Seven questions" in "".join(sheet.extract_text() for sheet in sheets)
+        assert "8,130 USD" in sheets[1].extract_text() and "Start over" not in first
+        assert min(_heights(sheets[0])) < 0.2 * height, "the first sheet is full"
+    tab.page.emulate_media(color_scheme="light")
+
+
+CUT = """() => ['p', 'button', 'h2', 'h3', 'label'].flatMap(
+  kind => [...document.querySelectorAll('.lc-page ' + kind)]).filter(
+  one => one.checkVisibility() && one.scrollWidth > one.clientWidth + 1).map(one => one.innerText)"""
+"""Texts that do not fit their box."""
+
+
+def test_at_200_percent_everything_stands_in_one_column_and_nothing_is_cut(tab: Tab) -> None:
+    """WCAG 2.2, 1.4.4: at 200 % zoom a window of 1,400 px is one of 700."""
+    tab.page.set_viewport_size({"width": WIDTHS[0][0] // 2, "height": WIDTHS[0][1] // 2})
+    tab.page.wait_for_timeout(250)
+    assert tab.page.evaluate("() => document.documentElement.scrollWidth") <= WIDTHS[0][0] // 2
+    cut = tab.page.evaluate(CUT)
+    assert not cut
+    tab.page.set_viewport_size(dict(zip(("width", "height"), WIDTHS[0], strict=True)))
+
+
 def test_every_width_holds_the_page(tab: Tab, tmp_path_factory: pytest.TempPathFactory) -> None:
     pictures = tmp_path_factory.mktemp("screenshots")
     tab.page.get_by_text("The case for, and the case against").click()

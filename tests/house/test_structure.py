@@ -122,3 +122,15 @@ def test_no_markup_stands_in_strings_of_pages_and_writers() -> None:
                 tag = re.search(r"<(p|b|i|h[1-6]|div|span|a|img|ul|li|t[dhr]|table|style)[ >]", node.value)
                 found += [f"{path.name}:{node.lineno} {tag[0]}"] if tag else []
     assert files and not found
+
+
+def test_sizes_and_colours_of_pages_have_names() -> None:
+    """Only `tokens.css` says a colour or a pixel; a condition on the width of the screen can take no name."""
+    sheets = [one for one in ROOT.glob("lifecycle/pages/look/*.css") if one.stem not in ("tokens", "counter")]
+    found = []
+    for sheet in sheets:
+        text = re.sub(r"/\*.*?\*/|@media[^{]*", "", sheet.read_text(encoding="utf-8"), flags=re.DOTALL)
+        found += [
+            (sheet.name, one) for one in re.findall(r"[\d.]+px|#[0-9a-f]{3,8}\b(?=[;\s])|rgba?\(", text)
+        ]
+    assert len(sheets) >= 3 and not found
