@@ -33,6 +33,7 @@ from lifecycle.charts.palette import GROUND, HATCH, INK, KEEP_FILL, LOOKS, RANGE
 from lifecycle.charts.ways import NOTHING_COMPARED, money_scale, said_instead, title_of
 from lifecycle.language.labels import cheaper_or_dearer, years_text
 from lifecycle.language.sentences import say
+from lifecycle.language.words import many_of_20
 from lifecycle.quantities import money_text, number_text
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.doubt import of_20
@@ -194,8 +195,10 @@ def savings_spread(found: Assessment, ax: Axes | None = None) -> Axes:
     ax.set_yticks([])
     ax.spines["left"].set_visible(False)
     chance = of_20(found.doubt.chance_cheaper(subject))
-    write(ax, 0.0, 1.0, say("charts.futures.dearer", many=_many(20 - chance)), shift=(0.0, 6.0))
-    write(ax, 1.0, 1.0, say("charts.futures.cheaper", many=_many(chance)), across="right", shift=(0.0, 6.0))
+    write(ax, 0.0, 1.0, say("charts.futures.dearer", many=many_of_20(20 - chance)), shift=(0.0, 6.0))
+    write(
+        ax, 1.0, 1.0, say("charts.futures.cheaper", many=many_of_20(chance)), across="right", shift=(0.0, 6.0)
+    )
     axis_name(ax, say("charts.cheaper_by", money=scale.name))
     heading(ax, title, above=0.38)
     marks = (
@@ -208,11 +211,6 @@ def savings_spread(found: Assessment, ax: Axes | None = None) -> Axes:
         below=0.62,
     )
     return ax
-
-
-def _many(number: int) -> str:
-    """Return so many of 20."""
-    return say("charts.futures.of_20", number=number) if number else say("charts.futures.under_1")
 
 
 def spread_bars(values: Array, weights: Array) -> tuple[Array, Array]:
@@ -273,6 +271,6 @@ def describe_savings_spread(found: Assessment) -> str:
         title=_spread_heading(found),
         middle=cheaper_or_dearer(float(band.p50)),
         ends=ends,
-        cheaper=_many(chance),
-        dearer=_many(20 - chance),
+        cheaper=many_of_20(chance),
+        dearer=many_of_20(20 - chance),
     )

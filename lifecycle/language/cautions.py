@@ -18,6 +18,7 @@ from collections.abc import Iterator
 
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.language.labels import listed, years_text
+from lifecycle.language.sentences import say
 from lifecycle.language.trouble import found_lines, path_lines
 from lifecycle.quantities import number_text
 from lifecycle.roofs import Roof
@@ -34,17 +35,22 @@ def undecided_lines(comparison: Comparison, one: str, other: str) -> tuple[str, 
     way, than = comparison.ways[one], comparison.ways[other]
     years, year = years_text(comparison.holding_period), last_whole_year(comparison)
     counts = {
-        "hours on the roof": (way.expected["hours"], than.expected["hours"]),
-        "days without the coach": (way.expected["days"], than.expected["days"]),
-        "new leaks to expect": (way.expected["leaks"], than.expected["leaks"]),
+        say("cautions.undecided.hours"): (way.expected["hours"], than.expected["hours"]),
+        say("cautions.undecided.days"): (way.expected["days"], than.expected["days"]),
+        say("cautions.undecided.leaks"): (way.expected["leaks"], than.expected["leaks"]),
     }
     texts = {name: [number_text(value, 2) for value in pair] for name, pair in counts.items()}
     differing = [f"{name} {' against '.join(pair)}" for name, pair in texts.items() if pair[0] != pair[1]]
     chances = " against ".join(_coaches(way_, year) for way_ in (way, than))
     return (
-        f'What may decide instead, in {years}, "{way.title}" against "{than.title}": '
-        f"{'; '.join(differing) or 'nothing else differs'}.",
-        f"What happens to one coach: of 20, an unplanned new roof by year {year}: {chances}.",
+        say(
+            "cautions.undecided.differing",
+            years=years,
+            way=way.title,
+            than=than.title,
+            what="; ".join(differing) or say("cautions.undecided.nothing"),
+        ),
+        say("cautions.undecided.luck", year=year, chances=chances),
     )
 
 
@@ -55,7 +61,7 @@ def last_whole_year(comparison: Comparison) -> int:
 
 def _coaches(way: Way, year: int) -> str:
     """Return a chance of a new roof as so many of 20."""
-    return str(of_20(float(way.chance_renewed[year])) or "fewer than 1 in 40")
+    return str(of_20(float(way.chance_renewed[year])) or say("counts.under"))
 
 
 def cautions(comparison: Comparison) -> tuple[str, ...]:
@@ -72,18 +78,14 @@ def _cautions(comparison: Comparison) -> Iterator[str]:
         yield looks
     if scenario.left_out:
         titles = listed(f'"{title}"' for title in scenario.left_out.values())
-        yield f"Left out, as you do not go up yourself: {titles}."
+        yield say("cautions.left_out", ways=titles)
     if scenario.aside:
         titles = listed(f'"{title}"' for title in scenario.aside.values())
-        yield f"Other ways that stand in the file and are not compared: {titles}."
+        yield say("cautions.aside", ways=titles)
     if scenario.climbs_in_ten_years is False:
         own = [f'"{way.title}"' for way in comparison.ways.values() if way.expected["hours"] > 0.0]
         if own:
-            yield (
-                "You will not go up in ten years: own work on the roof that stands ends then, and a shop's "
-                "plan goes on; a roof laid before is kept by it from its first day. Own work is part of: "
-                f"{listed(own)}."
-            )
+            yield (say("cautions.stops_climbing", ways=listed(own)))
     yield from scenario.notices
 
 
@@ -97,10 +99,12 @@ def unequal_looks(comparison: Comparison) -> str | None:
     if abs(chances[0] - chances[1]) < SAME_LOOKS:
         return None
     found = [round(100.0 * chance) for chance in chances]
-    return (
-        f"The looks are unequal: of 100 hidden leaks a year's upkeep finds {found[0]} on the new roof of "
-        f'"{case.alternative(comparison.subject).title}", {found[1]} on that of "{case.base_case.title}". '
-        "So part of the difference comes from the looking, not from the roof."
+    return say(
+        "cautions.unequal_looks",
+        new=found[0],
+        way=case.alternative(comparison.subject).title,
+        old=found[1],
+        than=case.base_case.title,
     )
 
 

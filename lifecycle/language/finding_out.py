@@ -12,22 +12,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from lifecycle.language.labels import input_name, value_text
+from lifecycle.language.sentences import say, words
 from lifecycle.quantities import Figure, about
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.knowing import Call, Stretch
-
-GROUP_WORDS = {
-    "price": "prices",
-    "life": "how long roofs last",
-    "leak": "how often leaks start",
-    "looks": "how well looks find leaks",
-    "damage": "what leaks cost",
-    "money": "rates, insurance and warranty",
-    "owner": "what your time is worth",
-    "place": "size of the coach and where it stands",
-    "years kept": "how long you will keep it",
-}
-"""Groups of inputs, in words."""
 
 TOGETHER = "together"
 """Stands for what inputs do together, among the shares of the doubt."""
@@ -35,7 +23,7 @@ TOGETHER = "together"
 
 def named(figure: Figure) -> str:
     """Return the name of an input within a sentence."""
-    return f"the {input_name(figure)}"
+    return say("finding_out.figure", name=input_name(figure))
 
 
 def percent(share: float) -> str:
@@ -47,7 +35,7 @@ def percent(share: float) -> str:
     ('77 %', 'less than 1 %')
     """
     whole = round(100.0 * share)
-    return f"{whole} %" if whole else "less than 1 %"
+    return f"{whole} %" if whole else say("finding_out.under_1_percent")
 
 
 def askable_share(found: Assessment) -> float:
@@ -73,31 +61,28 @@ def worth_lines(found: Assessment) -> list[str]:
         return []
     knowing = found.knowing
     if knowing.total < 0.5:
-        return ["Nothing is worth finding out: the same way is the cheapest in every future."]
-    lines = [
-        f"Knowing everything before choosing among all these ways would save {about(knowing.total)}, on "
-        "average. So no call, no look and no study is worth more than that."
-    ]
+        return [say("finding_out.nothing")]
+    lines = [say("finding_out.everything", money=about(knowing.total))]
     groups = [
-        f"{GROUP_WORDS.get(name, name)} {about(worth)}"
+        f"{words('finding_out.kinds').get(name, name)} {about(worth)}"
         for name, worth in _dearest_first(knowing.by_group)
         if worth >= 0.5
     ]
     if groups:
-        lines.append(f"Knowing one kind of thing is worth up to: {'; '.join(groups)}.")
+        lines.append(say("finding_out.groups", groups="; ".join(groups)))
     lines += [_call(call, found) for call in found.calls]
     if sum(call.figure.field.group == "price" for call in found.calls) > 1:
-        lines.append("  Prices move together: one that is high hints that the others are.")
+        lines.append(say("finding_out.together"))
     if not found.calls:
-        lines.append("- No single number that one can ask for by telephone would change the choice.")
+        lines.append(say("finding_out.no_call"))
     if knowing.look is not None:
-        lines.append(f"- A look before signing, up there and inside: {_look(knowing.look)}")
+        lines.append(say("finding_out.look", what=_look(knowing.look)))
     return lines
 
 
 def _call(call: Call, found: Assessment) -> str:
     """Say what to ask for, what it is worth, and what follows from the answer."""
-    worth = f"- Ask for {named(call.figure)}: worth up to {about(call.worth)}."
+    worth = say("finding_out.call", figure=named(call.figure), money=about(call.worth))
     return f"{worth} {what_follows(call, found)}".rstrip()
 
 
@@ -107,9 +92,13 @@ def what_follows(call: Call, found: Assessment) -> str:
         return ""
     numbers = way_numbers(found)
     first, *rest = call.stretches
-    parts = [f"Up to about {_end(first, call, found)} take {numbers[first.way]}"]
+    parts = [say("finding_out.up_to", end=_end(first, call, found), way=numbers[first.way])]
     for stretch in rest:
-        where = "above it" if stretch.up_to is None else f"to {_end(stretch, call, found)}"
+        where = (
+            say("finding_out.above")
+            if stretch.up_to is None
+            else say("finding_out.to", end=_end(stretch, call, found))
+        )
         parts.append(f"{where} {numbers[stretch.way]}")
     return f"{', '.join(parts)}."
 
@@ -127,5 +116,5 @@ def way_numbers(found: Assessment) -> dict[str, str]:
 def _look(worth: float) -> str:
     """Say what a look is worth."""
     if worth < 0.5:
-        return "what it finds would not change the choice; it may still spare a later leak."
-    return f"worth up to {about(worth)}. Do not pay more for it only to choose."
+        return say("finding_out.look_for_nothing")
+    return say("finding_out.look_worth", money=about(worth))

@@ -15,6 +15,7 @@ from collections.abc import Mapping
 from typing import TypeVar
 
 from lifecycle.language.labels import rounded
+from lifecycle.language.sentences import say
 from lifecycle.quantities import number_text
 from lifecycle.studies.doubt import of_20
 
@@ -30,7 +31,7 @@ def many_of_20(number: int) -> str:
     >>> many_of_20(12), many_of_20(0), many_of_20(20)
     ('12 of 20', 'fewer than 1 in 40', 'more than 39 in 40')
     """
-    return {0: "fewer than 1 in 40", 20: "more than 39 in 40"}.get(number, f"{number} of 20")
+    return {0: say("counts.under"), 20: say("counts.over")}.get(number, say("counts.of_20", number=number))
 
 
 def shared_out(chances: Mapping[Name, float]) -> dict[Name, int]:
@@ -72,7 +73,7 @@ def coaches(chance: float) -> str:
     """
     if chance <= 0.0 or chance >= 0.05:
         return many_of_20(of_20(chance))
-    return f"1 of {number_text(float(f'{1.0 / chance:.2g}'))}"
+    return say("counts.one_of", number=number_text(float(f"{1.0 / chance:.2g}")))
 
 
 def range_sentence(low: float, high: float) -> str:
@@ -87,7 +88,7 @@ def range_sentence(low: float, high: float) -> str:
 'It is somewhere between 410 and 6,300 dearer (16 of 20).')
     """
     if low < 0.0 < high:
-        return f"It could be {rounded(low)} dearer or {rounded(high)} cheaper (16 of 20)."
+        return say("counts.both_sides", low=rounded(low), high=rounded(high))
     small, large = sorted((abs(low), abs(high)))
     word = "cheaper" if high > 0.0 else "dearer"
-    return f"It is somewhere between {rounded(small)} and {rounded(large)} {word} (16 of 20)."
+    return say("counts.one_side", small=rounded(small), large=rounded(large), word=word)
