@@ -77,9 +77,8 @@ def counts_of(whole: Grid, folder: Folder) -> Counts:
     found = Counts()
     few = [name for name, values in whole.over.items() if 1 < len(values) <= FEW]
     few += ["years"] if 1 < len(whole.years) <= FEW else []
-    for frame in folder.frames():
-        words = {name: "" for name, kind in whole.kinds.items() if kind == "str"}
-        found.add(frame.fillna(words), few)
+    for frame in folder.frames(whole.kinds):
+        found.add(frame, few)
     return found
 
 

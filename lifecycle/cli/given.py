@@ -86,7 +86,7 @@ def check_given(arguments: Namespace, *, any_form: bool, made: bool = False) -> 
         raise fault(
             "--to", f"must name a file ending in {', '.join(f'.{one}' for one in FORMS)}", str(place), remedy
         )
-    _check_folder("--to", place)
+    check_folder("--to", place)
     return Places(chart, place, form)
 
 
@@ -119,7 +119,7 @@ def place_of_chart(name: str) -> Path:
     if kind(place) not in PICTURES:
         remedy = nearest(kind(place), PICTURES)
         raise fault("--chart", "must name a file ending in .png or .svg", name, remedy)
-    _check_folder("--chart", place)
+    check_folder("--chart", place)
     return place
 
 
@@ -139,11 +139,11 @@ def place_of_scenario(name: str) -> Path:
     place = Path(name)
     if os.path.lexists(place):
         raise fault(name, "exists already, and is not overwritten", "", "name another file")
-    _check_folder(name, place)
+    check_folder(name, place)
     return place
 
 
-def _check_folder(what: str, place: Path) -> None:
+def check_folder(what: str, place: Path) -> None:
     """Check that a file can be put where it is to go."""
     if not os.path.isdir(place.parent):
         folder = str(place.parent)

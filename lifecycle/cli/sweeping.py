@@ -19,10 +19,12 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
-from lifecycle.cli.given import loaded
+from lifecycle.cli.given import check_folder, kind, loaded
 from lifecycle.errors import Fault, ScenarioError, fault
+from lifecycle.files import write
 from lifecycle.language.labels import counted
 from lifecycle.language.sentences import say
 
@@ -77,16 +79,77 @@ def sweep(arguments: Namespace) -> Answer:
 
     with Waiting() as waiting:
         skipped, said = checked(whole, coaches, waiting, skip=arguments.skip_faults)
-    folder, before = worked_out(whole, arguments, skipped)
+    folder, before = worked_out(whole, arguments, skipped, Path(arguments.to))
     return sweep_answer(whole, folder, before, len(skipped), said)
 
 
-def worked_out(whole: Grid, arguments: Namespace, skipped: Collection[int]) -> tuple[Folder, int]:
+def fleet(arguments: Namespace) -> Answer:
+    """Read a fleet and its budget; say which coaches first, and write a workbook if asked."""
+    if not 0.0 < arguments.budget < math.inf:
+        remedy = "what you would spend on spraying in a year"
+        raise fault("--budget", "must be an amount of money above 0", str(arguments.budget), remedy)
+    arguments.csv, book = True, _book_place(arguments.workbook)
+    check_workers(arguments)
+    base = loaded(arguments.file)
+    coaches = _coaches(arguments.coaches, base)
+    if coaches is None:
+        raise fault("--coaches", "is needed", "", "name a CSV file with a row for each coach")
+
+    from lifecycle.answers.fleet import Fleet, fleet_answer
+    from lifecycle.cli.progress import Waiting
+    from lifecycle.studies.fleet import coaches_of, paths_of, queued
+    from lifecycle.studies.grid import grid
+
+    whole = grid(
+        base,
+        rows=coaches.rows,
+        labels=coaches.labels,
+        draws=arguments.draws,
+        seed=arguments.seed,
+        ratios=True,
+    )
+    with Waiting() as waiting:
+        skipped, said = checked(whole, coaches, waiting, skip=arguments.skip_faults)
+    with TemporaryDirectory() as own:
+        place = Path(arguments.parts) if arguments.parts else Path(own) / "parts"
+        folder, _ = worked_out(whole, arguments, skipped, place)
+        frame = folder.table(whole.kinds)
+    in_order = queued(coaches_of(whole, frame), arguments.budget)
+    with Waiting() as waiting:
+        waiting.step(say("fleet.spending_table", currency=base.currency))
+        paths = paths_of(whole, in_order, progress=waiting.part)
+    found = Fleet(whole, coaches.source, arguments.budget, in_order, paths, len(skipped), said)
+    answer = fleet_answer(found)
+    if book is None:
+        return answer
+
+    from lifecycle.answers.blocks import Sentence
+    from lifecycle.writers.workbook.fleet import as_fleet_workbook
+
+    write(book, as_fleet_workbook(found))
+    return replace(answer, blocks=(*answer.blocks, Sentence(say("fleet.written", place=book), "note")))
+
+
+def _book_place(name: str | None) -> Path | None:
+    """Check where a workbook is to go."""
+    if name is None:
+        return None
+    if kind(Path(name)) != "xlsx":
+        raise fault(
+            "--workbook", "must name a file ending in .xlsx", name, "name it fleet.xlsx, for instance"
+        )
+    check_folder("--workbook", Path(name))
+    return Path(name)
+
+
+def worked_out(
+    whole: Grid, arguments: Namespace, skipped: Collection[int], place: Path
+) -> tuple[Folder, int]:
     """Work a grid out into its folder; return the folder, and how many cases were there before."""
     from lifecycle.cli.progress import Waiting
     from lifecycle.studies.sweeping import folder_of, run
 
-    folder = folder_of(whole, Path(arguments.to), csv=arguments.csv, skipped=skipped)
+    folder = folder_of(whole, place, csv=arguments.csv, skipped=skipped)
     to_do = sum(len(folder.numbers(number)) for number in folder.missing())
     if to_do * max(1, len(whole.years)) > ASKS and not arguments.yes:
         ask_first(whole, folder, to_do, arguments.workers)

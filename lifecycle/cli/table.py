@@ -118,13 +118,11 @@ OVER = (
     "lifecycle figures; may stand several times"
 )
 COACHES = "a row for each coach, columns named as in the scenario (coach, existing.age ...), a CSV file"
+CSV = option("--csv", action="store_true", help="write CSV, not Parquet")
 MANY = (
     option("--skip-faults", action="store_true", help="leave out rows that cannot be, and list them"),
     option("--workers", type=int, default=1, metavar="N", help="processes on this machine; default: 1"),
-    option(
-        "--cluster", metavar="ADDRESS", help="a Dask scheduler that takes the work, as tcp://127.0.0.1:8786"
-    ),
-    option("--csv", action="store_true", help="write CSV, not Parquet"),
+    option("--cluster", metavar="ADDRESS", help="a Dask scheduler that takes the work: tcp://127.0.0.1:8786"),
     option("--yes", action="store_true", help="do not ask first, however much it is"),
 )
 """Options of commands that work out many cases."""
@@ -403,9 +401,33 @@ COMMANDS = (
                 metavar="FOLDER",
                 help="folder of the table; one that was begun goes on",
             ),
+            CSV,
             *MANY,
             *DRAWS,
             *FORMS,
+        ),
+    ),
+    Command(
+        "fleet",
+        "which coaches of a fleet first, under a yearly budget?",
+        "cli.sweeping:fleet",
+        (
+            file(help="what the coaches have in common: a scenario, a TOML file"),
+            option("--coaches", required=True, metavar="FILE", help=COACHES),
+            option(
+                "--budget",
+                type=float,
+                required=True,
+                metavar="AMOUNT",
+                help="for spraying in each year, in the currency of the file",
+            ),
+            option("--workbook", metavar="FILE", help="write the fleet to FILE.xlsx, with live formulas"),
+            option(
+                "--parts", metavar="FOLDER", help="keep what is worked out: a run that was stopped goes on"
+            ),
+            *MANY,
+            *DRAWS,
+            *ANSWERS,
         ),
     ),
     Command(

@@ -37,7 +37,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from lifecycle.errors import Fault, ScenarioError
+from lifecycle.errors import Fault, ScenarioError, nearest
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.ledger import Ledger
 from lifecycle.files import restated
@@ -69,6 +69,10 @@ Found = TypeVar("Found")
 PLAIN = ("otherwise", "place", "quote", "reseal_price", "hour_value")
 """Plain names that may be varied too, as `what_if.changed` takes them."""
 
+FIGURES = PLAIN[2:]
+"""Those of figures; the others are said in the file."""
+
+
 SINGLE = ("existing", "owner", "coach", "climate", "study", "leaks")
 """Sections whose names may be said anew though the file leaves them out."""
 
@@ -78,9 +82,11 @@ YEARS = "owner.holding_period"
 COLUMNS: Mapping[str, str] = {
     "years": "float64",
     **dict.fromkeys(("way", "title", "lead", "lead_without_climbing", "word", "border", "reason"), "str"),
-    **dict.fromkeys(("leads", "level", "base_case", "subject"), "bool"),
+    **dict.fromkeys(("leads", "level", "base_case", "subject", "best_keeping"), "bool"),
     **dict.fromkeys(("cost", "cost_p10", "cost_p90", "saves", "saves_p10", "saves_p90", "of_20"), "float64"),
-    **dict.fromkeys(("price", "price_p10", "price_p90", "ratio", "ratio_p10", "ratio_p90"), "float64"),
+    **dict.fromkeys(
+        ("price", "price_p10", "price_p90", "invested", "ratio", "ratio_p10", "ratio_p90"), "float64"
+    ),
     "digest": "str",
 }
 """Columns of every row, behind those that say which point it is. [money]; years [years]; of_20, ratio [-]"""
@@ -235,10 +241,16 @@ def said_otherwise(scenario: Scenario, says: Mapping[str, Value], *, worded: boo
     >>> older.inputs["existing.age"].likely
     60.0
     """
-    plain: dict[str, Any] = {name: value for name, value in says.items() if name in PLAIN}
-    written = {name: value for name, value in says.items() if name not in plain and _stands(scenario, name)}
-    inputs = {name: value for name, value in says.items() if name not in written and name not in plain}
-    new, faults = scenario, []
+    plain: dict[str, Any] = {name: value for name, value in says.items() if name in FIGURES}
+    others = {name: value for name, value in says.items() if name not in PLAIN}
+    written = {name: value for name, value in others.items() if _stands(scenario, name)}
+    inputs = {name: value for name, value in others.items() if name not in written}
+    new, faults = scenario, _no_way(scenario, says)
+    if "place" in says:
+        written["climate.place"] = says["place"]
+    if "otherwise" in says and not faults:
+        written[f"alternatives.{scenario.base_case.name}.base_case"] = False
+        written[f"alternatives.{says['otherwise']}.base_case"] = True
     steps: tuple[Callable[[Scenario], Scenario], ...] = (
         lambda some: restated(some, written, worded=worded) if written else some,
         lambda some: replaced(some, {name: _metric(some, name, one) for name, one in inputs.items()}),
@@ -252,6 +264,14 @@ def said_otherwise(scenario: Scenario, says: Mapping[str, Value], *, worded: boo
     if faults:
         raise ScenarioError(faults, scenario.source)
     return new
+
+
+def _no_way(scenario: Scenario, says: Mapping[str, Value]) -> list[Fault]:
+    """Return a fault if what would be done otherwise is no way of the scenario."""
+    names = [way.name for way in scenario.alternatives if not way.subject]
+    name = str(says.get("otherwise", names[0]))
+    rule = "must be a way of the scenario that is not in question"
+    return [] if name in names else [Fault("otherwise", rule, name, nearest(name, names))]
 
 
 def _stands(scenario: Scenario, name: str) -> bool:
@@ -442,6 +462,7 @@ def _of_way(judged: Judged, doubt: Doubt, name: str, quote: Array | None) -> Row
         "level": any(name in place.ways for place in judged.lead.level),
         "base_case": name == judged.against,
         "subject": name == judged.subject,
+        "best_keeping": bool(judged.prices) and name == judged.prices[0].than,
         **_band("cost", doubt, doubt.cost(name)),
     }
     if name == judged.subject:
@@ -482,12 +503,13 @@ def _ratios(judged: Judged, doubt: Doubt) -> dict[str, Row]:
     terms = replace(case.terms, study_period=max(1, math.ceil(doubt.years)), holding_period=doubt.years)
     ledgers = evaluate(replace(case, terms=terms, alternatives=ways))
     invested = {name: _invested(ledger) for name, ledger in ledgers.items()}
-    found = {}
+    found: dict[str, Row] = {}
     for name in others:
         more = invested[judged.subject] - invested[name]
         mean = float(doubt.futures.weights @ np.broadcast_to(more, doubt.futures.weights.shape))
+        found[name] = {"invested": mean}
         if mean > 0.0:
-            found[name] = _band("ratio", doubt, (doubt.net_savings(judged.subject, name) + more) / mean)
+            found[name] |= _band("ratio", doubt, (doubt.net_savings(judged.subject, name) + more) / mean)
     return found
 
 

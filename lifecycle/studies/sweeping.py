@@ -163,17 +163,25 @@ class Folder:
         all_of_it = range(block * self.size, min(self.points, (block + 1) * self.size))
         return [number for number in all_of_it if number not in self.skipped]
 
-    def frames(self, columns: Sequence[str] | None = None) -> Iterator[pandas.DataFrame]:
+    def frames(self, kinds: Mapping[str, str]) -> Iterator[pandas.DataFrame]:
         """Read the parts that are there, one after the other."""
         import pandas
 
+        words = {name: "" for name, kind in kinds.items() if kind == "str"}
         for number in range(self.blocks):
             if self.part(number).exists():
                 with opened(self.part(number)) as file:
                     if self.csv:
-                        yield pandas.read_csv(file, usecols=columns, keep_default_na=True)
+                        frame = pandas.read_csv(file, float_precision="round_trip")
                     else:
-                        yield pandas.read_parquet(file, columns=columns)
+                        frame = pandas.read_parquet(file)
+                yield frame.fillna(words).astype(dict(kinds))
+
+    def table(self, kinds: Mapping[str, str]) -> pandas.DataFrame:
+        """Read all parts at once."""
+        import pandas
+
+        return pandas.concat(self.frames(kinds), ignore_index=True)
 
 
 def size_of_block(whole: Grid) -> int:

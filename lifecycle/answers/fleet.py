@@ -1,0 +1,334 @@
+"""A fleet: which coaches first, what waits at what price, what is spent each year, as blocks and data.
+
+Lecture
+-------
+First what nobody should pass over: coaches with trouble. Then how many are worth spraying, in which order
+under the year's budget, and what the others wait for. Sums of a contract (prices, the budget) stand to the
+unit; what is in doubt has two digits, with the range in which it lies in 8 of 10 futures.
+
+Left out: single coaches in full; each is a scenario of its own (`lifecycle compare`).
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from lifecycle.answers.blocks import Answer, Block, Rest, Sentence, Table
+from lifecycle.answers.shared import head_of, made_by, rounded_signed
+from lifecycle.answers.sweep import skipped_blocks
+from lifecycle.errors import Fault
+from lifecycle.language.labels import counted, listed, years_text
+from lifecycle.language.sentences import say, words
+from lifecycle.quantities import inner, money_text, number_text
+from lifecycle.studies.fleet import (
+    ABOVE,
+    NOT_TODAY,
+    ONE,
+    OPEN,
+    SOLD,
+    Coach,
+    Path,
+    Three,
+    same_for_all,
+    summed,
+)
+from lifecycle.studies.grid import Grid
+
+
+@dataclass(frozen=True)
+class Fleet:
+    """A fleet as it was worked out.
+
+    Parameters
+    ----------
+    grid : Grid
+        Of its coaches.
+    source : str
+        Name of the table.
+    budget : float
+        Of a year. [money]
+    coaches : tuple of Coach
+        With their turns (`studies.fleet.queued`).
+    paths : mapping of int to Path
+        By point of the grid, those that were compared.
+    left_out : int
+        Rows with faults that were left out.
+    faults : sequence of Fault
+        What was wrong with them.
+    """
+
+    grid: Grid
+    source: str
+    budget: float
+    coaches: tuple[Coach, ...]
+    paths: Mapping[int, Path]
+    left_out: int = 0
+    faults: Sequence[Fault] = ()
+
+    @property
+    def compared(self) -> tuple[Coach, ...]:
+        """Coaches that were compared."""
+        return tuple(coach for coach in self.coaches if coach.otherwise)
+
+    @property
+    def worth(self) -> tuple[Coach, ...]:
+        """Coaches on which the change is worth its price."""
+        return tuple(coach for coach in self.compared if coach.turn or coach.stands in (ABOVE, SOLD))
+
+    @property
+    def waits(self) -> tuple[Coach, ...]:
+        """Those on which it is not."""
+        return tuple(coach for coach in self.compared if coach not in self.worth)
+
+    @property
+    def currency(self) -> str:
+        """Currency of all amounts."""
+        return next(iter(self.grid.scenarios.values())).currency
+
+
+def fleet_answer(fleet: Fleet) -> Answer:
+    """Put a fleet into words."""
+    base = next(iter(fleet.grid.scenarios.values()))
+    blocks: tuple[Block, ...] = (
+        *_trouble(fleet),
+        *(Sentence(line, "verdict") for line in _verdict(fleet)),
+        *_order(fleet),
+        *skipped_blocks(fleet.left_out, fleet.faults),
+        *_spending(fleet),
+        *_same(fleet),
+        Rest(),
+        *_waits(fleet),
+        *_sales(fleet),
+        Sentence(
+            say(
+                "fleet.foot",
+                coaches=f"{len(fleet.coaches):,}",
+                file=fleet.source,
+                compared=f"{len(fleet.compared):,}",
+                futures=counted(fleet.grid.draws, "future"),
+            ),
+            "note",
+        ),
+    )
+    return Answer(say("fleet.title"), base.title, blocks, _data(fleet))
+
+
+def _trouble(fleet: Fleet) -> Iterator[Block]:
+    """Name the coaches with trouble, first and apart; and those that cannot be compared."""
+    trouble = [coach for coach in fleet.coaches if coach.stands == OPEN]
+    if trouble:
+        named = (
+            say("fleet.open_one", coach=one.label, signs=one.reason.removeprefix("trouble: "))
+            for one in trouble
+        )
+        yield Sentence(say("fleet.open_first", coaches=listed(named)), "caution")
+    for one in fleet.coaches:
+        if one.stands == ONE:
+            yield Sentence(say("fleet.nothing", coach=one.label, reason=one.reason), "caution")
+
+
+def _verdict(fleet: Fleet) -> Iterator[str]:
+    """Say on how many the change is worth while, in which order, and what leads on the others."""
+    number = f"{len(fleet.compared):,}"
+    if not fleet.worth:
+        yield say("fleet.none_worth", compared=number)
+    elif len(fleet.worth) == 1:
+        yield say("fleet.worth_one", compared=number)
+    else:
+        yield say("fleet.worth_many", number=f"{len(fleet.worth):,}", compared=number)
+    turns: dict[int, list[str]] = {}
+    for coach in fleet.coaches:
+        if coach.turn:
+            turns.setdefault(coach.turn, []).append(coach.label)
+    if turns:
+        parts = (say("fleet.turn", year=year, coaches=listed(some)) for year, some in turns.items())
+        yield say("fleet.budget", budget=money_text(fleet.budget, fleet.currency), turns="; ".join(parts))
+    for stands, name in ((ABOVE, "fleet.above"), (SOLD, "fleet.sold")):
+        some = [coach.label for coach in fleet.coaches if coach.stands == stands]
+        if some:
+            yield say(name, coaches=listed(some))
+    if fleet.waits:
+        leads = Counter(coach.lead.partition(";")[0] for coach in fleet.waits).most_common()
+        ways = listed(say("fleet.way_in", way=inner(way), number=f"{count:,}") for way, count in leads)
+        yield say("fleet.otherwise_keep", ways=ways)
+
+
+def _order(fleet: Fleet) -> Iterator[Table]:
+    """Return the coaches that are worth it, in the order of the budget."""
+    if fleet.worth:
+        rows = tuple(_order_row(fleet, coach) for coach in fleet.worth)
+        head = tuple(words("fleet.first_head"))
+        caption, note = say("fleet.first_table"), say("fleet.first_note")
+        yield Table(head, rows, caption=caption, note=note, numbers=(1, 2, 3, 4, 5, 6), wraps=True)
+
+
+def _order_row(fleet: Fleet, coach: Coach) -> tuple[str, ...]:
+    """Return one coach that is worth it."""
+    path = fleet.paths.get(coach.point)
+    wait = rounded_signed(path.waiting) if path and coach.turn and coach.turn > 1 else ""
+    ratio = "{} ({} to {})".format(*(number_text(one, 2) for one in coach.ratio))
+    return (
+        coach.label,
+        str(coach.turn or "-"),
+        money_text(coach.price),
+        _with_range(coach.saves),
+        ratio if math.isfinite(coach.ratio[0]) else say("fleet.no_more"),
+        _of_20(coach.of_20),
+        wait,
+    )
+
+
+def _of_20(number: float) -> str:
+    """Return a count of 20; nothing without doubt."""
+    return "" if math.isnan(number) else f"{number:.0f}"
+
+
+def _with_range(amounts: Three) -> str:
+    """Return a mean with its range."""
+    return f"{rounded_signed(amounts[0])} ({_range(amounts)})"
+
+
+def _range(amounts: Sequence[float]) -> str:
+    """Return the range of an amount."""
+    return f"{rounded_signed(amounts[1])} to {rounded_signed(amounts[2])}"
+
+
+def _waits(fleet: Fleet) -> Iterator[Table]:
+    """Return what waits, and at what price it would be worth while."""
+    shown = [coach for coach in fleet.waits if coach.stands != NOT_TODAY]
+    if shown:
+        rows = tuple(
+            (
+                coach.label,
+                money_text(coach.price),
+                rounded_signed(coach.worth[0]) if coach.worth[0] > 0.0 else say("fleet.not_at_any"),
+                _range(coach.worth),
+                _of_20(coach.of_20),
+                years_text(coach.years),
+            )
+            for coach in sorted(shown, key=lambda one: one.price - one.worth[0])
+        )
+        caption, note = say("fleet.waits_table"), say("fleet.waits_note")
+        head = tuple(words("fleet.waits_head"))
+        yield Table(head, rows, caption=caption, note=note, numbers=(1, 2, 3, 4), wraps=True)
+
+
+def _spending(fleet: Fleet) -> Iterator[Block]:
+    """Return what is paid out by year, as now and by the plan, with the ends of 8 in 10 futures."""
+    if not fleet.paths:
+        return
+    now, planned = _by_year(fleet.paths.values())
+    shown = [year for year in range(now.shape[1]) if now[:, year].any() or planned[:, year].any()]
+    rows = tuple(
+        (
+            str(year + 1),
+            rounded_signed(now[0, year]),
+            _range(now[:, year].tolist()),
+            rounded_signed(planned[0, year]),
+            _range(planned[:, year].tolist()),
+        )
+        for year in shown
+    )
+    caption, note = say("fleet.spending_table", currency=fleet.currency), say("fleet.spending_note")
+    yield Table(tuple(words("fleet.spending_head")), rows, caption=caption, note=note, numbers=(1, 2, 3, 4))
+
+
+def _by_year(paths: Iterable[Path]) -> tuple[np.ndarray, np.ndarray]:
+    """Add up what all coaches pay, as now and by the plan; shape (3, years) each."""
+    every = list(paths)
+    return np.sum([one.otherwise for one in every], axis=0), np.sum([one.planned for one in every], axis=0)
+
+
+def _same(fleet: Fleet) -> Iterator[Block]:
+    """Return what the same upkeep for all costs, and the days out of use."""
+    if not fleet.compared:
+        return
+    titles = {way.name: way.title for one in fleet.grid.scenarios.values() for way in one.alternatives}
+    own, now = _totals(fleet)
+    costs = {say("fleet.own"): own, say("fleet.as_now"): now}
+    costs |= {titles.get(way, way): cost for way, cost in same_for_all(fleet.compared).items()}
+    rows = tuple((way, rounded_signed(cost[0]), _range(cost)) for way, cost in costs.items())
+    yield Table(tuple(words("fleet.same_head")), rows, caption=say("fleet.same_table"), numbers=(1, 2))
+    days = [sum(path.days[place] for path in fleet.paths.values()) for place in (0, 1)]
+    yield Sentence(say("fleet.days", now=f"{days[0]:,.0f}", planned=f"{days[1]:,.0f}"))
+
+
+def _totals(fleet: Fleet) -> tuple[Three, Three]:
+    """Return what each coach's own way costs in all, and what is done now. [money]"""
+    own = summed([coach.lead_cost for coach in fleet.compared])
+    return own, summed([coach.costs[coach.otherwise] for coach in fleet.compared])
+
+
+def _sales(fleet: Fleet) -> Iterator[Table]:
+    """Return on how many coaches the change is worth its price, by the years until they are sold."""
+    every, worth = (Counter(one.years for one in some) for some in (fleet.compared, fleet.worth))
+    if len(every) > 1:
+        rows = tuple((years_text(years), f"{every[years]:,}", f"{worth[years]:,}") for years in sorted(every))
+        yield Table(tuple(words("fleet.sale_head")), rows, caption=say("fleet.sale_table"), numbers=(1, 2))
+
+
+def _data(fleet: Fleet) -> dict[str, Any]:
+    """Return the same for programs."""
+    base = next(iter(fleet.grid.scenarios.values()))
+    now, planned = _by_year(fleet.paths.values()) if fleet.paths else (np.zeros((3, 0)),) * 2
+    own, as_now = _totals(fleet)
+    return {
+        **head_of(base),
+        "budget": fleet.budget,
+        "coaches": [_coach_data(fleet, coach) for coach in fleet.coaches],
+        "spending": {"as_now": _threes(now.T.tolist()), "by_plan": _threes(planned.T.tolist())},
+        "cost": {
+            "each_its_own": _three(own),
+            "as_now": _three(as_now),
+            "same_for_all": {way: _three(cost) for way, cost in same_for_all(fleet.compared).items()},
+        },
+        "left_out": fleet.left_out,
+        "faults": [str(one) for one in fleet.faults],
+        "draws": fleet.grid.draws,
+        "seed": fleet.grid.seed,
+        "made_by": made_by(base, "expectation"),
+    }
+
+
+def _coach_data(fleet: Fleet, coach: Coach) -> dict[str, Any]:
+    """Return one coach for programs."""
+    path = fleet.paths.get(coach.point)
+    return {
+        "coach": coach.label,
+        "stands": coach.stands,
+        "reason": coach.reason or None,
+        "turn": coach.turn,
+        "years": _finite(coach.years),
+        "leads": coach.lead_way or None,
+        "otherwise": coach.otherwise or None,
+        "best_way_of_keeping": coach.keeping or None,
+        "price": _finite(coach.price),
+        "highest_price": _three(coach.worth),
+        "saves": _three(coach.saves),
+        "savings_to_investment": _three(coach.ratio),
+        "of_20": _finite(coach.of_20),
+        "word": coach.word or None,
+        "waiting_costs": path.waiting if path else None,
+        "days": {"as_now": path.days[0], "by_plan": path.days[1]} if path else None,
+    }
+
+
+def _threes(every: Iterable[Sequence[float]]) -> list[dict[str, float | None]]:
+    """Return means with their ends for programs."""
+    return [_three(one) for one in every]
+
+
+def _three(amounts: Sequence[float]) -> dict[str, float | None]:
+    """Return a mean with its ends for programs."""
+    return dict(zip(("mean", "p10", "p90"), map(_finite, amounts), strict=True))
+
+
+def _finite(number: float) -> float | None:
+    """Return a number; None where there is none."""
+    return number if math.isfinite(number) else None
