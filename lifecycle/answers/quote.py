@@ -52,7 +52,7 @@ from lifecycle.quote import (
 )
 from lifecycle.scenario import Scenario, Seen
 from lifecycle.scenario.takeoff import Takeoff
-from lifecycle.studies.quoting import TAIL, Examination, Examined, LoanTerms, examine, scope
+from lifecycle.studies.quoting import TAIL, Examination, Examined, LoanTerms, examine, scope, usual_film
 
 OFTEN = 0.05
 """Chance from which a grave find is said as so many of 20; below it only that it is rarer. [-]"""
@@ -121,6 +121,7 @@ def quote_answer(
             for line in lines
         ),
         *(_bill_blocks(bill) if bill else ()),
+        *(Sentence(line, "verdict") for units, one in every for line in warned(one, units, len(every) > 1)),
         side_by_side(every, scoped, first.scenario.currency),
         *(block for _, one in every for block in _left_out(one, len(every) > 1)),
         *(block for one in examinations for block in _opened(one)),
@@ -147,7 +148,9 @@ def side_by_side(
             label["by_length"],
             *("" if one.by_length is None else by_unit(one.by_length, "m", units) for units, one in examined),
         ),
+        (label["counted"], *(_counted(one) for _, one in examined)),
         (label["fixed"], *(money_text(one.forms.all_in) for _, one in examined)),
+        (label["worst"], *(_worst(one) for _, one in examined)),
         (
             label["judged"],
             *(cell[one.plausible.judged(one.sum.bill)] if one.plausible else "" for _, one in examined),
@@ -166,6 +169,42 @@ def side_by_side(
         numbers=tuple(range(1, len(head))),
         wraps=True,
     )
+
+
+def _counted(one: Examined) -> str:
+    """Return the price as the comparison has it, where something may come on top; else nothing."""
+    return money_text(one.counted.expected) if one.quote.extras else ""
+
+
+def _worst(one: Examined) -> str:
+    """Return the most that may be asked."""
+    money = money_text(one.worst if one.capped else round(one.worst, -2))
+    return money if one.capped else say("quote.cells.no_cap", money=money)
+
+
+def warned(one: Examined, units: str, several: bool = False) -> Iterator[str]:
+    """Say what keeps a price from being one that holds: parts left out, what comes on top, cap, film."""
+    quoted, found = one.quote, one.counted
+    named = say("quote.of_quote", quote=quoted.title) if several else say("quote.this_quote")
+    if one.left_out:
+        unsaid = sum(extra.expected for extra in quoted.unsaid)
+        more = say("quote.incomplete_more", money=about(unsaid)) if unsaid >= 0.5 else ""
+        yield say("quote.incomplete", quote=named, parts=counted(len(one.left_out), "part"), more=more)
+    if quoted.extras:
+        yield say(
+            "quote.on_top",
+            quote=named,
+            price=money_text(found.stated),
+            expected=money_text(found.expected),
+            most=money_text(found.most),
+            what=listed(dict.fromkeys(extra.what for extra in quoted.extras)),
+        )
+    if quoted.cap is not None and not one.capped:
+        yield say("quote.cap_far", quote=named, cap=money_text(quoted.cap), price=money_text(one.sum.bill))
+    usual = usual_film()
+    if quoted.terms.film is not None and quoted.terms.film < usual[0] - 1e-9:
+        film, low, high = (_film(one, units=units) for one in (quoted.terms.film, *usual))
+        yield say("quote.thin_film", quote=named, film=film, low=low, high=high)
 
 
 def _parts_left_out(one: Examined) -> str:
@@ -238,7 +277,7 @@ def price_blocks(examination: Examination) -> tuple[Block, ...]:
         open_prices.append(say("quote.exit_costs", money=money_text(quoted.exit_price)))
     return (
         replace(table, rows=rows, strong=(total,), ruled=(total,)),
-        *map(Sentence, price_lines(one, units)),
+        *map(Sentence, (*warned(one, units), *price_lines(one, units))),
         Heading(head, 3),
         Columns(
             (Heading(say("quote.sound_head"), 4), Sentence(f"{sound.rstrip(';')}.")),
@@ -636,6 +675,10 @@ def _quote(one: Examined) -> Mapping[str, Any]:
         "two_forms": {**asdict(one.forms), "all_in": one.forms.all_in},
         "plausible": None if found is None else {**asdict(found), "judged": found.judged(one.sum.bill)},
         "left_out": list(one.left_out),
+        "counted": asdict(one.counted),
+        "worst": one.worst,
+        "on_top": [asdict(extra) for extra in quoted.extras],
+        "unsaid": [asdict(extra) for extra in quoted.unsaid],
         "terms": {**asdict(quoted.terms), **{name: getattr(quoted, name) for name in names}},
     }
 

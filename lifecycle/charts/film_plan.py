@@ -105,7 +105,7 @@ def _headline(check: FilmCheck, unit: str) -> str:
     if count:
         said = say(f"charts.film_plan.{'one' if count == 1 else 'many'}_thin", thin=count, spots=judged)
     if unjudged and not count:
-        said = say("charts.film_plan.none_of_judged_thin", spots=judged)
+        said = say("charts.film_plan.none_of_judged_thin")
     enough = say("charts.film_plan.mean_thin") if check.area_thin else say("charts.film_plan.mean_kept")
     return say(
         "charts.film_plan.title",

@@ -7,15 +7,20 @@ from lifecycle.quote.items import (
     BY_PIECE,
     FIXED,
     OVERALL,
+    WOOD,
+    Counted,
+    Extra,
     Item,
     Quote,
     Sum,
     Terms,
     added_up,
     by_sprayed_length,
+    counted,
+    on_top,
     price_by_length,
 )
-from lifecycle.quote.promises import Found, Held, TwoForms, held, two_forms
+from lifecycle.quote.promises import Found, Held, TwoForms, caps, held, two_forms
 from lifecycle.quote.scope import OnOneScope, on_one_scope
 
 __all__ = [
@@ -25,6 +30,9 @@ __all__ = [
     "BY_PIECE",
     "FIXED",
     "OVERALL",
+    "WOOD",
+    "Counted",
+    "Extra",
     "Found",
     "Held",
     "Item",
@@ -35,8 +43,11 @@ __all__ = [
     "TwoForms",
     "added_up",
     "by_sprayed_length",
+    "caps",
+    "counted",
     "held",
     "on_one_scope",
+    "on_top",
     "price_by_length",
     "two_forms",
 ]

@@ -8,13 +8,27 @@ An *item* costs its amount times its price. Items are *sound* (they are done in 
     bill  = (sum of sound items - discount) (1 + t)
     price = bill + trip
 
-The trip is the owner's outlay and carries no tax of the shop. Allowances are no part of the price: in the
-comparison, damage that stripping uncovers is counted as leak damage.
+The trip is the owner's outlay and carries no tax of the shop.
+
+What may come on top counts in the comparison too. New wood is no part of the price: damage that stripping
+uncovers is counted there as leak damage. Of every other allowance, and of every entry of the price list that
+is left out of the job, with its full amount a::
+
+    the job needs it, and no sound item covers it    a                             (expected and at most)
+    an allowance otherwise                           share needed * a; at most a
+    left out, and not needed                         nothing
+
+    counted = price + the sum of these, allowances up to the cap
+
+so that a price falls by nothing that the job needs: it is the same whether it stands in it, beside it or
+outside it. Where a quote says line by line what it covers and nobody prices a part that the job needs, that
+part counts at the tool's own price.
 
 A quote may be made by *overall* length though less is sprayed; the same prices on the sprayed length
 give the price that the work explains.
 
-Assumed: tax falls on everything that the shop does. Left out: progress payments, interest on a deposit.
+Assumed: tax falls on everything that the shop does. Left out: progress payments, interest on a deposit,
+how likely an allowance is (one share stands for all).
 
 Source
 ------
@@ -23,7 +37,11 @@ Arithmetic. That the price follows the sprayed length: common practice, no sourc
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, field, replace
+
+WOOD, WOOD_WORDS = "deck repair", ("wood", "deck", "plywood")
+"""Part of the job that new wood is; words that tell it in an item that says no part."""
 
 BY_LENGTH, BY_AREA, BY_PIECE, BY_HOUR, FIXED = "sprayed length", "area", "each", "hour", "fixed"
 OVERALL = "overall"
@@ -51,6 +69,10 @@ class Item:
         Parts of the job that it covers.
     stated : bool
         Whether its amount was stated; else it follows from the measured coach.
+    left_out : bool
+        Whether it stands on the price list, but not in this price.
+    full, most : float
+        Amount of an allowance, or of what is left out, if it is needed: likely, and at most. [as amount]
     """
 
     what: str
@@ -61,11 +83,49 @@ class Item:
     upgrade: bool = False
     covers: tuple[str, ...] = ()
     stated: bool = True
+    left_out: bool = False
+    full: float = 0.0
+    most: float = 0.0
 
     @property
     def cost(self) -> float:
         """Amount times price. [money]"""
         return self.amount * self.price
+
+    @property
+    def sound(self) -> bool:
+        """Whether it is done in any case, in this price."""
+        return not (self.contingent or self.left_out)
+
+    @property
+    def is_wood(self) -> bool:
+        """Whether it is new wood: by the part that it covers, else by its name."""
+        named = self.what.casefold().replace(",", " ").split()
+        return WOOD in self.covers if self.covers else any(word in named for word in WOOD_WORDS)
+
+
+@dataclass(frozen=True)
+class Extra:
+    """What may come on top of a price. [money]
+
+    Parameters
+    ----------
+    what : str
+        The item.
+    parts : tuple of str
+        Parts of the job that it covers and no sound item does.
+    least, expected, most : float
+        With tax: in any case, on average, and at most.
+    left_out : bool
+        Whether it is left out of the price, so that no cap of it holds; else an allowance.
+    """
+
+    what: str
+    parts: tuple[str, ...]
+    least: float
+    expected: float
+    most: float
+    left_out: bool = False
 
 
 @dataclass(frozen=True)
@@ -119,6 +179,9 @@ class Quote:
         "overall" or "sprayed".
     prices : str
         Price list that it is from.
+    extras, unsaid : tuple of Extra
+        What may come on top, but for new wood; parts that every job needs and of which it says nothing, at
+        the tool's own price: they count only where a quote says line by line what it covers.
     terms : Terms
         What else it promises.
     """
@@ -137,27 +200,41 @@ class Quote:
     quoted_length: float | None = None
     quoted_by: str = "sprayed"
     prices: str = ""
+    extras: tuple[Extra, ...] = ()
+    unsaid: tuple[Extra, ...] = ()
     terms: Terms = field(default_factory=Terms)
 
     @property
     def sound(self) -> tuple[Item, ...]:
         """Items that are done in any case."""
-        return tuple(item for item in self.items if not item.contingent)
+        return tuple(item for item in self.items if item.sound)
 
     @property
     def contingent(self) -> tuple[Item, ...]:
         """Allowances."""
-        return tuple(item for item in self.items if item.contingent)
+        return tuple(item for item in self.items if item.contingent and not item.left_out)
 
     @property
     def covered(self) -> tuple[str, ...]:
         """Parts of the job that some item covers."""
-        return tuple(dict.fromkeys(part for item in self.items for part in item.covers))
+        return tuple(dict.fromkeys(part for item in self.items if not item.left_out for part in item.covers))
+
+    @property
+    def itemised(self) -> bool:
+        """Whether it says line by line what it covers, so that what it does not name is not in it."""
+        lines = [item for item in self.sound if not item.upgrade]
+        return len(lines) > 1 and all(item.covers for item in lines)
+
+    @property
+    def wood(self) -> Item | None:
+        """The allowance for new wood, one by the area first; None if there is none."""
+        wood = [item for item in self.contingent if item.is_wood]
+        return min(wood, key=lambda item: item.unit != BY_AREA, default=None)
 
     @property
     def wood_price(self) -> float | None:
-        """Price of the first allowance by the area, without tax; None if there is none. [money/m2]"""
-        return next((item.price for item in self.contingent if item.unit == BY_AREA), None)
+        """Price of new wood by the area, without tax; None if it does not say. [money/m2]"""
+        return None if self.wood is None or self.wood.unit != BY_AREA else self.wood.price
 
 
 @dataclass(frozen=True)
@@ -201,6 +278,85 @@ def added_up(quote: Quote) -> Sum:
     tax = round((items - quote.discount) * quote.tax, 9)
     bill = items - quote.discount + tax
     return Sum(items, quote.discount, tax, quote.trip, bill, bill + quote.trip)
+
+
+@dataclass(frozen=True)
+class Counted:
+    """A price with what may come on top, but for new wood. [money]
+
+    Parameters
+    ----------
+    stated, least, expected, most : float
+        As stated; with what the job needs; with what is expected on top; with all of it.
+    """
+
+    stated: float
+    least: float
+    expected: float
+    most: float
+
+
+def counted(quote: Quote) -> Counted:
+    """Return the price of a quote with what may come on top; what its cap holds down does not.
+
+    Parameters
+    ----------
+    quote : Quote
+        With its extras.
+
+    Returns
+    -------
+    Counted
+
+    Examples
+    --------
+    >>> spray, prime = Item("spray", "fixed", 1.0, 6000.0), Extra("prime", ("prime",), 700.0, 700.0, 700.0)
+    >>> counted(Quote("a", "A", (spray,), cap=6500.0, extras=(prime,))).expected
+    6500.0
+    """
+    total = added_up(quote)
+    room = float("inf") if quote.cap is None else max(0.0, quote.cap - total.bill)
+    least, expected, most = (
+        total.price
+        + min(room, sum(getattr(one, end) for one in quote.extras if not one.left_out))
+        + sum(getattr(one, end) for one in quote.extras if one.left_out)
+        for end in ("least", "expected", "most")
+    )
+    return Counted(total.price, least, expected, most)
+
+
+def on_top(quote: Quote, *, needed: Collection[str], share_needed: float) -> tuple[Extra, ...]:
+    """Return what may come on top of a quote, but for new wood.
+
+    Parameters
+    ----------
+    quote : Quote
+        Its allowances and what is left out with their full amounts.
+    needed : collection of str
+        Parts that every job needs.
+    share_needed : float
+        Share of an allowance that is expected where the job does not need it in any case. [-]
+
+    Examples
+    --------
+    >>> primer = Item("primer", "fixed", 0.0, 300.0, contingent=True, covers=("prime",), full=1.0, most=1.0)
+    >>> on_top(Quote("a", "A", (primer,)), needed=("prime",), share_needed=0.5)[0].expected
+    300.0
+    """
+    covered = {part for item in quote.sound for part in item.covers}
+    taxed, found = 1.0 + quote.tax, list[Extra]()
+    for item in sorted(quote.items, key=lambda one: one.left_out):
+        if item.sound or item.is_wood:
+            continue
+        parts = tuple(part for part in item.covers if part in needed and part not in covered)
+        if item.left_out and not parts:
+            continue
+        covered |= set(parts)
+        share = 1.0 if parts else share_needed
+        expected, most = (amount * item.price * taxed for amount in (item.full * share, item.most))
+        least = expected if parts else 0.0
+        found.append(Extra(item.what, parts, least, expected, max(expected, most), item.left_out))
+    return tuple(found)
 
 
 def price_by_length(quote: Quote, sprayed_length: float) -> float:

@@ -13,7 +13,8 @@ something to carry though 9 of 10 coaches have none. Once the roof is open::
 
     promised = sound price + amounts found * the quote's own prices * (1 + t), at most the cap
 
-What the quote does not name was not promised.
+What the quote does not name was not promised. A cap that lies above the price by no less than the dearest
+leak limits nothing.
 
 Source
 ------
@@ -88,6 +89,26 @@ def two_forms(quote: Quote, *, mean_extra: float, spread_extra: float, carrying_
     wood = None if quote.wood_price is None else quote.wood_price * taxed
     charge = carrying_share * spread_extra * taxed
     return TwoForms(added_up(quote).bill, wood, quote.cap, mean_extra * taxed, charge)
+
+
+def caps(quote: Quote, dearest: float) -> bool:
+    """Whether a quote has a cap that limits anything.
+
+    Parameters
+    ----------
+    quote : Quote
+        Any.
+    dearest : float
+        What the dearest leak costs, without tax. [money]
+
+    Examples
+    --------
+    >>> from lifecycle.quote import Item
+    >>> work = (Item("spray", "fixed", 1.0, 7000.0),)
+    >>> [caps(Quote("a", "A", work, cap=cap), 9600.0) for cap in (None, 7000.0, 9000.0, 1e6)]
+    [False, True, True, False]
+    """
+    return quote.cap is not None and quote.cap - added_up(quote).bill < dearest * (1.0 + quote.tax)
 
 
 @dataclass(frozen=True)

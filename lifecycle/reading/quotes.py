@@ -11,9 +11,14 @@ is known, amounts that are not stated are filled in (`add_up`)::
     fixed            1
     contingent       0, unless stated: only the price counts
 
-Then the sound items are added up. The price of each quote is one input, ``quotes.NAME.price``, so that
-``quote = "NAME"`` is the same as writing the number. Ends of its range: every item, tax and the
-discount at the ends that make it low or high.
+Then the sound items are added up, and what may come on top is counted (`quote.items`): allowances, entries of
+the price list that no item names, and, of a quote line by line, parts that every job needs at the tool's own
+price. Their full amounts follow from the coach as above (of the reference coach, where nobody measured it),
+or are stated; of an hour that nobody states the shared figure stands.
+
+The price of each quote is one input, ``quotes.NAME.price``, so that ``quote = "NAME"`` is the same as writing
+the number where nothing comes on top. Ends of its range: every item, tax and the discount at the ends that
+make it low or high; what may come on top in any case, and all of it.
 
 Assumed: the price was asked for the coach as measured; a coach changed afterwards leaves it.
 """
@@ -26,13 +31,36 @@ from datetime import date
 from typing import Any
 
 from lifecycle.coach import Geometry
-from lifecycle.quantities import FieldInfo, Figure, money_text
-from lifecycle.quote import BY_AREA, BY_HOUR, BY_LENGTH, BY_PIECE, OVERALL, Item, Quote, Terms, added_up
+from lifecycle.quantities import FieldInfo, Figure, convert, money_text
+from lifecycle.quote import (
+    BY_AREA,
+    BY_HOUR,
+    BY_LENGTH,
+    BY_PIECE,
+    OVERALL,
+    WOOD,
+    Extra,
+    Item,
+    Quote,
+    Terms,
+    added_up,
+    counted,
+    on_top,
+)
 from lifecycle.reading.kept import read_section
 from lifecycle.reading.numbers import read_number, read_on_shared
 from lifecycle.reading.prices import PriceLists, entry_of, read_price_list
 from lifecycle.reading.reader import Reader, Table, is_number
-from lifecycle.scenario import Numbers, Scenario, Stated, StatedAlternative, Use, geometry_of
+from lifecycle.scenario import (
+    REFIT,
+    Numbers,
+    Scenario,
+    Stated,
+    StatedAlternative,
+    Use,
+    geometry_of,
+    refit_hours,
+)
 
 Draft = Mapping[str, Any]
 """A quote as read: figures in metric units, amounts as far as they are stated."""
@@ -129,6 +157,11 @@ def read_costing(reader: Reader) -> dict[str, Figure]:
     """Read what a job costs a shop, on the shared figures; they are no inputs of the comparison."""
     raw = reader.table(reader.own.get("costing", {}), "costing", "costing")
     uses = read_on_shared(reader, raw, "costing", "costing")
+    if "fixture_hours" not in uses:
+        field = reader.fields["costing"]["fixture_hours"]
+        for kind, refit in reader.shared["refit"].items():
+            use = read_number(reader, refit["hours"], f"costing.{REFIT}.{kind}", field, shared=True)
+            uses |= {} if use is None else {f"{REFIT}.{kind}": use}
     return {name: reader.figures[use.path] for name, use in uses.items()}
 
 
@@ -149,6 +182,10 @@ def _draft(reader: Reader, raw: Any, place: str, lists: PriceLists) -> Draft:
     if prices is not None and prices.tax is not None:
         draft.setdefault("tax", prices.tax)
     items = [{**entry, **item} for entry, item in zip(entries, draft.get("items", ()), strict=False)]
+    if prices is not None:
+        used = {row.get("entry") for row in rows if isinstance(row, Mapping)}
+        left = (entry for name, entry in prices.entries.items() if name not in used and entry.get("covers"))
+        items += [{**entry, "left_out": True} for entry in left]
     for count, item in enumerate(items, start=1):
         _check_item(reader, item, f"{place}.items.{count}")
     _check_call(reader, draft, place)
@@ -198,18 +235,25 @@ def add_up(reader: Reader, scenario: Scenario, drafts: Mapping[str, Draft]) -> S
         With `quotes`, and the prices that its ways use.
     """
     roof = _measured(scenario) if drafts else None
+    sizes = _sizes(reader, roof)
     quotes, figures = {}, {}
     for name, draft in drafts.items():
         before = len(reader.faults)
         amounts = [_amount(reader, scenario, roof, draft, row, name) for row in _rows(draft)]
         if len(reader.faults) > before:
             continue
-        low, quote, high = (_quote(name, draft, amounts, end) for end in ("low", "likely", "high"))
+        fulls = [_full(scenario, sizes, draft, item) for _, item in _rows(draft)]
+        low, quote, high = (
+            _with_extras(reader, scenario, sizes[BY_AREA], _quote(name, draft, amounts, fulls, end))
+            for end in ("low", "likely", "high")
+        )
         _check_sums(reader, quote)
         _check_used(reader, scenario, quote)
         quotes[name] = quote
-        prices = [round(added_up(one).price, 6) for one in (low, quote, high)]
+        prices = [counted(low).least, counted(quote).expected, counted(high).most]
+        prices = [round(price, 6) for price in prices]
         note = f"{len(quote.sound)} items, less the discount, with tax and trip"
+        note += ", and what may come on top" if quote.extras else ""
         figures[price_path(name)] = _figure(reader, name, prices, _basis(draft, quote), note)
     inputs = {path: figures.get(path, figure) for path, figure in scenario.inputs.items()}
     return replace(scenario, inputs=inputs, quotes=quotes)
@@ -242,7 +286,7 @@ def _amount(
         stated: Figure = item["amount"]
         return stated
     unit, found = item.get("unit", "fixed"), None
-    if item.get("contingent"):
+    if item.get("contingent") or item.get("left_out"):
         return 0.0
     if unit == BY_LENGTH and "quoted_length" in draft:
         found = draft["quoted_length"].likely
@@ -261,6 +305,61 @@ def _amount(
     return float(found)
 
 
+def _full(scenario: Scenario, sizes: Mapping[str, float], draft: Draft, item: Draft) -> tuple[float, float]:
+    """Return the amount of an allowance if it is needed, likely and at most."""
+    unit, hours = item.get("unit", "fixed"), scenario.costing["unsaid_hours"]
+    stated = item["amount"].likely if "amount" in item else 0.0
+    if unit == BY_HOUR:
+        return (stated, stated) if stated > 0.0 else (hours.likely, hours.high)
+    whole = sizes.get(unit, 1.0)
+    if unit == BY_LENGTH and "quoted_length" in draft:
+        whole = draft["quoted_length"].likely
+    elif unit == BY_PIECE:
+        whole = 1.0 if (pieces := _pieces(scenario, item)) is None else pieces
+    covered = item.get("covers", ()) and WOOD not in item["covers"]
+    full = max(stated, whole) if covered or stated <= 0.0 else stated
+    return full, full
+
+
+def _sizes(reader: Reader, roof: Geometry | None) -> dict[str, float]:
+    """Return the sprayed length and area; those of the reference coach where nobody measured it. [m, m2]"""
+    if roof is not None:
+        return {BY_LENGTH: float(roof.sprayed_length), BY_AREA: float(roof.sprayed_area)}
+    coach = reader.shared["coach"]
+    share = coach["sprayed_share"]["likely"]
+    length, area = coach["reference_length"]["value"], coach["reference_area"]["value"]
+    return {
+        BY_LENGTH: share * convert(length, "ft", "m"),
+        BY_AREA: share * convert(area, "sq ft", "m2"),
+    }
+
+
+def _with_extras(reader: Reader, scenario: Scenario, area: float, quote: Quote) -> Quote:
+    """Return a quote with what may come on top of it."""
+    scope: Mapping[str, Any] = reader.shared["scope"]
+    needed = [part for part, entry in scope.items() if entry.get("needed")]
+    extras = on_top(quote, needed=needed, share_needed=scenario.costing["needed_share"].likely)
+    named = {part for item in quote.sound for part in item.covers}
+    lacking = set(needed).difference(named, *(one.parts for one in extras)) if named else ()
+    taxed = 1.0 + quote.tax
+    own = tuple(_own_price(scope, part, scenario, area, taxed) for part in scope if part in lacking)
+    if quote.itemised:
+        return replace(quote, extras=(*extras, *own))
+    return replace(quote, extras=extras, unsaid=own)
+
+
+def _own_price(scope: Mapping[str, Any], part: str, scenario: Scenario, area: float, taxed: float) -> Extra:
+    """Return what a part of the job comes to by the tool's own figures."""
+    own = scope[part]["own"]
+    by = convert(1.0, "money/sq ft", "money/m2") * area if own["unit"] == BY_AREA else 1.0
+    low, likely, high = (own[end] * by for end in ("low", "likely", "high"))
+    if part == "fixtures" and (hours := refit_hours(scenario)) is not None:
+        costing = scenario.costing
+        hour = costing["hour_price"].likely / (1.0 - costing["overhead"].likely)
+        low, likely, high = (one * hour for one in hours)
+    return Extra(scope[part]["title"], (part,), low * taxed, likely * taxed, high * taxed, left_out=True)
+
+
 def _pieces(scenario: Scenario, item: Draft) -> float | None:
     """Count the fixtures that an item is for; None if nobody counted them."""
     if scenario.coach is None or scenario.coach.penetrations is None:
@@ -272,7 +371,9 @@ def _pieces(scenario: Scenario, item: Draft) -> float | None:
     )
 
 
-def _quote(name: str, draft: Draft, amounts: list[Figure | float], end: str) -> Quote:
+def _quote(
+    name: str, draft: Draft, amounts: list[Figure | float], fulls: list[tuple[float, float]], end: str
+) -> Quote:
     """Return a quote at one end of every range."""
     other = {"low": "high", "likely": "likely", "high": "low"}[end]
     items = tuple(
@@ -285,8 +386,11 @@ def _quote(name: str, draft: Draft, amounts: list[Figure | float], end: str) -> 
             upgrade=bool(item.get("upgrade", False)),
             covers=tuple(item.get("covers", ())),
             stated="amount" in item,
+            left_out=bool(item.get("left_out", False)),
+            full=full,
+            most=most,
         )
-        for item, amount in zip(draft["items"], amounts, strict=True)
+        for item, amount, (full, most) in zip(draft["items"], amounts, fulls, strict=True)
     )
     likely = {key: draft[key].likely for key in (*MONEY, "lodging", "quoted_length") if key in draft}
     call = draft.get("call_first")
@@ -351,7 +455,7 @@ def _check_used(reader: Reader, scenario: Scenario, quote: Quote) -> None:
 
 def _basis(draft: Draft, quote: Quote) -> str:
     """Return the basis of a price: that of its dearest sound item."""
-    costs = [0.0 if item.contingent else item.cost for item in quote.items]
+    costs = [item.cost if item.sound else 0.0 for item in quote.items]
     if not costs:
         return "judgement"
     dearest = max(range(len(costs)), key=lambda place: costs[place])

@@ -23,10 +23,11 @@ from lifecycle.scenario.stated import (
     Use,
     numbers_of_site,
 )
-from lifecycle.scenario.takeoff import Takeoff, takeoff_of
+from lifecycle.scenario.takeoff import REFIT, Takeoff, refit_hours, takeoff_of
 from lifecycle.scenario.values import Lookup, Values
 
 __all__ = [
+    "REFIT",
     "SET",
     "Lookup",
     "Meter",
@@ -54,6 +55,7 @@ __all__ = [
     "geometry_of",
     "near_input",
     "numbers_of_site",
+    "refit_hours",
     "replaced",
     "resolve",
     "site_of",

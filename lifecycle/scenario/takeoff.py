@@ -37,6 +37,10 @@ LEAST = {"volume_solids": "high", "transfer": "high", "topcoat_solids": "high", 
 """Figures whose high end takes least material or adds least weight; of the others it is the low end."""
 
 
+REFIT = "refit"
+"""Begins the names of the hours by kind of fixture in a costing."""
+
+
 @dataclass(frozen=True)
 class Takeoff:
     """What a coach needs.
@@ -137,3 +141,30 @@ def _coating(numbers: Mapping[str, float], shape: Geometry) -> Coating:
         stripped_area=shape.stripped_area,
         membrane_weight=numbers["membrane_weight"],
     )
+
+
+def refit_hours(scenario: Scenario) -> tuple[float, float, float] | None:
+    """Return the hours to take every fixture off, put it back and seal it: low, likely, high.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With its costing: hours by the kind of fixture, or one figure for all kinds.
+
+    Returns
+    -------
+    tuple of float, or None
+        [h]; None where nobody counted them.
+    """
+    through = None if scenario.coach is None else scenario.coach.penetrations
+    if through is None:
+        return None
+    one = scenario.costing.get("fixture_hours")
+    found = [
+        (scenario.likely(each.numbers["count"]), one or scenario.costing[f"{REFIT}.{each.kind}"])
+        for each in through
+    ]
+    low, likely, high = (
+        sum(count * float(getattr(hours, end)) for count, hours in found) for end in ("low", "likely", "high")
+    )
+    return low, likely, high

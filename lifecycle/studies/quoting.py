@@ -11,13 +11,17 @@ For each quote of a scenario:
 
       cost to the shop = coating + sealant + consumables * area
                          + hour price (labour * stripped area / that of the reference coach
-                         + fixture hours * fixtures)
+                         + hours of every fixture by its kind)
       plausible price  = cost / (1 - o) * (1 + tax)
 
   with every figure at its likely value. The ends: each figure by itself at its low and high end (film,
   solids and overspray together), the differences on one side added as squares. A price beyond them is
   worth a question, no proof;
-- which parts of the job no item covers, and what nobody looked at.
+- which parts of the job no item covers, and what nobody looked at;
+- what may come on top: expected, and at worst, with a deck that is gone, up to the cap::
+
+      worst = min(cap, bill + allowances + wood) + trip + what is left out
+      wood  = stated price * its stated amount, else the stripped area; else the dearest leak, with tax
 
 Quotes on one scope: what one lacks at the others' prices.
 
@@ -45,18 +49,23 @@ from lifecycle.economics import (
 from lifecycle.evaluation.opening import Opening, opening
 from lifecycle.files import shared
 from lifecycle.material import Coating
+from lifecycle.quantities import convert
 from lifecycle.quote import (
+    BY_AREA,
     OVERALL,
+    Counted,
     Quote,
     Sum,
     TwoForms,
     added_up,
     by_sprayed_length,
+    caps,
+    counted,
     price_by_length,
     two_forms,
 )
 from lifecycle.roofs import Case
-from lifecycle.scenario import Scenario, resolve
+from lifecycle.scenario import REFIT, Scenario, resolve
 from lifecycle.scenario.takeoff import Takeoff, takeoff_of
 
 TAIL = 0.9
@@ -96,6 +105,12 @@ class Examined:
         Parts of the job that no item covers; none where no item says what it covers.
     plausible : Plausible or None
         None without `[coach]`.
+    counted : Counted
+        The price with what may come on top, as the comparison has it.
+    worst : float
+        Most that may be asked, a deck that is gone too. [money]
+    capped : bool
+        Whether it has a cap that limits anything.
     """
 
     quote: Quote
@@ -105,6 +120,9 @@ class Examined:
     forms: TwoForms
     left_out: tuple[str, ...]
     plausible: Plausible | None
+    counted: Counted
+    worst: float
+    capped: bool
 
 
 @dataclass(frozen=True)
@@ -171,6 +189,12 @@ def scope() -> Mapping[str, Mapping[str, str]]:
     return parts
 
 
+def usual_film() -> tuple[float, float]:
+    """Return the least and the most dry film that is usual. [mm]"""
+    usual = shared()["usual_film"]
+    return convert(usual["low"], "mil", "mm"), convert(usual["high"], "mil", "mm")
+
+
 def examine(scenario: Scenario) -> Examination:
     """Examine the quotes of a scenario.
 
@@ -207,7 +231,9 @@ def _examined(quote: Quote, scenario: Scenario, takeoff: Takeoff | None, found: 
         recomputed = added_up(by_sprayed_length(_with_length(quote, takeoff), sprayed)).bill
     room = float("inf") if quote.cap is None else max(0.0, quote.cap - total.bill) / (1.0 + quote.tax)
     mean, spread = found.up_to(room)
+    expected = sum(one.expected for one in quote.extras if not one.left_out) / (1.0 + quote.tax)
     carrying = scenario.costing["carrying_share"].likely
+    mean = min(room, mean + expected)
     forms = two_forms(quote, mean_extra=mean, spread_extra=spread, carrying_share=carrying)
     return Examined(
         quote=quote,
@@ -217,7 +243,28 @@ def _examined(quote: Quote, scenario: Scenario, takeoff: Takeoff | None, found: 
         forms=forms,
         left_out=tuple(part for part in scope() if part not in quote.covered) if quote.covered else (),
         plausible=None if takeoff is None else plausible(quote, scenario, takeoff),
+        counted=counted(quote),
+        worst=_worst(quote, scenario, takeoff),
+        capped=caps(quote, _dearest(scenario)),
     )
+
+
+def _dearest(scenario: Scenario) -> float:
+    """Return what the dearest leak costs, without tax. [money]"""
+    return sum(scenario.likely(scenario.leaks[name]) for name in ("patch_cost", "rot_cost"))
+
+
+def _worst(quote: Quote, scenario: Scenario, takeoff: Takeoff | None) -> float:
+    """Return the most that may be asked: all that may come on top, and the deck gone. [money]"""
+    total, new_wood, wood = added_up(quote), _dearest(scenario), quote.wood
+    if wood is not None and wood.amount > 0.0:
+        new_wood = wood.cost
+    elif wood is not None and wood.unit == BY_AREA and takeoff is not None:
+        new_wood = wood.price * float(takeoff.geometry.stripped_area)
+    most = total.bill + new_wood * (1.0 + quote.tax)
+    most += sum(one.most for one in quote.extras if not one.left_out)
+    most = most if quote.cap is None else min(most, quote.cap)
+    return most + total.trip + sum(one.most for one in (*quote.extras, *quote.unsaid) if one.left_out)
 
 
 def _with_length(quote: Quote, takeoff: Takeoff) -> Quote:
@@ -251,7 +298,10 @@ def _price(at: Mapping[str, float], coating: Coating, scenario: Scenario, takeof
         + shape.sprayed_area * at["consumables"]
     )
     hours = at["labour"] * shape.stripped_area / _reference_strip(scenario)
-    hours += at["fixture_hours"] * _fixtures(scenario)
+    for one in (scenario.coach.penetrations if scenario.coach is not None else None) or ():
+        hours += scenario.likely(one.numbers["count"]) * at.get(
+            "fixture_hours", at.get(f"{REFIT}.{one.kind}", 0.0)
+        )
     return float((material + hours * at["hour_price"]) / (1.0 - at["overhead"]))
 
 
@@ -259,12 +309,6 @@ def _reference_strip(scenario: Scenario) -> float:
     """Return the area that is stripped on the reference coach. [m2]"""
     numbers = scenario.coach.numbers if scenario.coach is not None else {}
     return scenario.likely(numbers["reference_area"]) * scenario.likely(numbers["sprayed_share"])
-
-
-def _fixtures(scenario: Scenario) -> float:
-    """Count the fixtures of the coach."""
-    through = scenario.coach.penetrations if scenario.coach is not None else None
-    return sum(scenario.likely(one.numbers["count"]) for one in through or ())
 
 
 def _unseen(scenario: Scenario, takeoff: Takeoff | None) -> tuple[str, ...]:

@@ -154,7 +154,7 @@ def test_one_reading_a_spot_judges_no_spot(tmp_path: Path, capsys: pytest.Captur
 def test_a_spot_that_is_not_judged_counts_for_no_mean_and_hides_none() -> None:
     found = checked(A=[100, 100, 100], B=[10], C=[110, 110, 110])
     assert found.mean == pytest.approx(105.0) and not found.area_thin and not found.accepted
-    assert "None of 2 spots with enough readings is too thin, 1 cannot be judged" in drawn_words(found)
+    assert "No spot with enough readings is too thin, 1 cannot be judged" in drawn_words(found)
 
 
 @pytest.mark.parametrize(

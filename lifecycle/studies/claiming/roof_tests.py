@@ -31,7 +31,7 @@ from lifecycle.evaluation.opening import opening
 from lifecycle.evaluation.timeline import JOINT
 from lifecycle.files import data
 from lifecycle.kinds import COVERINGS
-from lifecycle.quote import added_up
+from lifecycle.quote import added_up, caps
 from lifecycle.studies.by_place import cooling_of
 from lifecycle.studies.case import chance_of_leak
 from lifecycle.studies.claiming.grounds import Grounds
@@ -176,8 +176,7 @@ def price_holds(grounds: Grounds) -> Ruling:
         return Ruling(NOT_SUPPORTED, figures)
     price, leaks = added_up(quote).bill, grounds.comparison.case.leaks
     figures |= {"cap": Named(quote.cap, "sum"), "price": Named(price, "sum")}
-    dearest = float(leaks.patch_cost + leaks.rot_cost) * (1.0 + quote.tax)
-    if quote.cap - price >= dearest:
+    if not caps(quote, float(leaks.patch_cost + leaks.rot_cost)):
         return Ruling(NOT_SUPPORTED, figures, sentence="far")
     return Ruling(LIMITED if quote.cap > price + A_CENT else SUPPORTED, figures)
 
