@@ -22,7 +22,7 @@ from lifecycle.quote import (
     price_by_length,
     two_forms,
 )
-from lifecycle.scenario import Scenario, resolve
+from lifecycle.scenario import Scenario, refit_hours, resolve
 from lifecycle.studies.both_ways import offers_of
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -389,3 +389,134 @@ def test_ways_with_one_quote_share_one_roof() -> None:
     assert len({id(roof) for roof in then.values()}) == 1
     other = case.alternative("coat_by_overall_length").then
     assert (then["coat_at_end"].warranty_years, other.warranty_years) == (10.0, 5.0)
+
+
+ITEMISED = """
+[quotes.shop]
+tax = 0.1
+[[quotes.shop.items]]
+what = "strip and dispose"
+price = 1000
+covers = ["strip", "dispose"]
+[[quotes.shop.items]]
+what = "prime, mask, spray, fixtures, seal, edges"
+price = 5000
+covers = ["prime", "mask", "spray", "fixtures", "sealing", "edges"]
+"""
+TOPCOAT = '[[quotes.shop.items]]\nwhat = "topcoat"\nunit = "area"\nprice = 5\ncovers = ["topcoat"]\n'
+
+
+def price_of(quotes: str, *, coach: str = COACH) -> tuple[float, float, float]:
+    """Return the ends of the price that the comparison has."""
+    figure = loaded(quotes, coach=coach).inputs["quotes.shop.price"]
+    return figure.low, figure.likely, figure.high
+
+
+@pytest.mark.parametrize("moved", ["contingent = true", "left_out = true", "contingent = true\namount = 1"])
+def test_what_the_job_needs_costs_as_much_wherever_it_stands(moved: str) -> None:
+    """A topcoat in the price, called an allowance, of one square foot only, or left out: one price."""
+    assert price_of(ITEMISED + TOPCOAT + moved) == pytest.approx(price_of(ITEMISED + TOPCOAT))
+    stated = added_up(loaded(ITEMISED + TOPCOAT + moved, coach=COACH).quotes["shop"]).bill
+    assert stated == pytest.approx(6600.0)  # what is asked stays what is asked
+
+
+def test_a_part_that_a_quote_line_by_line_does_not_name_counts_at_the_tools_own_price() -> None:
+    low, likely, high = price_of(ITEMISED)
+    own = files.shared()["scope"]["topcoat"]["own"]
+    area = 20 * 8.5  # sq ft of this coach, see above
+    assert [low, likely, high] == pytest.approx(
+        [6600 + own[end] * area * 1.1 for end in ("low", "likely", "high")]
+    )
+    quote = loaded(ITEMISED, coach=COACH).quotes["shop"]
+    assert quote.itemised and [one.parts for one in quote.extras] == [("topcoat",)]
+
+
+def test_a_price_that_is_one_number_says_no_part_and_nothing_is_added() -> None:
+    one = '[quotes.shop]\n[[quotes.shop.items]]\nwhat = "all of it"\nprice = 7000\n'
+    assert price_of(one) == (7000.0, 7000.0, 7000.0)
+    some = one + 'covers = ["strip", "spray"]\n'
+    assert price_of(some) == (7000.0, 7000.0, 7000.0)
+    unsaid = loaded(some, coach=COACH).quotes["shop"].unsaid
+    assert {"topcoat", "fixtures", "prime"} <= {part for extra in unsaid for part in extra.parts}
+
+
+def test_an_allowance_counts_at_its_expected_amount_and_all_of_it_at_most() -> None:
+    share = files.shared()["costing"]["needed_share"]["likely"]
+    line = '[[quotes.shop.items]]\nwhat = "glue that holds"\nprice = 800\ncontingent = true\n'
+    assert price_of(TWO_LINES + line) == pytest.approx(
+        [7096.32, 7096.32 + share * 860.16, 7096.32 + 860.16], abs=1e-5
+    )
+    hours = files.shared()["costing"]["unsaid_hours"]
+    by_hour = line.replace("price = 800", 'unit = "hour"\nprice = 100')
+    expected = [share * hours["likely"], hours["high"]]
+    assert price_of(TWO_LINES + by_hour)[1:] == pytest.approx(
+        [7096.32 + 107.52 * amount for amount in expected], abs=1e-5
+    )
+    stated = by_hour.replace("price = 100", "price = 100\namount = 3")
+    assert price_of(TWO_LINES + stated)[2] == pytest.approx(7096.32 + 3 * 107.52, abs=1e-5)
+
+
+def test_a_cap_holds_an_allowance_down_but_not_what_is_left_out() -> None:
+    line = '[[quotes.shop.items]]\nwhat = "glue that holds"\nprice = 800\ncontingent = true\n'
+    capped = TWO_LINES.replace("[quotes.shop]", "[quotes.shop]\ncap = 7200")
+    assert price_of(capped + line)[2] == pytest.approx(7200.0)
+    left = '[[quotes.shop.items]]\nwhat = "topcoat"\nprice = 800\ncovers = ["topcoat"]\nleft_out = true\n'
+    assert price_of(capped + left)[1] == pytest.approx(7096.32 + 860.16, abs=1e-5)
+
+
+def test_wood_means_wood_and_not_the_first_allowance_by_area() -> None:
+    lines = """
+[[quotes.shop.items]]
+what = "more primer"
+unit = "area"
+price = 2
+contingent = true
+covers = ["prime"]
+[[quotes.shop.items]]
+what = "carpenter"
+unit = "hour"
+price = 90
+contingent = true
+covers = ["deck repair"]
+[[quotes.shop.items]]
+what = "plywood"
+unit = "area"
+price = 30
+contingent = true
+covers = ["deck repair"]
+"""
+    quote = loaded(TWO_LINES + lines, coach=COACH).quotes["shop"]
+    assert quote.wood is not None and quote.wood.what == "plywood"
+    assert quote.wood_price == pytest.approx(30 / 0.3048**2)
+    assert [extra.what for extra in quote.extras] == ["more primer"]  # wood is counted as leak damage
+
+
+def test_leaving_out_an_entry_of_the_list_that_the_job_needs_never_lowers_a_price(tmp_path: Path) -> None:
+    """Every entry of the shipped list, one by one: where the job needs it the price stays, at every end."""
+    text = scenario_path("two-quotes").read_text(encoding="utf-8")
+    (tmp_path / "prices").mkdir()
+    listed = (SCENARIOS / "prices" / "by-the-foot.toml").read_text(encoding="utf-8")
+    (tmp_path / "prices" / "by-the-foot.toml").write_text(listed, encoding="utf-8")
+    whole, mine = files.load(scenario_path("two-quotes")), tmp_path / "mine.toml"
+    scope = files.shared()["scope"]
+    tried = 0
+    for entry in ("strip", "spray", "topcoat", "fixtures"):
+        lines = f'[[quotes.by_the_foot.items]]\nentry = "{entry}"\n'
+        assert lines in text
+        mine.write_text(text.replace(lines, ""), encoding="utf-8")
+        figure, before = (one.inputs["quotes.by_the_foot.price"] for one in (files.load(mine), whole))
+        covers = next(item.covers for item in files.load(mine).quotes["by_the_foot"].items if item.left_out)
+        needed = [part for part in covers if scope[part].get("needed")]
+        if needed:
+            tried += 1
+            assert (figure.low, figure.likely, figure.high) >= (before.low, before.likely, before.high)
+    assert tried == 4
+
+
+def test_refitting_an_air_conditioner_takes_longer_than_a_vent() -> None:
+    """Our own choice, from memory: two people lift it whole; 45 for it pays for no hour of the two."""
+    case = loaded(TWO_LINES, coach=COACH.replace('kind = "skylight"', 'kind = "air conditioner"'))
+    hours, other = refit_hours(case), refit_hours(loaded(TWO_LINES, coach=COACH))
+    assert hours is not None and other is not None
+    assert all(one > two for one, two in zip(hours, other, strict=True))
+    assert hours == pytest.approx((3 * 0.4 + 1.5, 3 * 0.75 + 3.0, 3 * 1.5 + 6.0))

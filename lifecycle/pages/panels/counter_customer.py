@@ -8,8 +8,8 @@ and is wiped as one. Nothing here is a widget.
 
 The scenario is the one that `lifecycle new` writes from the answers, with what was measured in
 `[coach]` and what is asked in `[quotes.shop]`, every item written out: so the file stands without the
-price list. The price of the verdict is what the items add up to, with tax, as an offer: the tool's own
-price stays beside it. What nobody measured is left out, and said.
+price list. The price of the verdict is what the items add up to, with tax, and what may come on top, as an
+offer: what is left out of the job counts where the job needs it. The tool's own price stays beside it. What nobody measured is left out, and said.
 
 Left out: whether an answer is allowed (`interview`), and how a quote adds up (`quote`).
 """
@@ -25,7 +25,7 @@ from lifecycle import files
 from lifecycle.errors import Fault, ScenarioError
 from lifecycle.interview import NOT_SURE, contradictions, parts, scenario_text
 from lifecycle.quantities import Figure, convert
-from lifecycle.quote import BY_AREA, BY_HOUR, BY_LENGTH, BY_PIECE, Quote, added_up
+from lifecycle.quote import BY_AREA, BY_HOUR, BY_LENGTH, BY_PIECE, Quote, counted
 from lifecycle.reading.prices import PriceList
 from lifecycle.scenario import Scenario
 
@@ -154,8 +154,7 @@ def scenario_of(customer: Customer, prices: PriceList | None, units: str, today:
     if not quote.sound:
         fault = Fault("the price", "must have something that is done in any case", remedy="tick it again")
         raise ScenarioError([fault])
-    price = added_up(quote).price
-    whole = replace(customer, answers={**customer.answers, "quote": round(price, 2)})
+    whole = replace(customer, answers={**customer.answers, "quote": _price(quote)})
     return replace(_loaded(whole, today, table), units=units)
 
 
@@ -171,7 +170,7 @@ def quote_table(asked: Asked, prices: PriceList | None) -> dict[str, Any]:
             items.append({**row, "covers": ["deck repair"]})
         return {"title": "The price asked", **table, "items": items}
     tax = {} if prices.tax is None else {"tax": _written(prices.tax)}
-    listed = [_item(entry) for _, entry in _entries(prices, asked)]
+    listed = list(_items(prices, asked))
     return {"title": prices.title or "From the price list", **tax, **table, "items": listed}
 
 
@@ -215,6 +214,24 @@ def _entries(prices: PriceList, asked: Asked) -> Iterator[tuple[str, Mapping[str
     for name, entry in prices.entries.items():
         if name not in asked.left_out and not _by_hour(entry):
             yield name, entry
+
+
+def _items(prices: PriceList, asked: Asked) -> Iterator[dict[str, Any]]:
+    """Go through the items of a quote: what is left out of the job is named, hours are an allowance."""
+    for name, entry in prices.entries.items():
+        if name in asked.left_out:
+            yield from [{**_item(entry), "left_out": True}] if entry.get("covers") else []
+        else:
+            yield {**_item(entry), "contingent": True} if _by_hour(entry) else _item(entry)
+
+
+def _price(quote: Quote) -> float | dict[str, float]:
+    """Return the price of the verdict: what is asked, with what may come on top."""
+    found = counted(quote)
+    if not quote.extras:
+        return round(found.stated, 2)
+    ends = {"low": found.least, "likely": found.expected, "high": found.most}
+    return {end: round(price, 2) for end, price in ends.items()}
 
 
 def _by_hour(entry: Mapping[str, Any]) -> bool:
