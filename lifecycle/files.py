@@ -287,7 +287,7 @@ def restated(scenario: Scenario, says: Mapping[str, Any], *, worded: bool = True
         fields(),
         text=text,
         source=scenario.source,
-        sha256=hashlib.sha256(f"{scenario.sha256}{sorted(says.items())!r}".encode()).hexdigest(),
+        sha256=hashlib.sha256((text or f"{scenario.sha256}{sorted(says.items())!r}").encode()).hexdigest(),
         price_lists=scenario.price_lists,
     )
     kept = {

@@ -48,7 +48,7 @@ from lifecycle.scenario import (
     resolve,
     site_of,
 )
-from lifecycle.studies.futures import costs_at_holding
+from lifecycle.studies.futures import likely_costs
 
 if TYPE_CHECKING:
     import pandas
@@ -320,18 +320,11 @@ def _costs(
     scenario: Scenario, here: Mapping[str, float], table: Mapping[str, Mapping[str, float]]
 ) -> dict[str, Array]:
     """Net-present cost of every way at the years kept, for each row of the batch. [money]"""
-    rows = 2 + len(EFFECTS) + len(table)
-    values = {f"climate.{name}": np.full(rows, value) for name, value in here.items()}
-    for row, drivers in enumerate(table.values(), start=2 + len(EFFECTS)):
-        for name, value in drivers.items():
-            values[f"climate.{name}"][row] = value
-    for row, name in enumerate(EFFECTS.values(), start=2):
-        path = _path(scenario.climate, name)
-        strength = np.full(rows, scenario.inputs[path].likely)
-        strength[WITHOUT : 2 + len(EFFECTS)] = 0.0
-        strength[row] = scenario.inputs[path].likely
-        values[path] = strength
-    return costs_at_holding(resolve(scenario, values), rows=rows)
+    stands = {f"climate.{name}": value for name, value in here.items()}
+    off = dict.fromkeys((_path(scenario.climate, name) for name in EFFECTS.values()), 0.0)
+    alone = [{path: value for path, value in off.items() if path != one} for one in off]
+    places = [{f"climate.{name}": value for name, value in drivers.items()} for drivers in table.values()]
+    return likely_costs(scenario, [stands, off, *alone, *places])
 
 
 def _path(climate: StatedClimate | None, name: str) -> str:

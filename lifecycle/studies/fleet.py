@@ -44,8 +44,8 @@ from lifecycle.evaluation.expectation import evaluate
 from lifecycle.roofs import Alternative, Case, Roof
 from lifecycle.scenario import resolve
 from lifecycle.studies.doubt import band
-from lifecycle.studies.futures import Evaluator, Progress, futures, in_draws
-from lifecycle.studies.grid import Grid, Point, walked
+from lifecycle.studies.futures import Evaluator, Progress, futures, in_draws, walked
+from lifecycle.studies.grid import Grid, Point
 
 if TYPE_CHECKING:
     import pandas

@@ -22,6 +22,10 @@ the price of the first change, so ways are worked out as if it were nothing, and
 discounted number of first changes: another quote needs no evaluation. Ways with equal roofs to follow are
 worked out together, and such a roof runs once for them.
 
+Whatever answers scenario after scenario goes through one walk (`walked`), so that how far it is, a stop and
+what is kept are settled here; where only inputs differ, at likely values, they are one batch
+(`likely_costs`).
+
 Where only the cost at the years kept is wanted, futures are sorted by these years and each block of them
 is evaluated no further (`costs_at_holding`).
 
@@ -54,6 +58,7 @@ from lifecycle.studies.sampling import Contradiction, Sample, give_way, sample
 
 Array = NDArray[np.float64]
 Found = TypeVar("Found")
+Place = TypeVar("Place")
 
 Progress = Callable[[int, int], None]
 """Called with how much is done, and how much there is to do; it raises where no more is wanted."""
@@ -443,6 +448,67 @@ def costs_at_holding(case: Case, *, rows: int, progress: Progress | None = None)
         for name, ledger in ledgers.items():
             out[name][slice(None) if single else some] = ledger.at_holding
     return out
+
+
+def walked(
+    points: Sequence[Place],
+    answer: Callable[[Place, Evaluator], Found],
+    *,
+    progress: Progress | None = None,
+) -> list[Found]:
+    """Answer points one after the other: the one walk over scenarios.
+
+    Parameters
+    ----------
+    points : sequence
+        Whatever tells them apart.
+    answer : callable
+        Takes a point and the one evaluator of the walk.
+    progress : callable or None
+        Called before the first point and after each with points done and in all; may raise.
+
+    Returns
+    -------
+    list
+        In the order of the points.
+    """
+    work, tell = Evaluator(), progress or (lambda done, whole: None)
+    found = []
+    for number, point in enumerate(points):
+        tell(number, len(points))
+        found.append(answer(point, work))
+    tell(len(points), len(points))
+    return found
+
+
+def likely_costs(scenario: Scenario, points: Sequence[Mapping[str, float]]) -> dict[str, Array]:
+    """Net-present cost of every way at the years kept where inputs differ, all at likely values: one batch.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With the inputs.
+    points : sequence of mapping of str to float
+        Values by path of the inputs that differ at each point. [unit of the input]
+
+    Returns
+    -------
+    dict of str to ndarray, shape (points,)
+        By way. [money]
+
+    Examples
+    --------
+    >>> from lifecycle.files import load
+    >>> scenario = load("scenarios/worked-example-1.toml")
+    >>> costs = likely_costs(scenario, [{}, {"alternatives.coat_now.quote": 7200.0}])
+    >>> costs["coat_now"].round(2).tolist()
+    [7751.07, 7851.07]
+    """
+    paths = dict.fromkeys(path for point in points for path in point)
+    values = {
+        path: np.array([point.get(path, scenario.inputs[path].likely) for point in points]) for path in paths
+    }
+    return costs_at_holding(resolve(scenario, values), rows=len(points))
 
 
 def _together(ways: Sequence[Alternative]) -> list[tuple[Alternative, ...]]:

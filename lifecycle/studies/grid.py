@@ -18,8 +18,9 @@ At each point and each number of years kept the answer is the verdict's own (`as
 and whether the way leads, or is level with what leads. A row stands on nothing but its own point, years,
 draws and seed, all named by its *digest*: it is the same to the bit whatever else is worked out, and by whom.
 
-What is no such table but still a walk over scenarios (the card, regions, what waits at a place) goes through
-`walked`, and what differs in inputs only, at likely values, is one batch (`likely_costs`).
+What is no such table but still a walk over scenarios (the card, regions, the paths of a fleet) goes through
+`futures.walked` as well, and what differs in inputs only, at likely values, is one batch
+(`futures.likely_costs`; the places of a climate).
 
 Left out: ways that differ from point to point are rows of their own; nothing is interpolated between points.
 """
@@ -32,7 +33,7 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -50,10 +51,10 @@ from lifecycle.studies.futures import (
     SEED,
     Evaluator,
     Progress,
-    costs_at_holding,
     futures,
     in_draws,
     in_futures,
+    walked,
 )
 from lifecycle.studies.verdict import Judged, judge
 from lifecycle.studies.what_if import changed
@@ -63,8 +64,6 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 Value = float | str | bool | Figure | Sequence[str]
-Place = TypeVar("Place")
-Found = TypeVar("Found")
 
 PLAIN = ("otherwise", "place", "quote", "reseal_price", "hour_value")
 """Plain names that may be varied too, as `what_if.changed` takes them."""
@@ -657,64 +656,3 @@ def sweep(
         raise ScenarioError(faults)
     by_point = walked(range(len(whole)), lambda one, _: answered(whole, whole.point(one)), progress=progress)
     return Sweep(whole, tuple(itertools.chain.from_iterable(by_point)))
-
-
-def walked(
-    points: Sequence[Place],
-    answer: Callable[[Place, Evaluator], Found],
-    *,
-    progress: Progress | None = None,
-) -> list[Found]:
-    """Answer points one after the other: the one walk over scenarios.
-
-    Parameters
-    ----------
-    points : sequence
-        Whatever tells them apart.
-    answer : callable
-        Takes a point and the one evaluator of the walk.
-    progress : callable or None
-        Called before the first point and after each with points done and in all; may raise.
-
-    Returns
-    -------
-    list
-        In the order of the points.
-    """
-    work, tell = Evaluator(), progress or (lambda done, whole: None)
-    found = []
-    for number, point in enumerate(points):
-        tell(number, len(points))
-        found.append(answer(point, work))
-    tell(len(points), len(points))
-    return found
-
-
-def likely_costs(scenario: Scenario, points: Sequence[Mapping[str, float]]) -> dict[str, Array]:
-    """Net-present cost of every way at the years kept where inputs differ, all at likely values: one batch.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        With the inputs.
-    points : sequence of mapping of str to float
-        Values by path of the inputs that differ at each point. [unit of the input]
-
-    Returns
-    -------
-    dict of str to ndarray, shape (points,)
-        By way. [money]
-
-    Examples
-    --------
-    >>> from lifecycle.files import load
-    >>> scenario = load("scenarios/worked-example-1.toml")
-    >>> costs = likely_costs(scenario, [{}, {"alternatives.coat_now.quote": 7200.0}])
-    >>> costs["coat_now"].round(2).tolist()
-    [7751.07, 7851.07]
-    """
-    paths = dict.fromkeys(path for point in points for path in point)
-    values = {
-        path: np.array([point.get(path, scenario.inputs[path].likely) for point in points]) for path in paths
-    }
-    return costs_at_holding(resolve(scenario, values), rows=len(points))

@@ -29,7 +29,7 @@ from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
 from lifecycle.quantities import Figure
 from lifecycle.roofs import Case
 from lifecycle.scenario import Scenario, geometry_of, resolve
-from lifecycle.studies.futures import DRAWS, SEED, Evaluator, correlations, in_draws, weighed
+from lifecycle.studies.futures import DRAWS, SEED, Evaluator, correlations, in_draws, walked, weighed
 from lifecycle.studies.habits import YEARS, Habits, Row, rows_of, years_shown
 from lifecycle.studies.sampling import sample
 
@@ -138,15 +138,22 @@ def price_card(
     shown = years_shown(laid_out, years)
     figures = list(laid_out.inputs.values())
     drawn = sample(figures, draws=draws, seed=seed, correlations=correlations(laid_out))
-    tables, work = {}, Evaluator()
-    for age in ages if ages is not None else ages_shown():
-        tell(f"a coach of {age} years")
-        rows: dict[str, Row] = {}
-        for plan in plans if plans is not None else plan_titles():
-            lived = with_past(laid_out, plan, age)
-            lived_in = weighed(lived, drawn)
-            rows |= rows_of(in_draws(lived, lived_in), (plan,), shown, lived_in.weights, work)
-        tables[age] = Habits.of(rows, shown, draws=draws, seed=seed)
+    every = tuple(ages if ages is not None else ages_shown())
+    kept_by = tuple(plans if plans is not None else plan_titles())
+
+    def row(place: tuple[int, str], work: Evaluator) -> dict[str, Row]:
+        age, plan = place
+        if plan == kept_by[0]:
+            tell(f"a coach of {age} years")
+        lived = with_past(laid_out, plan, age)
+        lived_in = weighed(lived, drawn)
+        return rows_of(in_draws(lived, lived_in), (plan,), shown, lived_in.weights, work)
+
+    places = [(age, plan) for age in every for plan in kept_by]
+    rows: dict[int, dict[str, Row]] = {age: {} for age in every}
+    for (age, _), found in zip(places, walked(places, row), strict=True):
+        rows[age] |= found
+    tables = {age: Habits.of(some, shown, draws=draws, seed=seed) for age, some in rows.items()}
     return PriceCard(
         scenario,
         float(shape.length),

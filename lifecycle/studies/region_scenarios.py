@@ -26,9 +26,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from lifecycle.climate import DRIVERS
 from lifecycle.errors import Fault, ScenarioError
-from lifecycle.files import data, load, load_table, load_text, loads, shared
+from lifecycle.files import WHERE, data, load, load_table, load_text, restated, shared
 from lifecycle.plans import under_every_plan
 from lifecycle.quantities import fields_from, number_text
 from lifecycle.reading.reader import Reader
@@ -39,9 +38,6 @@ from lifecycle.studies.regions import Region
 
 AT_REFERENCE = "place and size taken out"
 """Stands in the source of figures from records that hold on the reference coach in the reference climate."""
-
-WHERE = ("place", "places", *DRIVERS)
-"""Names of a climate that say where it is."""
 
 
 @dataclass(frozen=True)
@@ -234,9 +230,9 @@ def _region(
     if base is not None and own.currency != base.currency:
         rule = f"must be in the currency of the others, {base.currency}"
         faults.append(Fault(f"{place}.records", rule, own.currency, "nothing is converted"))
-    beside = os.path.dirname(os.path.join(folder, stated.records or protocol.stated.scenario))
+    says = {f"climate.{name}": value for name, value in climate.items()}
     try:
-        scenario = loads(_text_in(own, climate), own.source, beside=beside) if climate else own
+        scenario = restated(own, says) if says else own
     except ScenarioError as error:
         faults += [_within(place, replace(fault, line=None), own.source) for fault in error.faults]
         return None
@@ -304,37 +300,6 @@ def _longer(folder: str, name: str, place: str, faults: list[Fault]) -> float | 
         rule = "must name what the records command said of lives"
         faults.append(Fault(place, rule, name, "lifecycle records FILE --for life --json > LIVES.json"))
     return None
-
-
-def _text_in(scenario: Scenario, climate: Mapping[str, Any]) -> str:
-    """Return the text of a scenario in another climate, its other lines as they were."""
-    import tomlkit
-
-    document = tomlkit.parse(scenario.text)
-    if "climate" not in document:
-        document["climate"] = tomlkit.table()
-    section: Any = document["climate"]
-    for name in WHERE:
-        section.pop(name, None)
-    for name, value in climate.items():
-        section[name] = _inline(value)
-    return tomlkit.dumps(document)
-
-
-def _inline(value: Any) -> Any:
-    """Return tables on one line each."""
-    import tomlkit
-
-    if isinstance(value, list):
-        found = tomlkit.array()
-        for entry in value:
-            found.append(_inline(entry))
-        return found
-    if isinstance(value, Mapping):
-        table = tomlkit.inline_table()
-        table.update(value)
-        return table
-    return value
 
 
 def _stands(stated: StatedRegion, scenario: Scenario) -> str:

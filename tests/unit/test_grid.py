@@ -11,7 +11,8 @@ from lifecycle.files import load, restated
 from lifecycle.language.verdict import verdict_of
 from lifecycle.scenario import at_likely, replaced
 from lifecycle.studies.assessment import brief
-from lifecycle.studies.grid import answered, frame_of, grid, likely_costs, said_otherwise
+from lifecycle.studies.futures import likely_costs
+from lifecycle.studies.grid import answered, frame_of, grid, said_otherwise
 
 COAST, TRAILER = "scenarios/humid-coast-motorhome.toml", "scenarios/cold-stored-trailer.toml"
 
