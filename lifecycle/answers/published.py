@@ -14,7 +14,6 @@ from lifecycle.language.sentences import say, words
 from lifecycle.records.published import Number, Published
 
 if TYPE_CHECKING:
-    import pandas
     from matplotlib.axes import Axes
 
 
@@ -78,16 +77,6 @@ def source_sentence(found: Published) -> str:
         return say("published.source", **slots, **held)
     allowed = _written_out(found.numbers[0].allowed)
     return say("published.source_why", **slots, **held, allowed=allowed, why=found.why)
-
-
-def difference_table(found: Iterable[Published]) -> pandas.DataFrame:
-    """Return printed numbers, our own and the difference, as a table with a row for each number."""
-    import pandas
-
-    first, *heads = words("published.heads")
-    rows = {(one.title, number.name): _cells(number) for one in found for number in one.numbers}
-    index = pandas.MultiIndex.from_tuples(list(rows), names=["", first])
-    return pandas.DataFrame(list(rows.values()), index=index, columns=heads)
 
 
 def _cells(number: Number) -> tuple[str, ...]:

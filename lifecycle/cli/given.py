@@ -20,9 +20,6 @@ from lifecycle.errors import Fault, ScenarioError, fault, nearest
 from lifecycle.files import write
 
 if TYPE_CHECKING:
-    from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
-
     from lifecycle.answers.blocks import Answer
     from lifecycle.scenario import Scenario
 
@@ -168,10 +165,3 @@ def draw(answer: Answer, place: Path) -> str:
         raise fault("--chart", "is of no use here: there is nothing to draw", "", "leave it out")
     write(place, picture_bytes(answer.chart.figure, kind(place)))
     return f"Chart: {place}"
-
-
-def draw_figure(chart: Figure | Axes, place: Path) -> str:
-    """Put a chart where it is to go, and say where that is."""
-    from lifecycle.answers.blocks import Answer, Drawing
-
-    return draw(Answer("", "", (), chart=Drawing(lambda: chart)), place)

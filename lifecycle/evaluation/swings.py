@@ -64,11 +64,6 @@ class Swing:
         three = (self.likely, self.at_low, self.at_high)
         return max(three) - min(three)
 
-    @property
-    def flips(self) -> bool:
-        """Whether an end of the range makes the other way the cheaper one."""
-        return min(self.at_low, self.at_high, self.likely) < 0.0 < max(self.at_low, self.at_high, self.likely)
-
 
 @dataclass(frozen=True)
 class OneAtATime:

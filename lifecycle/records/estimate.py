@@ -141,26 +141,6 @@ class Prior:
         return -0.5 * ((number - self.middle) / self.error) ** 2
 
 
-def from_working(name: str, number: float, error: float) -> Estimate:
-    """Return the estimate of a figure from its working number, by the normal rule.
-
-    Parameters
-    ----------
-    name : str
-        Of the figure.
-    number, error : float
-        Working number, and its standard error.
-
-    Examples
-    --------
-    >>> found = from_working("life_mean", 0.0, 1.0)
-    >>> found.likely, round(found.low, 3), round(found.high, 3)
-    (1.0, 0.278, 3.602)
-    """
-    away = NINE_IN_TEN * error
-    return estimate(name, number, (number - away, number + away))
-
-
 def estimate(name: str, number: float, ends: tuple[float, float]) -> Estimate:
     """Return the estimate of a figure from its working number and those of its ends."""
     likely, low, high = (plain(name, one) for one in (number, *ends))

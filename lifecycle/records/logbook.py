@@ -179,7 +179,8 @@ def months_between(start: date, day: date) -> int:
     1
     """
     months = 12 * (day.year - start.year) + day.month - start.month
-    return months if day >= months_later(start, months) else months - 1
+    whole = day.day >= min(start.day, monthrange(day.year, day.month)[1])
+    return months if whole else months - 1
 
 
 def months_later(start: date, months: int) -> date:
@@ -191,9 +192,7 @@ def months_later(start: date, months: int) -> date:
     (datetime.date(2027, 2, 28), datetime.date(2030, 4, 1))
     """
     year, month = divmod(12 * start.year + start.month - 1 + months, 12)
-    first_of_next = date(year + (month == 11), (month + 1) % 12 + 1, 1)
-    last = (first_of_next - date(year, month + 1, 1)).days
-    return date(year, month + 1, min(start.day, last))
+    return date(year, month + 1, min(start.day, monthrange(year, month + 1)[1]))
 
 
 def kinds_of(scenario: Scenario) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from lifecycle.errors import ScenarioError
 from lifecycle.files import loads
 from lifecycle.records.columns import read_map
 from lifecycle.records.demo import Truth, demo_job_sheets, demo_looks, looks_text
-from lifecycle.records.estimate import Estimate, Prior, from_working, maximum
+from lifecycle.records.estimate import Estimate, Prior, estimate, maximum
 from lifecycle.records.hidden import (
     HiddenByAge,
     HiddenFit,
@@ -315,7 +315,7 @@ def test_a_maximum_and_its_curvature() -> None:
 
 def test_a_range_of_records_is_the_scenarios_lognormal() -> None:
     """Model, section 8: median likely, spread ln(high / low) / (2 x 1.2816)."""
-    one = from_working("life_mean", log(15.0), 0.2)
+    one = estimate("life_mean", log(15.0), (log(15.0) - 0.2 * 1.2816, log(15.0) + 0.2 * 1.2816))
     assert one.likely == pytest.approx(15.0)
     assert log(one.high / one.low) / (2.0 * 1.2816) == pytest.approx(0.2, rel=1e-4)
 
