@@ -56,6 +56,9 @@ SECTIONS = (
 )
 """Sections of a file."""
 
+EARLIEST, LATEST = 1900, 2200
+"""Years of a base date: roofs are older, and plans later, by some decades. [years]"""
+
 
 def read_scenario(
     own: Table,
@@ -189,6 +192,10 @@ def _base_date(reader: Reader, study: Any) -> date:
     raw = study.get("base_date") if isinstance(study, Mapping) else None
     if raw is not None and (isinstance(raw, datetime) or not isinstance(raw, date)):
         reader.fault("study.base_date", "must be a date", raw, "write it as 2027-04-01, no quotation marks")
+    elif raw is not None and not EARLIEST <= raw.year <= LATEST:
+        reader.fault(
+            "study.base_date", f"must be a day of the years {EARLIEST} to {LATEST}", raw, "check the year"
+        )
     elif isinstance(raw, date):
         return raw
     return date(1, 1, 1)

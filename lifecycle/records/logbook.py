@@ -45,6 +45,7 @@ from lifecycle.reading.lines import line_of, lines_by_place
 from lifecycle.records.columns import ColumnMap, lacking, read_date
 from lifecycle.records.tables import read_sheet
 from lifecycle.scenario import Scenario, StatedAlternative
+from lifecycle.studies.upkeep_calendar import day_after
 
 LEAK, RENEWAL, SALE = "leak", "renewal", "sale"
 """Kinds of entries besides the jobs of the scenario."""
@@ -143,7 +144,7 @@ class Log:
     def months_of_account(self) -> int:
         """Months that the account counts: one in which something was done counts whole. [months]"""
         begun = self.months
-        whole = self.until == months_later(self.start, begun)
+        whole = self.until == day_after(self.start, begun)
         idle = all(self.month(entry.day) < begun for entry in self.entries if entry.kind != SALE)
         return begun if whole and idle else begun + 1
 
@@ -179,20 +180,7 @@ def months_between(start: date, day: date) -> int:
     1
     """
     months = 12 * (day.year - start.year) + day.month - start.month
-    whole = day.day >= min(start.day, monthrange(day.year, day.month)[1])
-    return months if whole else months - 1
-
-
-def months_later(start: date, months: int) -> date:
-    """Return the day so many months later; the last day of a shorter month.
-
-    Examples
-    --------
-    >>> months_later(date(2027, 1, 31), 1), months_later(date(2027, 4, 1), 36)
-    (datetime.date(2027, 2, 28), datetime.date(2030, 4, 1))
-    """
-    year, month = divmod(12 * start.year + start.month - 1 + months, 12)
-    return date(year, month + 1, min(start.day, monthrange(year, month + 1)[1]))
+    return months if day >= day_after(start, months) else months - 1
 
 
 def kinds_of(scenario: Scenario) -> tuple[str, ...]:

@@ -10,6 +10,7 @@ import sys
 from dataclasses import fields, is_dataclass, replace
 from functools import cache
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -17,7 +18,7 @@ import pytest
 
 from lifecycle.evaluation.compiled import calling
 from lifecycle.evaluation.compiled import library as loaded
-from lifecycle.evaluation.compiled.build import ROOM, build, library_name
+from lifecycle.evaluation.compiled.build import CROSS_COMPILER, ROOM, build, compilers, library_name
 from lifecycle.evaluation.compiled.library import COMPILED, NUMPY, Library, form, found, load
 from lifecycle.evaluation.expectation import evaluate, evaluate_in_numpy
 from lifecycle.evaluation.ledger import Ledger
@@ -171,6 +172,51 @@ def test_the_numpy_form_can_be_asked_for() -> None:
         words, env={**os.environ, "LIFECYCLE_FORM": "numpy"}, capture_output=True, text=True, check=True
     )
     assert "numpy" in done.stdout and "LIFECYCLE_FORM" in done.stdout
+
+
+def test_why_there_is_no_kernel_is_said(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """None is there, a file that is no library, one without the functions, one for another processor."""
+    kernel()
+    monkeypatch.delenv("LIFECYCLE_FORM", raising=False)
+    place = tmp_path / library_name()
+    monkeypatch.setattr(loaded, "ROOM", tmp_path)
+    assert loaded.found.__wrapped__()[1].startswith("the kernel is not compiled here; python -m")
+    place.write_text("no library", encoding="utf-8")
+    kept, why = loaded.found.__wrapped__()
+    assert kept is None and why.startswith("the kernel cannot be loaded: ")
+    source = tmp_path / "other.c"
+    source.write_text("int lifecycle_other(void) { return 0; }", encoding="utf-8")
+    subprocess.run([*compilers()[0], "-shared", "-fPIC", "-o", str(place), str(source)], check=True)
+    kept, why = loaded.found.__wrapped__()
+    assert kept is None and why.startswith("the kernel cannot be loaded: ")
+    deaf = SimpleNamespace(functions=SimpleNamespace(lifecycle_runs=lambda: 0))
+    monkeypatch.setattr(loaded, "load", lambda path: deaf)
+    assert loaded.found.__wrapped__() == (None, "the kernel was compiled for another processor")
+    monkeypatch.setenv("LIFECYCLE_FORM", "numpy")
+    assert loaded.found.__wrapped__() == (None, "LIFECYCLE_FORM asks for it")
+
+
+def test_without_a_compiler_nothing_is_built_and_nothing_is_left(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """A compiler that fails leaves what was there; one that a person names is tried first."""
+    older = tmp_path / "kernel-0.so"
+    older.touch()
+    monkeypatch.setattr("lifecycle.evaluation.compiled.build.compilers", lambda: [["false"]])
+    assert build(tmp_path, native=True) == []
+    assert list(tmp_path.iterdir()) == [older]
+    monkeypatch.undo()
+    monkeypatch.setenv("CC", "false -m64")
+    assert compilers()[0] == ["false", "-m64"] and compilers()[-1] == CROSS_COMPILER
+
+
+def test_what_is_built_takes_the_place_of_what_was_there(tmp_path: Path) -> None:
+    kernel()
+    older, at_work = tmp_path / "kernel-0.so", tmp_path / "kernel-1.so.7.part"
+    older.touch()
+    at_work.touch()
+    (new,) = build(tmp_path, native=True)
+    assert set(tmp_path.iterdir()) == {new, at_work}
 
 
 @pytest.mark.parametrize("half", ["a flow", "a number"])

@@ -319,6 +319,12 @@ SLIPS = {
         "study.base_date",
         ["must be a date", "no quotation marks"],
     ),
+    "a year of no coach": (
+        "2027-04-01",
+        "9999-12-31",
+        "study.base_date",
+        ["years 1900 to 2200", "got 9999-12-31"],
+    ),
     "time for a date": ("2027-04-01", "2027-04-01T08:00:00", "study.base_date", ["must be a date"]),
     "number for a flag": (
         "base_case = true",

@@ -94,6 +94,13 @@ def test_annual_value_needs_time(years: object) -> None:
         annual_value(1000.0, discount_rate=0.03, years=years)
 
 
+def test_worth_of_a_time_that_runs_backwards_is_refused() -> None:
+    with pytest.raises(ValueError, match="years must not be negative"):
+        uniform_present_worth_factor(discount_rate=0.03, years=-1)
+    with pytest.raises(ValueError, match="years must be above 0"):
+        adjusted_internal_rate_of_return(1.2, discount_rate=0.03, years=0)
+
+
 def test_an_answer_without_a_value_needs_a_reason() -> None:
     with pytest.raises(ValueError, match="needs a reason"):
         Answer(None)

@@ -33,7 +33,6 @@ from lifecycle.records.logbook import (
     checked_log,
     kinds_of,
     months_between,
-    months_later,
     read_csv,
     read_table,
 )
@@ -57,6 +56,7 @@ from lifecycle.records.so_far import (
 )
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.doubt import Band, Futures, doubt, futures
+from lifecycle.studies.upkeep_calendar import day_after
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 DRAWS = 64
@@ -158,9 +158,9 @@ def log_of(
 @given(st.dates(date(2000, 1, 1), date(2100, 12, 31)), st.integers(0, 700))
 @settings(max_examples=50)
 def test_so_many_months_later_is_so_many_months(start: date, months: int) -> None:
-    later = months_later(start, months)
+    later = day_after(start, months)
     assert months_between(start, later) == months
-    assert months_between(start, months_later(start, months + 1)) == months + 1
+    assert months_between(start, day_after(start, months + 1)) == months + 1
 
 
 def test_a_month_in_which_something_was_done_counts_whole() -> None:
@@ -286,6 +286,8 @@ def test_today_must_fit_the_scenario() -> None:
         log_of(plain(), today="2026-01-01")
     with pytest.raises(ScenarioError, match="must be within 60 years"):
         log_of(plain(), today="2088-01-01")
+    with pytest.raises(ScenarioError, match="must be within 60 years"):
+        log_of(plain(), today="9999-12-31")
 
 
 def test_the_way_is_the_one_that_fits() -> None:

@@ -26,8 +26,9 @@ from lifecycle.quantities import convert, number_text
 from lifecycle.quote import Quote
 from lifecycle.records.from_today import brought_forward, renewed_as
 from lifecycle.records.handover import FilmCheck
-from lifecycle.records.logbook import LEAK, RENEWAL, SALE, Entry, Log, months_later
+from lifecycle.records.logbook import LEAK, RENEWAL, SALE, Entry, Log
 from lifecycle.scenario import Scenario, StatedRoof, Use
+from lifecycle.studies.upkeep_calendar import day_after
 
 
 def for_buyer(scenario: Scenario, log: Log, film: FilmCheck | None) -> Answer:
@@ -131,7 +132,7 @@ def _laid(scenario: Scenario, log: Log) -> date:
     if log.renewal is not None:
         return log.renewal.day
     age = round(scenario.likely(scenario.existing.numbers["age"]))
-    return months_later(scenario.base_date, -age)
+    return day_after(scenario.base_date, -age)
 
 
 def _roof_sentence(scenario: Scenario, log: Log) -> str:
@@ -178,7 +179,7 @@ def _due(scenario: Scenario, log: Log) -> tuple[str, ...]:
         if ago >= every:
             lines.append(say("buyer.due_now", **slots))
         else:
-            lines.append(say("buyer.next", **slots, month=_month(months_later(log.until, every - ago))))
+            lines.append(say("buyer.next", **slots, month=_month(day_after(log.until, every - ago))))
     return tuple(lines)
 
 
@@ -207,7 +208,7 @@ def _warranty(scenario: Scenario, log: Log) -> tuple[str, ...]:
     years = promised if promised is not None else scenario.likely(stated)
     if years <= 0.0:
         return (say("buyer.no_warranty"),)
-    ends = months_later(laid, round(12.0 * years))
+    ends = day_after(laid, round(12.0 * years))
     offered = promised is not None or (
         isinstance(stated, Use) and scenario.inputs[stated.path].basis == "offer"
     )
