@@ -9,7 +9,8 @@ and is wiped as one. Nothing here is a widget.
 The scenario is the one that `lifecycle new` writes from the answers, with what was measured in
 `[coach]` and what is asked in `[quotes.shop]`, every item written out: so the file stands without the
 price list. The price of the verdict is what the items add up to, with tax, and what may come on top, as an
-offer: what is left out of the job counts where the job needs it. The tool's own price stays beside it. What nobody measured is left out, and said.
+offer: what is left out of the job counts where the job needs it. The tool's own price stays beside it. What
+nobody measured is left out, and said.
 
 Left out: whether an answer is allowed (`interview`), and how a quote adds up (`quote`).
 """
