@@ -23,13 +23,10 @@ LISTS = ("works", "papers")
 
 def handover_answer(check: FilmCheck, unit: str) -> Answer:
     """Put the film check and the list of what to check into blocks and plain data."""
-    found, chart = data("handover.toml"), Drawing(partial(_drawn, check, unit))
+    chart = Drawing(partial(_drawn, check, unit))
     lists: list[Block] = []
     for name in LISTS:
-        entries = tuple(
-            say("handover.entry", what=entry["what"], check=entry["check"]) for entry in found[name]
-        )
-        lists += [Heading(say(f"handover.{name}")), Items(entries)]
+        lists += [Heading(say(f"handover.{name}")), Items(entries(name))]
     rows = tuple((spot.name, str(len(spot.readings)), number_text(spot.mean, 4)) for spot in check.spots)
     spots = Table(tuple(words("handover.heads")), rows, say("handover.spots"), numbers=(1, 2))
     where = tuple(_where_not(check, unit))
@@ -43,6 +40,11 @@ def handover_answer(check: FilmCheck, unit: str) -> Answer:
         chart,
     )
     return Answer(say("handover.title"), "", blocks, _data(check, unit), chart)
+
+
+def entries(name: str) -> tuple[str, ...]:
+    """Return a list of what to check, by its name in the data."""
+    return tuple(say("handover.entry", **entry) for entry in data("handover.toml")[name])
 
 
 def film_sentence(check: FilmCheck, unit: str) -> str:

@@ -261,6 +261,12 @@ COMMANDS = (
         ),
     ),
     Command(
+        "checklist",
+        "what does a good job do, step by step?",
+        "cli.loading:checklist",
+        ANSWERS,
+    ),
+    Command(
         "figures",
         "every figure and where it comes from",
         "answers.why:figures",
