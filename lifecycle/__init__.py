@@ -41,7 +41,7 @@ Comparison of 'Worked example 1: a membrane kept by a shop, or sprayed', USD, ke
   coat_now: 7,751  (in question)
   coat_later: 9,638
   coat_at_end: 10,204
->>> round(comparison.curves().loc[20, "coat_now"], 2)
+>>> round(float(comparison.curves().loc[20, "coat_now"]), 2)
 11056.45
 >>> dearer = lifecycle.change(scenario, {"alternatives.coat_now.quote": 9000.0})
 >>> round(lifecycle.compare(dearer).net_savings("coat_now"))

@@ -22,8 +22,8 @@ def wrapped(lines: Iterable[str]) -> list[str]:
     --------
     >>> wrapped(["- one two"])
     ['- one two']
-    >>> wrapped([f"{'one ' * 24}1 %"])[0].splitlines()[1]
-    '1 %'
+    >>> wrapped([f"{'one ' * 24}100 %"])[0].splitlines()[1]
+    '100 %'
     """
     return [
         textwrap.fill(

@@ -57,7 +57,7 @@ def best_of_20(chances: Mapping[Name, float], name: Name) -> str:
     Examples
     --------
     >>> best_of_20({"a": 0.524, "b": 0.238, "c": 0.238}, "a"), best_of_20({"a": 0.99, "b": 0.01}, "b")
-    ('11 of 20', 'fewer than 1 in 40')
+    ('10 of 20', 'fewer than 1 in 40')
     """
     number = shared_out(chances)[name]
     return many_of_20(number if 0 < number < 20 else of_20(chances[name]))

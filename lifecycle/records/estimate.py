@@ -261,8 +261,8 @@ def seek(log_likelihood: Callable[[Array], float], free: Sequence[Free], asked: 
     >>> free = [Free("life_mean", 0.1, 100.0, 3.0)]
     >>> found = seek(lambda x: -0.5 * ((log(x[0]) - log(2.0)) / 0.1) ** 2, free, ["life_mean"])
     >>> one = found.estimate("life_mean")
-    >>> round(one.likely, 3), round(one.low, 3), round(one.high, 3)
-    (2.0, 1.759, 2.273)
+    >>> round(one.likely, 2), round(one.low, 2), round(one.high, 2)
+    (2.0, 1.76, 2.27)
     """
     names = [one.name for one in free]
     bounds = [(working(one.name, one.low), working(one.name, one.high)) for one in free]
