@@ -191,14 +191,16 @@ def warned(one: Examined, units: str, several: bool = False) -> Iterator[str]:
         more = say("quote.incomplete_more", money=about(unsaid)) if unsaid >= 0.5 else ""
         yield say("quote.incomplete", quote=named, parts=counted(len(one.left_out), "part"), more=more)
     if quoted.extras:
-        yield say(
-            "quote.on_top",
-            quote=named,
-            price=money_text(found.stated),
-            expected=money_text(found.expected),
-            most=money_text(found.most),
-            what=listed(dict.fromkeys(extra.what for extra in quoted.extras)),
+        what = dict.fromkeys(
+            say("quote.needed", what=extra.what) if extra.parts else extra.what for extra in quoted.extras
         )
+        amounts = {name: money_text(getattr(found, name)) for name in ("stated", "expected", "most")}
+        most = (
+            "" if amounts["most"] == amounts["expected"] else say("quote.on_top_most", most=amounts["most"])
+        )
+        price, expected = amounts["stated"], amounts["expected"]
+        slots = {"quote": named, "price": price, "expected": expected, "what": listed(what), "most": most}
+        yield say("quote.on_top", **slots)
     if quoted.cap is not None and not one.capped:
         yield say("quote.cap_far", quote=named, cap=money_text(quoted.cap), price=money_text(one.sum.bill))
     usual = usual_film()

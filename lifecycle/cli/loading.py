@@ -253,6 +253,15 @@ def checklist(_: Namespace) -> Answer:
     return answered()
 
 
+def tricks(_: Namespace) -> Answer:
+    """Play the tricks of a dishonest seller; answer with what the tool says of each."""
+    from lifecycle.answers.tricks import tricks as answered
+    from lifecycle.cli.progress import Waiting
+
+    with Waiting() as waiting:
+        return answered(told=waiting)
+
+
 def method(_: Namespace) -> Answer:
     """Work out what others printed, and put it beside ours."""
     from lifecycle.answers.published import published_answer

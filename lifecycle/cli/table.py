@@ -267,6 +267,12 @@ COMMANDS = (
         ANSWERS,
     ),
     Command(
+        "tricks",
+        "what does the tool say of a dishonest seller's tricks?",
+        "cli.loading:tricks",
+        ANSWERS,
+    ),
+    Command(
         "figures",
         "every figure and where it comes from",
         "answers.why:figures",
