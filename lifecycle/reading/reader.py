@@ -14,7 +14,7 @@ import json
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime, time
-from typing import Any
+from typing import Any, TypeGuard
 
 from lifecycle.errors import LONGEST, Fault, nearest, safe
 from lifecycle.quantities import FieldInfo, Fields, Figure
@@ -289,7 +289,7 @@ def _shown_number(value: float) -> str:
     return str(int(value)) if value.is_integer() and abs(value) < 1e15 else repr(value)
 
 
-def is_number(value: Any) -> bool:
+def is_number(value: Any) -> TypeGuard[float]:
     """Whether a parsed value is a finite number that a float can hold, and no flag."""
     if isinstance(value, bool) or not isinstance(value, int | float):
         return False
