@@ -59,6 +59,7 @@ from lifecycle.studies.regions import (
     OPEN,
     RULE,
     TOO_FEW,
+    Answering,
     Key,
     Region,
     RegionTable,
@@ -136,9 +137,15 @@ class Edited:
 
 
 def regions(
-    asked: Asked, *, draws: int, seed: int, tried: Collection[str] | None = None, told: shared.Told
+    asked: Asked,
+    *,
+    draws: int,
+    seed: int,
+    tried: Collection[str] | None = None,
+    told: shared.Told,
+    by: Answering | None = None,
 ) -> Answer:
-    """Answer what may be said by region, habit and year of sale."""
+    """Answer what may be said by region, habit and year of sale; `by` what answers each region."""
     stated = asked.protocol.stated
     wanted = stated.objections if tried is None else tried
     known = {key: one for key, one in objections().items() if key in wanted}
@@ -152,7 +159,10 @@ def regions(
             draws=draws,
             seed=seed,
             progress=told.part,
+            answer=by,
         )
+    except ScenarioError:
+        raise
     except ValueError as error:
         raise fault(asked.protocol.source, "cannot be answered", "", str(error)) from None
     return regions_answer(asked.protocol, asked.standing, table, edited(asked, table, told))

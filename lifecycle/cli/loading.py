@@ -31,10 +31,11 @@ if TYPE_CHECKING:
     from lifecycle.records.weather import DailyRecord, StationClimate
     from lifecycle.scenario import Scenario
     from lifecycle.studies.region_scenarios import Protocol
+    from lifecycle.studies.regions import Answering
 
 Found = TypeVar("Found")
 
-LARGEST_EDITION = 20_000_000
+LARGEST_EDITION = 200_000_000
 """Size of the largest result file of an edition. [bytes]"""
 
 FIXED = ".fixed"
@@ -351,7 +352,22 @@ def regions(arguments: Namespace) -> Answer | str:
 
     asked = _asked(arguments)
     with Waiting() as waiting:
-        return answered(asked, draws=arguments.draws, seed=arguments.seed, told=waiting)
+        return answered(asked, draws=arguments.draws, seed=arguments.seed, told=waiting, by=_by(arguments))
+
+
+def _by(arguments: Namespace) -> Answering | None:
+    """Return what answers regions: kept in folders, by several workers; None: here, and nothing is kept."""
+    from lifecycle.cli.sweeping import check_workers
+    from lifecycle.studies.regions import kept_in
+
+    check_workers(arguments)
+    if not arguments.parts and (arguments.workers > 1 or arguments.cluster):
+        rule = "is needed for that: each region is kept as it is done"
+        raise fault("--parts", rule, "", "name a folder: --parts FOLDER")
+    if not arguments.parts:
+        return None
+    folders = [Path(name) for name in arguments.parts]
+    return kept_in(folders, workers=arguments.workers, cluster=arguments.cluster or "")
 
 
 def _asked(arguments: Namespace) -> Asked:

@@ -172,7 +172,7 @@ def check_workers(arguments: Namespace) -> None:
         raise fault("--workers", rule, str(arguments.workers), "one for each processor is most that helps")
     if arguments.cluster and arguments.workers > 1:
         raise fault("--workers", "must not stand beside --cluster", "", "the cluster has workers of its own")
-    if not arguments.csv:
+    if not getattr(arguments, "csv", True):
         try:
             import pyarrow  # noqa: F401
         except ImportError:

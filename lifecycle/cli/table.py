@@ -118,6 +118,7 @@ OVER = (
     "lifecycle figures; may stand several times"
 )
 COACHES = "a row for each coach, columns named as in the scenario (coach, existing.age ...), a CSV file"
+PARTS = "keep each region in the first FOLDER, so that a run that was stopped goes on; take what others have"
 CSV = option("--csv", action="store_true", help="write CSV, not Parquet")
 MANY = (
     option("--skip-faults", action="store_true", help="leave out rows that cannot be, and list them"),
@@ -495,6 +496,8 @@ COMMANDS = (
             option("--against", metavar="OLD.json", help="say what changed since another edition, and why"),
             option("--seen", metavar="SEEN.csv", help="hold what was said against what was seen"),
             option("--region", metavar="NAME", help="write the scenario of one region, with --to"),
+            option("--parts", nargs="+", metavar="FOLDER", help=PARTS),
+            *MANY[1:3],
             MADE,
             *DRAWS,
             *FORMS,

@@ -50,7 +50,7 @@ YEARS = (3, 5, 8, 10, 15)
 LAST_YEAR = 100
 """Latest year of sale that may be asked for. [years]"""
 
-MOST_REGIONS = 50
+MOST_REGIONS = 1000
 """Regions of one file."""
 
 WHERE = ("place", "places", "climate")

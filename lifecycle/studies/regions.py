@@ -17,28 +17,44 @@ Each cell has the word of the verdict (`verdict`) as stated, and one for each ob
 
 A headline counts cells, so it stands on the same rows.
 
+A region is answered by itself (`RegionJob`). Where there are hundreds, each is kept in a folder as it is
+done, in a file named by all that it stands on (`kept_in`): what was killed goes on, several workers share the
+list, and folders of several machines or of other lists of regions are laid together to one edition.
+
 Left out: how many coaches there are in a region; luck.
 Source: a convention of our own.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+import hashlib
+import json
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import asdict, dataclass, field, replace
+from itertools import accumulate
+from pathlib import Path
+from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
+from lifecycle.errors import fault
+from lifecycle.files import load_text, shared, write
 from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
 from lifecycle.scenario import Scenario
 from lifecycle.studies.decision import chance_cheaper
 from lifecycle.studies.doubt import band, of_20
-from lifecycle.studies.futures import DRAWS, SEED, Evaluator, Futures, Progress, futures, in_draws
+from lifecycle.studies.futures import DRAWS, SEED, Evaluator, Futures, Progress, futures, in_draws, walked
+from lifecycle.studies.grid import digest_of
 from lifecycle.studies.habits import costs_of_pairs
 from lifecycle.studies.objections import Objection, objected
+from lifecycle.studies.sweeping import made_folder, made_with, shared_out
 from lifecycle.studies.verdict import CHEAPER, DEARER, WORDS, word_under_doubt
 
 Array = NDArray[np.float64]
+
+LARGEST_PART = 10_000_000
+"""Size of the largest answer of a region that is kept. [bytes]"""
 
 FEWEST_COACHES = 5
 """Coaches that records must be of for a cell to be shown."""
@@ -97,6 +113,9 @@ class Region:
 
 Key = tuple[str, str, int]
 """Region, habit, year of sale."""
+
+Answering: TypeAlias = "Callable[[Sequence[RegionJob], Progress | None], list[RegionPart]]"
+"""Answers regions in their order, and tells how far it is."""
 
 
 @dataclass(frozen=True)
@@ -252,6 +271,7 @@ def region_table(
     draws: int = DRAWS,
     seed: int = SEED,
     progress: Progress | None = None,
+    answer: Answering | None = None,
 ) -> RegionTable:
     """Answer for every region, habit and year, as stated and under every objection.
 
@@ -269,83 +289,219 @@ def region_table(
         Of the futures.
     progress : callable or None
         Called with how many evaluations are done, and how many there are.
+    answer : callable or None
+        Answers regions in their order (`kept_in`); None: here, one after the other.
 
     Returns
     -------
     RegionTable
     """
     shown = tuple(sorted(set(years)))
-    cells: dict[Key, Cell] = {}
-    untried: dict[str, dict[str, str]] = {key: {} for key in objections}
-    memory: dict[str, Memory] = {}
-    steps = _Steps(progress, len(regions) * (1 + len(objections)))
-    for region in regions:
-        plans = [habit for habit in habits if region.shown(habit)]
-        if plans:
-            found, cannot = _answer(region, plans, shown, objections, draws, seed, steps)
-            cells |= found
-            memory[region.name] = _memory(region.scenario)
-            for key, reason in cannot.items():
-                untried[key][region.name] = reason
-        else:
-            steps.skip(1 + len(objections))
+    jobs = [
+        RegionJob(number, region, tuple(plans), shown, dict(objections), draws, seed, made_with())
+        for number, region in enumerate(regions)
+        if (plans := [habit for habit in habits if region.shown(habit)])
+    ]
+    parts = (answer or one_by_one)(jobs, progress)
     titles = plan_titles()
     return RegionTable(
         tuple(regions),
         {habit: titles[habit] for habit in habits},
         shown,
-        cells,
-        untried,
+        {
+            (job.region.name, *place): cell
+            for job, part in zip(jobs, parts, strict=True)
+            for place, cell in part.cells.items()
+        },
+        {
+            key: {
+                job.region.name: part.untried[key]
+                for job, part in zip(jobs, parts, strict=True)
+                if key in part.untried
+            }
+            for key in objections
+        },
         dict(objections),
-        memory,
+        {job.region.name: _memory(job.region.scenario) for job in jobs},
         draws,
         seed,
     )
 
 
-@dataclass
-class _Steps:
-    """Counts evaluations, and tells."""
+def one_by_one(jobs: Sequence[RegionJob], progress: Progress | None) -> list[RegionPart]:
+    """Answer regions here, one after the other; tell how many evaluations are done."""
+    tell = progress or (lambda done, whole: None)
+    steps = [1 + len(job.objections) for job in jobs]
+    before = dict(zip((job.number for job in jobs), accumulate(steps, initial=0), strict=False))
 
-    progress: Progress | None
-    whole: int
-    done: int = field(default=0)
+    def answer(job: RegionJob, work: Evaluator) -> RegionPart:
+        return answer_region(job, work, lambda done: tell(before[job.number] + done, sum(steps)))
 
-    def skip(self, number: int = 1) -> None:
-        """Count some more."""
-        self.done += number
-        if self.progress is not None:
-            self.progress(self.done, self.whole)
+    return walked(jobs, answer)
 
 
-def _answer(
-    region: Region,
-    plans: Sequence[str],
-    years: Sequence[int],
-    objections: Mapping[str, Objection],
-    draws: int,
-    seed: int,
-    steps: _Steps,
-) -> tuple[dict[Key, Cell], dict[str, str]]:
-    """Answer for one region; also say which objections cannot be tried there."""
+def kept_in(folders: Sequence[Path], *, workers: int = 1, cluster: str = "") -> Answering:
+    """Return what answers regions and keeps each in a folder, so that what was killed goes on.
+
+    Parameters
+    ----------
+    folders : sequence of Path
+        The first is written to, and made if it is not there; what the others have is taken over. A file is
+        named by what its region stands on: folders of several machines, or other lists of regions, go
+        together.
+    workers, cluster
+        As for `sweeping.run`.
+    """
+
+    def answer(jobs: Sequence[RegionJob], progress: Progress | None) -> list[RegionPart]:
+        with made_folder(folders[0]):
+            folders[0].mkdir(exist_ok=True)
+        tell, content = progress or (lambda done, whole: None), {}
+        for job in jobs:
+            place = next((one / job.file for one in folders if (one / job.file).is_file()), None)
+            if place is not None:
+                content[job.number] = load_text(place, largest=LARGEST_PART).encode()
+                if place.parent != folders[0]:
+                    write(folders[0] / job.file, content[job.number])
+        missing = [job for job in jobs if job.number not in content]
+        tell(0, len(missing))
+        for done, (job, said) in enumerate(
+            shared_out(iter(missing), len(missing), workers=workers, cluster=cluster), start=1
+        ):
+            write(folders[0] / job.file, said)
+            content[job.number] = said
+            tell(done, len(missing))
+        return [_read_part(content[job.number], folders[0] / job.file) for job in jobs]
+
+    return answer
+
+
+@dataclass(frozen=True)
+class RegionPart:
+    """What is said of one region.
+
+    Parameters
+    ----------
+    cells : mapping of (str, int) to Cell
+        By habit and year.
+    untried : mapping of str to str
+        Objection: why it could not be tried.
+    """
+
+    cells: Mapping[tuple[str, int], Cell]
+    untried: Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class RegionJob:
+    """One region that is to be answered, with all that it stands on.
+
+    Parameters
+    ----------
+    number : int
+        Among the regions.
+    region : Region
+        The region.
+    plans : tuple of str
+        Habits with enough records.
+    years : tuple of int
+        Of sale. [years]
+    objections : mapping of str to Objection
+        To be tried.
+    draws, seed : int
+        Of the futures.
+    made_with : str
+        Version, and form of the evaluation, that have to answer.
+    """
+
+    number: int
+    region: Region
+    plans: tuple[str, ...]
+    years: tuple[int, ...]
+    objections: Mapping[str, Objection]
+    draws: int
+    seed: int
+    made_with: str
+
+    @property
+    def named(self) -> str:
+        """Name the region."""
+        return f"region {self.region.name}"
+
+    @property
+    def file(self) -> str:
+        """Name of the file that keeps its answer: a digest of all that it stands on, but not its name."""
+        stands = digest_of(self.region.scenario, self.draws, self.seed)
+        objections = sorted((key, repr(one)) for key, one in self.objections.items())
+        tool = hashlib.sha256(repr(shared()).encode()).hexdigest()
+        whole = (stands, self.plans, self.years, objections, self.region.longer, self.made_with, tool, RULE)
+        return f"region-{hashlib.sha256(repr(whole).encode()).hexdigest()[:16]}.json"
+
+    def content(self) -> bytes:
+        """Answer the region and return it as JSON."""
+        part = answer_region(self, Evaluator())
+        cells = [
+            {"habit": habit, "year": year, "stated": asdict(cell.stated)}
+            | {"objected": {key: asdict(one) for key, one in cell.objected.items()}}
+            for (habit, year), cell in part.cells.items()
+        ]
+        return (json.dumps({"cells": cells, "untried": dict(part.untried)}) + "\n").encode()
+
+
+def _read_part(content: bytes, place: Path) -> RegionPart:
+    """Read the answer of a region that was kept."""
+    try:
+        said = json.loads(content)
+        cells = {
+            (one["habit"], one["year"]): Cell(
+                _read_said(one["stated"]), {key: _read_said(by) for key, by in one["objected"].items()}
+            )
+            for one in said["cells"]
+        }
+        return RegionPart(cells, said["untried"])
+    except (ValueError, TypeError, KeyError):
+        rule, remedy = "must be the answer of a region as it was kept", "take it away: it is made anew"
+        raise fault(str(place), rule, "", remedy) from None
+
+
+def _read_said(said: Mapping[str, Any]) -> Said:
+    """Read what was said of a cell."""
+    return Said(said["of_20"], said["word"], {way: tuple(three) for way, three in said["costs"].items()})
+
+
+def answer_region(
+    job: RegionJob, work: Evaluator, tell: Callable[[int], None] = lambda done: None
+) -> RegionPart:
+    """Answer for one region; also say which objections cannot be tried there.
+
+    Parameters
+    ----------
+    job : RegionJob
+        The region.
+    work : Evaluator
+        May have some of the ways already.
+    tell : callable
+        Called with evaluations done.
+    """
+    region = job.region
     laid_out = under_every_plan(region.scenario)
-    drawn = futures(laid_out, draws=draws, seed=seed, alike=region.scenario)
-    work = Evaluator()
-    stated = _said(laid_out, drawn, plans, years, work)
-    steps.skip()
+    drawn = futures(laid_out, draws=job.draws, seed=job.seed, alike=region.scenario)
+    stated = _said(laid_out, drawn, job.plans, job.years, work)
+    tell(1)
     by_objection: dict[str, Mapping[tuple[str, int], Said]] = {}
     cannot = {}
-    for key, objection in objections.items():
+    for done, (key, objection) in enumerate(job.objections.items(), start=2):
         moved = objected(objection, laid_out, drawn, longer=region.longer, alike=region.scenario)
         if isinstance(moved, str):
             cannot[key] = moved
         else:
-            by_objection[key] = _said(*moved, plans, years, work)
-        steps.skip()
-    return {
-        (region.name, *place): Cell(one, {key: by[place] for key, by in by_objection.items()})
+            by_objection[key] = _said(*moved, job.plans, job.years, work)
+        tell(done)
+    cells = {
+        place: Cell(one, {key: by[place] for key, by in by_objection.items()})
         for place, one in stated.items()
-    }, cannot
+    }
+    return RegionPart(cells, cannot)
 
 
 def _said(

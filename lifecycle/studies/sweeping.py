@@ -42,14 +42,15 @@ import os
 import signal
 import sys
 import threading
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Collection, Iterator, Mapping
 from concurrent.futures import FIRST_COMPLETED, CancelledError, Executor, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
 import lifecycle
 from lifecycle.errors import ScenarioError, fault
@@ -89,6 +90,32 @@ LARGEST_MANIFEST = 100_000
 """Size of the largest manifest. [bytes]"""
 
 
+class Job(Protocol):
+    """Some work that gives the bytes of a file, the same wherever it is done."""
+
+    @property
+    def number(self) -> int:
+        """Its number among the others."""
+        ...
+
+    @property
+    def named(self) -> str:
+        """What it is called, where it fails."""
+        ...
+
+    @property
+    def made_with(self) -> str:
+        """Version, and form of the evaluation, that have to do it (`made_with`)."""
+        ...
+
+    def content(self) -> bytes:
+        """Do it."""
+        ...
+
+
+AJob = TypeVar("AJob", bound=Job)
+
+
 @dataclass(frozen=True)
 class Block:
     """Some points of a grid, with all that they stand on.
@@ -115,6 +142,21 @@ class Block:
     kinds: Mapping[str, str]
     made_with: str
     csv: bool
+
+    @property
+    def named(self) -> str:
+        """Name its part and its points."""
+        return f"part {self.number}, points {self.points[0].number} to {self.points[-1].number}"
+
+    def content(self) -> bytes:
+        """Work its points out and return the bytes of its part."""
+        rows = [row for point in self.points for row in answered(self.whole, point)]
+        frame = frame_of(self.kinds, rows)
+        if self.csv:
+            return str(frame.to_csv(index=False, lineterminator="\n")).encode()
+        buffer = io.BytesIO()
+        frame.to_parquet(buffer, index=False, engine="pyarrow")
+        return buffer.getvalue()
 
 
 @dataclass(frozen=True)
@@ -277,7 +319,7 @@ def folder_of(whole: Grid, place: Path, *, csv: bool = False, skipped: Collectio
     elif place.is_dir() and any(not one.name.startswith(".") for one in place.iterdir()):
         raise fault(str(place), "holds something else, and no sweep", "", "name a new folder")
     else:
-        with _made(place):
+        with made_folder(place):
             place.mkdir(exist_ok=True)
         write(manifest, (json.dumps(says, indent=1) + "\n").encode())
     return folder
@@ -304,7 +346,7 @@ def _check_same(there: Mapping[str, Any], says: Mapping[str, Any], manifest: Pat
 
 
 @contextmanager
-def _made(place: Path) -> Iterator[None]:
+def made_folder(place: Path) -> Iterator[None]:
     """Turn what the system says of a folder that cannot be made into one message."""
     try:
         yield
@@ -330,35 +372,28 @@ def block_of(whole: Grid, folder: Folder, number: int) -> Block:
     return Block(number, bare, points, whole.kinds, made_with(), folder.csv)
 
 
-def part_of(block: Block) -> bytes:
-    """Work a block out: the bytes of its part. This is what a worker does.
+def part_of(job: Job) -> bytes:
+    """Do a job. This is what a worker does.
 
     Parameters
     ----------
-    block : Block
-        Any.
+    job : Job
+        A block of a sweep, or a region.
 
     Returns
     -------
     bytes
-        The same wherever it is worked out.
+        The same wherever it is done.
 
     Raises
     ------
     OtherVersion
         If another version, or form of the evaluation, answers here.
     """
-    if made_with() != block.made_with:
-        raise OtherVersion(f"{made_with()} on a worker, {block.made_with} here")
+    if made_with() != job.made_with:
+        raise OtherVersion(f"{made_with()} on a worker, {job.made_with} here")
     roomy()
-    rows = [row for point in block.points for row in answered(block.whole, point)]
-    frame = frame_of(block.kinds, rows)
-    buffer = io.BytesIO()
-    if block.csv:
-        frame.to_csv(buffer, index=False, lineterminator="\n")
-    else:
-        frame.to_parquet(buffer, index=False, engine="pyarrow")
-    return buffer.getvalue()
+    return job.content()
 
 
 class OtherVersion(RuntimeError):
@@ -415,75 +450,91 @@ def run(
     tell, done = progress or (lambda done, whole: None), 0
     to_do = sum(len(folder.numbers(number)) for number in missing)
     tell(0, to_do)
-    for number, content in _parts(whole, folder, missing, workers, cluster):
-        write(folder.part(number), content)
-        done += len(folder.numbers(number))
+    blocks = (block_of(whole, folder, number) for number in missing)
+    for block, content in shared_out(blocks, len(missing), workers=workers, cluster=cluster):
+        write(folder.part(block.number), content)
+        done += len(block.points)
         tell(done, to_do)
 
 
-def _parts(
-    whole: Grid, folder: Folder, missing: Sequence[int], workers: int, cluster: str
-) -> Iterator[tuple[int, bytes]]:
-    """Give the parts of some blocks as they are done."""
-    blocks = (block_of(whole, folder, number) for number in missing)
+def shared_out(
+    jobs: Iterator[AJob], number: int, *, workers: int = 1, cluster: str = ""
+) -> Iterator[tuple[AJob, bytes]]:
+    """Do jobs here, in several processes or on a cluster, and give what each gave as it is done.
+
+    Parameters
+    ----------
+    jobs : iterator of Job
+        Made as they are asked for.
+    number : int
+        How many there are.
+    workers, cluster
+        As for `run`.
+
+    Yields
+    ------
+    Job, bytes
+        In any order.
+    """
     if cluster:
         with _on_cluster(cluster) as (executor, width):
-            yield from _shared_out(blocks, lambda: executor, width)
-    elif workers > 1 and len(missing) > 1:
+            yield from _given_out(jobs, lambda: executor, width)
+    elif workers > 1 and number > 1:
         spawn = multiprocessing.get_context("spawn")  # a fork would copy the threads that wait and draw
         pools: list[ProcessPoolExecutor] = []
 
         def pool() -> ProcessPoolExecutor:
-            width = min(workers, len(missing))
+            width = min(workers, number)
             pools.append(ProcessPoolExecutor(width, mp_context=spawn, initializer=_as_worker))
             return pools[-1]
 
         try:
-            yield from _shared_out(blocks, pool, workers)
+            yield from _given_out(jobs, pool, workers)
         finally:
             for one in pools:
                 one.shutdown(wait=False, cancel_futures=True)
     else:
-        for block in blocks:
-            yield block.number, part_of(block)
+        yield from ((job, part_of(job)) for job in jobs)
 
 
-def _shared_out(
-    blocks: Iterator[Block], start: Callable[[], Executor], width: int
-) -> Iterator[tuple[int, bytes]]:
-    """Give blocks out, a few for each worker, and again where a worker died."""
-    executor = start()
-    given: dict[Future[bytes], Block] = {}
-    deaths: dict[int, int] = {}
+def _given_out(
+    jobs: Iterator[AJob], start: Callable[[], Executor], width: int
+) -> Iterator[tuple[AJob, bytes]]:
+    """Give jobs out, a few for each worker, and again where a worker died."""
+    executor, again = start(), list[AJob]()
+    given: dict[Future[bytes], AJob] = {}
+    deaths: Counter[int] = Counter()
     while True:
-        while len(given) < AHEAD * width and (block := next(blocks, None)) is not None:
-            given[executor.submit(part_of, block)] = block
-        if not given:
-            return
-        lost = []
-        for future in wait(given, return_when=FIRST_COMPLETED).done:
-            block = given.pop(future)
+        broken = False
+        while not broken and len(given) < AHEAD * width:
+            job = again.pop() if again else next(jobs, None)
+            if job is None:
+                break
             try:
-                yield block.number, future.result()
+                given[executor.submit(part_of, job)] = job
             except BrokenProcessPool:
-                lost.append(block)
-        if lost:  # the pool is gone with the worker, and all that it had
-            lost += given.values()
+                again.append(job)
+                broken = True
+        if not given and not broken:
+            return
+        for future in wait(given, return_when=FIRST_COMPLETED).done if given else ():
+            job = given.pop(future)
+            try:
+                content = future.result()
+            except BrokenProcessPool:
+                given[future], broken = job, True
+                continue
+            yield job, content
+        if broken:  # the pool is gone with the worker, and all that it had
+            deaths.update(job.number for job in given.values())
+            for job in given.values():
+                if deaths[job.number] > MOST_DEATHS:
+                    rule = f"ended {MOST_DEATHS} workers that worked it out"
+                    remedy = f"give it more memory, or take fewer --draws; {GOES_ON}"
+                    raise fault(job.named, rule, "", remedy)
+            again += given.values()
             given.clear()
             executor = start()
-            for block in lost:
-                deaths[block.number] = deaths.get(block.number, 0) + 1
-                if deaths[block.number] > MOST_DEATHS:
-                    raise deadly(block)
-                given[executor.submit(part_of, block)] = block
-
-
-def deadly(block: Block) -> ScenarioError:
-    """Return the error of a block that no worker outlives."""
-    first, last = block.points[0].number, block.points[-1].number
-    rule = f"ended {MOST_DEATHS} workers that worked it out"
-    remedy = f"give it more memory, or take fewer --draws; {GOES_ON}"
-    return fault(f"part {block.number}, points {first} to {last}", rule, "", remedy)
 
 
 def _as_worker() -> None:

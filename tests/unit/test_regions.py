@@ -36,7 +36,16 @@ from lifecycle.studies.futures import futures, in_draws
 from lifecycle.studies.habits import habits
 from lifecycle.studies.objections import Objection, changes_of, objected, objections
 from lifecycle.studies.region_scenarios import load_protocol, load_regions
-from lifecycle.studies.regions import RULE, Region, RegionTable, firmness, region_table
+from lifecycle.studies.regions import (
+    RULE,
+    Region,
+    RegionJob,
+    RegionTable,
+    firmness,
+    kept_in,
+    region_table,
+)
+from lifecycle.studies.sweeping import made_with
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 BASE = SCENARIOS / "humid-coast-motorhome.toml"
@@ -389,3 +398,42 @@ def test_the_shipped_regions_can_be_answered_for() -> None:
     assert [region.stands for region in found][:2] == ["Miami", "Minneapolis"]
     climate = found[2].scenario.climate
     assert climate is not None and [place.name for place in climate.places] == ["Duluth", "Phoenix"]
+
+
+def test_regions_that_are_kept_go_on_and_folders_go_together(
+    regions: tuple[Region, ...], table: RegionTable, tmp_path: Path
+) -> None:
+    """One region here, two there, all of them from both: the very table, and nothing is answered twice."""
+    tried = table.objections
+    here, there = [tmp_path / "here"], [tmp_path / "there"]
+    region_table(regions[:1], HABITS, YEARS, tried, draws=DRAWS, answer=kept_in(here))
+    region_table(regions[1:], HABITS, YEARS, tried, draws=DRAWS, answer=kept_in(there))
+    told: list[tuple[int, int]] = []
+    both = region_table(
+        regions, HABITS, YEARS, tried, draws=DRAWS, answer=kept_in([*here, *there]),
+        progress=lambda done, whole: told.append((done, whole)),
+    )  # fmt: skip
+    assert told == [(0, 0)], "nothing is answered twice"
+    assert both.cells == table.cells and both.untried == table.untried
+    for key, cell in both.cells.items():
+        assert cell.stated.costs == table.cells[key].stated.costs
+    assert len(list(here[0].glob("region-*.json"))) == len(regions)
+    for place in here[0].glob("region-*.json"):
+        place.write_text("{}")
+        with pytest.raises(ScenarioError, match="as it was kept"):
+            region_table(regions, HABITS, YEARS, tried, draws=DRAWS, answer=kept_in(here))
+        break
+
+
+def test_a_region_is_kept_by_what_it_stands_on(regions: tuple[Region, ...]) -> None:
+    """Its name may be another; other futures, years, habits or objections are another answer."""
+    known = objections()
+    job = RegionJob(0, regions[0], HABITS, (5,), {"late": known["late"]}, 64, 1, made_with())
+    same = replace(job, number=3, region=replace(regions[0], name="another name"))
+    assert same.file == job.file
+    others = [
+        *(replace(job, draws=32), replace(job, seed=2), replace(job, years=(5, 8))),
+        *(replace(job, plans=HABITS[:1]), replace(job, objections={}), replace(job, made_with="other")),
+        *(replace(job, region=replace(regions[0], longer=1.2)), replace(job, region=regions[1])),
+    ]
+    assert len({job.file, *(one.file for one in others)}) == 1 + len(others)

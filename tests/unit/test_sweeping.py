@@ -110,7 +110,7 @@ def test_a_block_that_ends_every_worker_is_named(tmp_path, monkeypatch):
     folder = folder_of(whole(), tmp_path / "deadly")
     blocks = (sweeping.block_of(whole(), folder, number) for number in folder.missing())
     with pytest.raises(ScenarioError, match="points 0 to 0 ended 3 workers"):
-        list(sweeping._shared_out(blocks, Dead, 1))
+        list(sweeping._given_out(blocks, Dead, 1))
 
 
 def test_csv_holds_the_very_numbers(tmp_path, unbroken):
