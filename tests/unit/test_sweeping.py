@@ -194,7 +194,7 @@ def started(*arguments: str, **settings):
     )
 
 
-def until(so: object, seconds: float = 120.0) -> None:
+def until(so: object, seconds: float = 600.0) -> None:
     """Wait until something is so."""
     end = time.monotonic() + seconds
     while not so():
@@ -249,8 +249,8 @@ def test_a_cluster_with_one_worker_killed_gives_the_same_bytes(tmp_path, cluster
     address, workers = cluster
     import distributed
 
-    with distributed.Client(address, timeout=60, set_as_default=False) as client:
-        client.wait_for_workers(2, timeout=120)
+    with distributed.Client(address, timeout=300, set_as_default=False) as client:
+        client.wait_for_workers(2, timeout=300)
     folder = folder_of(whole(), tmp_path / "cluster")
     killer = threading.Thread(target=lambda: (until(lambda: len(contents(folder)) > 1), workers[0].kill()))
     killer.start()
