@@ -38,6 +38,56 @@ def changed(old: str, new: str) -> str:
 
 
 SLIPS = {
+    "figures that are no table": ("schema = 1", "schema = 1\nfigures = 5", "figures", ["must be a table"]),
+    "a figure that names another": (
+        "[study]",
+        '[figures]\nspare = "other"\n[study]',
+        "figures.spare",
+        ["a figure cannot name another figure"],
+    ),
+    "a figure of two units": (
+        "[leaks]",
+        '[figures]\nsame = 0.2\n[leaks]\nsilent_share = "same"\nsudden_within = "same"',
+        "figures.same",
+        ["stands for one number", "write two figures"],
+    ),
+    "a slip of a shared figure": (
+        "[study]",
+        "[figures]\nshop_reseal_costs = 5\n[study]",
+        "figures.shop_reseal_costs",
+        ["is used nowhere", 'did you mean "shop_reseal_cost"?'],
+    ),
+    "an entry of no price list": (
+        "[existing]",
+        '[quotes.shop]\n[[quotes.shop.items]]\nwhat = "all"\nentry = "x"\n[existing]',
+        "quotes.shop.items.1.entry",
+        ['name the list: prices = "shop.toml"'],
+    ),
+    "a past plan that is no name": (
+        "age = 36",
+        "age = 36\npast_plan = 5",
+        "existing.past_plan",
+        ["must name an upkeep plan", "write a name"],
+    ),
+    "a plan that is no table": ("[leaks]", "[plans]\nmine = 3\n[leaks]", "plans.mine", ["must be a table"]),
+    "a plan with a number for a title": (
+        "[leaks]",
+        "[plans.mine]\ntitle = 5\n[leaks]",
+        "plans.mine.title",
+        ["must be a text", "quotation marks"],
+    ),
+    "an answer that holds a list in its range": (
+        "[study]",
+        "[answers]\nkeep = { low = [1], likely = 2, high = 3 }\n[study]",
+        "answers.keep.low",
+        ["must be a finite number or a text"],
+    ),
+    "an answer without end": (
+        "[study]",
+        "[answers]\nroof_age = inf\n[study]",
+        "answers.roof_age",
+        ["must be a text, a number", "got inf"],
+    ),
     "a warranty of negative years": (
         "warranty_years = 10",
         "warranty_years = -1",
@@ -558,6 +608,12 @@ def test_a_fault_names_its_line(slip: str) -> None:
     fault = next(fault for fault in caught.value.faults if fault.place == place)
     assert fault.line is not None
     assert new.splitlines()[0] in text.splitlines()[fault.line - 1]
+
+
+def test_of_many_unknown_names_some_are_shown_and_all_are_counted() -> None:
+    faults = faults_of(changed("[leaks]", "[leaks]\n" + "".join(f"qz{name} = 1\n" for name in range(40))))
+    assert any("leaks (line 20) has 40 unknown names" in fault for fault in faults)
+    assert 1 < sum("qz" in fault for fault in faults) < 40
 
 
 def test_a_circle_of_roofs_is_said() -> None:
