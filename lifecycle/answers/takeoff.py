@@ -15,11 +15,12 @@ from typing import Any
 
 from lifecycle.coach import Geometry
 from lifecycle.language.labels import counted, listed
+from lifecycle.language.sentences import say
 from lifecycle.material import Coating, LayerMaterial
 from lifecycle.quantities import CONVERSIONS, Figure, convert, number_text
 from lifecycle.scenario import Scenario, Takeoff
 
-HEADING = "What the coach needs"
+HEADING = say("takeoff.heading")
 """Of the lines."""
 
 US = {metric: us for us, (metric, _, _) in CONVERSIONS.items()}
@@ -34,7 +35,7 @@ def takeoff_lines(found: Takeoff, scenario: Scenario) -> list[str]:
         *_shape(found.geometry, units),
         *_coating(found, units),
         *_weight(found, units),
-        f"Sealant for all joints once: {counted(found.cartridges, 'cartridge')}.",
+        say("takeoff.sealant", cartridges=counted(found.cartridges, "cartridge")),
     ]
 
 
@@ -45,14 +46,16 @@ def _shape(shape: Geometry, units: str) -> list[str]:
         for value in (shape.sprayed_length, shape.length, shape.joint_length, shape.flange_length)
     )
     area, roof = (_in(value, "m2", units) for value in (shape.sprayed_area, shape.roof_area))
-    ratios = (number_text(float(ratio), 3) for ratio in (shape.joint_ratio, shape.area_ratio))
+    joint_ratio, area_ratio = (
+        number_text(float(ratio), 3) for ratio in (shape.joint_ratio, shape.area_ratio)
+    )
     lines = [
-        f"Sprayed: {sprayed} of {whole}, {area} with the edge returns; the whole roof is {roof}.",
-        f"Joints: {joints}, of it {flanges} around openings and fixtures.",
-        "Against the reference coach: {} times the joints, {} times the roof.".format(*ratios),
+        say("takeoff.sprayed", sprayed=sprayed, whole=whole, area=area, roof=roof),
+        say("takeoff.joints", joints=joints, flanges=flanges),
+        say("takeoff.ratios", joints=joint_ratio, roof=area_ratio),
     ]
     if shape.assumed:
-        lines.append(f"Not measured, as on the reference coach: {listed(shape.assumed)}.")
+        lines.append(say("takeoff.assumed", what=listed(shape.assumed)))
     return lines
 
 
@@ -60,18 +63,24 @@ def _coating(found: Takeoff, units: str) -> list[str]:
     """Return what the layers take."""
     three = (found.coating, found.least, found.most)
     return [
-        _layer("Base layer", *(one.base for one in three), units=units),
-        _layer("Topcoat", *(one.topcoat for one in three), units=units),
+        _layer(say("takeoff.base"), *(one.base for one in three), units=units),
+        _layer(say("takeoff.topcoat"), *(one.topcoat for one in three), units=units),
     ]
 
 
 def _layer(name: str, layer: LayerMaterial, least: LayerMaterial, most: LayerMaterial, *, units: str) -> str:
     """Return what one layer takes."""
     if layer.volume == 0.0:
-        return f"{name}: none."
-    volume = f"{_in(layer.volume, 'L', units)} to spray{_between((least.volume, most.volume), 'L', units)}"
-    coats = f"{counted(round(layer.coats), 'coat')} of {_film(layer.film_a_coat, units)}"
-    return f"{name}: {volume}, dry film {_film(layer.film, units)} in {coats}."
+        return say("takeoff.none", name=name)
+    volume = say(
+        "takeoff.volume",
+        volume=_in(layer.volume, "L", units),
+        ends=_between((least.volume, most.volume), "L", units),
+    )
+    coats = say(
+        "takeoff.coats", coats=counted(round(layer.coats), "coat"), film=_film(layer.film_a_coat, units)
+    )
+    return say("takeoff.layer", name=name, volume=volume, film=_film(layer.film, units), coats=coats)
 
 
 def _weight(found: Takeoff, units: str) -> list[str]:
@@ -79,23 +88,21 @@ def _weight(found: Takeoff, units: str) -> list[str]:
     check = found.weight
     added, back = (_in(value, "kg", units) for value in (found.coating.added, found.coating.given_back))
     ends = _between((found.least.net_weight, found.most.net_weight), "kg", units)
-    gained = f"{_in(abs(check.net_weight), 'kg', units)} {'more' if check.net_weight >= 0 else 'less'}"
-    lines = [f"Weight: {added} of coating less {back} of membrane taken off: {gained}{ends}."]
+    direction = say("takeoff.more" if check.net_weight >= 0 else "takeoff.less")
+    gained = f"{_in(abs(check.net_weight), 'kg', units)} {direction}"
+    lines = [say("takeoff.weight", added=added, back=back, gained=gained, ends=ends)]
     if check.cargo_capacity is None or check.left is None:
-        lines.append("Cargo capacity: not stated. Read it from the label, and check it first.")
+        lines.append(say("takeoff.no_capacity"))
     elif check.too_heavy:
         over, capacity = (_in(value, "kg", units) for value in (-check.left, check.cargo_capacity))
-        lines.append(f"TOO HEAVY: {over} above the cargo capacity of {capacity}.")
+        lines.append(say("takeoff.too_heavy", over=over, capacity=capacity))
     else:
         left, capacity = (_in(value, "kg", units) for value in (check.left, check.cargo_capacity))
-        lines.append(f"Of the cargo capacity of {capacity}, {left} are left.")
+        lines.append(say("takeoff.left", capacity=capacity, left=left))
     if check.label_limit is not None:
         limit = _in(check.label_limit, "kg", units)
-        which = "more" if check.on_label else "not more"
-        lines.append(
-            f"Before the first retail sale, added weight beyond {limit} goes on the label (72 FR 68442): "
-            f"this is {which}."
-        )
+        which = say("takeoff.more") if check.on_label else say("takeoff.not_more")
+        lines.append(say("takeoff.label", limit=limit, which=which))
     return lines
 
 
