@@ -50,7 +50,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Protocol, TypeVar
+from typing import TYPE_CHECKING, Any, BinaryIO, Protocol, TypeVar
 
 import lifecycle
 from lifecycle.errors import ScenarioError, fault
@@ -209,21 +209,29 @@ class Folder:
         """Read the parts that are there, one after the other."""
         import pandas
 
-        words = {name: "" for name, kind in kinds.items() if kind == "str"}
         for number in range(self.blocks):
             if self.part(number).exists():
                 with opened(self.part(number)) as file:
-                    if self.csv:
-                        frame = pandas.read_csv(file, float_precision="round_trip")
-                    else:
-                        frame = pandas.read_parquet(file)
-                yield frame.fillna(words).astype(dict(kinds))
+                    yield _read_csv(file, kinds) if self.csv else pandas.read_parquet(file)
 
     def table(self, kinds: Mapping[str, str]) -> pandas.DataFrame:
         """Read all parts at once."""
         import pandas
 
         return pandas.concat(self.frames(kinds), ignore_index=True)
+
+
+def _read_csv(file: BinaryIO, kinds: Mapping[str, str]) -> pandas.DataFrame:
+    """Read a part that is CSV, its numbers to the last bit."""
+    import pandas
+
+    frame = pandas.read_csv(file, dtype="str", keep_default_na=False)
+    for name, kind in kinds.items():
+        if kind == "bool":
+            frame[name] = frame[name] == "True"
+        elif kind != "str":
+            frame[name] = frame[name].replace("", "nan").astype(kind)
+    return frame
 
 
 def size_of_block(whole: Grid) -> int:
@@ -507,7 +515,7 @@ def _given_out(
     while True:
         broken = False
         while not broken and len(given) < AHEAD * width:
-            job = again.pop() if again else next(jobs, None)
+            job = again.pop(0) if again else next(jobs, None)
             if job is None:
                 break
             try:
