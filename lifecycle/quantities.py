@@ -22,12 +22,16 @@ the US gallon of 231 cubic inches, 1 Btu = 1055.05585262 J; exact by definition,
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from html import escape
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+
+if TYPE_CHECKING:
+    import pandas
 
 SHAPES = ("pert", "triangular", "uniform", "normal", "lognormal")
 """Shapes of a range; the first is meant where none is stated."""
@@ -56,6 +60,9 @@ CONVERSIONS: Mapping[str, tuple[str, float, float]] = {
 
 PHYSICAL_UNITS = ("W/(m2 K)", "W/m2", "m2 K/W", "ft2 h F/Btu", "W/W", "Btu/Wh", "kJ/mol")
 """Units that are written behind a number as they stand."""
+
+LARGE = 100.0
+"""A column of numbers that reaches so far is shown in whole numbers, unless some are below 1."""
 
 FRACTION_UNITS = ("-", "1/year")
 """Units in which a number is a fraction or a plain ratio."""
@@ -323,6 +330,53 @@ def number_text(value: float, digits: int = 6) -> str:
     if abs(value) >= 10**digits:
         return f"{value:,.0f}" if abs(value) < 1e15 else f"{value:.3g}"
     return f"{value:,.{digits}g}"
+
+
+def table_html(frame: pandas.DataFrame, *, across: bool = False, above: Sequence[str] = ()) -> str:
+    """Return a table as a notebook shows it: no more digits than needed, nothing cut off, no NaN.
+
+    Parameters
+    ----------
+    frame : pandas.DataFrame
+        Of numbers and texts; the unit stands in the heads.
+    across : bool
+        Whether its columns become rows.
+    above : sequence of str
+        Sentences that stand above it.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> import pandas
+    >>> html = table_html(pandas.DataFrame({"cost [USD]": [1234.56, None], "chance": [0.4567, 1.0]}))
+    >>> [cell.strip(" <td>/") for cell in html.splitlines() if "<td>" in cell]
+    ['1,235', '0.457', '', '1']
+    """
+    import pandas
+
+    texts = pandas.DataFrame({head: _column_texts(frame[head]) for head in frame}, frame.index)
+    texts.columns = frame.columns
+    with pandas.option_context("display.max_colwidth", None):
+        table = (texts.T if across else texts).to_html(border=0, na_rep="")
+    return "".join([*(f"<p>{escape(line)}</p>" for line in above), table])
+
+
+def _column_texts(values: Iterable[Any]) -> list[str]:
+    """Return the texts of a column: whole numbers where all are large, else three digits."""
+    cells = [None if isinstance(one, float) and math.isnan(one) else one for one in values]
+    sizes = [abs(one) for one in cells if isinstance(one, int | float) and one]
+    whole = bool(sizes) and max(sizes) >= LARGE and min(sizes) >= 1.0
+    return [_cell_text(cell, whole) for cell in cells]
+
+
+def _cell_text(cell: object, whole: bool) -> str:
+    """Return the text of one cell; "" where there is none."""
+    if isinstance(cell, int | float) and not isinstance(cell, bool):
+        return number_text(round(cell)) if whole else number_text(cell, 3)
+    return "" if cell is None else str(cell)
 
 
 def money_text(amount: float, currency: str = "", *, sign: str = "minus") -> str:

@@ -29,7 +29,7 @@ from lifecycle.files import fields, shared
 from lifecycle.language.labels import HEADINGS, counted, listed
 from lifecycle.language.sentences import say, words
 from lifecycle.language.words import many_of_20
-from lifecycle.quantities import number_text
+from lifecycle.quantities import number_text, table_html
 from lifecycle.records.estimate import FEWEST, Estimate, as_rank
 from lifecycle.records.tuning import PLACES, WEAKEST, Exchanged, tool_figures, tuned_text
 from lifecycle.studies.doubt import of_20
@@ -112,8 +112,8 @@ class Fitted:
         return pandas.DataFrame.from_dict(rows, orient="index")
 
     def _repr_html_(self) -> str:
-        """Show the estimates as a table in a notebook."""
-        return str(self.to_frame()._repr_html_())
+        """Show what the records say, and the estimates as a table, in a notebook."""
+        return table_html(self.to_frame(), above=self.lines)
 
 
 def records_answer(found: Fitted, name: str, written: Sequence[str] = ()) -> Answer:

@@ -33,7 +33,7 @@ from lifecycle.language.finding_out import named
 from lifecycle.language.labels import HEADINGS, cheaper_or_dearer, counted, inner, input_name, value_text
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import first_line
-from lifecycle.quantities import about
+from lifecycle.quantities import about, table_html, unit_text
 from lifecycle.studies import sensitivity as study
 from lifecycle.studies.register import entry
 from lifecycle.studies.sensitivity import Indices, TwoWayMap
@@ -105,16 +105,20 @@ class Sensitivity:
         return "\n".join([head, *moved])
 
     def to_frame(self) -> pandas.DataFrame:
-        """Return the ranged figures as rows, those that move the answer most first."""
+        """Return the ranged figures as rows, the largest swing first, in the units of inputs."""
         import pandas
+
+        money = f" [{self.scenario.currency}]"
 
         rows = {
             one.figure.path: {
+                "figure": input_name(one.figure),
+                "unit": unit_text(one.figure.field.unit, self.scenario.currency).strip(),
                 "low": one.figure.low,
                 "likely": one.figure.likely,
                 "high": one.figure.high,
-                "net savings at low": one.at_low,
-                "net savings at high": one.at_high,
+                f"net savings at low{money}": one.at_low,
+                f"net savings at high{money}": one.at_high,
                 "flips at": next(iter(self.switches[one.figure.path].at), None),
                 "basis": one.figure.basis,
             }
@@ -124,7 +128,7 @@ class Sensitivity:
 
     def _repr_html_(self) -> str:
         """Show the figures as a table in a notebook."""
-        return str(self.to_frame()._repr_html_())
+        return table_html(self.to_frame())
 
 
 def sensitivity(

@@ -52,6 +52,7 @@ from lifecycle.evaluation.flows import FLOWS
 from lifecycle.evaluation.ledger import COUNTS, Ledger
 from lifecycle.evaluation.swings import LIKELY, UNDISCOUNTED, Swing, one_at_a_time
 from lifecycle.kinds import CATEGORIES, Category, Half
+from lifecycle.quantities import table_html
 from lifecycle.roofs import Alternative, Case
 from lifecycle.scenario import Scenario, StatedAlternative, resolve
 
@@ -237,8 +238,12 @@ class Comparison:
         return pandas.DataFrame(curves).rename_axis("sold after [years]")
 
     def _repr_html_(self) -> str:
-        """Show the ways as a table in a notebook."""
-        return str(self.to_frame()._repr_html_()) if self.ways else f"<p>{self!r}</p>"
+        """Show what the ways cost in a notebook, a column for each; what costs nothing is left out."""
+        frame = self.to_frame()
+        if not self.ways:
+            return table_html(frame, above=repr(self).splitlines())
+        costs = frame.set_index("title").rename_axis(None)
+        return table_html(costs.loc[:, (costs.notna() & (costs != 0.0)).any()], across=True)
 
     @property
     def trouble(self) -> tuple[str, ...]:

@@ -20,6 +20,7 @@ Left out: how the numbers come about.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass, field
 from typing import Any
@@ -171,6 +172,11 @@ class Verdict:
     def __repr__(self) -> str:
         """Say its lines."""
         return "\n".join(self.lines)
+
+    def _repr_markdown_(self) -> str:
+        """Say its lines as paragraphs of a notebook, what to do in bold."""
+        first, *others = (re.sub(r"([\\`*_\[\]<$#])", r"\\\1", line) for line in self.lines)
+        return "\n\n".join([f"**{first}**", *others])
 
 
 def verdict_of(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED) -> Verdict:

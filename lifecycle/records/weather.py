@@ -61,7 +61,7 @@ from typing import TYPE_CHECKING, Any, BinaryIO
 
 from lifecycle.errors import Fault, ScenarioError, nearest
 from lifecycle.files import data, fields, load_table, opened, shared
-from lifecycle.quantities import convert
+from lifecycle.quantities import convert, table_html
 from lifecycle.records.columns import EARLIEST, LATEST, ColumnMap, Places, read_date, read_map
 from lifecycle.records.tables import Shape, at_lines, read_rows
 
@@ -677,7 +677,7 @@ class StationClimate:
 
     def _repr_html_(self) -> str:
         """Show the drivers as a table in a notebook."""
-        return str(self.to_frame()._repr_html_())
+        return table_html(self.to_frame())
 
 
 def weather(

@@ -25,6 +25,7 @@ from numpy.typing import NDArray
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.simulation import Lives, simulate
 from lifecycle.kinds import CATEGORIES
+from lifecycle.quantities import table_html
 from lifecycle.scenario import Scenario, resolve
 
 if TYPE_CHECKING:
@@ -118,7 +119,7 @@ class Agreement:
 
     def _repr_html_(self) -> str:
         """Show the lines as a table in a notebook."""
-        return str(self.to_frame()._repr_html_())
+        return table_html(self.to_frame())
 
     @property
     def near(self) -> int:

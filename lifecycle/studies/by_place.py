@@ -32,7 +32,7 @@ from lifecycle.climate import DRIVERS, Drivers, Factors
 from lifecycle.evaluation.comparison import subject_of
 from lifecycle.files import fields, shared
 from lifecycle.heat import Cooling, CoolingSaved, Surface, cooling_saved, mean_sun
-from lifecycle.quantities import Figure, convert
+from lifecycle.quantities import Figure, convert, table_html
 from lifecycle.reading.climate import read_climate
 from lifecycle.reading.reader import Reader
 from lifecycle.roofs import Case
@@ -195,7 +195,7 @@ class ByPlace:
 
     def _repr_html_(self) -> str:
         """Show the places as a table in a notebook."""
-        return str(self.to_frame()._repr_html_())
+        return table_html(self.to_frame())
 
     def net_savings(self, place: Standing) -> float | None:
         """Return how much cheaper the way in question is than the base case in a place. [money]"""

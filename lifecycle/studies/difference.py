@@ -70,7 +70,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from lifecycle.climate import DRIVERS
 from lifecycle.errors import fault
-from lifecycle.quantities import Figure, convert, number_text, unit_text
+from lifecycle.quantities import Figure, convert, number_text, table_html, unit_text
 from lifecycle.roofs import Alternative, Case, Existing, Loan, Roof
 from lifecycle.scenario import Scenario, Stated, StatedAlternative, StatedRoof, Use, geometry_of, resolve
 from lifecycle.studies.answer import fixes_calendar, inputs_used, paths_in, ways_in_question
@@ -550,6 +550,8 @@ class Difference:
         Number of orders that were averaged; None: all.
     seed : int
         Seed of the random orders.
+    currency : str
+        Unit of all money.
 
     Raises
     ------
@@ -564,6 +566,7 @@ class Difference:
     causes: tuple[Cause, ...]
     orders: int | None
     seed: int
+    currency: str = "money"
 
     def __post_init__(self) -> None:
         left = self.total - sum(cause.amount for cause in self.causes)
@@ -584,8 +587,8 @@ class Difference:
                 "cause": cause.label,
                 "first": cause.first,
                 "second": cause.second,
-                "amount": cause.amount,
-                "standard error": cause.error,
+                f"net savings by it [{self.currency}]": cause.amount,
+                **({} if self.orders is None else {f"standard error [{self.currency}]": cause.error}),
             }
             for cause in self.causes
         }
@@ -593,7 +596,7 @@ class Difference:
 
     def _repr_html_(self) -> str:
         """Show the causes as a table in a notebook."""
-        return str(self.to_frame()._repr_html_())
+        return table_html(self.to_frame())
 
     @property
     def total(self) -> float:
@@ -663,6 +666,7 @@ def difference(
         tuple(causes),
         None if every_order else len(sequences),
         seed,
+        first.currency,
     )
 
 

@@ -26,6 +26,7 @@ from numpy.typing import NDArray
 from lifecycle.economics import break_even_year
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.kinds import CATEGORIES
+from lifecycle.quantities import table_html
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies import decision
 from lifecycle.studies.futures import (
@@ -96,6 +97,8 @@ class Doubt:
     closer : dict of (str, str) to (float, float)
         Pairs whose chance was taken from more draws, as it lay near a limit (`verdict.settled`): the
         chance that the first is cheaper at the likely years, and the effective number of draws. [-]
+    currency : str
+        Unit of all money.
     """
 
     futures: Futures
@@ -106,6 +109,7 @@ class Doubt:
     at_years: Array
     own_years: Array
     closer: Mapping[tuple[str, str], tuple[float, float]] = field(default_factory=dict)
+    currency: str = "money"
 
     def __repr__(self) -> str:
         """Name the ways with their mean costs and bands, a line each."""
@@ -127,12 +131,13 @@ class Doubt:
         """
         import pandas
 
-        rows = {}
+        rows, money = {}, f"[{self.currency}]"
         for name in self.names:
             band, other = self.band(self.cost(name)), name != self.base_case
+            points = {point: float(getattr(band, point)) for point in ("mean", "p10", "p50", "p90")}
             rows[name] = {
-                **{f"cost, {point}": float(getattr(band, point)) for point in ("mean", "p10", "p50", "p90")},
-                "net savings, mean": float(self.futures.weights @ self.net_savings(name)),
+                **{f"cost, {point} {money}": value for point, value in points.items()},
+                f"net savings, mean {money}": float(self.futures.weights @ self.net_savings(name)),
                 "chance cheaper": self.chance_cheaper(name) if other else None,
             }
         return pandas.DataFrame.from_dict(rows, orient="index")
@@ -146,7 +151,7 @@ class Doubt:
 
     def _repr_html_(self) -> str:
         """Show the ways as a table in a notebook."""
-        return str(self.to_frame()._repr_html_())
+        return table_html(self.to_frame())
 
     def cost(self, name: str) -> Array:
         """Net-present cost of one way at the likely holding period, shape (draws,). [money]"""
@@ -291,7 +296,8 @@ def under(
         costs = work.costs(likely, draws, ahead=ahead, progress=progress)
         at_years = np.stack([costs[name].at_holding for name in names], axis=1)
     curves = {name: costs[name].by_year for name in names}
-    return Doubt(drawn, names, case.base_case.name, years, curves, at_years, own_years)
+    drawn_so = (drawn, names, case.base_case.name, years, curves, at_years, own_years)
+    return Doubt(*drawn_so, currency=scenario.currency)
 
 
 def by_category(scenario: Scenario, drawn: Futures) -> dict[str, dict[str, float]]:

@@ -42,7 +42,7 @@ from lifecycle.errors import Fault, ScenarioError, nearest
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.ledger import Ledger
 from lifecycle.files import restated
-from lifecycle.quantities import Figure, convert
+from lifecycle.quantities import Figure, convert, table_html
 from lifecycle.scenario import Scenario, Use, replaced, resolve
 from lifecycle.studies.assessment import compared
 from lifecycle.studies.doubt import Doubt, band, of_20
@@ -569,7 +569,7 @@ class Sweep:
 
     def _repr_html_(self) -> str:
         """Show the table in a notebook."""
-        return str(self.to_frame()._repr_html_())
+        return table_html(self.to_frame())
 
 
 def frame_of(kinds: Mapping[str, str], rows: Sequence[Row]) -> pandas.DataFrame:

@@ -28,6 +28,7 @@ from numpy.typing import NDArray
 
 from lifecycle.evaluation.comparison import keeps_what_stands
 from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
+from lifecycle.quantities import table_html
 from lifecycle.roofs import Case, Number
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.decision import chance_cheaper
@@ -122,7 +123,7 @@ class Habits:
 
     def _repr_html_(self) -> str:
         """Show the table in a notebook."""
-        return str(self.to_frame()._repr_html_())
+        return table_html(self.to_frame())
 
     @property
     def of_20(self) -> dict[str, dict[int, int]]:

@@ -57,7 +57,7 @@ from numpy.typing import NDArray
 
 from lifecycle.errors import Fault, ScenarioError, fault
 from lifecycle.evaluation.swings import Swing, swings
-from lifecycle.quantities import Figure, clip_to_bounds, number_text
+from lifecycle.quantities import Figure, clip_to_bounds, number_text, table_html
 from lifecycle.scenario import Scenario, near_input
 from lifecycle.studies.answer import costs, input_called, ways_in_question
 from lifecycle.studies.even_points import sobol_points
@@ -290,7 +290,7 @@ class TwoWayMap:
 
     def _repr_html_(self) -> str:
         """Show the grid as a table in a notebook."""
-        return str(self.to_frame()._repr_html_())
+        return table_html(self.to_frame())
 
 
 def indices(

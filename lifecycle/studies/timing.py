@@ -33,6 +33,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.plans import subject_of
+from lifecycle.quantities import table_html
 from lifecycle.roofs import Alternative, Case, Roof
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.decision import chances_cheapest
@@ -98,6 +99,8 @@ class Timing:
         The roof whose reseal interval is varied.
     draws, seed : int
         Number of futures, and the seed of their points.
+    currency : str
+        Unit of all money.
     """
 
     change: tuple[Choice, ...]
@@ -108,6 +111,7 @@ class Timing:
     resealed: str
     draws: int
     seed: int
+    currency: str = "money"
 
     def __repr__(self) -> str:
         """Name the cheapest date and the cheapest interval."""
@@ -126,14 +130,18 @@ class Timing:
         """
         import pandas
 
+        money = f"[{self.currency}]"
         rows = [
             {
                 "question": question,
                 "when": choice.when,
                 "upkeep": choice.upkeep,
-                **{f"cost, {point}": float(getattr(choice.cost, point)) for point in ("mean", "p10", "p90")},
+                **{
+                    f"cost, {point} {money}": float(getattr(choice.cost, point))
+                    for point in ("mean", "p10", "p90")
+                },
                 "chance best": choice.chance_best,
-                "price may rise by": choice.price_rise,
+                f"price may rise by {money}": choice.price_rise,
             }
             for question, choices in (("change", self.change), ("reseal", self.reseal))
             for choice in choices
@@ -142,7 +150,7 @@ class Timing:
 
     def _repr_html_(self) -> str:
         """Show dates and intervals as a table in a notebook."""
-        return str(self.to_frame()._repr_html_())
+        return table_html(self.to_frame())
 
     @property
     def best_change(self) -> Choice:
@@ -208,7 +216,7 @@ def timing(
     name = resealed.name if resealed is not None else ""
     chosen = {when: (name, accounts[way.name]) for when, way in intervals.items()}
     reseal = _choices(chosen, drawn.weights) if chosen else ()
-    return Timing(change, reseal, years, quote, subject.name, name, draws, seed)
+    return Timing(change, reseal, years, quote, subject.name, name, draws, seed, scenario.currency)
 
 
 def waiting_roofs(case: Case) -> dict[str, Roof]:

@@ -52,7 +52,7 @@ def test_tables_hold_what_the_results_hold(scenario: object) -> None:
     assert len(by_draw) == 64 and by_draw["weight"].sum() == pytest.approx(1.0)
     for name in doubt.names:
         mean = float((by_draw[name] * by_draw["weight"]).sum())
-        assert doubt.to_frame().loc[name, "cost, mean"] == pytest.approx(mean)
+        assert doubt.to_frame().loc[name, f"cost, mean [{doubt.currency}]"] == pytest.approx(mean)
 
 
 def test_an_input_and_the_place_are_changed_in_a_new_scenario(scenario: object) -> None:
@@ -93,7 +93,7 @@ def test_an_answer_is_that_of_the_command_and_is_kept_in_every_form(scenario: ob
 def test_two_scenarios_differ_by_causes_that_add_up(scenario: object) -> None:
     other = lifecycle.change(scenario, {"owner.holding_period": 5.0})
     found = lifecycle.difference(scenario, other)
-    assert found.to_frame()["amount"].sum() == pytest.approx(found.total)
+    assert found.to_frame()["net savings by it [USD]"].sum() == pytest.approx(found.total)
     assert repr(found).startswith("Difference of ")
 
 
