@@ -26,7 +26,7 @@ short `repr`, and a table by `to_frame()`; in a notebook it shows as that table.
 `agreement`           the two evaluations of one scenario beside each other (`Agreement`)
 `printed`             numbers that others printed, beside ours
 `resolve`             the plain numbers that the model computes on
-`sliders`             quote, years kept, price of a reseal over the break-even chart, in a notebook
+`sliders`             quote, years kept, price of a reseal over a chart that follows, in a notebook
 `charts`              every chart by name: ``charts.break_even(comparison).figure`` shows itself
 ====================  =======================================================================================
 

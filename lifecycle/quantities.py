@@ -22,6 +22,7 @@ the US gallon of 231 cubic inches, 1 Btu = 1055.05585262 J; exact by definition,
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
@@ -357,18 +358,19 @@ def table_html(frame: pandas.DataFrame, *, across: bool = False, above: Sequence
     """
     import pandas
 
-    texts = pandas.DataFrame({head: _column_texts(frame[head]) for head in frame}, frame.index)
+    texts = pandas.DataFrame({head: _column_texts(head, frame[head]) for head in frame}, frame.index)
     texts.columns = frame.columns
     with pandas.option_context("display.max_colwidth", None):
         table = (texts.T if across else texts).to_html(border=0, na_rep="")
     return "".join([*(f"<p>{escape(line)}</p>" for line in above), table])
 
 
-def _column_texts(values: Iterable[Any]) -> list[str]:
-    """Return the texts of a column: whole numbers where all are large, else three digits."""
+def _column_texts(head: object, values: Iterable[Any]) -> list[str]:
+    """Return the texts of a column: whole numbers of money and where all are large, else three digits."""
     cells = [None if isinstance(one, float) and math.isnan(one) else one for one in values]
     sizes = [abs(one) for one in cells if isinstance(one, int | float) and one]
-    whole = bool(sizes) and max(sizes) >= LARGE and min(sizes) >= 1.0
+    large = bool(sizes) and max(sizes) >= LARGE and min(sizes) >= 1.0
+    whole = large or re.search(r"\[[A-Z]{3}\]$", str(head)) is not None
     return [_cell_text(cell, whole) for cell in cells]
 
 

@@ -127,8 +127,9 @@ class Sensitivity:
         return pandas.DataFrame.from_dict(rows, orient="index")
 
     def _repr_html_(self) -> str:
-        """Show the figures as a table in a notebook."""
-        return table_html(self.to_frame())
+        """Show the figures that move the answer most as a table in a notebook."""
+        first = self.to_frame().head(INDICES_LISTED).set_index("figure").rename_axis(None)
+        return table_html(first, above=[say("sensitivity.first", shown=len(first), all=len(self.swings))])
 
 
 def sensitivity(
@@ -174,7 +175,7 @@ def what_changes(
     scenario : Scenario
         With something to compare.
     points : int
-        Base points of indices; 0: none are wanted.
+        Base points of indices (shares of the spread), at least 16; 0: none are wanted.
     seed : int
         Of the indices.
     plan : TwoWayMap or None
@@ -185,6 +186,13 @@ def what_changes(
     Returns
     -------
     Sensitivity
+        ``swings`` from end to end of each range, ``switches`` where the answer turns, ``indices`` if they
+        were wanted; ``to_frame()`` has a row for each figure.
+
+    Raises
+    ------
+    ScenarioError
+        If nothing is compared.
     """
     told = told or Silent()
     told.step("each figure along its range")

@@ -225,7 +225,7 @@ class Comparison:
                 f"net-present cost{money}": way.at_holding,
                 f"net savings{money}": way.measures.at_holding if way.measures else None,
                 "break-even year": found["break_even_year"],
-                f"break-even price{money}": found["break_even_price"],
+                f"break-even price{money}": None if way.change_month is None else found["break_even_price"],
                 **{f"{category}{money}": amount for category, amount in way.by_category.items()},
             }
         return pandas.DataFrame.from_dict(rows, orient="index")
@@ -294,7 +294,8 @@ def compare(scenario: Scenario) -> Comparison:
     Returns
     -------
     Comparison
-        With swings, from one evaluation.
+        ``ways`` by name with cost by year of sale and category, ``swings`` of ranged figures, ``cheapest``;
+        ``net_savings(name, than, year)``, ``break_even_price(name)``; ``to_frame()`` and ``curves()``.
     """
     case = resolve(scenario)
     subject = subject_of(case)

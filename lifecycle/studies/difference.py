@@ -636,10 +636,11 @@ def difference(
     Returns
     -------
     Difference
+        Of the net savings of the way in question; its causes add up to it.
 
     Raises
     ------
-    ValueError
+    ScenarioError
         If there is nothing to compare in one of them, or their currencies differ.
     """
     two = two_scenarios(first, second)

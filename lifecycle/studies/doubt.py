@@ -229,18 +229,40 @@ def band(values: Array, weights: Array) -> Band:
 
 
 def doubt(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED) -> Doubt:
-    """Evaluate a scenario under doubt.
+    """Evaluate a scenario under doubt: what every way costs in many futures that may all be true.
 
     Parameters
     ----------
     scenario : Scenario
         Coach, roofs, ways and terms, as a file states them.
-    draws, seed : int
-        Number of draws; seed of their points.
+    draws : int
+        Number of futures, at least 16; a power of 2 is the most even. More of them narrow the chances.
+    seed : int
+        Of the points, a whole number from 0: the same seed gives the same futures.
 
     Returns
     -------
     Doubt
+        ``costs`` by way, future and year of sale [money]; ``to_frame()`` with means, bands and chances;
+        ``by_draw()``; ``chance_cheaper(name, than, year)``; ``break_even_years(name)``; ``band(values)``.
+
+    Raises
+    ------
+    ScenarioError
+        If draws or seed are none, or no draw explains what was seen of the roof.
+
+    Notes
+    -----
+    Ranged figures are drawn together (scrambled Sobol points, shapes and rank correlations as stated), and
+    each future is weighed by how likely it makes the history of the roof: looks that found nothing, leaks
+    that were found. Within a future costs are exact means: the luck of one coach is not in them.
+
+    Examples
+    --------
+    >>> import lifecycle
+    >>> found = doubt(lifecycle.load("scenarios/worked-example-3.toml"), draws=64)
+    >>> sorted(found.names) == sorted(found.costs), found.costs[found.base_case].shape[0]
+    (True, 64)
     """
     drawn = futures(scenario, draws=draws, seed=seed)
     return under(scenario, drawn)

@@ -164,6 +164,7 @@ def habits(
     Returns
     -------
     Habits
+        ``of_20`` and ``chance`` by plan and year of sale, and the highest prices worth paying [money].
     """
     laid_out = under_every_plan(scenario)
     shown = years_shown(laid_out, years)

@@ -192,6 +192,7 @@ def timing(
     Returns
     -------
     Timing
+        ``best_change`` and ``best_reseal``; ``to_frame()`` has a row for each date and interval.
     """
     drawn = futures(scenario, draws=draws, seed=seed)
     case = in_draws(scenario, drawn)

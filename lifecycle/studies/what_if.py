@@ -23,9 +23,10 @@ from typing import Any
 
 from lifecycle.climate import DRIVERS, Drivers
 from lifecycle.errors import ScenarioError, fault, nearest
+from lifecycle.evaluation.comparison import subject_of
 from lifecycle.files import fields, restated, shared
 from lifecycle.quantities import Figure, convert
-from lifecycle.scenario import Scenario, Use, replaced, site_of
+from lifecycle.scenario import Scenario, StatedAlternative, Use, replaced, resolve, site_of
 from lifecycle.studies.by_place import known_drivers, with_climate
 
 Value = Figure | float | Sequence[float]
@@ -49,7 +50,7 @@ def asked_inputs(scenario: Scenario) -> dict[str, str]:
         By plain name: quote, years, reseal_price, hour_value.
     """
     found = {"years": scenario.owner.get("holding_period"), "hour_value": scenario.owner.get("hour_value")}
-    subject = next((way for way in scenario.alternatives if way.subject), None)
+    subject = _in_question(scenario)
     if subject is not None:
         found["quote"] = subject.quote
     for roof in (scenario.roofs[scenario.base_case.roof], *scenario.roofs.values()):
@@ -129,9 +130,15 @@ def _named(scenario: Scenario, given: Mapping[str, Value]) -> Scenario:
         raise ScenarioError(faults) from None
 
 
+def _in_question(scenario: Scenario) -> StatedAlternative | None:
+    """Return the way that the answer is about; None if there is only one."""
+    found = subject_of(resolve(scenario))
+    return next((way for way in scenario.alternatives if found is not None and way.name == found.name), None)
+
+
 def _with_own_quote(scenario: Scenario) -> Scenario:
     """Return a scenario whose change in question has a price of its own, if that of a later roof stood in."""
-    subject = next((way for way in scenario.alternatives if way.subject), None)
+    subject = _in_question(scenario)
     if subject is None or subject.quote != scenario.roofs[subject.then].numbers.get("renew_cost"):
         return scenario
     return _restated(scenario, {f"alternatives.{subject.name}.quote": scenario.likely(subject.quote)})
@@ -139,7 +146,8 @@ def _with_own_quote(scenario: Scenario) -> Scenario:
 
 def _otherwise(scenario: Scenario, name: str) -> Scenario:
     """Return a scenario in which another way is what would be done otherwise."""
-    names = [way.name for way in scenario.alternatives if not way.subject]
+    asked = _in_question(scenario)
+    names = [way.name for way in scenario.alternatives if asked is None or way.name != asked.name]
     if name not in names:
         rule = "must be a way of the scenario that is not in question"
         raise fault("otherwise", rule, str(name), nearest(str(name), names))

@@ -1,4 +1,4 @@
-"""Run every notebook anew and store its outputs, with nothing of this machine in them.
+"""Run every notebook anew, store its outputs, with nothing of this machine, and draw README's pictures.
 
 Run after anything that changes what a notebook shows, for all notebooks or those named::
 
@@ -8,6 +8,8 @@ Run after anything that changes what a notebook shows, for all notebooks or thos
 
 from __future__ import annotations
 
+import base64
+import io
 import sys
 from pathlib import Path
 
@@ -15,6 +17,12 @@ import nbformat
 from nbclient import NotebookClient
 
 NOTEBOOKS = Path(__file__).resolve().parents[2] / "notebooks"
+
+PICTURES = NOTEBOOKS.parent / "reports" / "notebooks"
+"""Where the small pictures for README stand."""
+
+SMALL, SHAPE = 280, 0.75
+"""Width of a small picture [pixel]; most of its height in widths."""
 
 METADATA = {
     "kernelspec": {"display_name": "Python 3", "language": "python", "name": "python3"},
@@ -37,7 +45,22 @@ def refresh(path: Path) -> None:
     nbformat.write(notebook, path)
 
 
+def draw_small(path: Path) -> None:
+    """Draw the upper part of the first picture of a notebook small."""
+    from PIL import Image
+
+    outputs = [one for cell in nbformat.read(path, 4).cells for one in cell.get("outputs", ())]
+    first = next(found for one in outputs if (found := one.get("data", {}).get("image/png")))
+    with Image.open(io.BytesIO(base64.b64decode(first))) as image:
+        whole = image.convert("RGB").crop((0, 0, image.width, min(image.height, round(SHAPE * image.width))))
+    size = SMALL, round(whole.height * SMALL / whole.width)
+    small = whole.resize(size, Image.Resampling.LANCZOS).quantize(64, dither=Image.Dither.NONE)
+    PICTURES.mkdir(exist_ok=True)
+    small.save(PICTURES / f"{path.stem}.png", optimize=True)
+
+
 if __name__ == "__main__":
     for notebook_path in sorted(NOTEBOOKS.glob("*.ipynb")):
         if not sys.argv[1:] or notebook_path.stem in sys.argv[1:]:
             refresh(notebook_path)
+            draw_small(notebook_path)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from datetime import datetime
-from html import unescape
+from html import escape, unescape
 from typing import Any
 
 import numpy as np
@@ -199,13 +199,14 @@ def test_shipped_files_are_named() -> None:
 
 
 def test_what_is_stored_is_what_the_library_says(tuned: benches.Bench) -> None:
-    path = next(path for path in notebook_paths() if path.stem == "analyst")
+    path = next(path for path in notebook_paths() if path.stem == "records")
     assert path.stat().st_size < 300_000
     cells = {cell["id"]: cell for cell in json.loads(path.read_text(encoding="utf-8"))["cells"]}
     for purpose, sheet in PURPOSES.items():
         found = fitted(lifecycle.bench(loaded()), purpose, sheet)
-        said, table = cells[purpose]["outputs"]
-        assert "".join(said["text"]) == "".join(f"{line}\n" for line in found.lines)
-        assert "".join(table["data"]["text/plain"]) == repr(found)
-    assert "".join(cells["tuned"]["outputs"][0]["data"]["text/plain"]) == repr(tuned)
+        (shown,) = cells[purpose]["outputs"]
+        assert "".join(shown["data"]["text/html"]) == found._repr_html_()
+        assert all(escape(line) in found._repr_html_() for line in found.lines)
+        assert "".join(shown["data"]["text/plain"]) == repr(found)
+    assert "".join(cells["tuned"]["outputs"][0]["text"]) == f"{tuned!r}\n"
     assert "".join(cells["page"]["outputs"][0]["data"]["text/plain"]) == NOT_RUNNING

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from datetime import datetime
+from html import escape
 from typing import Any
 
 import pytest
@@ -11,6 +12,7 @@ import pytest
 import lifecycle
 from lifecycle.answers.sensitivity import Sensitivity, first_sentence, what_changes
 from lifecycle.answers.timing import when_sentence
+from lifecycle.language.labels import input_name
 from lifecycle.pages.panels.doubt_page import EXAMPLE, NOT_RUNNING, OPEN_FIRST, TWICE, DoubtPage
 from lifecycle.pages.panels.measured import Measure
 from lifecycle.pages.panels.working import Job, Superseded, Worker
@@ -132,10 +134,11 @@ def test_an_error_in_the_work_is_a_sentence(doubt_page: DoubtPage, monkeypatch: 
 
 
 def test_what_is_stored_is_what_the_library_says(found: Sensitivity) -> None:
-    path = next(path for path in notebook_paths() if path.stem == "doubt")
+    path = next(path for path in notebook_paths() if path.stem == "sensitivity")
     cells = {cell["id"]: cell for cell in json.loads(path.read_text(encoding="utf-8"))["cells"]}
     assert path.stat().st_size < 300_000
-    stored = "".join(cells["changes"]["outputs"][0]["data"]["text/plain"])
-    assert all(one.figure.path in stored for one in found.swings[:12])
+    stored = "".join(cells["changes"]["outputs"][0]["data"]["text/html"])
+    assert stored == found._repr_html_()
+    assert all(escape(input_name(one.figure)) in stored for one in found.swings[:12])
     page_cell = cells["page"]["outputs"][0]["data"]["text/plain"]
     assert "".join(page_cell) == NOT_RUNNING

@@ -28,9 +28,11 @@ def test_it_opens_with_the_question_and_ends_with_limits() -> None:
 
 def test_the_stored_example_is_that_of_the_library() -> None:
     scenario = lifecycle.example(NAME)
-    title, answer = cells()["example"]["outputs"]
-    assert "".join(title["text"]) == f"{scenario.title}\n" and "(invented)" in scenario.title
-    assert "".join(answer["data"]["text/plain"]) == repr(lifecycle.verdict(scenario))
+    (answer,) = cells()["example"]["outputs"]
+    verdict = lifecycle.verdict(scenario, draws=256)
+    assert "".join(answer["data"]["text/plain"]) == repr(verdict)
+    assert "".join(answer["data"]["text/markdown"]) == verdict._repr_markdown_()
+    assert "invented" in "".join(cells()["story"]["source"])
     table = "".join(cells()["table_of_20s"]["outputs"][0]["data"]["text/plain"])
     assert table == repr(lifecycle.habits(scenario, draws=256))
 

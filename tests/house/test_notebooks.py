@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import base64
+import itertools
 import json
 import re
 from pathlib import Path
@@ -20,6 +21,9 @@ NOTEBOOKS = sorted((Path(__file__).resolve().parents[2] / "notebooks").glob("*.i
 LONGEST_CELL = 12
 """Lines of code in a cell, comments and blank lines left out."""
 
+NOT_COMPARED = "nbval-ignore-output"
+"""Tag of a cell whose output holds lines as drawn, which are not the same on every machine."""
+
 PAGES = {"owner_page", "counter_page", "doubt_page", "analyst_page", "given"}
 """What a cell may call of the panels: the page itself, or the scenario that it was opened with."""
 
@@ -28,8 +32,8 @@ OFFERED = {"lifecycle": set(lifecycle.__all__), "charts": set(charts.__all__), "
 
 IMPORTS = {"import lifecycle", "from lifecycle import charts", "from lifecycle.pages import panels"}
 
-LARGEST_PICTURE, LARGEST_FOLDER = 100_000, 2_000_000
-"""Of a stored picture, and of all notebooks. [bytes]"""
+LARGEST_PICTURE, LARGEST_FOLDER, SMALL_PICTURE = 100_000, 2_000_000, 20_000
+"""Of a stored picture, of all notebooks, and of a picture in README. [bytes]"""
 
 FORBIDDEN = (
     ast.FunctionDef,
@@ -103,6 +107,25 @@ def test_the_check_sees_what_is_outside() -> None:
     assert not outside("import lifecycle\nlifecycle.compare(scenario).to_frame().round()")
 
 
+READING = ("first-steps", "owner", "counter", "sensitivity", "climate", "records", "fleet", "method")
+"""In the order in which they are read."""
+
+
+def test_they_lead_to_each_other_in_reading_order() -> None:
+    """The first names all, each leads to the next, and README lists them so, each with its picture."""
+    assert sorted(READING) == sorted(path.stem for path in NOTEBOOKS)
+    words = {path.stem: "".join(source(cell) for cell in cells(path, "markdown")) for path in NOTEBOOKS}
+    linked = re.findall(r"\(([a-z-]+)\.ipynb\)", words[READING[0]])
+    assert linked == list(READING[1:])
+    for one, following in list(itertools.pairwise(READING))[1:]:
+        assert re.findall(r"\(([a-z-]+)\.ipynb\)", words[one]) == [following, READING[0]], one
+    readme = (NOTEBOOKS[0].parents[1] / "README.md").read_text(encoding="utf-8")
+    assert re.findall(r"notebooks/([a-z-]+)\.ipynb\)", readme) == list(READING)
+    for name in READING:
+        picture = NOTEBOOKS[0].parents[1] / "reports" / "notebooks" / f"{name}.png"
+        assert f"reports/notebooks/{name}.png" in readme and picture.stat().st_size < SMALL_PICTURE
+
+
 def test_the_notebooks_are_small_and_lead_to_each_other() -> None:
     assert sum(path.stat().st_size for path in NOTEBOOKS) < LARGEST_FOLDER
     for path in NOTEBOOKS:
@@ -133,12 +156,12 @@ def test_every_code_cell_stores_what_it_shows_and_no_error(path: Path) -> None:
 
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
-def test_pictures_have_a_text_alternative_and_are_not_compared_dot_by_dot(path: Path) -> None:
+def test_pictures_have_a_text_alternative_which_is_what_is_compared(path: Path) -> None:
+    """nbval compares texts and tables, and of a picture its sentence, beside it as plain text."""
     for cell in cells(path, "code"):
         pictures = [output for output in cell["outputs"] if "image/png" in output.get("data", {})]
         drawn = any("<svg" in "".join(one.get("data", {}).get("text/html", "")) for one in cell["outputs"])
-        ignored = source(cell).startswith("# NBVAL_IGNORE_OUTPUT")
-        assert (bool(pictures) or drawn) == ignored, cell["id"]
+        assert drawn == (NOT_COMPARED in cell["metadata"].get("tags", ())), cell["id"]
         for picture in pictures:
             said = "".join(picture["data"]["text/plain"])
             assert said == picture["metadata"]["image/png"]["alt"] and len(said) > 40, cell["id"]
@@ -157,7 +180,9 @@ def test_nothing_names_the_machine(path: Path) -> None:
     assert set(notebook["metadata"]) == {"kernelspec", "language_info"}
     assert notebook["metadata"]["kernelspec"]["name"] == "python3"
     assert set(notebook["metadata"]["language_info"]) == {"name"}
-    assert all(cell["metadata"] in ({}, {"tags": [BESIDE]}) for cell in notebook["cells"])
+    tags = [tag for cell in notebook["cells"] for tag in cell["metadata"].get("tags", ())]
+    assert set(tags) <= {BESIDE, NOT_COMPARED}
+    assert all(set(cell["metadata"]) <= {"tags"} for cell in notebook["cells"])
 
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)

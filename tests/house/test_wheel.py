@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import os
 import platform
 import shutil
 import subprocess
 import sys
 import urllib.request
 from pathlib import Path
+from typing import Any
 
+import nbformat
 import pytest
 
 from tests.faces.serving import serving
@@ -72,6 +75,30 @@ def test_it_answers_without_the_repository(installed: Path, tmp_path: Path) -> N
     )
     assert done.returncode == 0, done.stderr
     assert "Cost in today's money [USD]" in done.stdout
+
+
+def test_a_copied_notebook_runs_from_top_to_bottom_without_the_repository(
+    installed: Path, tmp_path: Path
+) -> None:
+    """As somebody does who has the wheel: copy the notebooks out, run one, get what is stored in it."""
+    environment = {**os.environ, "PYTHONPATH": str(installed)}
+    copy = [sys.executable, "-P", "-m", "lifecycle", "notebooks", "--to", "mine"]
+    subprocess.run(copy, cwd=tmp_path, env=environment, check=True, capture_output=True)
+    place = tmp_path / "mine" / "first-steps.ipynb"
+    stored = nbformat.read(place, as_version=4)
+    run = [
+        *(sys.executable, "-P", "-m", "jupyter", "nbconvert", "--to", "notebook", "--execute"),
+        *("--ExecutePreprocessor.timeout=600", "--output", "run.ipynb", place.name),
+    ]
+    done = subprocess.run(run, cwd=place.parent, env=environment, capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr[-2000:]
+    for before, after in zip(stored.cells, nbformat.read(place.parent / "run.ipynb", 4).cells, strict=True):
+        assert texts(before) == texts(after), before.id
+
+
+def texts(cell: Any) -> list[str]:
+    """Return what a cell says in plain text: of a picture its sentence."""
+    return [one.get("text", one.get("data", {}).get("text/plain", "")) for one in cell.get("outputs", ())]
 
 
 def test_its_page_opens_without_the_repository(installed: Path, tmp_path: Path) -> None:

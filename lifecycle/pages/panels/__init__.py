@@ -18,65 +18,66 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from os import PathLike
+
     from lifecycle.pages.panels.analyst_page import AnalystPage
     from lifecycle.pages.panels.counter import CounterPage
     from lifecycle.pages.panels.doubt_page import DoubtPage
     from lifecycle.pages.panels.owner import OwnerPage
     from lifecycle.scenario import Scenario
 
+    Given = Scenario | str | PathLike[str] | None
+
 __all__ = ["analyst_page", "counter_page", "doubt_page", "given", "owner_page"]
 
 
-def analyst_page() -> AnalystPage:
-    """Return the analyst's page; it shows itself in a notebook."""
+def analyst_page(scenario: Given = None) -> AnalystPage:
+    """Return the analyst's page on a scenario or the file of one; it shows itself in a notebook."""
     from lifecycle import files
     from lifecycle.pages.panels.analyst_page import EXAMPLE, AnalystPage
-    from lifecycle.pages.server import given_scenario
-    from lifecycle.places import scenario_path
 
-    given = given_scenario()
-    if given:
-        return AnalystPage(files.load(given))
-    return AnalystPage(files.load(scenario_path(EXAMPLE)), EXAMPLE)
+    found = _scenario(scenario)
+    return AnalystPage(files.example(EXAMPLE), EXAMPLE) if found is None else AnalystPage(found)
 
 
-def counter_page() -> CounterPage:
-    """Return the page for the counter; it shows itself in a notebook."""
-    from lifecycle import files
+def counter_page(scenario: Given = None) -> CounterPage:
+    """Return the page for the counter, with a scenario or the file of one; it shows itself in a notebook."""
     from lifecycle.pages.panels.counter import CounterPage
-    from lifecycle.pages.server import given_scenario
 
-    given = given_scenario()
-    return CounterPage(files.load(given) if given else None)
+    return CounterPage(_scenario(scenario))
 
 
-def doubt_page() -> DoubtPage:
-    """Return the page on doubt; it shows itself in a notebook."""
+def doubt_page(scenario: Given = None) -> DoubtPage:
+    """Return the page on doubt, on a scenario or the file of one; it shows itself in a notebook."""
     from lifecycle import files
     from lifecycle.pages.panels.doubt_page import EXAMPLE, DoubtPage
-    from lifecycle.pages.server import given_scenario
-    from lifecycle.places import scenario_path
 
-    given = given_scenario()
-    if given:
-        return DoubtPage(files.load(given))
-    return DoubtPage(files.load(scenario_path(EXAMPLE)), EXAMPLE)
+    found = _scenario(scenario)
+    return DoubtPage(files.example(EXAMPLE), EXAMPLE) if found is None else DoubtPage(found)
 
 
 def given(name: str) -> Scenario:
     """Return the scenario that the page was opened with, else a shipped one."""
     from lifecycle import files
-    from lifecycle.pages.server import given_scenario
 
-    path = given_scenario()
-    return files.load(path) if path else files.example(name)
+    found = _scenario(None)
+    return files.example(name) if found is None else found
 
 
-def owner_page() -> OwnerPage:
-    """Return the owner's page; it shows itself in a notebook."""
-    from lifecycle import files
+def owner_page(scenario: Given = None) -> OwnerPage:
+    """Return the owner's page, with a scenario or the file of one; it shows itself in a notebook."""
     from lifecycle.pages.panels.owner import OwnerPage
-    from lifecycle.pages.server import given_scenario
 
-    given = given_scenario()
-    return OwnerPage(files.load(given) if given else None)
+    return OwnerPage(_scenario(scenario))
+
+
+def _scenario(scenario: Given) -> Scenario | None:
+    """Return the scenario that a cell gives, else the one that the page was opened with; None: neither."""
+    from lifecycle import files
+    from lifecycle.pages.server import given_scenario
+    from lifecycle.scenario import Scenario
+
+    if isinstance(scenario, Scenario):
+        return scenario
+    path = given_scenario() if scenario is None else scenario
+    return None if path is None else files.load(path)

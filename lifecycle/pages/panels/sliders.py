@@ -1,11 +1,14 @@
-"""Sliders over the break-even chart: what if the quote, the years kept, the price of a reseal were other?
+"""Sliders over a chart: what if the quote, the years kept, the price of a reseal were other?
 
 Lecture
 -------
 Three sliders of the scenario that one has in hand; each move is a changed scenario (`lifecycle.change`), two
-ways compared at likely values, and the chart drawn anew. A slider runs from half its likely value to twice
-that, the years over all years shown. A line below says what is being done, and what came of it. Arrow keys
-move a slider, as a pointer does.
+ways compared at likely values, and the chart drawn anew: cost by year of sale, or how far each figure moves
+the answer. A slider runs from half its likely value to twice that, the years over all years shown. Above the
+chart stands what is being done, and what came of it. Arrow keys move a slider, as a pointer does.
+
+A figure that a slider moved keeps its range for the chart of what moves the answer; the range is widened
+where the slider went beyond it.
 
 No page has room for it: pages ask questions first, this begins with a scenario.
 
@@ -14,25 +17,25 @@ Left out: doubt, which takes too long for a slider.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
 import ipywidgets
 
-from lifecycle.charts import describe_break_even
+from lifecycle.charts import describe_break_even, describe_swings, picture_bytes, swings
 from lifecycle.charts.break_even import ABOVE, BELOW, HEIGHT, LABELS, LEFT, break_even
 from lifecycle.charts.canvas import WIDTH
 from lifecycle.charts.owning import break_even_text
 from lifecycle.charts.ways import NOTHING_COMPARED
-from lifecycle.errors import fault
+from lifecycle.errors import fault, nearest
 from lifecycle.evaluation.comparison import Comparison, compare
-from lifecycle.language.labels import input_name
+from lifecycle.language.labels import cheaper_or_dearer, input_name
+from lifecycle.language.sentences import say
 from lifecycle.pages.panels.guard import guarded
 from lifecycle.pages.panels.pictures import KeptPicture
-from lifecycle.quantities import Figure
-from lifecycle.scenario import Scenario
-from lifecycle.studies.what_if import asked_inputs, changed
+from lifecycle.quantities import Figure, number_text
+from lifecycle.scenario import Scenario, at_likely, replaced
+from lifecycle.studies.what_if import asked_inputs
 
 YEARS = "owner.holding_period"
 """Input of the years kept."""
@@ -40,40 +43,45 @@ YEARS = "owner.holding_period"
 MOVED = ("quote", "years", "reseal_price")
 """Plain names of the inputs that have a slider."""
 
-WORKING, NO_KERNEL = "Working it out ...", "Sliders over the break-even chart; they move where a kernel runs."
-"""What is said while it works, and where nothing can move."""
+CHARTS = ("break_even", "swings")
+"""Charts that follow sliders."""
+
+
+BARS = 6
+"""Figures shown of those that move the answer."""
 
 
 class Sliders:
-    """Sliders for the quote, the years kept and the price of a reseal, above the break-even chart.
+    """Sliders for the quote, the years kept and the price of a reseal, above a chart that follows them.
 
     Parameters
     ----------
     scenario : Scenario
         With a way in question.
+    chart : str
+        One of `CHARTS`: "break_even" (cost by year of sale), "swings" (how far a figure moves the answer).
 
     Raises
     ------
     ScenarioError
-        If nothing is compared.
+        If nothing is compared, or there is no such chart.
     """
 
-    def __init__(self, scenario: Scenario) -> None:
-        likely = {
-            path: replace(one, low=one.likely, high=one.likely) for path, one in scenario.inputs.items()
-        }
-        comparison = compare(replace(scenario, inputs=likely))
+    def __init__(self, scenario: Scenario, chart: str = CHARTS[0]) -> None:
+        if chart not in CHARTS:
+            raise fault("chart", "must be one that follows sliders", str(chart), nearest(str(chart), CHARTS))
+        comparison = compare(at_likely(scenario))
         if comparison.subject is None or not comparison.ways:
             raise fault("scenario", "must have something to compare", "", NOTHING_COMPARED)
         pair = comparison.base_case, comparison.subject
         two = tuple(way for way in scenario.alternatives if way.name in pair)
-        self._scenario = replace(scenario, inputs=likely, alternatives=two)
+        stated = scenario if chart == "swings" else comparison.scenario
+        self._scenario, self._chart = replace(stated, alternatives=two), chart
         self._picture = KeptPicture(BELOW + HEIGHT + ABOVE, (LEFT, BELOW, WIDTH - LEFT - LABELS, HEIGHT))
         self.said = ipywidgets.Label()
         paths = asked_inputs(self._scenario)
-        self.sliders = {
-            paths[name]: self._slider(likely[paths[name]], comparison) for name in MOVED if name in paths
-        }
+        moved = [scenario.inputs[paths[name]] for name in MOVED if name in paths]
+        self.sliders = {figure.path: self._slider(figure, comparison) for figure in moved}
         for slider in self.sliders.values():
             slider.observe(guarded(self._redraw, self._say), names="value")
         self._redraw()
@@ -97,21 +105,33 @@ class Sliders:
 
     def _redraw(self, _: object = None) -> None:
         """Work the answer out for where the sliders stand, and draw it."""
-        self._say(WORKING)
-        values: Mapping[str, float] = {path: slider.value for path, slider in self.sliders.items()}
-        comparison = compare(changed(self._scenario, values))
-        sentence = describe_break_even(comparison)
-        content = self._picture.drawn(lambda axes: break_even(comparison, ax=axes), sentence)
+        self._say(say("sliders.working"))
+        comparison = compare(replaced(self._scenario, dict(map(self._moved, self.sliders))))
+        if self._chart == "swings":
+            sentence = describe_swings(comparison, shown=BARS)
+            figure = swings(comparison, shown=BARS).get_figure(root=True)
+            content = b"" if figure is None else picture_bytes(figure, "png")
+        else:
+            sentence = describe_break_even(comparison)
+            content = self._picture.drawn(lambda axes: break_even(comparison, ax=axes), sentence)
         self._picture.show(content, sentence)
         way = comparison.ways[str(comparison.subject)]
-        self._say(f"{way.title}: no dearer than otherwise {break_even_text(comparison, way)}.")
+        gap, when = cheaper_or_dearer(comparison.net_savings(way.name)), break_even_text(comparison, way)
+        years = number_text(comparison.holding_period)
+        self._say(say("sliders.found", way=way.title, gap=gap, years=years, when=when))
+
+    def _moved(self, path: str) -> tuple[str, Figure]:
+        """Return an input as its slider has it; a range is widened by it, one value is moved."""
+        old, value = self._scenario.inputs[path], float(self.sliders[path].value)
+        low, high = (min(old.low, value), max(old.high, value)) if old.ranged else (value, value)
+        return path, replace(old, likely=value, low=low, high=high)
 
     def __repr__(self) -> str:
         """Say that it needs a kernel."""
-        return NO_KERNEL
+        return say("sliders.no_kernel")
 
     def _repr_mimebundle_(self, **options: Any) -> dict[str, Any]:
         """Show the sliders in a notebook; where none runs, a sentence."""
         shown = self.box._repr_mimebundle_(**options)
         data: dict[str, Any] = shown[0] if isinstance(shown, tuple) else shown
-        return {**data, "text/plain": NO_KERNEL}
+        return {**data, "text/plain": repr(self)}

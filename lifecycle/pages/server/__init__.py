@@ -16,13 +16,20 @@ Left out: what stands on a page (`pages.panels`).
 from __future__ import annotations
 
 import os
+from collections.abc import Mapping
 from pathlib import Path
 
 from lifecycle.errors import Fault, ScenarioError, nearest
 from lifecycle.places import notebook_paths
 
-PAGES = ("owner", "counter", "analyst", "doubt", "method")
-"""Names of the pages: who or what each is for. The first opens where none is named."""
+PAGES: Mapping[str, str] = {
+    "owner": "owner",
+    "counter": "counter",
+    "analyst": "records",
+    "doubt": "sensitivity",
+    "method": "method",
+}
+"""Names of the pages, who or what each is for, and their notebooks. The first opens where none is named."""
 
 SCENARIO = "LIFECYCLE_SCENARIO"
 """Environment variable that names the scenario file of a page."""
@@ -42,7 +49,7 @@ def notebook_of(page: str) -> Path:
     >>> notebook_of("owner").name
     'owner.ipynb'
     """
-    known = {path.stem: path for path in notebook_paths()}
+    known = {name: path for name, stem in PAGES.items() for path in notebook_paths() if path.stem == stem}
     if page not in known:
         raise ScenarioError([Fault(page, "is no page that is installed", remedy=nearest(page, tuple(known)))])
     return known[page]
