@@ -6,10 +6,9 @@ import json
 from typing import Any
 
 import lifecycle
-from lifecycle.language.assumptions import assumptions
 from lifecycle.pages.panels.owner import NOT_RUNNING
 from lifecycle.pages.server.server import BESIDE
-from lifecycle.places import notebook_paths, scenario_path
+from lifecycle.places import notebook_paths
 
 NAME = "humid-coast-motorhome"
 OWNER = next(path for path in notebook_paths() if path.name == "owner.ipynb")
@@ -46,16 +45,3 @@ def test_a_page_shows_no_example() -> None:
 def test_where_nothing_runs_a_sentence_stands() -> None:
     stored = cells()["page"]["outputs"][0]["data"]
     assert stored["text/plain"] in (NOT_RUNNING, [NOT_RUNNING])
-
-
-def test_every_figure_stands_in_the_table_with_its_basis() -> None:
-    scenario = lifecycle.load(scenario_path(NAME))
-    table = assumptions(scenario)
-    assert len(table) == len(scenario.inputs)
-    assert list(table.columns) == ["low ... likely ... high", "rests on"]
-    assert (table["rests on"] != "").all()
-    assert table.loc["years you keep it", "low ... likely ... high"] == "6 ... 10 ... 15 years"
-    published = [figure for figure in scenario.inputs.values() if figure.basis == "published"]
-    assert published
-    for figure in published:
-        assert table["rests on"].str.contains(figure.source, regex=False).any()
