@@ -212,7 +212,13 @@ class Folder:
         for number in range(self.blocks):
             if self.part(number).exists():
                 with opened(self.part(number)) as file:
-                    yield _read_csv(file, kinds) if self.csv else pandas.read_parquet(file)
+                    try:
+                        frame = _read_csv(file, kinds) if self.csv else pandas.read_parquet(file)
+                        frame = frame[list(kinds)]
+                    except (ValueError, KeyError, OSError):  # pyarrow's errors are among these
+                        place, remedy = str(self.part(number)), "take it away: it is made anew"
+                        raise fault(place, "must be a part as it was written", "", remedy) from None
+                yield frame
 
     def table(self, kinds: Mapping[str, str]) -> pandas.DataFrame:
         """Read all parts at once."""

@@ -122,6 +122,15 @@ def test_csv_holds_the_very_numbers(tmp_path, unbroken):
     assert read.cost.tolist() == table.cost.tolist()
 
 
+@pytest.mark.parametrize("csv", [False, True])
+@pytest.mark.parametrize("content", [b"", b"PAR1 and nothing", b"point,cost\n0,1\n", b"\x00\xff"])
+def test_a_part_that_was_spoilt_is_one_message(tmp_path, content, csv):
+    folder = folder_of(whole(), tmp_path / "spoilt", csv=csv)
+    folder.part(3).write_bytes(content)
+    with pytest.raises(ScenarioError, match="take it away"):
+        list(folder.frames(whole().kinds))
+
+
 @pytest.mark.parametrize(
     "other",
     [
