@@ -18,6 +18,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from functools import partial
+from math import floor
 from typing import Any
 
 from lifecycle.answers.blocks import Answer, Block, Columns, Drawing, Heading, Items, Rest, Sentence, Table
@@ -405,8 +406,10 @@ def form_lines(forms: TwoForms, units: str, trip: float = 0.0) -> list[str]:
 
 
 def fixed_made_of(forms: TwoForms) -> str:
-    """Say what a fixed price is made of."""
-    amounts = {"sound": forms.sound, "extra": forms.mean_extra, "charge": forms.charge}
+    """Say what a fixed price is made of; the parts add up to it to the unit, the charge takes the rest."""
+    sound, extra, whole = (floor(amount + 0.5) for amount in (forms.sound, forms.mean_extra, forms.all_in))
+    extra = min(extra, whole - sound)
+    amounts = {"sound": sound, "extra": extra, "charge": whole - sound - extra}
     return say("quote.fixed_made_of", **{name: money_text(amount) for name, amount in amounts.items()})
 
 
@@ -457,6 +460,9 @@ def _terms(quoted: Quote, units: str) -> Iterator[str]:
     told = [f"{name}: {text}" for name, text in terms(quoted, units).items() if text is not None]
     if told:
         yield say("quote.says", terms="; ".join(told))
+    for name in ("warranty_by", "warranty_ends"):
+        if said := getattr(quoted.terms, name):
+            yield say(f"quote.{name}", what=said)
     if silent := _silent(quoted, units):
         yield say("quote.silent", terms=", ".join(silent))
 

@@ -152,6 +152,8 @@ def follows(part: Part, answers: Answers) -> bool:
     >>> [follows(parts()["opened"], {"trouble": seen}) for seen in ([], ["stain"], NOT_SURE)]
     [False, True, False]
     """
+    if part.key == "opened":
+        return bool(seen_of(answers).signs)
     return not part.after or answers.get(part.after) not in (None, NOT_SURE, NOT_YET, 0, [], ())
 
 
@@ -176,7 +178,7 @@ def seen_of(answers: Answers) -> Seen:
     found, done = answers.get("opened"), answers.get("repaired")
     repaired = done.strip() if isinstance(done, str) and done != NOT_SURE else ""
     closed = not seen or found not in ("dry", "wet") or (found == "wet" and not repaired)
-    opened = None if closed else Opened(str(found), repaired, float(cost) if is_number(cost) else None)
+    opened = None if closed else Opened(str(found), repaired, float(str(cost)) if is_number(cost) else None)
     return Seen(seen, opened, meter)
 
 

@@ -144,6 +144,8 @@ class Terms:
         Dry film promised. [mm]
     validity : str
         Until when, or for how many days, it stands; "" if it does not say.
+    warranty_by, warranty_ends : str
+        Who gives the warranty, and what ends it; "" if it does not say.
     """
 
     warranty_years: float | None = None
@@ -153,6 +155,8 @@ class Terms:
     topcoat_price: float | None = None
     film: float | None = None
     validity: str = ""
+    warranty_by: str = ""
+    warranty_ends: str = ""
 
 
 @dataclass(frozen=True)

@@ -54,10 +54,11 @@ def read_kept(reader: Reader) -> dict[str, Any]:
     return found
 
 
-def read_section(reader: Reader, raw: Any, place: str, section: str) -> dict[str, Any]:
-    """Read one table by the fields of its section; entries with a fault are left out."""
+def read_section(reader: Reader, raw: Any, place: str, section: str, *, whole: bool = True) -> dict[str, Any]:
+    """Read one table by the fields of its section, or a part of it; entries with a fault are left out."""
     known = reader.table(raw, place, section)
-    reader.required(known, section, place, instead={})
+    if whole:
+        reader.required(known, section, place, instead={})
     kept = {
         name: _entry(reader, value, f"{place}.{name}".lstrip("."), _field(reader, known, section, name))
         for name, value in known.items()

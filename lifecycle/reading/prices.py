@@ -9,6 +9,10 @@ A price list says once what a shop asks: a title, its units, sales tax, and entr
     unit = "sprayed length"
     price = 340
 
+The entries `reseal`, `touch_up` and `roof_look` are upkeep, and no part of spraying. What the shop promises
+(deposit, validity, warranty, film, from what sum on it calls) may stand at the top, for every quote that
+names the list and does not say it itself.
+
 An entry has the names of an item but amount and entry. What a quote states itself goes before what
 the list says. A bare number of a list is an offer: it is said by someone who gains by it. The
 currency must be that of the scenario, for nothing is converted.
@@ -33,13 +37,29 @@ OF_A_QUOTE = ("amount", "entry")
 """Names of an item that a price list does not state."""
 
 
+UPKEEP = {"reseal": "shop_reseal_cost", "touch_up": "shop_touch_up_cost", "roof_look": "shop_look_cost"}
+"""Entries that are no part of spraying, and the shared figure that each stands for."""
+
+TERMS = (
+    *("deposit", "validity", "call_first", "warranty_years", "in_writing", "warranty_by", "warranty_ends"),
+    "film",
+)
+"""What a list promises for every quote that names it."""
+
+
 @dataclass(frozen=True)
 class PriceList:
-    """A price list: its title, its entries by name with figures in metric units, and its tax."""
+    """A price list: title, entries by name with figures in metric units, tax, and what it promises."""
 
     title: str = ""
     entries: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     tax: Figure | None = None
+    terms: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def job(self) -> Mapping[str, Mapping[str, Any]]:
+        """The entries that can be part of spraying."""
+        return {name: entry for name, entry in self.entries.items() if name not in UPKEEP}
 
 
 def read_price_list(reader: Reader, name: str, place: str, lists: PriceLists) -> PriceList | None:
@@ -94,7 +114,9 @@ def _read(own: Reader, currency: Any) -> PriceList:
     }
     for name, entry in entries.items():
         _check(own, name, entry)
-    return PriceList(title or "", entries, tax)
+    promised = {name: raw[name] for name in TERMS if name in raw}
+    terms = read_section(own, promised, "", "prices", whole=False)
+    return PriceList(title or "", entries, tax, terms)
 
 
 def _check(own: Reader, name: str, entry: Mapping[str, Any]) -> None:

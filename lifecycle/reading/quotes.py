@@ -181,6 +181,8 @@ def _draft(reader: Reader, raw: Any, place: str, lists: PriceLists) -> Draft:
     draft = read_section(reader, raw, place, "quotes")
     if prices is not None and prices.tax is not None:
         draft.setdefault("tax", prices.tax)
+    for name, told in (prices.terms if prices is not None else {}).items():
+        draft.setdefault(name, told)
     items = [{**entry, **item} for entry, item in zip(entries, draft.get("items", ()), strict=False)]
     if prices is not None:
         used = {row.get("entry") for row in rows if isinstance(row, Mapping)}
@@ -420,6 +422,8 @@ def _terms(draft: Draft) -> Terms:
         warranty_transfers=draft.get("warranty_transfers"),
         in_writing=draft.get("in_writing"),
         validity="" if validity is None else str(validity),
+        warranty_by=draft.get("warranty_by", ""),
+        warranty_ends=draft.get("warranty_ends", ""),
         **numbers,
     )
 

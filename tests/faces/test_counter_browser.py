@@ -11,8 +11,9 @@ import pytest
 
 from lifecycle import files
 from lifecycle.evaluation.comparison import compare
+from lifecycle.language.sentences import say
 from lifecycle.language.verdict import verdict_under
-from lifecycle.pages.panels.counter_answer import TITLES
+from lifecycle.pages.panels.counter_answer import FOLDED
 from lifecycle.places import scenario_path
 from lifecycle.studies.assessment import brief
 from lifecycle.studies.verdict import last_year_needed
@@ -21,7 +22,9 @@ from tests.faces.serving import serving
 
 LIST = scenario_path("two-quotes").parent / "prices" / "by-the-foot.toml"
 UPRIGHT = (820, 1180)
-ASK, WALK, ANSWER = 0, 1, 2
+TABLET = (1024, 768)
+MOST_WORDS = 250
+ASK, WALK, PRICE, ANSWER = 0, 1, 2, 3
 
 
 @pytest.fixture(scope="module")
@@ -41,17 +44,17 @@ def turn_to(tab: Tab, step: int) -> None:
 
 
 def settled(tab: Tab) -> None:
-    """Wait until the last section is that of what is entered."""
+    """Wait until the whole answer is that of what is entered."""
     tab.page.wait_for_timeout(200)
     tab.page.wait_for_function(
-        "() => [...document.querySelectorAll('.lc-section h2')].some(one => one.innerText.startsWith('6'))"
+        "() => document.querySelector('.lc-screen .lc-two-sides') && document.querySelector('.lc-screen h3')"
         " && !document.querySelector('.lc-page .lc-old')"
     )
 
 
 def load_prices(tab: Tab) -> None:
     """Load the price list by the button."""
-    turn_to(tab, ANSWER)
+    turn_to(tab, PRICE)
     with tab.page.expect_file_chooser() as chooser:
         tab.page.locator(".widget-upload").click()
     chooser.value.set_files(LIST)
@@ -83,17 +86,33 @@ def test_a_customer_is_asked_the_roof_walked_and_the_answer_keeps_its_order(tab:
     page.keyboard.press("Enter")
     turn_to(tab, ANSWER)
     settled(tab)
-    heads = page.locator(".lc-eyebrow, .lc-answering h2").all()
-    numbers = [int(head.inner_text().split()[0]) for head in heads if head.is_visible()]
-    assert numbers == list(TITLES)
-    tops = [head.bounding_box()["y"] for head in heads]
-    assert tops == sorted(tops)
+    folds = [button.inner_text() for button in page.locator(".lc-answering .lc-fold > button").all()]
+    assert folds[: len(FOLDED)] == [f"▸ {say(f'counter.folds.{name}')}" for name in FOLDED]
+    assert page.locator(".lc-screen h3").inner_text() == say("counter.answer.price")
+    page.get_by_text(say("counter.folds.price")).click()
     assert page.locator(".lc-counter .columns > div").count() == 2
+    page.get_by_text(say("counter.folds.price")).click()
+
+
+def test_the_answer_is_one_screen_of_a_tablet(tab: Tab) -> None:
+    """At 1,024 x 768 nothing of the answer has to be scrolled to, and it is read in a minute or so."""
+    page = tab.page
+    page.set_viewport_size({"width": TABLET[0], "height": TABLET[1]})
+    turn_to(tab, ANSWER)
+    page.wait_for_timeout(300)
+    lowest = page.evaluate(
+        "() => Math.max(...[...document.querySelectorAll('.lc-answering .jupyter-widgets')]"
+        ".filter(one => one.checkVisibility()).map(one => one.getBoundingClientRect().bottom))"
+    )
+    assert page.evaluate("() => window.scrollY") == 0 and 0 < lowest <= TABLET[1]
+    shown = [word for word in page.locator("body").inner_text().split() if any(map(str.isalnum, word))]
+    assert 100 < len(shown) <= MOST_WORDS
+    page.set_viewport_size({"width": UPRIGHT[0], "height": UPRIGHT[1]})
 
 
 def test_the_verdict_is_that_of_the_library(tab: Tab, tmp_path: Path) -> None:
     page = tab.page
-    page.get_by_text("Paper to take home").click()
+    page.locator(".lc-fold > button", has_text=say("counter.folds.papers")).click()
     with page.expect_download() as found:
         page.get_by_text("Keep as a file").click()
     found.value.save_as(tmp_path / "kept.toml")
@@ -102,14 +121,14 @@ def test_the_verdict_is_that_of_the_library(tab: Tab, tmp_path: Path) -> None:
     lines = verdict_under(compare(found.scenario), found).lines
     shown = re.sub(r"\s+", " ", page.locator(".lc-page").inner_text())
     assert all(line in shown for line in lines)
-    page.get_by_text("Paper to take home").click()
+    page.locator(".lc-fold > button", has_text=say("counter.folds.papers")).click()
 
 
 @pytest.mark.parametrize("size", WIDTHS, ids=lambda size: str(size[0]))
 def test_nothing_is_cut_off_too_small_or_too_pale(tab: Tab, size: tuple[int, int], tmp_path: Path) -> None:
     page = tab.page
     page.set_viewport_size({"width": size[0], "height": size[1]})
-    for step in (ASK, WALK, ANSWER):
+    for step in (ASK, WALK, PRICE, ANSWER):
         turn_to(tab, step)
         page.wait_for_timeout(100)
         page.screenshot(path=tmp_path / f"counter-{size[0]}-{step}.png", full_page=True)
@@ -138,17 +157,17 @@ def test_trouble_stops_and_a_new_customer_wipes(tab: Tab) -> None:
     page.get_by_text("Wiped. A new customer.").wait_for()
     assert "No verdict yet" in tab.text(".lc-word")
     assert page.get_by_label("most likely").input_value() == ""
-    turn_to(tab, ANSWER)
-    page.locator(".lc-answering.lc-shown").wait_for()
-    assert "by the sprayed foot" in page.locator(".lc-answering").inner_text()
+    turn_to(tab, PRICE)
+    page.locator(".lc-pricing.lc-shown").wait_for()
+    assert "by the sprayed foot" in page.locator(".lc-pricing").inner_text()
 
 
 def test_a_reload_starts_empty_and_nothing_outside_is_asked_for(tab: Tab) -> None:
     page = tab.page
     page.reload()
     page.locator(".lc-word").wait_for()
-    turn_to(tab, ANSWER)
-    page.locator(".lc-answering.lc-shown").wait_for()
+    turn_to(tab, PRICE)
+    page.locator(".lc-pricing.lc-shown").wait_for()
     shown: Any = page.locator(".lc-page").inner_text()
     assert "a reload starts empty" in shown and "by the sprayed foot" not in shown
     assert tab.outside == [] and tab.errors == []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import json
 import re
 from collections.abc import Iterator
@@ -17,9 +18,10 @@ from lifecycle.cli.main import main
 from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.comparison import compare
 from lifecycle.files import load, loads, loads_prices
+from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import verdict_under
 from lifecycle.pages.panels.counter import CounterPage
-from lifecycle.pages.panels.counter_answer import TITLES
+from lifecycle.pages.panels.counter_answer import FOLDED
 from lifecycle.pages.panels.counter_customer import Asked, Customer, Walk, roof_of, scenario_of, still_needed
 from lifecycle.pages.panels.guard import guarded
 from lifecycle.places import scenario_path
@@ -68,7 +70,20 @@ def answered_page() -> CounterPage:
     page.price.amounts["exit_price"].text.value = "900"
     asked(page)
     page.price.use(loads_prices(LIST.read_bytes(), LIST.name))
+    return unfolded(page)
+
+
+def unfolded(page: CounterPage) -> CounterPage:
+    """Return a page with all of its answer open."""
+    for fold in page.answer.folds.values():
+        if not fold.open:
+            fold.turn()
     return page
+
+
+def title(name: str) -> str:
+    """Return the button of an open part of the answer."""
+    return f"▾ {say(f'counter.folds.{name}')}"
 
 
 @pytest.fixture(scope="module")
@@ -108,7 +123,7 @@ def copied() -> CounterPage:
     page = CounterPage(today=TODAY, draws=DRAWS)
     page._show(whole)
     page.price.use(loads_prices(LIST.read_bytes(), LIST.name))
-    return page
+    return unfolded(page)
 
 
 def widgets(widget: Any) -> Iterator[Any]:
@@ -143,14 +158,31 @@ def prices_in(text: str) -> list[str]:
     return [number for number in numbers if number in text]
 
 
-def test_the_sections_stand_in_their_order(counter: CounterPage) -> None:
+def test_the_answer_stands_in_its_order(counter: CounterPage) -> None:
     texts = texts_of(counter)
-    places = [texts.index(f"{number} {title}") for number, title in TITLES.items()]
-    assert places == sorted(places)
+    first = texts.index(say("counter.answer.price"))
+    places = [texts.index(title(name)) for name in FOLDED]
+    assert [first, *places] == sorted([first, *places])
     price = next(place for place, text in enumerate(texts) if "7,526" in text)
-    assert places[3] < places[4] < price < places[5]
-    said = [place for place, text in enumerate(texts) if text.startswith("Against what you would do")]
-    assert any(places[2] < place < places[3] for place in said)
+    said = next(place for place, text in enumerate(texts) if text.startswith("Against what you would do"))
+    why = next(place for place, text in enumerate(texts) if text.startswith("Why, in 10 years"))
+    assert said < why < first < price
+
+
+def test_why_is_told_with_the_figures_of_the_two_ways(counter: CounterPage) -> None:
+    scenario = counter.scenario()
+    assert scenario is not None
+    parts = verdict_under(compare(brief(scenario, draws=DRAWS).scenario), brief(scenario, draws=DRAWS)).parts
+    ways = compare(brief(scenario, draws=DRAWS).scenario).ways
+    assert parts.leads is not None and parts.leads_over is not None
+    pair = ways[parts.leads], ways[parts.leads_over]
+    found = re.search(
+        r"new roofs ([\d.]+) against ([\d.]+), upkeep ([\d,]+) against ([\d,]+)", shown_by(counter)
+    )
+    assert found is not None
+    numbers = [float(text.replace(",", "")) for text in found.groups()]
+    expected = [way.expected["renewals"] for way in pair] + [way.by_category["upkeep"] for way in pair]
+    assert numbers == pytest.approx(expected, rel=0.05)
 
 
 def test_no_price_is_shown_before_the_verdict() -> None:
@@ -185,7 +217,7 @@ def test_the_verdict_is_that_of_the_library(counter: CounterPage) -> None:
 
 
 def test_what_spraying_is_worth_is_said_before_its_price(counter: CounterPage) -> None:
-    five = counter.answer.sections[5].value
+    five = counter.answer.folded["price"].value
     worth = re.search(r"The highest price for [^<]*", five)
     assert worth is not None and "against" in worth[0]
     assert worth.end() < five.index("price of a sound job")
@@ -203,6 +235,8 @@ def test_the_price_is_that_of_the_command_from_the_kept_file(
     forms = quote["two_forms"]
     text = shown_by(counter)
     assert f"{money_text(forms['sound'])} for a sound roof, new wood at" in text
+    assert f"{money_text(forms['sound'])} with tax for a sound roof; new wood" in text
+    assert f"Or {money_text(forms['all_in'])}, whatever is found." in text
     assert f"never above {money_text(forms['cap'])}" in text
     made = ", ".join(money_text(forms[name]) for name in ("mean_extra",))
     assert f"{money_text(forms['all_in'])} fixed, whatever is found." in text
@@ -224,7 +258,7 @@ def test_the_kept_file_needs_no_price_list_and_gives_the_same_verdict(counter: C
 
 def test_every_row_of_other_work_says_when_it_is_the_cheaper_choice(counter: CounterPage) -> None:
     text = shown_by(counter)
-    rows = text.split("when it is the cheaper choice\n")[1].split(f"6 {TITLES[6]}")[0]
+    rows = text.split("when it is the cheaper choice\n")[1].split(title("unseen"))[0]
     for work in ("A yearly look with touch-up", "A reseal every third year", "A moisture check today"):
         assert work in rows
     assert rows.count("A price for later") == 2
@@ -234,7 +268,7 @@ def test_every_row_of_other_work_says_when_it_is_the_cheaper_choice(counter: Cou
 
 def test_what_nobody_looked_at_is_said_last(counter: CounterPage) -> None:
     texts = texts_of(counter)
-    last = texts[texts.index(f"6 {TITLES[6]}") :]
+    last = texts[texts.index(title("unseen")) :]
     assert any("moisture" in text for text in last)
     assert not any("measured the width" in text for text in last)
     chance = r"(\d+ of [\d,]+|Fewer than 1 in 40)"
@@ -247,11 +281,12 @@ def test_trouble_stops_the_comparison() -> None:
     page.folds["said"].turn()
     page.said.demand.start.click()
     assert "cheaper in" in page.said.demand.result.children[0].value
-    page.walk.moisture.value = "wet"
-    stopped_by(page, "moisture in the roof")
+    page.walk.limit.text.value = "16"
+    page.walk.readings["old stain"].text.value = "22"
+    stopped_by(page, "a reading above the limit")
     page.questions.fields["trouble"].controls["chosen"].value = "seen"
     page.questions.fields["trouble"].controls["soft spot"].value = True
-    page.walk.moisture.value = ""
+    page.walk.readings["old stain"].text.value = ""
     stopped_by(page, "soft spot")
     page.said.demand.start.click()
     said = shown_by(page)
@@ -259,14 +294,81 @@ def test_trouble_stops_the_comparison() -> None:
 
 
 def stopped_by(page: CounterPage, seen: str) -> None:
-    """Check that nothing is compared, no price is shown, and the roof is to be opened."""
+    """Check that nothing is compared, no price is shown, and what to open and whom to call stands there."""
     text = shown_by(page)
-    assert page.answer.word is None and "Open it first." in text and STOPPED in text
-    assert f"Trouble is reported: {seen}." in text
+    assert page.answer.word is None and "Stay off it. Open it first." in text and STOPPED in text
+    assert f"Seen: {seen}." in text and words("trouble.what")[seen] in text and "inspector of coaches" in text
     assert not prices_in(text) and not re.search(r"cheaper|dearer", text)
-    assert not any(f"{number} {title}" in text for number, title in TITLES.items())
+    assert not any(title(name) in text for name in FOLDED)
     scenario = page.scenario()
     assert scenario is not None and scenario.trouble == (seen,)
+    assert loads(scenario.text).trouble == (seen,), "the kept file stops as the page does"
+
+
+def test_trouble_is_a_path_that_goes_on_once_it_was_opened() -> None:
+    page = copied()
+    fields = page.questions.fields
+    assert fields["opened"].box.layout.display == "none"
+    fields["trouble"].controls["chosen"].value = "seen"
+    fields["trouble"].controls["stain"].value = True
+    stopped_by(page, "stain")
+    assert fields["opened"].box.layout.display == ""
+    fields["opened"].controls["chosen"].value = "wet"
+    assert page.answer.word is None and say("counter.answer.wet_open") in shown_by(page)
+    fields["repaired"].controls["typed"].value = "one panel of plywood"
+    fields["repair_cost"].controls["typed"].value = "640"
+    assert page.answer.word is not None
+    told = "There was trouble: stain. It was opened, and the wood was wet; repaired: one panel of plywood."
+    assert told in texts_of(page) and say("counter.answer.opened_wet") in shown_by(page)
+    scenario = page.scenario()
+    assert scenario is not None and scenario.seen.opened is not None and scenario.seen.opened.cost == 640.0
+    assert loads(scenario.text).seen == scenario.seen
+
+
+def test_the_paper_of_a_closed_roof_needs_no_price_but_an_age() -> None:
+    page = CounterPage(today=TODAY, draws=DRAWS)
+    page.questions.fields["trouble"].controls["chosen"].value = "seen"
+    page.questions.fields["trouble"].controls["bubble"].value = True
+    assert page.scenario() is None and "Stay off it." in shown_by(page)
+    page.questions.fields["roof_age"].controls["typed"].value = "6 years"
+    scenario = page.scenario()
+    assert scenario is not None and scenario.trouble == ("bubble",) and not scenario.quotes
+
+
+def test_a_dry_meter_counts_and_ends_the_sale_of_a_check() -> None:
+    page = copied()
+    before = re.search(r"(\S+ of [\d,]+) coaches like this (?:has|have) wet wood", shown_by(page))
+    assert before is not None and "A moisture check today" in shown_by(page)
+    for number, place in enumerate(words("counter.walk.places")):
+        page.walk.readings[place].text.value = str(8 + number % 3)
+    assert say("counter.walk.limit_needed") in shown_by(page) and before[0] in shown_by(page)
+    page.walk.limit.text.value = "15"
+    text = shown_by(page)
+    assert say("counter.walk.limit_needed") not in text
+    assert "A moisture check today" not in text and before[0] not in text
+    assert re.search(r"coaches like this, dry at 10 places, (has|have) wet wood", text)
+    assert words("quote.unseen")["deck"] not in text
+    assert "they do not rule it out" in text
+    scenario = page.scenario()
+    assert scenario is not None and scenario.existing.dry_places == 10
+
+
+def test_a_file_written_by_hand_gives_its_own_answer_and_says_what_a_change_would_lose() -> None:
+    scenario = load(scenario_path("two-quotes"))
+    page = unfolded(CounterPage(scenario, today=TODAY, draws=DRAWS))
+    found = brief(scenario, draws=DRAWS)
+    head = verdict_under(compare(found.scenario), found).lines[0]
+    assert head in shown_by(page) and page.scenario() is scenario
+    lost = page.status.value
+    assert "as it stands" in lost and "its quotes" in lost and "figures of its own" in lost
+    page.questions.fields["keep"].controls["likely"].value = "6"
+    assert "From now on" in page.status.value and "its quotes" in page.status.value
+    assert page.scenario() is not scenario
+
+
+def test_a_file_without_a_quote_line_by_line_is_answered() -> None:
+    page = unfolded(CounterPage(load(scenario_path("humid-coast-motorhome")), today=TODAY, draws=DRAWS))
+    assert page.answer.word is not None and say("counter.answer.no_quote") in shown_by(page)
 
 
 def test_a_new_customer_wipes_all_but_the_price_list() -> None:
@@ -283,12 +385,12 @@ def test_a_new_customer_wipes_all_but_the_price_list() -> None:
     assert all(stepper.text.value == "" for stepper in page.walk.measures.values())
     assert all(amount.text.value == "" for amount in page.price.amounts.values())
     assert page.questions.fields["place"].answer is None
-    assert all(not section.value for number, section in page.answer.sections.items() if number > 1)
+    assert not any(part.value for part in page.answer._parts() if part is not page.answer.first)
 
 
 def test_a_price_can_be_one_number() -> None:
     page = CounterPage(today=TODAY, draws=DRAWS)
-    asked(page)
+    asked(unfolded(page))
     assert "a price list, or a price" in shown_by(page)
     page.price.amounts["wood"].text.value = "30"
     page.price.amounts["number"].text.value = "8130"
@@ -347,7 +449,7 @@ def test_the_roof_plan_follows_the_walk(counter: CounterPage) -> None:
 
 def test_an_error_says_a_sentence_and_the_last_answer_stays(monkeypatch: pytest.MonkeyPatch) -> None:
     page = copied()
-    before, word = page.answer.sections[5].value, page.answer.word
+    before, word = page.answer.folded["price"].value, page.answer.word
 
     def broken(*_: object) -> None:
         raise RuntimeError("out of paper")
@@ -355,7 +457,7 @@ def test_an_error_says_a_sentence_and_the_last_answer_stays(monkeypatch: pytest.
     monkeypatch.setattr("lifecycle.pages.panels.counter.examine", broken)
     page.price.amounts["exit_price"].text.value = "950"
     assert "Something went wrong in this program" in page.status.value
-    assert page.answer.sections[5].value == before and page.answer.word == word
+    assert page.answer.folded["price"].value == before and page.answer.word == word
     monkeypatch.undo()
     page.price.amounts["cap"].text.value = "3000"
     assert "must not be below the price of a sound job" in page.price.amounts["cap"].message.value
@@ -377,7 +479,7 @@ def test_a_file_is_shown_with_its_walk_and_other_units_keep_it(counter: CounterP
     assert other.customer == shown and other.answer.word == counter.answer.word
     length = float(other.walk.measures["length"].text.value)
     assert length == pytest.approx(convert(24, "ft", "m"), abs=1e-3)
-    price = other.answer.sections[5].value
+    price = other.answer.folded["price"].value
     assert " a m" in price and " a ft" not in price
 
 
@@ -399,9 +501,9 @@ def test_who_is_not_sure_gets_every_way_in_the_same_order() -> None:
     ways = [line for line in lines if line.startswith("- ")]
     texts = texts_of(page)
     assert page.answer.word == "no single verdict" and len(ways) >= 3
-    third, fourth = texts.index(f"3 {TITLES[3]}"), texts.index(f"4 {TITLES[4]}")
-    assert all(way in texts[third:fourth] for way in ways)
-    assert lines[-1] in texts[: texts.index(f"2 {TITLES[2]}")]
+    price = texts.index(say("counter.answer.price"))
+    assert all(texts.index(way.removeprefix("- ")) < price for way in ways)
+    assert texts.index(lines[-1]) < price
 
 
 def test_a_job_with_nothing_in_it_is_refused() -> None:
@@ -421,3 +523,39 @@ def test_a_price_list_by_the_foot_needs_the_length() -> None:
     counted = Customer(whole, Walk({"length": 8.0}, {}))
     assert still_needed(counted, prices) == ()
     assert roof_of(counted.walk, "us", TODAY).coach is not None
+
+
+def test_the_price_list_is_filled_in_on_the_page_and_checked_as_it_is_typed() -> None:
+    page = CounterPage(today=TODAY, draws=DRAWS)
+    page._show(Customer(ANSWERS, WALK))
+    page.price.form.turn()
+    fields = page.price.fields
+    fields["wood"].controls["typed"].value = "28"
+    assert page.prices is None and words("counter.price.no_job") in page.price.save.value
+    fields["spray"].controls["typed"].value = "2 thirty"
+    assert "is no answer" in fields["spray"].message.value and page.prices is None
+    fields["spray"].controls["typed"].value = "235"
+    fields["reseal"].controls["typed"].value = "950"
+    assert fields["in_writing"].box.layout.display == "none"
+    fields["warranty_years"].controls["typed"].value = "5"
+    assert fields["in_writing"].box.layout.display == ""
+    fields["in_writing"].controls["chosen"].value = True
+    assert page.prices is not None and set(page.prices.entries) == {"spray", "wood", "reseal"}
+    assert page.answer.word is not None
+    scenario = page.scenario()
+    assert scenario is not None and [item.what for item in scenario.quotes["shop"].sound] == [
+        "mask, spray the base coat, over the edges"
+    ]
+    assert scenario.quotes["shop"].terms.in_writing is True
+    kept = re.search(
+        r'download="prices.toml" href="data:application/toml;base64,([^"]+)"', page.price.save.value
+    )
+    assert kept is not None
+    again = loads_prices(base64.b64decode(kept[1]), "prices.toml")
+    assert again == page.prices
+    other = CounterPage(today=TODAY, draws=DRAWS)
+    other.price.use(again)
+    other.price.form.turn()
+    assert other.price.fields["spray"].controls["typed"].value == "235"
+    other.price.use(loads_prices(LIST.read_bytes(), LIST.name))
+    assert words("counter.price.by_hand") in shown_by(other)

@@ -2,12 +2,15 @@
 
 Lecture
 -------
-On top the verdict, then three steps: what the customer is asked, the walk on the roof, the answer. A
-price list is the shop's and stays; everything else is the customer's: "New customer" asks once more and
-wipes it. What is entered lives in the program behind the page: it survives a lost network in the same
-tab, and a reload starts empty.
+On top the verdict's first line, then four steps: what the customer is asked, the walk on the roof, the
+price, the answer on one screen. What it is for stands there until the first answer. A price list is the
+shop's and stays; everything else is the customer's: "New customer" asks once more and wipes it. What is
+entered lives in the program behind the page: it survives a lost network in the same tab, and a reload
+starts empty.
 
-With trouble, or with a moisture meter that says wet, nothing is compared and no price is shown.
+Trouble, or a reading above the meter's limit, is a path: nothing is compared and no price is shown before
+it was opened; what may be said and the paper for the shop need no price. A file that the page was opened
+with gives its own answer until something is changed; what the page does not ask for is said.
 
 Left out: what is said before and after (the notebook), and the server.
 """
@@ -17,6 +20,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
+from html import escape
 from typing import Any
 
 import ipywidgets
@@ -24,22 +28,25 @@ import ipywidgets
 from lifecycle.answers.both_ways import offer_lines
 from lifecycle.errors import ScenarioError
 from lifecycle.interview import parts
-from lifecycle.language.labels import HEADINGS
+from lifecycle.language.labels import listed
+from lifecycle.language.sentences import say as sentence
+from lifecycle.language.sentences import words
 from lifecycle.pages.panels.answering import Answer, Answering
 from lifecycle.pages.panels.arriving import arrival
 from lifecycle.pages.panels.counter_answer import CounterAnswer, unseen_lines
 from lifecycle.pages.panels.counter_customer import (
-    DRY,
     Asked,
     Customer,
     Walk,
     answered,
     by_the_hour,
     from_scenario,
+    not_kept,
     objections,
     roof_of,
     scenario_of,
     still_needed,
+    to_open,
 )
 from lifecycle.pages.panels.counter_other_work import other_work
 from lifecycle.pages.panels.counter_price import PricePanel
@@ -52,30 +59,15 @@ from lifecycle.pages.panels.paper_links import PaperLinks
 from lifecycle.pages.panels.session import Session, Shows
 from lifecycle.pages.panels.state import Entered
 from lifecycle.pages.panels.style import style_sheet
-from lifecycle.pages.panels.words_on_page import file_link, paragraphs
+from lifecycle.pages.panels.words_on_page import file_link, items, paragraphs
 from lifecycle.pages.panels.working import Job, Worker, loop_of_page
 from lifecycle.reading.prices import PriceList
 from lifecycle.scenario import Scenario
 from lifecycle.studies.doubt import DRAWS
 from lifecycle.studies.quoting import examine
 
-PRIVATE = (
-    "This page runs on this computer only. Nothing is sent, and nothing of a customer is kept: a reload "
-    "starts empty. No names, no plates: write those on paper."
-)
-WIPED = "Wiped. A new customer."
-STEPS = ("Ask", "Walk the roof", "The answer")
-NOT_RUNNING = "The page for the counter: ask, walk the roof, answer. It shows itself where the notebook runs."
-"""In the place of the page where nothing runs."""
-
-KEEP_SAID = "The customer's own file, to go on at home. Only if the customer wants it: nothing else is kept."
-NOTHING_YET = "Nothing can be put on paper yet."
-PLACES = {
-    "quotes.shop.cap": "the most that the bill may be",
-    "quotes.shop.exit_price": "the price of stopping",
-    "quotes.shop.items": "the price",
-}
-"""Places in a file, in words."""
+PARTS = ("lc-asking", "lc-walking", "lc-pricing", "lc-answering")
+"""How each step is marked."""
 
 
 class CounterPage:
@@ -100,14 +92,15 @@ class CounterPage:
         self.status = ipywidgets.HTML()
         self.status.add_class("lc-status")
         self.say("")
+        self.file: Scenario | None = None
         self._make_panels()
-        self.answer = CounterAnswer(self.price.box)
+        self.answer = CounterAnswer(self.say)
         self.session = Session(self._shows(), self.today, Answering(draws))
         self._rest = Worker(self._failed, loop_of_page())
         self.said, self.papers = SaidPanel(self.scenario, draws), PaperLinks(self.scenario)
         self.folds = {
-            "said": Fold(HEADINGS["claims"], lambda: [self.said.box], self.say),
-            "papers": Fold(HEADINGS["report"], self._papers, self.say),
+            "said": Fold(sentence("counter.folds.said"), lambda: [self.said.box], self.say),
+            "papers": Fold(sentence("counter.folds.papers"), self._papers, self.say),
         }
         self.box = ipywidgets.VBox(self._laid_out())
         self.box.add_class("lc-page")
@@ -122,7 +115,7 @@ class CounterPage:
         """Show the page in a notebook; where none runs, a sentence."""
         shown = self.box._repr_mimebundle_(**options)
         data: dict[str, Any] = shown[0] if isinstance(shown, tuple) else shown
-        return {**data, "text/plain": NOT_RUNNING}
+        return {**data, "text/plain": sentence("counter.not_running")}
 
     def say(self, text: str) -> None:
         """Show a sentence in the status line."""
@@ -130,10 +123,13 @@ class CounterPage:
 
     def scenario(self) -> Scenario | None:
         """Return the customer's scenario, with any trouble in it; None if something is still needed."""
+        if self.file is not None:
+            return self.file
+        if self.customer.seen.stops:
+            return to_open(self.customer, self.units, self.today)
         if still_needed(self.customer, self.prices):
             return None
-        found = scenario_of(self.customer, self.prices, self.units, self.today)
-        return replace(found, trouble=self.customer.stops)
+        return scenario_of(self.customer, self.prices, self.units, self.today)
 
     def _make_panels(self) -> None:
         """Make what asks, in the units of the page."""
@@ -148,40 +144,49 @@ class CounterPage:
     def _laid_out(self) -> list[Any]:
         """Return the page from top to bottom."""
         style = ipywidgets.HTML(style_sheet("counter"))
-        self.steps = [ipywidgets.Button(description=f"{name}") for name in STEPS]
+        self.steps = [ipywidgets.Button(description=name) for name in words("counter.steps")]
         for number, button in enumerate(self.steps):
             button.on_click(guarded(self._turning(number), self.say))
         nav = ipywidgets.Box(self.steps)
         nav.add_class("lc-nav")
-        folds = ipywidgets.VBox([fold.box for fold in self.folds.values()])
+        folds = ipywidgets.VBox([fold.box for fold in (*self.answer.folds.values(), *self.folds.values())])
         folds.add_class("lc-folds")
         self.parts = [
             ipywidgets.VBox([self.questions.box]),
             ipywidgets.VBox([self.walk.box]),
+            ipywidgets.VBox([self.price.box]),
             ipywidgets.VBox([self.answer.box, folds]),
         ]
-        for part, kind in zip(self.parts, ("lc-asking", "lc-walking", "lc-answering"), strict=True):
+        for part, kind in zip(self.parts, PARTS, strict=True):
             part.add_class("lc-part")
             part.add_class(kind)
         parts = ipywidgets.Box(self.parts)
         parts.add_class("lc-parts")
-        return [style, *self._bar(), self.answer.first, nav, parts]
+        return [style, *self._bar(), nav, self.intro, self.answer.first, parts]
 
     def _bar(self) -> list[Any]:
         """Return what stands at the very top."""
-        self.new = AskedOnceMore("New customer", "pages.sure.new_customer", self._wipe, self.say)
+        name = sentence("counter.new_customer")
+        self.new = AskedOnceMore(name, "pages.sure.new_customer", self._wipe, self.say)
         self.unit_buttons = ipywidgets.ToggleButtons(options=[("feet", "us"), ("metres", "metric")])
         self.unit_buttons.observe(guarded(lambda change: self._use(change["new"]), self.say), names="value")
-        bar = ipywidgets.Box([self.new.button, self.unit_buttons])
+        title = ipywidgets.HTML(f"<h1>{escape(sentence('counter.title'))}</h1>")
+        bar = ipywidgets.Box([title, self.new.button, self.unit_buttons])
         bar.add_class("lc-bar")
-        return [ipywidgets.HTML(paragraphs([PRIVATE])), bar, self.new.box, self.status]
+        said = words("counter")
+        mind = Fold(said["mind_title"], lambda: [ipywidgets.HTML(items(said["mind"]))], self.say)
+        self.intro = ipywidgets.VBox(
+            [ipywidgets.HTML(paragraphs([said["intro"], said["private"]])), mind.box]
+        )
+        self.intro.add_class("lc-intro")
+        return [bar, self.new.box, self.status]
 
     def _turning(self, number: int) -> Callable[[Any], None]:
         """Return what turns to a step."""
         return lambda _: self._turn_to(number)
 
     def _turn_to(self, number: int) -> None:
-        """Show one of the three steps; a wide screen shows all."""
+        """Show one of the four steps; a wide screen shows all."""
         for place, (button, part) in enumerate(zip(self.steps, self.parts, strict=True)):
             (part.add_class if place == number else part.remove_class)("lc-shown")
             (button.add_class if place == number else button.remove_class)("mod-active")
@@ -203,27 +208,27 @@ class CounterPage:
             return ""
         new = answered(self.customer, key, value)
         for fault in objections(new):
-            return f"This does not fit: it {fault.rule}."
+            return sentence("counter.does_not_fit", rule=fault.rule)
         return self._move(new, (parts()[key].short,))
 
     def _walked(self, walk: Walk) -> str:
         """Take what was measured and counted."""
-        return self._move(replace(self.customer, walk=walk), ("what was measured on the roof",))
+        return self._move(replace(self.customer, walk=walk), (sentence("counter.by_walk"),))
 
     def _asked(self, asked: Asked) -> str:
         """Take what the shop asks of this customer."""
-        return self._move(replace(self.customer, asked=asked), ("the price",))
+        return self._move(replace(self.customer, asked=asked), (sentence("counter.by_price"),))
 
     def _listed(self, prices: PriceList | None) -> None:
         """Take a price list, or that there is none any more."""
         self.prices = prices
-        self._move(replace(self.customer, asked=self.price.asked), ("the price list",))
+        self._move(replace(self.customer, asked=self.price.asked), (sentence("counter.by_list"),))
 
     def _move(self, new: Customer, moved: tuple[str, ...]) -> str:
         """Take a new state of the customer; return why not, or ""."""
         scenario = None
         try:
-            if new.stops or still_needed(new, self.prices):
+            if new.seen.stops or still_needed(new, self.prices):
                 roof_of(new.walk, self.units, self.today)
             else:
                 scenario = scenario_of(new, self.prices, self.units, self.today)
@@ -231,6 +236,13 @@ class CounterPage:
             return _said(error)
         self.customer = new
         self.say("")
+        if self.file is not None:
+            lost, self.file = not_kept(self.file, scenario), None
+            self.say(sentence("counter.file_left", what=listed(lost)) if lost else "")
+        if moved:
+            self.intro.layout.display = "none"
+        self.questions.follow(new)
+        self.price.box.layout.display = "none" if new.seen.stops else ""
         self._rest.give_up()
         self._old(gone=scenario is None)
         self.session.enter(Entered(self.today, units=self.units, by_hand=scenario, last=moved))
@@ -246,8 +258,9 @@ class CounterPage:
 
     def _no_answer(self) -> None:
         """Say that the roof must be opened, or what is still needed; no price is shown."""
-        if self.customer.stops:
-            self.answer.stop(self.customer.stops)
+        seen = self.customer.seen if self.file is None else self.file.seen
+        if seen.stops:
+            self.answer.stop(seen, wet=self.customer.answers.get("opened") == "wet")
         else:
             self.answer.needed(still_needed(self.customer, self.prices))
 
@@ -262,14 +275,13 @@ class CounterPage:
         found = answer.found
         if found is None:
             return
-        moisture = self.customer.walk.moisture == DRY
         hours = () if self.prices is None else by_the_hour(self.prices)
         examination = examine(answer.scenario)
         job.check()
         offers = offer_lines(answer.comparison, found.doubt)
         job.check()
         work = other_work(answer.comparison, found.doubt, examination)
-        unseen = unseen_lines(examination, moisture=moisture, hours=hours)
+        unseen = unseen_lines(examination, hours)
         job.show(lambda: self.answer.show_rest(offers, examination, work, unseen))
 
     def _failed(self, error: BaseException) -> None:
@@ -282,7 +294,7 @@ class CounterPage:
         self._show(Customer())
         self.session.start_over(for_good=True)
         self._turn_to(0)
-        self.say(WIPED)
+        self.say(sentence("counter.wiped"))
 
     def _show(self, customer: Customer) -> None:
         """Show a customer that did not come from the fields."""
@@ -300,27 +312,39 @@ class CounterPage:
         self.units = units
         self._make_panels()
         self.price.prices = self.prices
-        for part, box in zip(self.parts, (self.questions.box, self.walk.box), strict=False):
+        for part, box in zip(self.parts, (self.questions.box, self.walk.box, self.price.box), strict=False):
             part.children = [box]
-        self.answer.ask_by(self.price.box)
         self._show(self.customer)
 
     def _open(self, scenario: Scenario) -> None:
-        """Show the customer of a file."""
+        """Show the answer of a file as it stands, and say what the page would not keep of it."""
         self._show(from_scenario(scenario))
+        asked = None if still_needed(self.customer, self.prices) else self.scenario()
+        lost = not_kept(scenario, asked)
+        self.file = scenario
+        self.session.enter(Entered(self.today, units=self.units, by_hand=self._of_file(), last=()))
+        if self._of_file() is not None:
+            said = sentence("counter.file_lost", what=listed(lost)) if lost else sentence("counter.file_kept")
+            self.say(f"{sentence('counter.file_stands')} {said}")
+        self.folds["papers"].renew()
+
+    def _of_file(self) -> Scenario | None:
+        """Return the file that stands, if it can be compared."""
+        return None if self.file is None or self.file.trouble else self.file
 
     def _papers(self) -> list[Any]:
         """Return the papers, and the customer's own file."""
         scenario = self.scenario()
         if scenario is None:
-            return [ipywidgets.HTML(paragraphs([NOTHING_YET]))]
-        link = file_link("my-roof.toml", scenario.text.encode("utf-8"), "application/toml", "Keep as a file")
-        return [self.papers.box, ipywidgets.HTML(f"{paragraphs([KEEP_SAID])}{link}")]
+            return [ipywidgets.HTML(paragraphs([sentence("counter.nothing_yet")]))]
+        content = scenario.text.encode("utf-8")
+        link = file_link("my-roof.toml", content, "application/toml", sentence("counter.keep_link"))
+        return [self.papers.box, ipywidgets.HTML(f"{paragraphs([sentence('counter.keep')])}{link}")]
 
 
 def _said(error: ScenarioError) -> str:
     """Say what is wrong with what was entered, in words."""
     fault = error.faults[0]
-    place = PLACES.get(fault.place, fault.place)
+    place = words("counter.place").get(fault.place, fault.place)
     remedy = f" {fault.remedy[0].upper()}{fault.remedy[1:]}." if fault.remedy else ""
-    return f"This does not fit: {place} {fault.rule}.{remedy}"
+    return f"{sentence('counter.does_not_fit_place', place=place, rule=fault.rule)}{remedy}"

@@ -1,86 +1,73 @@
-"""The answer at the counter, in its order: verdict, cheapest way, of 20, whose figures, price, unseen.
+"""The answer at the counter on one screen: verdict, cheapest way, why, price; the rest folded away below.
 
 Lecture
 -------
 The order is fixed, so that nobody hears a price before hearing what it is worth:
 
-    1  what the customer would do otherwise, and the verdict against it, also when it says no
-    2  the cheapest way that the customer is willing to take
-    3  of 20 futures
-    4  which figures come from the shop, which were changed here, and the verdict with the tool's own
-    5  the highest price worth paying, the price, and what can change it
-    6  what was not looked at
+    1  the verdict, its five lines, also when it says no
+    2  the cheapest way with and without climbing
+    3  of 20 futures, and why in one line
+    4  the price in its two forms
 
-The sentences are those of the verdict grammar, unchanged. With trouble only the first section is left,
-and it says to open the roof.
+Folded away, in this order: whose figures these are, the price line by line with the highest price worth
+paying, other work, what was not looked at. The sentences are those of the verdict grammar, unchanged. With
+trouble that nobody opened the path stands in the place of all: stay off, what to open, whom to call.
 
 Left out: what asks (`counter_questions`, `counter_walk`, `counter_price`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from html import escape
 from typing import Any
 
 import ipywidgets
 
 from lifecycle.answers.quote import price_blocks
-from lifecycle.language.labels import listed
-from lifecycle.language.sentences import words
-from lifecycle.language.verdict import of_20_lines, open_it_first, willing_lines
+from lifecycle.language.labels import by_unit, counted, inner, listed, rounded, years_text
+from lifecycle.language.sentences import say, words
+from lifecycle.language.trouble import found_lines, path_lines
+from lifecycle.language.verdict import willing_lines
 from lifecycle.pages.panels.answering import Answer
 from lifecycle.pages.panels.counter_other_work import Offer
-from lifecycle.pages.panels.verdict_box import turned_sentence, twenty
-from lifecycle.pages.panels.words_on_page import items, paragraphs, table
+from lifecycle.pages.panels.folds import Fold
+from lifecycle.pages.panels.guard import Say
+from lifecycle.pages.panels.verdict_box import at_top, turned_sentence, twenty
+from lifecycle.pages.panels.words_on_page import items, lines, paragraphs, table
+from lifecycle.quantities import money_text, number_text
+from lifecycle.quote import TwoForms
+from lifecycle.scenario import Seen
 from lifecycle.studies.quoting import Examination, scope
 from lifecycle.writers.html import as_parts
 
-TITLES = {
-    1: "Compared with what you would do otherwise",
-    2: "The cheapest way you are willing to take",
-    3: "Of 20 futures",
-    4: "Whose figures are these?",
-    5: "The price, and what can change it",
-    6: "What was not looked at",
-}
-"""Heading of each section, in its order."""
+FOLDED = ("figures", "price", "work", "unseen")
+"""What is folded away of the answer, in its order."""
 
-WAITING = "No verdict yet"
-FIRST = "The price comes after it."
-OPEN_TODAY = (
-    "What we can do today: open the spot, or measure its moisture. Then enter what was found, and compare "
-    "again."
-)
-ALL_SEEN = "Everything that this page asks for was measured or looked at."
-WORK_HEAD = ("work", "price", "when it is the cheaper choice")
 SHOWN_UNITS = ("coach",)
 """Names of what was not looked at that the page says in its own words."""
 
-UNMEASURED = "The coach is not measured: no amount can be checked."
-
 
 class CounterAnswer:
-    """The sections of the answer.
+    """The answer: its heading above all steps, one screen, and what is folded away.
 
     Parameters
     ----------
-    asking : widget
-        What asks for the price; it stands in section 5.
+    say_status : callable
+        Shows a sentence in the status line.
     """
 
-    def __init__(self, asking: Any) -> None:
-        self.sections = {number: _section() for number in TITLES}
-        self.first = self.sections[1]
+    def __init__(self, say_status: Say) -> None:
+        self.first, self.screen, self.price = (ipywidgets.HTML() for _ in range(3))
         self.first.add_class("lc-sticky")
-        self._asking = ipywidgets.VBox([asking])
-        five = ipywidgets.VBox([_head(5), self._asking, self.sections[5]])
-        five.add_class("lc-section")
-        self.others: dict[int, Any] = {**{number: self.sections[number] for number in (2, 3, 4)}, 5: five}
-        self.others[6] = self.sections[6]
-        for number in (2, 3, 4, 6):
-            self.sections[number].add_class("lc-section")
-        self.box = ipywidgets.VBox([self.others[number] for number in (2, 3, 4, 5, 6)])
+        self.folded = {name: ipywidgets.HTML() for name in FOLDED}
+        self.folds: Mapping[str, Fold] = {
+            name: Fold(say(f"counter.folds.{name}"), self._filling(name), say_status) for name in FOLDED
+        }
+        panel = ipywidgets.VBox([self.screen, self.price])
+        panel.add_class("lc-panel")
+        panel.add_class("lc-screen")
+        self.box = panel
         self._word: str | None = None
         self._moved: list[str] = []
         self._turned = self._worth = ""
@@ -90,36 +77,32 @@ class CounterAnswer:
         """The word of the verdict; None if there is none."""
         return self._word
 
-    def ask_by(self, asking: Any) -> None:
-        """Ask for the price by other controls."""
-        self._asking.children = [asking]
-
     def needed(self, what: Iterable[str]) -> None:
         """Say what has to be known before anything is compared; no price is shown."""
         self._forget()
-        said = f"Still needed: {listed(what)}."
-        self._put_first(WAITING, [said, FIRST])
-        self._show(asked=True)
+        self._put_first(say("counter.answer.waiting"), say("counter.answer.needed", what=listed(what)))
+        self._fold_away()
 
-    def stop(self, trouble: Sequence[str]) -> None:
-        """Say to open the roof, and nothing else."""
+    def stop(self, seen: Seen, *, wet: bool) -> None:
+        """Show the path of trouble that nobody opened, and nothing else."""
         self._forget()
-        head, *rest = open_it_first(trouble)
-        word, _, seen = head.partition(". ")
-        self._put_first(f"{word}.", [seen, *rest[:2], OPEN_TODAY], stop=True)
-        self._show(asked=False)
+        told = say("counter.answer.seen", signs=listed(seen.stops))
+        self._put_first(say("counter.answer.stop"), told, stop=True)
+        last = say("counter.answer.wet_open" if wet else "counter.answer.then")
+        self.screen.value = items([*path_lines(seen)[:-1], last])
+        self._fold_away()
 
-    def working(self, moved: Sequence[str]) -> None:
+    def working(self, moved: Iterable[str]) -> None:
         """Mark what stands there as old."""
         self._moved += [one for one in moved if one not in self._moved]
-        for section in self.sections.values():
-            section.add_class("lc-old")
+        for part in self._parts():
+            part.add_class("lc-old")
 
     def failed(self) -> None:
         """Let the last answer stand."""
         self._moved = []
-        for section in self.sections.values():
-            section.remove_class("lc-old")
+        for part in self._parts():
+            part.remove_class("lc-old")
 
     def show_first(self, answer: Answer) -> None:
         """Show the verdict, and of 20."""
@@ -129,95 +112,144 @@ class CounterAnswer:
         elif self._moved:
             self._turned = ""
         self._word, self._moved, self._worth = parts.word, [], answer.verdict.price
-        head, *lines = answer.verdict.lines
-        self._put_first(head, lines)
-        marks = "" if parts.of_20 is None else f'<div class="lc-big">{twenty(parts.of_20)}</div>'
-        of_20 = of_20_lines(answer.found) if answer.found is not None else []
-        self._put(3, marks + paragraphs(of_20))
+        head, rest = at_top(answer.verdict)
+        self._put_first(head, self._turned)
+        self.screen.value = lines(rest)
+        self.screen.remove_class("lc-old")
 
     def show_whole(self, answer: Answer) -> None:
-        """Show the cheapest way that the customer is willing to take."""
-        found = answer.found
-        self._put(2, paragraphs(willing_lines(answer.comparison, found) if found is not None else []))
+        """Show the whole verdict, the cheapest way that the customer is willing to take, and why."""
+        _, rest = at_top(answer.verdict)
+        rest = [*rest, *answer.verdict.lines[answer.verdict.top :]]
+        by, beside = answer.verdict.parts.by, []
+        if answer.found is not None:
+            beside = [*willing_lines(answer.comparison, answer.found)[1:], *why_lines(answer)]
+        beside += found_shortly(answer.scenario.seen)
+        marks = twenty(int(by["of_20"] or 0)) if by else ""
+        self.screen.value = (
+            f'<div class="lc-two-sides"><div>{lines(rest)}</div><div>{marks}{paragraphs(beside)}</div></div>'
+        )
+        self.screen.remove_class("lc-old")
 
     def show_rest(
         self, offers: Iterable[str], examination: Examination, work: Iterable[Offer], unseen: Iterable[str]
     ) -> None:
         """Show whose figures these are, the price, other work, and what was not looked at."""
-        self._put(4, paragraphs(offers))
+        self.folded["figures"].value = paragraphs(offers)
         worth = paragraphs([self._worth] if self._worth else [])
-        self.sections[5].value = worth + as_parts(price_blocks(examination)) + work_html(work)
-        self._fresh(5)
-        self._put(6, items(unseen) or paragraphs([ALL_SEEN]))
-        self._show(asked=True)
+        if examination.quotes:
+            forms, units = examination.quotes[0].forms, examination.scenario.units
+            said = [price_line(forms, units), say("counter.answer.signs")]
+            self.price.value = f"<h3>{escape(say('counter.answer.price'))}</h3>{paragraphs(said)}"
+            maker = paragraphs([say("counter.caution.maker")])
+            self.folded["price"].value = worth + as_parts(price_blocks(examination)) + maker
+        else:
+            self.price.value = ""
+            self.folded["price"].value = worth + paragraphs([say("counter.answer.no_quote")])
+        self.folded["work"].value = work_html(work)
+        self.folded["unseen"].value = items(unseen) or paragraphs([say("counter.answer.all_seen")])
+        for name, fold in self.folds.items():
+            fold.box.layout.display = "" if self.folded[name].value else "none"
+        for part in self._parts():
+            part.remove_class("lc-old")
 
-    def _put_first(self, head: str, lines: list[str], *, stop: bool = False) -> None:
-        """Put the verdict on the page."""
+    def _filling(self, name: str) -> Callable[[], list[Any]]:
+        """Return what fills a fold."""
+        return lambda: [self.folded[name]]
+
+    def _parts(self) -> list[Any]:
+        """Return every part that can be old."""
+        return [self.first, self.screen, self.price, *self.folded.values()]
+
+    def _put_first(self, head: str, said: str, *, stop: bool = False) -> None:
+        """Put the heading on the page, with one sentence below it."""
         kind = ' class="lc-stop"' if stop else ""
-        eyebrow = "" if stop else f'<p class="lc-eyebrow">1 {escape(TITLES[1])}</p>'
-        first, *more = [*lines, ""]
+        turned = paragraphs([said], kind="lc-turned" if said == self._turned else "")
         self.first.value = (
             f'<div role="status" aria-live="polite" id="verdict"{kind}>'
-            f'{eyebrow}<p class="lc-word">{escape(head)}</p>'
-            f"{paragraphs([self._turned], kind='lc-turned')}"
-            f"<p>{escape(first)}</p>{paragraphs(more)}</div>"
+            f'<h2 class="lc-word">{escape(head)}</h2>{turned}</div>'
         )
         self.first.remove_class("lc-old")
-
-    def _put(self, number: int, content: str) -> None:
-        """Put a section on the page."""
-        self.sections[number].value = f"{_heading(number)}{content}"
-        self._fresh(number)
-
-    def _fresh(self, number: int) -> None:
-        """Mark a section as up to date, and show it."""
-        self.sections[number].remove_class("lc-old")
-        self.others[number].layout.display = ""
 
     def _forget(self) -> None:
         """Take the answer and its price away."""
         self._word, self._turned, self._moved, self._worth = None, "", [], ""
-        for section in self.sections.values():
-            section.value = ""
-            section.remove_class("lc-old")
+        for part in self._parts():
+            part.value = ""
+            part.remove_class("lc-old")
 
-    def _show(self, *, asked: bool) -> None:
-        """Show the sections that hold something; the fifth asks for the price."""
-        for number, box in self.others.items():
-            there = asked if number == 5 else bool(self.sections[number].value)
-            box.layout.display = "" if there else "none"
+    def _fold_away(self) -> None:
+        """Take the folds of the answer away."""
+        for fold in self.folds.values():
+            fold.box.layout.display = "none"
+
+
+def why_lines(answer: Answer) -> list[str]:
+    """Say in one line why: new roofs, upkeep and leaks of the way that leads, against the other.
+
+    All at likely values, as counts and as cost in today's money over the years kept.
+    """
+    parts, ways = answer.verdict.parts, answer.comparison.ways
+    pair = (parts.leads, parts.leads_over)
+    if None in pair or not set(pair) <= set(ways) or pair[0] == pair[1]:
+        return []
+    one, other = (ways[str(name)] for name in pair)
+
+    def against(name: str, *, money: bool = False) -> str:
+        values = [(way.by_category if money else way.expected)[name] for way in (one, other)]
+        texts = [rounded(value) if money else number_text(value, 2) for value in values]
+        return say("counter.answer.pair", one=texts[0], other=texts[1])
+
+    return [
+        say(
+            "counter.answer.why",
+            years=years_text(answer.comparison.holding_period),
+            other=inner(other.title),
+            renewals=against("renewals"),
+            upkeep=against("upkeep", money=True),
+            leaks=against("leaks"),
+        )
+    ]
+
+
+def found_shortly(seen: Seen) -> list[str]:
+    """Say on the screen that it was opened, and measured; the whole of it stands below (`found_lines`)."""
+    said = [] if seen.opened is None else [say(f"counter.answer.opened_{seen.opened.found}")]
+    if seen.meter is not None and not seen.meter.wet:
+        said.append(say("counter.answer.measured", places=counted(len(seen.meter.readings), "place")))
+    return said
+
+
+def price_line(forms: TwoForms, units: str) -> str:
+    """Say the price in its two forms, in one line."""
+    wood, cap = say("counter.answer.no_wood"), say("counter.answer.no_cap")
+    if forms.wood_price is not None:
+        wood = say("counter.answer.wood", price=by_unit(forms.wood_price, "m2", units))
+    if forms.cap is not None:
+        cap = say("counter.answer.cap", money=money_text(forms.cap))
+    slots = {"sound": money_text(forms.sound), "fixed": money_text(forms.all_in)}
+    return say("counter.answer.price_line", wood=wood, cap=cap, **slots)
 
 
 def work_html(work: Iterable[Offer]) -> str:
     """Return other work as a table: each says when it is the cheaper choice."""
     rows = [(offer.work, offer.price, offer.cheaper_when) for offer in work]
-    said = "<h3>What else we can do</h3>"
-    return f'{said}<div class="lc-left">{table(WORK_HEAD, rows)}</div>' if rows else ""
+    return f'<div class="lc-left">{table(words("counter.work.head"), rows)}</div>' if rows else ""
 
 
-def unseen_lines(examination: Examination, *, moisture: bool, hours: Iterable[str] = ()) -> list[str]:
+def unseen_lines(examination: Examination, hours: Iterable[str] = ()) -> list[str]:
     """Say what nobody measured or looked at, and what the price leaves out."""
+    seen = examination.scenario.seen
     names = [name for name in examination.unseen if name != "deck"]
-    lines = [UNMEASURED if name in SHOWN_UNITS else words("quote.unseen")[name] for name in names]
-    lines += [] if moisture else [words("quote.unseen")["deck"]]
-    parts = scope()
-    lines += [
-        f"Not in the price: {parts[part]['title']}. {parts[part]['ask']}"
-        for part in examination.quotes[0].left_out
+    said = [*found_lines(seen)] + [
+        say("counter.answer.unmeasured") if name in SHOWN_UNITS else words("quote.unseen")[name]
+        for name in names
     ]
-    return [*lines, *(f"Asked by the hour, so not in the price: {what}." for what in hours)]
-
-
-def _section() -> Any:
-    """Return a section without content."""
-    return ipywidgets.HTML()
-
-
-def _head(number: int) -> Any:
-    """Return the heading of a section as a widget."""
-    return ipywidgets.HTML(_heading(number))
-
-
-def _heading(number: int) -> str:
-    """Return the heading of a section."""
-    return f"<h2><b>{number}</b> {escape(TITLES[number])}</h2>"
+    said += [] if seen.dry_places else [words("quote.unseen")["deck"]]
+    parts = scope()
+    said += [
+        say("counter.answer.not_in_price", part=parts[part]["title"], ask=parts[part]["ask"])
+        for quoted in examination.quotes[:1]
+        for part in quoted.left_out
+    ]
+    return [*said, *(say("counter.answer.by_the_hour", what=what) for what in hours)]

@@ -24,11 +24,13 @@ from typing import Any
 
 from lifecycle import files
 from lifecycle.errors import Fault, ScenarioError
-from lifecycle.interview import NOT_SURE, contradictions, parts, scenario_text
+from lifecycle.interview import NOT_SURE, contradictions, parts, scenario_text, seen_of
+from lifecycle.language.labels import listed
+from lifecycle.language.sentences import say
 from lifecycle.quantities import Figure, convert
 from lifecycle.quote import BY_AREA, BY_HOUR, BY_LENGTH, BY_PIECE, Quote, counted
-from lifecycle.reading.prices import PriceList
-from lifecycle.scenario import Scenario
+from lifecycle.reading.prices import UPKEEP, PriceList
+from lifecycle.scenario import Scenario, Seen
 
 ASKED = ("otherwise", "keep", "roof_age")
 """Answers without which nothing is compared, besides a price."""
@@ -36,11 +38,11 @@ ASKED = ("otherwise", "keep", "roof_age")
 FROM_ELSEWHERE = ("quote", "quoted_length", "quoted_by", "length")
 """Parts of the seven questions that the walk and the shop answer."""
 
+METER = ("readings", "meter_limit")
+"""Parts that the walk answers by place."""
+
 MEASURES = ("length", "width", "front_cap", "rear_cap", "edge")
 """What is measured on a walk, by its name in `[coach]`."""
-
-WET, DRY = "wet", "dry"
-"""What a moisture meter says today."""
 
 SHOP = "shop"
 """Name of the quote in the file."""
@@ -61,14 +63,17 @@ class Walk:
         How many of a kind have a fate; None: nobody counted.
     deck : str
         What the deck is made of; "" if nobody knows.
-    moisture : str
-        `WET`, `DRY`, or "" if it was not measured.
+    readings : mapping of str to float
+        What a moisture meter read, by place. [percent]
+    limit : float or None
+        From where on this meter calls wood wet. [percent]
     """
 
     measures: Mapping[str, float] = field(default_factory=dict)
     through: Mapping[tuple[str, str], int] | None = None
     deck: str = ""
-    moisture: str = ""
+    readings: Mapping[str, float] = field(default_factory=dict)
+    limit: float | None = None
 
 
 @dataclass(frozen=True)
@@ -103,11 +108,18 @@ class Customer:
     asked: Asked = field(default_factory=Asked)
 
     @property
-    def stops(self) -> tuple[str, ...]:
-        """Signs of trouble: with any of them nothing is compared."""
-        seen = self.answers.get("trouble")
-        signs = tuple(seen) if isinstance(seen, list | tuple) else ()
-        return (*signs, "moisture in the roof") if self.walk.moisture == WET else signs
+    def known(self) -> Mapping[str, Any]:
+        """The answers, with what was measured of moisture among them."""
+        walk = self.walk
+        if not walk.readings or walk.limit is None:
+            return self.answers
+        read = ", ".join(f"{place} {percent:g}" for place, percent in walk.readings.items())
+        return {**self.answers, "readings": read, "meter_limit": walk.limit}
+
+    @property
+    def seen(self) -> Seen:
+        """What was seen, opened and measured: with trouble that nobody opened nothing is compared."""
+        return seen_of(self.known)
 
 
 def answered(customer: Customer, key: str, value: Any) -> Customer:
@@ -131,14 +143,15 @@ def still_needed(customer: Customer, prices: PriceList | None) -> tuple[str, ...
     """
     missing = [parts()[key].short for key in ASKED if key not in customer.answers]
     if prices is None:
-        return (*missing, *([] if customer.asked.number is not None else ["a price list, or a price"]))
+        priced = customer.asked.number is not None
+        return (*missing, *([] if priced else [say("counter.answer.price_needed")]))
     units = {
         entry.get("unit") for _, entry in _entries(prices, customer.asked) if not entry.get("contingent")
     }
     if units & {BY_LENGTH, BY_AREA} and "length" not in customer.walk.measures:
         missing.append(parts()["length"].short)
     if BY_PIECE in units and customer.walk.through is None:
-        missing.append("what goes through the roof")
+        missing.append(say("counter.answer.through_needed"))
     return tuple(missing)
 
 
@@ -148,15 +161,41 @@ def roof_of(walk: Walk, units: str, today: date) -> Scenario:
     return replace(_loaded(Customer(nothing, walk), today, None), units=units)
 
 
+def to_open(customer: Customer, units: str, today: date) -> Scenario | None:
+    """Return the scenario of a customer whose roof is to be opened first, without a price.
+
+    None as long as nobody knows how old the roof is. What was not answered is not sure.
+    """
+    if "roof_age" not in customer.answers:
+        return None
+    unsure = {"otherwise": NOT_SURE, "keep": NOT_SURE, "quote": NOT_SURE}
+    asked = replace(customer, answers={**unsure, **customer.answers})
+    return replace(_loaded(asked, today, None), units=units)
+
+
 def scenario_of(customer: Customer, prices: PriceList | None, units: str, today: date) -> Scenario:
     """Return the scenario of a customer."""
     table = quote_table(customer.asked, prices)
     quote = _quote(_loaded(customer, today, table))
     if not quote.sound:
-        fault = Fault("the price", "must have something that is done in any case", remedy="tick it again")
+        rule, remedy = say("counter.answer.must_be_sound"), say("counter.answer.tick_again")
+        fault = Fault("the price", rule, remedy=remedy)
         raise ScenarioError([fault])
     whole = replace(customer, answers={**customer.answers, "quote": _price(quote)})
-    return replace(_loaded(whole, today, table), units=units)
+    return replace(_loaded(whole, today, table, upkeep_prices(prices)), units=units)
+
+
+def upkeep_prices(prices: PriceList | None) -> dict[str, Any]:
+    """Return what the shop asks for upkeep, with tax, by the shared figure that it stands for."""
+    found: dict[str, Any] = {}
+    for name, figure in UPKEEP.items():
+        if prices is not None and name in prices.entries:
+            stated = _written(prices.entries[name]["price"])
+            taxed = 1.0 + (0.0 if prices.tax is None else prices.tax.likely)
+            ends = {end: value for end, value in stated.items() if isinstance(value, float)}
+            with_tax = {end: round(value * taxed, 2) for end, value in ends.items()}
+            found[figure] = {**stated, **with_tax, "note": say("counter.upkeep_note")}
+    return found
 
 
 def quote_table(asked: Asked, prices: PriceList | None) -> dict[str, Any]:
@@ -169,15 +208,19 @@ def quote_table(asked: Asked, prices: PriceList | None) -> dict[str, Any]:
             wood = convert(asked.wood, "money/m2", "money/sq ft")
             row = {"what": NEW_WOOD, "unit": BY_AREA, "price": wood, "contingent": True}
             items.append({**row, "covers": ["deck repair"]})
-        return {"title": "The price asked", **table, "items": items}
+        return {"title": say("counter.price_asked"), **table, "items": items}
     tax = {} if prices.tax is None else {"tax": _written(prices.tax)}
-    listed = list(_items(prices, asked))
-    return {"title": prices.title or "From the price list", **tax, **table, "items": listed}
+    found = list(_items(prices, asked))
+    promised = {
+        name: _written(told) if isinstance(told, Figure) else told for name, told in prices.terms.items()
+    }
+    title = prices.title or say("counter.from_list")
+    return {"title": title, **tax, **promised, **table, "items": found}
 
 
 def by_the_hour(prices: PriceList) -> tuple[str, ...]:
     """Return what a price list asks by the hour in any case: nobody knows the hours, so it is in no price."""
-    return tuple(entry["what"] for entry in prices.entries.values() if _by_hour(entry))
+    return tuple(entry["what"] for entry in prices.job.values() if _by_hour(entry))
 
 
 def from_scenario(scenario: Scenario) -> Customer:
@@ -185,10 +228,12 @@ def from_scenario(scenario: Scenario) -> Customer:
     from lifecycle.interview.typed import in_feet
 
     known = in_feet(scenario.answers, scenario.units)
-    answers = {key: known[key] for key in parts() if key in known and key not in FROM_ELSEWHERE}
-    coach = scenario.coach
+    elsewhere = (*FROM_ELSEWHERE, *METER)
+    answers = {key: known[key] for key in parts() if key in known and key not in elsewhere}
+    meter, coach = scenario.seen.meter, scenario.coach
+    read = Walk() if meter is None else Walk(readings=dict(meter.readings), limit=meter.limit)
     if coach is None:
-        return Customer(answers, Walk(), Asked(_number(known.get("quote"))))
+        return Customer(answers, read, Asked(_number(known.get("quote"))))
     measures = {
         name: scenario.likely(coach.numbers[name])
         for name in MEASURES
@@ -200,7 +245,49 @@ def from_scenario(scenario: Scenario) -> Customer:
         for one in coach.penetrations:
             key = one.kind, one.fate
             through[key] = through.get(key, 0) + round(scenario.likely(one.numbers["count"]))
-    return Customer(answers, Walk(measures, through, coach.deck), Asked(_number(known.get("quote"))))
+    walk = replace(read, measures=measures, through=through, deck=coach.deck)
+    return Customer(answers, walk, Asked(_number(known.get("quote"))))
+
+
+def not_kept(scenario: Scenario, asked: Scenario | None) -> list[str]:
+    """Name what a scenario holds that is lost where the page asks for it anew.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        As its file was read.
+    asked : Scenario or None
+        What the page makes of it; None: it lacks an answer still, so all of this is lost.
+    """
+    kept = {} if asked is None else asked.inputs
+    figures = [
+        path
+        for path, figure in scenario.inputs.items()
+        if not figure.shared and (path not in kept or _differs(figure, kept[path]))
+    ]
+    ways = {way.name for way in asked.alternatives} if asked is not None else set()
+    titles = [way.title for way in scenario.alternatives if way.name not in ways]
+    past = scenario.existing.past_visits, scenario.existing.hidden_now
+    has = {
+        "quotes": bool(scenario.quotes),
+        "loan": scenario.loan is not None,
+        "climate": scenario.climate is not None and (asked is None or asked.climate is None),
+        "past": past != (None, None) and (asked is None or past[0] != asked.existing.past_visits),
+        "correlations": bool(scenario.sections.get("correlations")),
+    }
+    said = [say(f"counter.lost.{name}") for name, there in has.items() if there]
+    if len(figures) == 1:
+        said.insert(0, say("counter.lost.figure"))
+    elif figures:
+        said.insert(0, say("counter.lost.figures", number=len(figures)))
+    if titles:
+        said.insert(0, say("counter.lost.ways", titles=listed(f'"{title}"' for title in titles)))
+    return said
+
+
+def _differs(one: Figure, other: Figure) -> bool:
+    """Whether two figures say other numbers."""
+    return (one.low, one.likely, one.high) != (other.low, other.likely, other.high)
 
 
 def _number(value: Any) -> float | None:
@@ -212,14 +299,14 @@ def _number(value: Any) -> float | None:
 
 def _entries(prices: PriceList, asked: Asked) -> Iterator[tuple[str, Mapping[str, Any]]]:
     """Go through the entries of a price list that are in the job."""
-    for name, entry in prices.entries.items():
+    for name, entry in prices.job.items():
         if name not in asked.left_out and not _by_hour(entry):
             yield name, entry
 
 
 def _items(prices: PriceList, asked: Asked) -> Iterator[dict[str, Any]]:
     """Go through the items of a quote: what is left out of the job is named, hours are an allowance."""
-    for name, entry in prices.entries.items():
+    for name, entry in prices.job.items():
         if name in asked.left_out:
             yield from [{**_item(entry), "left_out": True}] if entry.get("covers") else []
         else:
@@ -258,12 +345,19 @@ def _written(figure: Figure) -> dict[str, Any]:
     return {**kept, "basis": figure.basis, **{name: text for name, text in said.items() if text}}
 
 
-def _loaded(customer: Customer, today: date, quote: Mapping[str, Any] | None) -> Scenario:
-    """Return the scenario of a customer as its file is read."""
+def _loaded(
+    customer: Customer,
+    today: date,
+    quote: Mapping[str, Any] | None,
+    upkeep: Mapping[str, Any] | None = None,
+) -> Scenario:
+    """Return the scenario of a customer as its file is read; a price that the customer named goes first."""
     import tomlkit
 
     document: Any = tomlkit.parse(scenario_text(_answers(customer), base_date=today))
     walk = customer.walk
+    for name, price in (upkeep or {}).items():
+        document.setdefault("figures", {}).setdefault(name, _inline(price))
     coach = document.setdefault("coach", {}) if _walked(walk) else {}
     for name, value in walk.measures.items():
         if name != "length":
@@ -277,9 +371,8 @@ def _loaded(customer: Customer, today: date, quote: Mapping[str, Any] | None) ->
             if count
         ]
     if quote is not None:
-        document["quotes"] = {SHOP: {**quote, "items": [_inlined(item) for item in quote["items"]]}}
-        if "tax" in quote:
-            document["quotes"][SHOP]["tax"] = _inline(quote["tax"])
+        plain = {name: _inline(one) if isinstance(one, Mapping) else one for name, one in quote.items()}
+        document["quotes"] = {SHOP: {**plain, "items": [_inlined(item) for item in quote["items"]]}}
     return files.loads(tomlkit.dumps(document), "this customer")
 
 
@@ -291,7 +384,7 @@ def _walked(walk: Walk) -> bool:
 def _answers(customer: Customer) -> dict[str, Any]:
     """Return all answers, with those that the walk gives, lengths in feet."""
     measures = customer.walk.measures
-    answers = {"quote": NOT_SURE, **customer.answers}
+    answers = {"quote": NOT_SURE, **customer.known}
     if "length" not in measures:
         return answers
     feet = {name: convert(value, "m", "ft") for name, value in measures.items() if name != "edge"}

@@ -2,8 +2,9 @@
 
 Lecture
 -------
-A price list is loaded from the computer of whoever uses the page. It stays in memory for the session,
-through any number of customers, and is never written anywhere. Its entries can be left out of a job one by
+A price list is loaded from the computer of whoever uses the page, or filled in here, each line checked as it
+is typed, and saved as a file. It stays in memory for the session, through any number of customers, and is
+never written anywhere unasked. Its entries can be left out of a job one by
 one. Without a list one number is the price, with tax, and another the price of new wood.
 
 No price is shown here but what the seller types: what it comes to is shown with the answer.
@@ -15,34 +16,26 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from html import escape
 from typing import Any
 
 import ipywidgets
 
 from lifecycle import files
+from lifecycle.errors import ScenarioError
+from lifecycle.interview import follows
+from lifecycle.interview.price_list import price_answers, price_list_text, price_parts
 from lifecycle.language.sentences import say as sentence
+from lifecycle.language.sentences import words
 from lifecycle.pages.panels.counter_customer import Asked, by_the_hour
+from lifecycle.pages.panels.fields import Field
 from lifecycle.pages.panels.folds import Fold
 from lifecycle.pages.panels.guard import Say, guarded
 from lifecycle.pages.panels.scenario_choice import upload
 from lifecycle.pages.panels.steppers import Stepper, Steps
-from lifecycle.pages.panels.words_on_page import paragraphs
+from lifecycle.pages.panels.words_on_page import file_link, paragraphs
 from lifecycle.quantities import convert
 from lifecycle.reading.prices import PriceList
-
-NO_LIST = (
-    "Load the shop's price list once: it is kept for this session, for every customer, and never written "
-    "anywhere. Or type the price of the whole job."
-)
-IN_JOB = "What is in this job?"
-BY_HOUR = "Asked by the hour, so it is in no price: {what}."
-LABELS: Mapping[str, str] = {
-    "number": "Price of the whole job, with tax [USD]",
-    "wood": "New wood, with tax [USD a {area}]",
-    "cap": "Most that the bill may be [USD]",
-    "exit_price": "If the customer stops once it is open [USD]",
-}
-"""Each amount on the page."""
 
 WITHOUT_LIST = ("number", "wood")
 """Amounts that a price list says."""
@@ -76,17 +69,22 @@ class PricePanel:
         self._quiet = False
         self.said = ipywidgets.HTML()
         self.load = upload(sentence("pages.load.prices"), ".toml")
-        self.away = ipywidgets.Button(description="Take the list away", layout={"display": "none"})
+        self.away = ipywidgets.Button(description=words("counter.price.away"), layout={"display": "none"})
         self.entries = ipywidgets.Box()
         self.entries.add_class("lc-entries")
-        self.job = Fold(IN_JOB, lambda: [self.entries], say)
-        self.amounts = {name: self._amount(name) for name in LABELS}
+        self.job = Fold(words("counter.price.in_job"), lambda: [self.entries], say)
+        self.form = Fold(words("counter.price.fill"), self._form, say)
+        self.fields: dict[str, Field] = {}
+        self.save = ipywidgets.HTML()
+        self.filled: dict[str, Any] = {}
+        self.amounts = {name: self._amount(name) for name in words("counter.price.amounts")}
         bar = ipywidgets.Box([self.load, self.away])
         bar.add_class("lc-bar")
         amounts = ipywidgets.Box([stepper.box for stepper in self.amounts.values()])
         amounts.add_class("lc-steppers")
-        head = ipywidgets.HTML("<h3>What the shop asks</h3>")
-        self.box = ipywidgets.VBox([head, self.said, bar, self.job.box, amounts])
+        cautions = [words("counter.caution.strip"), words("counter.caution.spray")]
+        head = ipywidgets.HTML(f"<h2>{escape(words('counter.price.title'))}</h2>{paragraphs(cautions)}")
+        self.box = ipywidgets.VBox([head, self.said, bar, self.form.box, self.job.box, amounts])
         self.load.observe(guarded(self._loaded, say), names="value")
         self.away.on_click(guarded(lambda _: self.use(None), say))
         self.show(Asked())
@@ -103,12 +101,55 @@ class PricePanel:
         """Use a price list, or none."""
         self.prices = prices
         self.show(replace(self.asked, left_out=frozenset()))
+        self.form.renew()
         self._listed(prices)
+
+    def _form(self) -> list[Any]:
+        """Return the price list as fields, made when they are wanted first."""
+        known = {} if self.prices is None else price_answers(self.prices, self.units)
+        if known is None:
+            return [ipywidgets.HTML(paragraphs([words("counter.price.by_hand")]))]
+        self.filled = known
+        if not self.fields:
+            parts = price_parts(self.units)
+            self.fields = {key: Field(part, self._fill, self._say, self.units) for key, part in parts.items()}
+        for key, field in self.fields.items():
+            field.show(known.get(key))
+        self._follow()
+        rows = ipywidgets.Box([field.box for field in self.fields.values()])
+        rows.add_class("lc-two")
+        return [ipywidgets.HTML(paragraphs([words("counter.price.fill_said")])), rows, self.save]
+
+    def _fill(self, key: str, value: Any) -> str:
+        """Take one line of the price list; return why not, or ""."""
+        filled = {name: old for name, old in self.filled.items() if name != key}
+        filled |= {} if value is None else {key: value}
+        text = price_list_text(filled, self.units, words("counter.price.title_of_form"))
+        try:
+            prices = files.loads_prices(text.encode("utf-8"), words("counter.price.title_of_form"))
+        except ScenarioError as error:
+            return sentence("counter.does_not_fit", rule=error.faults[0].rule)
+        self.filled = filled
+        self._follow()
+        usable = any(not entry.get("contingent") for entry in prices.job.values())
+        link = file_link("prices.toml", text.encode("utf-8"), "application/toml", words("counter.price.save"))
+        self.save.value = link + paragraphs([] if usable else [words("counter.price.no_job")])
+        self.prices = prices if usable else None
+        self._show_list()
+        self._listed(self.prices)
+        return ""
+
+    def _follow(self) -> None:
+        """Ask what hangs on another line only where that one is filled in."""
+        for field in self.fields.values():
+            field.box.layout.display = "" if follows(field.part, self.filled) else "none"
 
     def _amount(self, name: str) -> Stepper:
         """Return the control of one amount."""
         info = files.fields()["quotes"]["cap"]
-        label = LABELS[name].replace("{area}", "m2" if self.units == "metric" else "sq ft")
+        label = words("counter.price.amounts")[name].replace(
+            "{area}", "m2" if self.units == "metric" else "sq ft"
+        )
         steps = Steps(info.high, 0.0, 0.0, info.high)
         return Stepper(label, steps, self._taking(name), self._say, buttons=False)
 
@@ -144,20 +185,20 @@ class PricePanel:
         self.job.box.layout.display = "none" if prices is None else ""
         for name in WITHOUT_LIST:
             self.amounts[name].box.layout.display = "" if prices is None else "none"
-        lines = [NO_LIST]
+        lines = [words("counter.price.no_list")]
         if prices is not None:
-            lines = [f"Price list: {prices.title or 'without a title'}."]
+            title = prices.title or words("counter.price.untitled")
+            lines = [sentence("counter.price.list", title=title)]
             if hours := by_the_hour(prices):
-                lines.append(BY_HOUR.format(what=", ".join(hours)))
+                lines.append(sentence("counter.price.by_hour", what=", ".join(hours)))
         self.said.value = paragraphs(lines)
         self.entries.children = [self._entry(name, entry) for name, entry in _listed(prices)]
 
     def _entry(self, name: str, entry: Mapping[str, Any]) -> Any:
         """Return the control of one entry of the list."""
-        only = ", only if it is found" if entry.get("contingent") else ""
-        box = ipywidgets.Checkbox(
-            description=f"{entry['what']}{only}", value=name not in self.asked.left_out, indent=False
-        )
+        only = bool(entry.get("contingent"))
+        what = sentence("counter.price.only_if", what=entry["what"]) if only else entry["what"]
+        box = ipywidgets.Checkbox(description=what, value=name not in self.asked.left_out, indent=False)
         box.observe(guarded(lambda change: self._ticked(name, box, change["new"]), self._say), names="value")
         return box
 
@@ -183,7 +224,7 @@ class PricePanel:
         self._quiet = False
         prices = files.loads_prices(bytes(file["content"]), str(file["name"]))
         self.use(prices)
-        self._say(f"Price list loaded: {prices.title or file['name']}.")
+        self._say(sentence("counter.price.loaded", title=prices.title or str(file["name"])))
 
 
 def _listed(prices: PriceList | None) -> list[tuple[str, Mapping[str, Any]]]:
@@ -191,4 +232,4 @@ def _listed(prices: PriceList | None) -> list[tuple[str, Mapping[str, Any]]]:
     if prices is None:
         return []
     hours = by_the_hour(prices)
-    return [(name, entry) for name, entry in prices.entries.items() if entry["what"] not in hours]
+    return [(name, entry) for name, entry in prices.job.items() if entry["what"] not in hours]

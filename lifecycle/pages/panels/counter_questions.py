@@ -19,7 +19,7 @@ import ipywidgets
 
 from lifecycle.interview import follows, groups, parts
 from lifecycle.language.sentences import words
-from lifecycle.pages.panels.counter_customer import FROM_ELSEWHERE
+from lifecycle.pages.panels.counter_customer import FROM_ELSEWHERE, METER, Customer
 from lifecycle.pages.panels.fields import Field, Took
 from lifecycle.pages.panels.guard import Say
 
@@ -50,7 +50,7 @@ class CounterQuestions:
         self.fields = {
             key: Field(part, took_and_follow, say, units)
             for key, part in parts().items()
-            if key not in FROM_ELSEWHERE
+            if key not in (*FROM_ELSEWHERE, *METER)
         }
         self.box = ipywidgets.VBox(
             [
@@ -66,6 +66,10 @@ class CounterQuestions:
         for key, field in self.fields.items():
             field.show(answers.get(key))
         self._follow(answers)
+
+    def follow(self, customer: Customer) -> None:
+        """Ask what hangs on something else only where that is known, from the walk too."""
+        self._follow(customer.known)
 
     def _answers(self) -> dict[str, Any]:
         """Return the last good answers."""

@@ -28,8 +28,6 @@ from lifecycle.scenario import Scenario
 from lifecycle.studies.claiming import Claim
 from lifecycle.studies.doubt import DRAWS, in_futures
 
-SAID = "Each statement is judged on this customer's case. Read the reason before you say it."
-
 
 class SaidPanel:
     """What may be said.
@@ -44,14 +42,16 @@ class SaidPanel:
 
     def __init__(self, scenario: Callable[[], Scenario | None], draws: int = DRAWS) -> None:
         self._scenario, self._draws = scenario, draws
-        self.demand = OnDemand("Judge the statements", self._work)
-        self.box = ipywidgets.VBox([ipywidgets.HTML(paragraphs([SAID])), self.demand.box])
+        self.demand = OnDemand(say("counter.said.judge"), self._work)
+        self.box = ipywidgets.VBox(
+            [ipywidgets.HTML(paragraphs([say("counter.said.intro")])), self.demand.box]
+        )
 
     def _work(self, job: Job, told: Callable[[str], None]) -> Callable[[], list[Any]]:
         """Judge every statement."""
         scenario = self._scenario()
         if scenario is None:
-            fault = Fault("the statements", "need answers", remedy="answer what is still needed first")
+            fault = Fault("the statements", say("counter.said.need"), remedy=say("counter.said.remedy"))
             raise ScenarioError([fault])
         judged_now = partial(judged, scenario, draws=self._draws, told=partial(_heard, job, told))
         found = in_futures(judged_now, scenario)

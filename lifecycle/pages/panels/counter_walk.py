@@ -3,7 +3,8 @@
 Lecture
 -------
 Length, width, caps, edge; what goes through the roof, by kind and by what happens to it; what the deck
-is made of; what a moisture meter says. What nobody measured stays empty, and is told as not looked at.
+is made of; what a moisture meter reads, place by place. What nobody measured stays empty, and is told as
+not looked at.
 The roof plan is drawn anew at each change, beside the page; below stand the quantities.
 
 The buttons count what has the fate that is chosen above them; what is counted with another fate stands
@@ -16,12 +17,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from html import escape
 from typing import Any
 
 import ipywidgets
 
 from lifecycle import files
-from lifecycle.pages.panels.counter_customer import DRY, MEASURES, WET, Walk
+from lifecycle.language.sentences import say as sentence
+from lifecycle.language.sentences import words
+from lifecycle.pages.panels.counter_customer import MEASURES, Walk
 from lifecycle.pages.panels.guard import Say, guarded, sentence_of
 from lifecycle.pages.panels.pictures import picture_widget, put
 from lifecycle.pages.panels.steppers import Stepper, Steps
@@ -33,39 +37,15 @@ from lifecycle.scenario import Scenario
 Took = Callable[[Walk], str]
 """Takes a walk; returns what is wrong with it, or ""."""
 
-LABELS: Mapping[str, str] = {
-    "length": "Length of the coach",
-    "width": "Width of the roof",
-    "front_cap": "Front cap, not sprayed",
-    "rear_cap": "Rear cap, not sprayed",
-    "edge": "Over each edge",
-}
-"""Each measure on the page."""
-
 STEPS: Mapping[str, tuple[str, float]] = {"us": ("ft", 0.5), "metric": ("m", 0.1)}
 EDGE_STEPS: Mapping[str, tuple[str, float]] = {"us": ("in", 0.5), "metric": ("mm", 10.0)}
 """Unit and step of a length, and of the edge, by the units of the page."""
 
-FATES: Mapping[str, str] = {
-    "refit": "taken off and put back",
-    "replace": "replaced by new ones",
-    "remove": "removed, hole patched",
-}
-"""What happens to a fixture, in words."""
-
-DECKS = ("not known", "plywood", "thin plywood", "pressed board", "foam core", "metal")
-"""What a deck may be made of; the first: nobody knows."""
+PERCENT = "percent"
+"""Unit of a reading."""
 
 MOST = 99
 """Most fixtures of one kind and fate."""
-
-COUNT_SAID = (
-    "Go round once and count everything that goes through the roof. First choose what happens to them, then "
-    "count. Of a ladder, a rack or a solar panel count each foot."
-)
-NOT_COUNTED = "Nobody has counted yet: the page takes as many as on a usual coach."
-DRAWING = "The roof is being drawn."
-NO_PLAN = "The roof is drawn here once the coach is measured."
 
 
 class WalkPanel:
@@ -84,29 +64,36 @@ class WalkPanel:
     """
 
     def __init__(self, took: Took, roof: Callable[[Walk], Scenario], say: Say, units: str = "us") -> None:
-        self._took, self._roof, self.units = took, roof, units
+        self._took, self._roof, self._say, self.units = took, roof, say, units
         self.walk, self._quiet = Walk(), False
         self._worker = Worker(lambda error: say(sentence_of(error)), loop_of_page())
         self.measures = {
-            name: Stepper(LABELS[name], _steps(name, units), self._measured(name), say) for name in MEASURES
+            name: Stepper(_measure(name), _steps(name, units), self._measured(name), say) for name in MEASURES
         }
         kinds = files.fields()["penetrations"]["kind"].choices
-        self.fate = ipywidgets.ToggleButtons(options=[(said, fate) for fate, said in FATES.items()])
+        self.fate = ipywidgets.ToggleButtons(options=[(said, fate) for fate, said in _fates().items()])
         count = Steps(1.0, 1.0, 0.0, float(MOST), whole=True)
         self.counts = {kind: Stepper(_capital(kind), count, self._counted(kind), say) for kind in kinds}
-        self.none = ipywidgets.Button(description="Nothing goes through it")
-        self.deck = ipywidgets.Dropdown(description="Deck", options=DECKS)
-        self.moisture = ipywidgets.RadioButtons(
-            description="Moisture meter, today",
-            options=[("not measured", ""), ("dry everywhere", DRY), ("wet somewhere", WET)],
+        said = words("counter.walk")
+        self.none = ipywidgets.Button(description=said["nothing_button"])
+        self.deck = ipywidgets.Dropdown(description=said["deck"], options=said["decks"])
+        percent = Steps(1.0, 1.0, 0.0, 100.0, PERCENT)
+        self.readings = {
+            place: Stepper(_capital(place), percent, self._read(place), say, buttons=False)
+            for place in said["places"]
+        }
+        self.limit = Stepper(
+            said["limit"], replace(percent, low=1.0), lambda value: self._limit(value), say, buttons=False
         )
+        self.dry = ipywidgets.Box()
+        self.dry.add_class("lc-steppers")
+        self.lacking = ipywidgets.HTML()
         self.said, self.plan = ipywidgets.HTML(), picture_widget()
         self.box = ipywidgets.VBox(self._laid_out())
         self.box.add_class("lc-walk")
         self.fate.observe(guarded(lambda _: self._show_counts(), say), names="value")
         self.none.on_click(guarded(lambda _: self._nothing_through(), say))
-        for control in (self.deck, self.moisture):
-            control.observe(guarded(lambda _: self._chosen(), say), names="value")
+        self.deck.observe(guarded(lambda _: self._chosen(), say), names="value")
         self.show(Walk())
 
     def show(self, walk: Walk) -> None:
@@ -118,9 +105,9 @@ class WalkPanel:
                 value = walk.measures.get(name)
                 stepper.show(None if value is None else round(convert(value, own, unit), 4))
             if walk.deck and walk.deck not in self.deck.options:
-                self.deck.options = [*DECKS, walk.deck]
-            self.deck.value = walk.deck or DECKS[0]
-            self.moisture.value = walk.moisture
+                self.deck.options = [*self.deck.options, walk.deck]
+            self.deck.value = walk.deck or self.deck.options[0]
+            self._show_readings()
         finally:
             self._quiet = False
         self._show_counts()
@@ -132,13 +119,17 @@ class WalkPanel:
         counts = ipywidgets.Box([stepper.box for stepper in self.counts.values()])
         for box in (measures, counts):
             box.add_class("lc-steppers")
-        rest = ipywidgets.Box([self.deck, self.moisture])
-        rest.add_class("lc-two")
+        rest = ipywidgets.Box([self.deck])
         rest.add_class("lc-field")
-        counted = ipywidgets.HTML(f"<h3>What goes through the roof</h3>{paragraphs([COUNT_SAID])}")
+        said = words("counter.walk")
+        counted = ipywidgets.HTML(f"<h3>{escape(said['through'])}</h3>{paragraphs([said['count']])}")
         self.counted = ipywidgets.HTML()
+        metered = ipywidgets.HTML(f"<h3>{escape(said['moisture'])}</h3>{paragraphs([said['moisture_said']])}")
+        head = ipywidgets.HTML(
+            f"<h2>{escape(said['title'])}</h2>{paragraphs([words('counter.caution.ladder')])}"
+        )
         parts = [measures, self.plan, self.said, counted, self.fate, counts, self.none, self.counted, rest]
-        return [ipywidgets.HTML("<h2>Walk the roof</h2>"), *parts]
+        return [head, *parts, metered, self.limit.box, self.lacking, self.dry]
 
     def _measured(self, name: str) -> Callable[[float | None], str]:
         """Return what takes one measure."""
@@ -171,10 +162,53 @@ class WalkPanel:
         self._show_counts()
 
     def _chosen(self) -> None:
-        """Take deck and moisture."""
+        """Take what the deck is made of."""
         if not self._quiet:
-            deck = "" if self.deck.value == DECKS[0] else str(self.deck.value)
-            self._take(replace(self.walk, deck=deck, moisture=str(self.moisture.value)))
+            deck = "" if self.deck.value == self.deck.options[0] else str(self.deck.value)
+            self._take(replace(self.walk, deck=deck))
+
+    def _read(self, place: str) -> Callable[[float | None], str]:
+        """Return what takes the reading at one place."""
+
+        def take(value: float | None) -> str:
+            kept = {other: old for other, old in self.walk.readings.items() if other != place}
+            return self._metered(readings=kept if value is None else {**kept, place: value})
+
+        return take
+
+    def _limit(self, value: float | None) -> str:
+        """Take from where on the meter calls wood wet."""
+        return self._metered(limit=value)
+
+    def _metered(self, **changed: Any) -> str:
+        """Take a changed reading or limit."""
+        walk = replace(self.walk, **changed)
+        wrong = self._took(walk)
+        if not wrong:
+            self.walk = walk
+            self._say_lacking()
+        return wrong
+
+    def _show_readings(self) -> None:
+        """Show what was read, at the places of the page and at those of a file."""
+        walk = self.walk
+        known = [*self.readings, *(place for place in walk.readings if place not in self.readings)]
+        for place in known[len(self.readings) :]:
+            self.readings[place] = Stepper(
+                _capital(place), self.limit.steps, self._read(place), self._say, buttons=False
+            )
+        for place, stepper in self.readings.items():
+            stepper.show(walk.readings.get(place))
+        self.limit.show(walk.limit)
+        self.dry.children = [stepper.box for stepper in self.readings.values()]
+        self._say_lacking()
+
+    def _say_lacking(self) -> None:
+        """Say that readings without a limit do not count."""
+        lacking = bool(self.walk.readings) and self.walk.limit is None
+        self.lacking.value = paragraphs(
+            [words("counter.walk.limit_needed")] if lacking else [], kind="lc-message"
+        )
 
     def _take(self, walk: Walk) -> str:
         """Take a changed walk, and draw it."""
@@ -197,7 +231,7 @@ class WalkPanel:
         for kind, stepper in self.counts.items():
             others = [
                 f"{through[kind, fate]} {said}"
-                for fate, said in FATES.items()
+                for fate, said in _fates().items()
                 if fate != self.fate.value and through.get((kind, fate))
             ]
             stepper.name(_capital(kind), "; ".join(others))
@@ -208,7 +242,7 @@ class WalkPanel:
         self.plan.add_class("lc-old")
         walk = self.walk
         if "length" in walk.measures and self.plan.layout.display == "none":
-            self.said.value = paragraphs([DRAWING])
+            self.said.value = paragraphs([words("counter.walk.drawing")])
         self._worker.start(lambda job: self._drawn(walk, job))
 
     def _drawn(self, walk: Walk, job: Job) -> None:
@@ -219,7 +253,7 @@ class WalkPanel:
         from lifecycle.scenario.takeoff import takeoff_of
 
         if "length" not in walk.measures:
-            job.show(lambda: self._show_plan(None, [NO_PLAN]))
+            job.show(lambda: self._show_plan(None, [words("counter.walk.no_plan")]))
             return
         scenario = self._roof(walk)
         job.check()
@@ -228,7 +262,7 @@ class WalkPanel:
             raise ValueError("the roof plan stands on no figure")
         content = picture_bytes(figure, "png")
         sentence = describe_roof_plan(scenario)
-        lines = measured(takeoff_of(scenario), self.units)
+        lines = [*measured(takeoff_of(scenario), self.units), words("counter.caution.weight")]
         job.show(lambda: self._show_plan((content, sentence), lines))
 
     def _show_plan(self, drawn: tuple[bytes, str] | None, lines: list[str]) -> None:
@@ -251,9 +285,22 @@ def counted_sentence(walk: Walk) -> str:
     from lifecycle.language.labels import counted
 
     if walk.through is None:
-        return NOT_COUNTED
-    parts = [f"{counted(count, kind)} {FATES[fate]}" for (kind, fate), count in walk.through.items() if count]
-    return f"Counted: {'; '.join(parts) or 'nothing goes through the roof'}."
+        return sentence("counter.walk.not_counted")
+    parts = [
+        f"{counted(count, kind)} {_fates()[fate]}" for (kind, fate), count in walk.through.items() if count
+    ]
+    return sentence("counter.walk.counted", what="; ".join(parts) or words("counter.walk.nothing"))
+
+
+def _measure(name: str) -> str:
+    """Return what a measure is called on the page."""
+    return str(words("counter.walk.measures")[name])
+
+
+def _fates() -> Mapping[str, str]:
+    """Return what happens to a fixture, in words."""
+    found: Mapping[str, str] = words("counter.walk.fates")
+    return found
 
 
 def _capital(text: str) -> str:
