@@ -136,11 +136,12 @@ class Tab:
 
     def settled(self) -> None:
         """Wait until verdict, chart and table are those of what is entered."""
-        self.page.wait_for_timeout(150)
-        self.page.wait_for_function(
-            "() => document.querySelector('.lc-table table, .lc-table p')"
-            " && !document.querySelector('.lc-page .lc-old')"
-        )
+        for _ in range(2):  # what was just sent is waited for, and then what came of it
+            self.page.wait_for_timeout(350)
+            self.page.wait_for_function(
+                "() => document.querySelector('.lc-table table, .lc-table p')"
+                " && !document.querySelector('.lc-waiting, .lc-page .lc-old')"
+            )
 
     def _asked(self, request: Any) -> None:
         """Keep what is asked for anywhere but at the page."""

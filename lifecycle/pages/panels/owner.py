@@ -38,7 +38,7 @@ from lifecycle.pages.panels.questions import Questions
 from lifecycle.pages.panels.results import Results, instead
 from lifecycle.pages.panels.saving import file_name, scenario_file
 from lifecycle.pages.panels.session import Session, Shows
-from lifecycle.pages.panels.state import Entered, aside, plain, still_needed
+from lifecycle.pages.panels.state import Entered, plain, still_needed
 from lifecycle.pages.panels.style import style_sheet
 from lifecycle.pages.panels.top_bar import TopBar, Wanted
 from lifecycle.pages.panels.verdict_box import VerdictBox
@@ -180,7 +180,7 @@ class OwnerPage:
         """Show what hangs on every way."""
         self.verdict.show(answer)
         self.results.show_whole(answer)
-        self.results.offer(aside(self.session.entered), self.session.entered.other_ways)
+        self.results.offer(len(answer.scenario.aside), taken=self.session.entered.other_ways)
         self.folds["case"].renew()
         self.folds["ways"].renew()
         if self.session.entered.by_hand is not None and not self._left_lines:

@@ -61,11 +61,11 @@ class Results:
         for name in ("picture", "table", "other"):
             self._show(name, there=False)
 
-    def offer(self, number: int, taken: bool) -> None:
-        """Offer so many other ways, or to leave them aside again."""
-        name = say(f"pages.other_ways.{'leave' if taken else 'take'}", number=str(number))
+    def offer(self, number: int, *, taken: bool) -> None:
+        """Offer to compare so many other ways, or to leave them aside again."""
+        name = say("pages.other_ways.leave") if taken else say("pages.other_ways.take", number=str(number))
         self.other.description = self.other.tooltip = name
-        self._show("other", there=number > 0)
+        self._show("other", there=taken or number > 0)
 
     def old(self) -> None:
         """Mark everything as old."""

@@ -136,11 +136,6 @@ def plain(entered: Entered) -> Scenario:
     return replace(with_other_ways(scenario) if entered.other_ways else scenario, units=entered.units)
 
 
-def aside(entered: Entered) -> int:
-    """Return how many ways stand aside in what is entered, compared or not."""
-    return 0 if still_needed(entered) else len(plain(replace(entered, other_ways=False)).aside)
-
-
 def from_scenario(scenario: Scenario) -> Entered:
     """Return what was entered to make a scenario."""
     from lifecycle.interview.typed import in_feet
