@@ -9,7 +9,9 @@ from functools import cache
 
 import pytest
 
+from lifecycle.answers.claims import judged
 from lifecycle.answers.quote import quote
+from lifecycle.answers.shared import Silent
 from lifecycle.answers.tricks import says, scenario_of, verdict_on
 from lifecycle.files import data
 from lifecycle.language.sentences import words
@@ -81,6 +83,16 @@ def test_no_trick_of_the_quote_makes_spraying_look_cheaper(key: str) -> None:
     else:
         assert (tricked.low, tricked.likely, tricked.high) == (honest.low, honest.likely, honest.high)
     assert verdict_on(TRICKS[key], DRAWS).lines[0] == verdict_on({}, DRAWS).lines[0]
+
+
+def test_a_price_that_leaves_out_what_the_job_needs_does_not_hold() -> None:
+    """Though its cap is the price to the cent: what is beside the price is in no cap."""
+    topcoat = {"topcoat": {"left_out": True}}
+    for items, judgement in (({}, "in line with these figures"), (topcoat, "not supported")):
+        cap = 8700 if items else 9870
+        found = judged(scenario_of({"quote": {"cap": cap, "items": items}}), draws=16, told=Silent().step)
+        ruling = next(claim.ruling for claim in found.claims if claim.key == "price_holds")
+        assert ruling.judgement == judgement
 
 
 def test_a_discount_from_a_list_that_was_raised_first_is_no_discount() -> None:

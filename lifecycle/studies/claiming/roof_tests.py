@@ -13,7 +13,8 @@ What happens to one coach is luck; every figure stands at its likely value. With
   new roof between the two stated ages;
 - *cooler*: what a white roof saves against a dark one over N years, as an amount, discounted;
 - *the price holds*: only where the quote's cap is no more than its price; in part where it is less
-  above than the dearest leak costs; a higher cap limits nothing, and without one nothing holds.
+  above than the dearest leak costs; a higher cap limits nothing, and without one nothing holds, nor where
+  something that the job needs stands beside the price.
 
 Left out: doubt about the figures behind the luck.
 Source: the model's own; the stated life is common practice (`data/claims.toml`).
@@ -176,6 +177,10 @@ def price_holds(grounds: Grounds) -> Ruling:
         return Ruling(NOT_SUPPORTED, figures)
     price, leaks = added_up(quote).bill, grounds.comparison.case.leaks
     figures |= {"cap": Named(quote.cap, "sum"), "price": Named(price, "sum")}
+    beside = sum(extra.expected for extra in quote.extras if extra.parts)
+    if beside > A_CENT:
+        figures["beside"] = Named(beside, "money")
+        return Ruling(NOT_SUPPORTED, figures, sentence="not_whole")
     if not caps(quote, float(leaks.patch_cost + leaks.rot_cost)):
         return Ruling(NOT_SUPPORTED, figures, sentence="far")
     return Ruling(LIMITED if quote.cap > price + A_CENT else SUPPORTED, figures)
