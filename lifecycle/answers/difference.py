@@ -6,7 +6,7 @@ The first sentence says by how much the two answers differ and what most of it i
 sentence, and every cause with what the two say and what it adds; the causes add up to the whole. A cause
 that works against the whole is said to do so, so that no sign has to be read.
 
-Left out: who is right.
+Every amount is a mean over the futures, as everywhere. Left out: who is right.
 """
 
 from __future__ import annotations
@@ -30,6 +30,7 @@ from lifecycle.quantities import about, money_text
 from lifecycle.scenario import Scenario
 from lifecycle.studies import difference as study
 from lifecycle.studies.difference import Cause, Difference
+from lifecycle.studies.futures import SEED
 
 NAMED = 3
 """Causes in the first sentence at most."""
@@ -43,8 +44,11 @@ LEAST_NAMED = 0.02
 LEAST_LISTED = 0.5
 """Least amount of a cause that has a line of its own. [money]"""
 
+SMALL_ERROR = 0.05
+"""A standard error below this share of its amount is not said beside it. [-]"""
 
-def difference(first: Scenario, second: Scenario, *, seed: int = study.SEED, told: Told) -> Answer:
+
+def difference(first: Scenario, second: Scenario, *, seed: int = SEED, told: Told) -> Answer:
     """Answer why two scenarios differ."""
     told.step("what each of the two would do")
     to_do = what_to_do(first), what_to_do(second)
@@ -53,9 +57,7 @@ def difference(first: Scenario, second: Scenario, *, seed: int = study.SEED, tol
     return difference_answer(first, second, found, to_do)
 
 
-def changed_since(
-    then: Scenario, now: Scenario, version: str, *, seed: int = study.SEED, told: Told
-) -> Answer:
+def changed_since(then: Scenario, now: Scenario, version: str, *, seed: int = SEED, told: Told) -> Answer:
     """Answer what changed in the answer of a scenario since an earlier version of the tool.
 
     Both are worked out with today's model: what the model counts otherwise since then is told in words only.
@@ -223,14 +225,17 @@ def _said(cause: Cause) -> tuple[str, str]:
 def _amount(amount: float, error: float = 0.0) -> str:
     """Return what a cause adds, in a word and whole money."""
     said = f"{money_text(amount, sign='none')} {_word(amount)}"
-    return said if error < LEAST_LISTED else say("difference.within", amount=said, error=rounded(error))
+    small = error < max(LEAST_LISTED, SMALL_ERROR * abs(amount))
+    return said if small else say("difference.within", amount=said, error=rounded(error))
 
 
 def _notes(found: Difference) -> str:
     """Say how the difference was split, and how many causes add nothing."""
     rest = sum(abs(cause.amount) < LEAST_LISTED for cause in found.causes)
     more = {0: "", 1: say("difference.adds_nothing")}.get(rest, say("difference.add_nothing", number=rest))
-    return f"{say('difference.notes', method=found.method)} {more}".rstrip()
+    one_case = found.draws == 1
+    slots = {"method": found.method} if one_case else {"method": found.method, "draws": f"{found.draws:,}"}
+    return f"{say('difference.notes_one_case' if one_case else 'difference.notes', **slots)} {more}".rstrip()
 
 
 def _data(first: Scenario, second: Scenario, found: Difference, to_do: tuple[str, str]) -> dict[str, Any]:
@@ -270,5 +275,6 @@ def _data(first: Scenario, second: Scenario, found: Difference, to_do: tuple[str
         "said": [first_sentence(found), found.method],
         "orders": found.orders,
         "seed": found.seed,
-        "made_by": made_by(None, "expectation, causes taken over in every order"),
+        "draws": found.draws,
+        "made_by": made_by(None, "expectation, means over futures, causes taken over one by one"),
     }

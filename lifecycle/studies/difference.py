@@ -2,9 +2,9 @@
 
 Lecture
 -------
-Each scenario has its answer: the net savings of its subject over its base case, at its own likely
-years kept, every input likely. A *cause* is something that the two say differently: an input that
-both have, or a group that belongs together
+Each scenario has its answer: the mean over its futures of the net savings of its subject over its base
+case, at its own likely years kept, the same number as everywhere (`verdict`). A *cause* is something
+that the two say differently: an input that both have, or a group that belongs together
 
 - what you would do otherwise: the base case, its roof and upkeep, and whatever follows its plan;
 - the roof that stands: its age, its joints, what it hides;
@@ -20,8 +20,14 @@ In each order the moves add up to the whole difference, and so do the means. Wit
 can be taken over in every order, a number of random orders and their reversed ones are averaged:
 still adding up exactly, each amount with a standard error.
 
+*Futures.* All mixed cases stand on the same points: an input that is taken over keeps its place in the
+crowd (its normal score) and gets the range of the other scenario. Each mixed case weighs the futures by
+the history of its own standing roof. If the two have ranges for other inputs, their own draws are not
+quite these; what the two answers are off for it, a few parts in a thousand, is spread over the causes by
+how much their effect varies from future to future. Where nothing is a range there is one future.
+
 *Which causes there are.* What two scenarios say differently is sorted into *causes*. Inputs that both
-have and that stand at different values are causes of their own; but those of the standing roof
+have and whose values or ranges differ are causes of their own; but those of the standing roof
 (`existing.`) and of the loan belong together, and what fixes the calendar of a way (how often, when)
 goes with that way. What else differs is a difference of statement: another base case, another upkeep
 plan, a price that is another input. To find it, both are resolved with the same values of the inputs
@@ -37,9 +43,6 @@ the owner would do otherwise goes with it: that of the subject's roofs if in bot
 the base case's roof or have its plan, and that of the past if in both it is that of the base case's
 roof.
 
-Causes that change the calendar or a statement are *apart*: each set of them is a case of its own.
-All other causes vary within one case, from row to row.
-
 *Figures that roofs take over.* A shared coating takes its leaks over from the shared membrane, so both
 roofs use one input, P. A scenario that says something of its own about its membrane leaves the coating
 on the tool's figure, and then the two roofs use two inputs: P is the membrane's, ``shared.P`` the
@@ -50,18 +53,19 @@ another coating.
 So the input is split: what uses ``shared.P`` in one scenario uses it in the other too, where it stands
 at the figure that was used so far. No number of either scenario changes.
 
-Inputs that only other ways use, the years shown and the leaks found so far are no causes: they do
-not touch the answer.
+Inputs that only other ways use and the years shown are no causes: they do not touch the answer.
 
-Assumed: roofs of the same name are the same roof in both. Left out: doubt, for both stand at their
-likely values; figures that roofs of other names take over. Source: Shapley, A value for n-person games
-(1953), from memory.
+Assumed: roofs of the same name are the same roof in both. Left out: how sure either answer is; how
+inputs move together, where the two state it differently; figures that roofs of other names take over.
+Source: Shapley, A value for n-person games (1953), from memory.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from math import factorial
 from typing import TYPE_CHECKING, Any
 
@@ -70,16 +74,36 @@ from numpy.typing import ArrayLike, NDArray
 
 from lifecycle.climate import DRIVERS
 from lifecycle.errors import fault
-from lifecycle.quantities import Figure, convert, number_text, table_html, unit_text
+from lifecycle.quantities import (
+    Figure,
+    clip_to_bounds,
+    convert,
+    number_text,
+    table_html,
+    unit_text,
+)
 from lifecycle.roofs import Alternative, Case, Existing, Loan, Roof
 from lifecycle.scenario import Scenario, Stated, StatedAlternative, StatedRoof, Use, geometry_of, resolve
-from lifecycle.studies.answer import fixes_calendar, inputs_used, paths_in, ways_in_question
-from lifecycle.studies.futures import Progress, costs_at_holding
+from lifecycle.studies.answer import inputs_used, paths_in, ways_in_question
+from lifecycle.studies.doubt import under
+from lifecycle.studies.futures import (
+    DRAWS,
+    SEED,
+    Evaluator,
+    HistoryWeights,
+    Progress,
+    correlations,
+    futures,
+)
+from lifecycle.studies.sampling import at_score, sample
+from lifecycle.studies.ways import judged_way, one_set
 
 if TYPE_CHECKING:
     import pandas
 
 Array = NDArray[np.float64]
+
+HOLDING, LEAKS_FOUND = "owner.holding_period", "existing.leaks_found"
 
 SHARED = "shared."
 """Opens the path of a shared figure whose own path the file uses for another figure."""
@@ -167,8 +191,6 @@ class StatedCause:
         What the two scenarios say.
     figures : tuple of (Figure, Figure)
         The inputs that differ, in the first and in the second.
-    apart : bool
-        Whether taking it over makes another case.
     """
 
     key: str
@@ -176,7 +198,6 @@ class StatedCause:
     first: str
     second: str
     figures: tuple[tuple[Figure, Figure], ...]
-    apart: bool
 
 
 @dataclass(frozen=True)
@@ -199,33 +220,25 @@ class TwoScenarios:
     ways_second: tuple[str, str]
     causes: tuple[StatedCause, ...]
 
-    def answers(self, taken: Flags, progress: Progress | None = None) -> Array:
-        """Net savings, (rows,), with some causes, (rows, causes), of the second scenario. [money]"""
-        out = np.empty(taken.shape[0])
-        apart = np.array([cause.apart for cause in self.causes], dtype=bool)
-        cases, of_case = np.unique(taken[:, apart], axis=0, return_inverse=True)
-        done = 0
-        for number in range(cases.shape[0]):
-            rows = np.flatnonzero(of_case.ravel() == number)
-            cost = costs_at_holding(self._case(taken[rows]), rows=rows.size)
-            out[rows] = cost[OTHERWISE] - cost[WAY]
-            done += rows.size
-            if progress is not None:
-                progress(done, taken.shape[0])
-        return out
-
-    def _case(self, taken: Flags) -> Case:
-        """Return the mixed case of rows that agree in all causes that are apart."""
+    def case(self, taken: Flags, scores: Mapping[str, Array]) -> Case:
+        """Return the mixed case with some causes, (causes,), of the second scenario, in all futures."""
         values: dict[str, ArrayLike] = {}
+        for scenario in (self.second, self.first):
+            values |= {path: _drawn(figure, scores) for path, figure in scenario.inputs.items()}
         groups = set()
-        for column, cause in enumerate(self.causes):
-            flags = taken[:, column]
-            if cause.apart and flags[0]:
-                groups.add(cause.key)
-            for one, other in cause.figures:
-                pair = one.likely, other.likely
-                values[one.path] = pair[int(flags[0])] if cause.apart else np.where(flags, pair[1], pair[0])
-        return _mixed(_parts_of(self, values, groups), groups)
+        for cause, flag in zip(self.causes, taken, strict=False):
+            groups |= {cause.key} if flag else set()
+            values |= {pair[0].path: _drawn(pair[int(flag)], scores) for pair in cause.figures}
+        mixed = _mixed(_parts_of(self, values, groups), groups)
+        until = math.ceil(float(np.asarray(mixed.terms.holding_period)) - 1e-9)
+        return replace(mixed, terms=replace(mixed.terms, study_period=until))
+
+
+def _drawn(figure: Figure, scores: Mapping[str, Array]) -> ArrayLike:
+    """Return the values of an input in all futures; one where it is no range, and of the years kept."""
+    if not figure.ranged or figure.path not in scores or figure.path == HOLDING:
+        return figure.likely
+    return clip_to_bounds(figure, at_score(figure, scores[figure.path]))[0]
 
 
 def two_scenarios(first: Scenario, second: Scenario) -> TwoScenarios:
@@ -238,16 +251,28 @@ def two_scenarios(first: Scenario, second: Scenario) -> TwoScenarios:
         rule = f"is in {one}, the other in {other}"
         raise fault("one scenario", rule, "", "nothing converts one to the other; state both in one")
     first, second = with_inputs_alike(first, second)
-    ways = ways_in_question(first, None, None), ways_in_question(second, None, None)
-    used = inputs_used(first, *ways[0]) | inputs_used(second, *ways[1])
+    ways = _in_question(first), _in_question(second)
+    used = inputs_used(first, *ways[0]) | inputs_used(second, *ways[1]) | {LEAKS_FOUND}
     figures = [
         (first.inputs[path], figure)
         for path, figure in second.inputs.items()
-        if path in used and path in first.inputs and first.inputs[path].likely != figure.likely
+        if path in used and path in first.inputs and _says(first.inputs[path]) != _says(figure)
     ]
     two = TwoScenarios(first, second, *ways, ())
     stated = _stated_differently(two, figures)
     return replace(two, causes=_causes(two, figures, stated))
+
+
+def _in_question(scenario: Scenario) -> tuple[str, str]:
+    """Return the way that is judged, and what the owner would do otherwise."""
+    return ways_in_question(scenario, None if scenario.trouble else judged_way(scenario), None)
+
+
+def _says(figure: Figure) -> tuple[object, ...]:
+    """Return what of an input counts for a mean over the futures."""
+    if figure.path == HOLDING or not figure.ranged:
+        return (figure.likely,)
+    return figure.low, figure.likely, figure.high, figure.shape
 
 
 def _causes(
@@ -262,11 +287,11 @@ def _causes(
         if not pairs and key not in stated:
             continue
         single = key not in LABELS
-        apart = not single or fixes_calendar(pairs[0][0])
         label = pairs[0][0].field.label if single else LABELS[key]
-        first = _said(two.first, two.ways_first, key, [one for one, _ in pairs])
-        second = _said(two.second, two.ways_second, key, [other for _, other in pairs])
-        causes.append(StatedCause(key, label, first, second, tuple(pairs), apart))
+        ends = any(one.likely == other.likely for one, other in pairs)
+        first = _said(two.first, two.ways_first, key, [one for one, _ in pairs], ends=ends)
+        second = _said(two.second, two.ways_second, key, [other for _, other in pairs], ends=ends)
+        causes.append(StatedCause(key, label, first, second, tuple(pairs)))
     return tuple(causes)
 
 
@@ -290,8 +315,10 @@ def _key(two: TwoScenarios, figure: Figure) -> str:
     return WAY
 
 
-def _said(scenario: Scenario, ways: tuple[str, str], key: str, figures: list[Figure]) -> str:
-    """Return what one scenario says, in words."""
+def _said(
+    scenario: Scenario, ways: tuple[str, str], key: str, figures: list[Figure], *, ends: bool = False
+) -> str:
+    """Return what one scenario says, in words; `ends`: of an input, how far it may range too."""
     if key in (OTHERWISE, WAY):
         way = _way(scenario, ways[int(key == OTHERWISE)])
         plan = scenario.roofs[way.roof].plan if key == OTHERWISE else None
@@ -302,7 +329,7 @@ def _said(scenario: Scenario, ways: tuple[str, str], key: str, figures: list[Fig
     if key in _SITES:
         return _size_in_words(scenario) if key == SIZE else _place_in_words(scenario)
     if key not in LABELS:
-        return _with_unit(scenario, figures[0])
+        return _with_unit(scenario, figures[0], ends=ends)
     if not figures:
         return "stated in its own way" if key != LOAN or scenario.loan else "no loan"
     return ", ".join(f"{figure.field.label} {_with_unit(scenario, figure)}" for figure in figures)
@@ -336,11 +363,15 @@ def _place_in_words(scenario: Scenario) -> str:
     return ", ".join([" and ".join(names), *own, *cover])
 
 
-def _with_unit(scenario: Scenario, figure: Figure) -> str:
-    """Return the likely value of an input with its unit, in the units of the file."""
+def _with_unit(scenario: Scenario, figure: Figure, *, ends: bool = False) -> str:
+    """Return the likely value of an input with its unit, in the units of the file; perhaps its ends too."""
     unit = figure.field.unit_in(scenario.units)
-    value = convert(figure.likely, figure.field.unit, unit)
-    return f"{number_text(value)}{unit_text(unit, scenario.currency)}"
+    low, likely, high = (
+        number_text(convert(value, figure.field.unit, unit))
+        for value in (figure.low, figure.likely, figure.high)
+    )
+    said = f"{likely}{unit_text(unit, scenario.currency)}"
+    return f"{said} ({low} to {high})" if ends and figure.ranged else said
 
 
 def _way(scenario: Scenario, name: str) -> StatedAlternative:
@@ -378,7 +409,7 @@ class _Parts:
             return self.subject.quote, self.subject.days
         if group == STANDING:
             existing = self.case.existing
-            return replace(existing, roof=_bare(existing.roof, past), leaks_found=None)
+            return replace(existing, roof=_bare(existing.roof, past))
         if group == TERMS:
             return replace(self.case.terms, study_period=0)
         return self.case.leaks if group == LEAKS else self.loan
@@ -425,7 +456,8 @@ def _parts_of(two: TwoScenarios, values: Mapping[str, ArrayLike], groups: set[st
     for scenario, (subject, base) in ((two.first, two.ways_first), (two.second, two.ways_second)):
         path = getattr(scenario.study["study_period"], "path", None)
         own = dict(values) if path is None else {**values, path: shown}
-        case = resolve(_moved(two, scenario, groups), own)
+        moved = _moved(two, scenario, groups)
+        case = resolve(moved, {path: value for path, value in own.items() if path in moved.inputs})
         parts.append(_Parts(case, case.alternative(subject), case.alternative(base), follows))
     return parts[0], parts[1]
 
@@ -500,11 +532,14 @@ def _kept_as(roof: Roof, other: Roof, follows: bool) -> Roof:
     return replace(roof, **_upkeep(other)) if follows else roof
 
 
-SEED, ORDERS = 1, 16
-"""Default seed and number of random orders; each is gone through backwards too."""
+ORDERS = 4
+"""Default number of random orders; each is gone through backwards too."""
 
-MOST_CAUSES, MOST_APART = 10, 6
-"""Up to so many causes, and so many of them that change the calendar or a statement, every order counts."""
+ROUNDING = 1e-6
+"""A spread below this is none. [money]"""
+
+MOST_CAUSES = 6
+"""Up to so many causes every order counts."""
 
 
 @dataclass(frozen=True)
@@ -541,7 +576,7 @@ class Difference:
     Parameters
     ----------
     first, second : float
-        Net savings of the subject over the base case in the two scenarios. [money]
+        Net savings of the subject over the base case in the two scenarios, means over the futures. [money]
     ways_first, ways_second : tuple of str
         Subject and base case of the two.
     causes : tuple of Cause
@@ -549,9 +584,11 @@ class Difference:
     orders : int or None
         Number of orders that were averaged; None: all.
     seed : int
-        Seed of the random orders.
+        Seed of the random orders and of the futures.
     currency : str
         Unit of all money.
+    draws : int
+        Futures that every amount is a mean over, 1 where nothing is a range.
 
     Raises
     ------
@@ -567,6 +604,7 @@ class Difference:
     orders: int | None
     seed: int
     currency: str = "money"
+    draws: int = DRAWS
 
     def __post_init__(self) -> None:
         left = self.total - sum(cause.amount for cause in self.causes)
@@ -620,6 +658,7 @@ def difference(
     *,
     seed: int = SEED,
     orders: int = ORDERS,
+    draws: int = DRAWS,
     progress: Progress | None = None,
 ) -> Difference:
     """Split the difference between the answers of two scenarios by cause.
@@ -629,7 +668,10 @@ def difference(
     first, second : Scenario
         What was stated.
     seed, orders : int
-        Seed and number of random orders where there are too many causes for all orders; at least 2.
+        Seed of the futures and of random orders; number of these where there are too many causes for all
+        orders, at least 2.
+    draws : int
+        Futures that every answer is the mean of.
     progress : callable or None
         Called with how much is done, and how much there is to do.
 
@@ -642,47 +684,109 @@ def difference(
     ------
     ScenarioError
         If there is nothing to compare in one of them, or their currencies differ.
+    NoFuture
+        If no future can explain the history of a roof.
     """
+    first, second = (_waiting_at_its_best(one, draws, seed) for one in (first, second))
     two = two_scenarios(first, second)
     number = len(two.causes)
-    every_order = number <= MOST_CAUSES and sum(cause.apart for cause in two.causes) <= MOST_APART
+    every_order = number <= MOST_CAUSES
+    sequences = [] if every_order else _orders(number, max(2, orders), seed)
+    taken = _all_sets(number) if every_order else _along(sequences)
+    sets, place = np.unique(taken.reshape(-1, max(1, number)), axis=0, return_inverse=True)
+    values, by_future = (found[place.ravel()] for found in _means(two, sets, draws, seed, progress))
     if every_order:
-        taken = _all_sets(number)
-        values = two.answers(taken, progress)
-        amounts, errors = _mean_over_all_orders(values, number), np.zeros(number)
-        ends = values[0], values[-1]
+        split, errors = partial(_mean_over_all_orders, number=number), np.zeros(number)
     else:
-        sequences = _orders(number, max(2, orders), seed)
-        ends, amounts, errors = _mean_over(sequences, two, progress)
+        split, errors = partial(_mean_over, sequences), _errors(sequences, values)
+    ends = tuple(
+        _own_mean(scenario, ways, draws, seed)
+        for scenario, ways in ((first, two.ways_first), (second, two.ways_second))
+    )
+    amounts = _with_own_draws(split(values), split(by_future).std(axis=-1), ends[1] - ends[0])
     causes = [
         Cause(cause.key, cause.label, cause.first, cause.second, float(amount), float(error), cause.figures)
         for cause, amount, error in zip(two.causes, amounts, errors, strict=True)
     ]
     causes.sort(key=lambda cause: -abs(cause.amount))
     return Difference(
-        float(ends[0]),
-        float(ends[1]),
+        ends[0],
+        ends[0] + float(amounts.sum()),
         two.ways_first,
         two.ways_second,
         tuple(causes),
         None if every_order else len(sequences),
         seed,
         first.currency,
+        draws if any(figure.ranged for one in (first, second) for figure in one.inputs.values()) else 1,
     )
+
+
+def _waiting_at_its_best(scenario: Scenario, draws: int, seed: int) -> Scenario:
+    """Return a scenario whose way in question, if it waits under no upkeep of its own, has the best."""
+    if scenario.trouble or all(way.added or not way.upkeep_open for way in scenario.alternatives):
+        return scenario
+    way = _way(scenario, _in_question(scenario)[0])
+    return one_set(scenario, futures(scenario, draws=draws, seed=seed)) if way.upkeep_open else scenario
+
+
+def _own_mean(scenario: Scenario, ways: tuple[str, str], draws: int, seed: int) -> float:
+    """Return the answer of one scenario in its own futures, as a comparison has it. [money]"""
+    until = math.ceil(scenario.likely(scenario.owner["holding_period"]))
+    drawn = futures(scenario, draws=draws, seed=seed)
+    found = under(scenario, drawn, until=until, ways={*ways, scenario.base_case.name})
+    return float(found.futures.weights @ found.net_savings(*ways))
+
+
+def _with_own_draws(amounts: Array, spreads: Array, total: float) -> Array:
+    """Spread over the causes, by how far their futures lie apart, what the whole is off. [money]"""
+    off, whole = total - amounts.sum(), spreads.sum()
+    return amounts + off * spreads / whole if whole > ROUNDING else amounts
+
+
+def _means(
+    two: TwoScenarios, sets: Flags, draws: int, seed: int, progress: Progress | None
+) -> tuple[Array, Array]:
+    """Return the answer of each set of causes, (sets, causes), on average and by future. [money]"""
+    scores = _scores(two, draws, seed)
+    rows = draws if scores else 1
+    work, weights = Evaluator(), HistoryWeights(rows)
+    longest = max(math.ceil(one.likely(one.owner["holding_period"])) for one in (two.first, two.second))
+    means, by_future = np.empty(len(sets)), np.empty((len(sets), rows))
+    for number, taken in enumerate(sets):
+        case = two.case(taken, scores)
+        cost = work.costs(case, rows, ahead=longest)
+        by_future[number] = cost[OTHERWISE].at_holding - cost[WAY].at_holding
+        means[number] = float(weights.of(case) @ by_future[number])
+        if progress is not None:
+            progress(number + 1, len(sets))
+    return means, by_future
+
+
+def _scores(two: TwoScenarios, draws: int, seed: int) -> Mapping[str, Array]:
+    """Return the place of each future among all, by input that is a range in either scenario. [-]"""
+    inputs = dict(two.second.inputs)
+    for path, figure in two.first.inputs.items():
+        if figure.ranged or path not in inputs:
+            inputs[path] = figure
+    said = [*(one.sections.get("correlations", ()) for one in (two.second, two.first))]
+    sections = {**two.first.sections, "correlations": (*said[0], *said[1])}
+    both = replace(two.first, inputs=inputs, sections=sections)
+    return sample(list(inputs.values()), draws=draws, seed=seed, correlations=correlations(both)).scores
 
 
 def _all_sets(number: int) -> Flags:
     """Return every set of causes, shape (2^number, number); set k holds the bits of k."""
     sets = np.arange(2**number)
-    return np.asarray((sets[:, None] >> np.arange(number)) & 1, dtype=bool)
+    return np.asarray((sets[:, None] >> np.arange(max(1, number))) & 1, dtype=bool)
 
 
-def _mean_over_all_orders(values: Array, number: int) -> Array:
-    """Return the amounts of the causes from the answer of every set. [money]"""
-    sets = np.arange(values.size)
+def _mean_over_all_orders(values: Array, *, number: int) -> Array:
+    """Return the amounts of the causes from the answer of every set, shape (sets, ...). [money]"""
+    sets = np.arange(len(values))
     size = _all_sets(number).sum(axis=1)
     share = np.array([factorial(k) * factorial(number - k - 1) / factorial(number) for k in range(number)])
-    amounts = np.empty(number)
+    amounts = np.empty((number, *values.shape[1:]))
     for cause in range(number):
         without = sets[(sets >> cause) & 1 == 0]
         amounts[cause] = share[size[without]] @ (values[without | 1 << cause] - values[without])
@@ -696,20 +800,32 @@ def _orders(number: int, orders: int, seed: int) -> list[NDArray[np.int64]]:
     return [order for one in drawn for order in (one, one[::-1])]
 
 
-def _mean_over(
-    sequences: Sequence[NDArray[np.int64]], two: TwoScenarios, progress: Progress | None
-) -> tuple[tuple[float, float], Array, Array]:
-    """Return both answers, the amounts of the causes, and their standard errors. [money]"""
-    number = len(two.causes)
+def _along(sequences: Sequence[NDArray[np.int64]]) -> Flags:
+    """Return the sets of causes that each order goes through, shape (orders, causes + 1, causes)."""
+    number = len(sequences[0])
     taken = np.zeros((len(sequences), number + 1, number), dtype=bool)
     for row, order in enumerate(sequences):
         for step, cause in enumerate(order):
             taken[row, step + 1 :, cause] = True
-    sets, place = np.unique(taken.reshape(-1, number), axis=0, return_inverse=True)
-    values = two.answers(sets, progress)[place.ravel()].reshape(len(sequences), number + 1)
-    moves = np.empty((len(sequences), number))
+    return taken
+
+
+def _mean_over(sequences: Sequence[NDArray[np.int64]], values: Array) -> Array:
+    """Return the amounts of the causes from the answers along orders, shape (answers, ...). [money]"""
+    return np.asarray(_moves(sequences, values).mean(axis=0))
+
+
+def _errors(sequences: Sequence[NDArray[np.int64]], values: Array) -> Array:
+    """Return the standard errors of the amounts, an order and its reversed one being one draw. [money]"""
+    moves = _moves(sequences, values)
+    pairs = moves.reshape(-1, 2, moves.shape[1]).mean(axis=1)
+    return np.asarray(pairs.std(axis=0, ddof=1) / np.sqrt(pairs.shape[0]))
+
+
+def _moves(sequences: Sequence[NDArray[np.int64]], values: Array) -> Array:
+    """Return what each cause adds in each order, shape (orders, causes, ...). [money]"""
+    along = values.reshape(len(sequences), -1, *values.shape[1:])
+    moves = np.empty((len(sequences), along.shape[1] - 1, *values.shape[1:]))
     for row, order in enumerate(sequences):
-        moves[row, order] = np.diff(values[row])
-    pairs = moves.reshape(-1, 2, number).mean(axis=1)
-    errors = pairs.std(axis=0, ddof=1) / np.sqrt(pairs.shape[0])
-    return (float(values[0, 0]), float(values[0, -1])), pairs.mean(axis=0), errors
+        moves[row, order] = np.diff(along[row], axis=0)
+    return moves

@@ -188,6 +188,27 @@ def _weights(case: Case, draws: int) -> Array:
     return np.asarray(weight / weight.sum())
 
 
+class HistoryWeights:
+    """Weights of futures by the history of the standing roof, each history worked out once.
+
+    Parameters
+    ----------
+    draws : int
+        Number of futures.
+    """
+
+    def __init__(self, draws: int) -> None:
+        self._draws = draws
+        self._kept: dict[bytes, Array] = {}
+
+    def of(self, case: Case) -> Array:
+        """Return the weights of a case; they add up to 1. [-]"""
+        key = _digest((_past(case.existing), case.existing.leaks_found, case.leaks))
+        if key not in self._kept:
+            self._kept[key] = _weights(case, self._draws)
+        return self._kept[key]
+
+
 def correlations(scenario: Scenario) -> dict[tuple[str, str], float]:
     """Return the rank correlation of each pair of inputs that move together, stated or the tool's own. [-]
 

@@ -137,6 +137,18 @@ def test_what_to_do_stands_on_the_other_answers_too(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", SIX)
+def test_difference_and_sensitivity_speak_of_the_same_mean(name: str) -> None:
+    """Both take the default draws, as this comparison does: one number for one gap, to the cent."""
+    parts = asked("compare", file(name))["verdict_parts"]
+    both = asked("difference", file(name), file("humid-coast-motorhome"))
+    changed = asked("sensitivity", file(name))
+    for said in (both["first"], changed):
+        assert (said["subject"], said["against"]) == (parts["subject"], parts["against"])
+        assert said["net_savings"] == pytest.approx(parts["middle"], abs=0.005)
+    assert changed["word"] == parts["word"]
+
+
+@pytest.mark.parametrize("name", SIX)
 def test_the_owners_row_of_the_table_of_20s_says_what_the_verdict_says(name: str) -> None:
     """With the default draws, of which those near a limit are settled by more."""
     found = asked("doubt", file(name))
