@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lifecycle.answers.sensitivity import Sensitivity, what_changes
 from lifecycle.evaluation.comparison import Comparison, compare
@@ -91,14 +91,14 @@ def gather(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, told: To
     with ThreadPoolExecutor(1) as beside:
         waiting = beside.submit(timing, scenario, draws=draws, seed=seed)
         found = assessment.whole(scenario, draws=draws, seed=seed, told=told)
-        paths = [swing.figure.path for swing in comparison.swings]
-        change = what_changes(scenario, points=POINTS, seed=seed, plan=_map(scenario, paths))
+        change = what_changes(found.scenario, doubt=found.doubt, points=POINTS, seed=seed)
+        change = replace(change, map=_map(found, [swing.figure.path for swing in change.swings]))
         studied = Studied(found, waiting.result(), change)
         comparison = compare(found.scenario)
         places = by_place(found.scenario)
     return Gathered(comparison, verdict_under(comparison, found), studied, places)
 
 
-def _map(scenario: Scenario, paths: list[str]) -> TwoWayMap | None:
+def _map(found: Assessment, paths: list[str]) -> TwoWayMap | None:
     """Return the map of the two figures that move the answer most; None with fewer ranges."""
-    return two_way_map(scenario, paths[0], paths[1]) if len(paths) > 1 else None
+    return two_way_map(found.scenario, *paths[:2], doubt=found.doubt) if len(paths) > 1 else None

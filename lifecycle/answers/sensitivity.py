@@ -3,7 +3,8 @@
 Lecture
 -------
 The answer is the net savings of the way in question over what the owner would do otherwise, at the years
-kept, with all other inputs at their likely values. The first sentence says how many figures change it by
+kept: the mean over the futures, the one number of the verdict, with one figure held and all others as the
+futures have them. The first sentence says how many figures change it by
 themselves, and which one does so first.
 
 Indices open with what they leave out (`sensitivity.SAID_FIRST`). Where nothing can be drawn a map has one
@@ -27,17 +28,19 @@ from lifecycle.answers.shared import Silent, head_of, made_by
 from lifecycle.errors import ScenarioError, fault
 from lifecycle.evaluation.comparison import compare
 from lifecycle.evaluation.swings import Swing
-from lifecycle.evaluation.swings import swings as swings_of
 from lifecycle.language.assumptions import BASES
 from lifecycle.language.finding_out import named
 from lifecycle.language.labels import HEADINGS, cheaper_or_dearer, counted, inner, input_name, value_text
 from lifecycle.language.sentences import say, words
-from lifecycle.language.verdict import first_line
+from lifecycle.language.verdict import Verdict, verdict_under
 from lifecycle.quantities import about, table_html, unit_text
+from lifecycle.studies import assessment
 from lifecycle.studies import sensitivity as study
+from lifecycle.studies.futures import futures
 from lifecycle.studies.register import entry
 from lifecycle.studies.sensitivity import Indices, TwoWayMap
 from lifecycle.studies.switching import Defaults, Switch, along, defaults, switch_values
+from lifecycle.studies.verdict import last_year_needed
 
 if TYPE_CHECKING:
     import pandas
@@ -47,6 +50,7 @@ if TYPE_CHECKING:
     from lifecycle.answers.shared import Told
     from lifecycle.charts.stacked import Described
     from lifecycle.scenario import Scenario
+    from lifecycle.studies.doubt import Doubt
 
 FIRST = 6
 """Figures of the first screen, those that move the answer most."""
@@ -74,10 +78,10 @@ class Sensitivity:
         What was stated.
     subject, than : str
         The way in question, and what it is compared with.
-    likely : float
-        Net savings with every input at its likely value. [money]
+    mean : float
+        Mean net savings over the futures. [money]
     swings : tuple of Swing
-        The largest first.
+        Mean net savings with one input at its ends, the largest first.
     switches : dict of str to Switch
         By path.
     defaults : Defaults
@@ -91,7 +95,7 @@ class Sensitivity:
     scenario: Scenario
     subject: str
     than: str
-    likely: float
+    mean: float
     swings: tuple[Swing, ...]
     switches: dict[str, Switch]
     defaults: Defaults
@@ -100,7 +104,7 @@ class Sensitivity:
 
     def __repr__(self) -> str:
         """Name the figures that move the answer most."""
-        head = f"Sensitivity of {self.subject!r} over {self.than!r}: {self.likely:,.0f} at likely values"
+        head = f"Sensitivity of {self.subject!r} over {self.than!r}: {self.mean:,.0f} on average"
         moved = [f"  {one.figure.path}: {one.at_low:,.0f} ... {one.at_high:,.0f}" for one in self.swings[:5]]
         return "\n".join([head, *moved])
 
@@ -144,25 +148,35 @@ def sensitivity(
     """Answer what would change the answer."""
     if as_correlated:
         raise fault("--as-correlated", "is refused", "", study.NOT_AS_CORRELATED)
+    told.step("what to do")
+    scenario, doubt, verdict = worked_out(scenario)
     plan = None
     if map:
         told.step("the map")
         try:
-            plan = study.two_way_map(scenario, *map, progress=told.part)
+            plan = study.two_way_map(scenario, *map, doubt=doubt, progress=told.part)
         except ScenarioError as error:
             wrong = "; ".join(str(one) for one in error.faults)
             raise fault("--map", "must name two inputs of this scenario", "", wrong) from None
-    told.step("what to do")
-    scenario, line = first_line(scenario)
     points = study.BASE_POINTS if indices else 0
-    found = sensitivity_answer(what_changes(scenario, points=points, seed=seed, plan=plan, told=told))
-    blocks = (Sentence(line, "verdict"), *found.blocks)
-    return replace(found, blocks=blocks, data={**found.data, "do": line})
+    changes = what_changes(scenario, doubt=doubt, points=points, seed=seed, plan=plan, told=told)
+    found = sensitivity_answer(changes)
+    blocks = (Sentence(verdict.lines[0], "verdict"), *found.blocks)
+    return replace(found, blocks=blocks, data={**found.data, "do": verdict.lines[0]})
+
+
+def worked_out(scenario: Scenario) -> tuple[Scenario, Doubt, Verdict]:
+    """Return a scenario with the one set of ways, its doubt, and its verdict without what it hangs on."""
+    years = last_year_needed(scenario)
+    completed, doubt = assessment.compared(scenario, futures(scenario), until=years)
+    found = assessment.of_doubt(completed, doubt, worth=False)
+    return completed, doubt, verdict_under(compare(completed), found)
 
 
 def what_changes(
     scenario: Scenario,
     *,
+    doubt: Doubt | None = None,
     points: int = 0,
     seed: int = study.SEED,
     plan: TwoWayMap | None = None,
@@ -174,6 +188,8 @@ def what_changes(
     ----------
     scenario : Scenario
         With something to compare.
+    doubt : Doubt or None
+        Of it, where it is there already.
     points : int
         Base points of indices (shares of the spread), at least 16; 0: none are wanted.
     seed : int
@@ -196,16 +212,21 @@ def what_changes(
     """
     told = told or Silent()
     told.step("each figure along its range")
-    grid = along(scenario, progress=told.part)
-    pair = grid.subject, grid.than
-    known = swings_of(scenario, *pair)
-    switches = {switch.figure.path: switch for switch in switch_values(scenario, grid)}
+    grid = along(scenario, doubt=doubt, progress=told.part)
+    moved = zip(grid.figures, grid.net_savings, strict=True)
+    known = sorted(
+        (Swing(figure, grid.mean, float(row[0]), float(row[-1])) for figure, row in moved),
+        key=lambda swing: -swing.size,
+    )
+    switches = {switch.figure.path: switch for switch in switch_values(grid)}
     found = None
     if points:
         told.step("indices")
-        found = study.indices(scenario, known_swings=known, points=points, seed=seed, progress=told.part)
-    likely = grid.likely_than - grid.likely
-    return Sensitivity(scenario, *pair, likely, known, switches, defaults(grid), found, plan)
+        found = study.indices(
+            scenario, known_swings=tuple(known), points=points, seed=seed, progress=told.part
+        )
+    pair = grid.subject, grid.than
+    return Sensitivity(scenario, *pair, grid.mean, tuple(known), switches, defaults(grid), found, plan)
 
 
 def sensitivity_answer(found: Sensitivity) -> Answer:
@@ -242,18 +263,18 @@ def first_sentence(found: Sensitivity) -> str:
     """Say how many figures change the answer by themselves, and which one first."""
     way, turning = _title(found, found.subject), _turning(found)
     other = inner(_title(found, found.than))
-    likely = say("sensitivity.likely", way=way, by=cheaper_or_dearer(found.likely), other=other)
+    pair = say("sensitivity.pair", way=way, by=cheaper_or_dearer(found.mean), other=other)
     if not found.swings:
-        return say("sensitivity.no_range", likely=likely)
+        return say("sensitivity.no_range", pair=pair)
     if not turning:
-        ranges, word = counted(len(found.swings), "range"), _word(found.likely > 0.0)
-        return say("sensitivity.no_figure", ranges=ranges, way=way, word=word, likely=likely)
+        ranges, word = counted(len(found.swings), "range"), _word(found.mean > 0.0)
+        return say("sensitivity.no_figure", ranges=ranges, way=way, word=word, pair=pair)
     figure = turning[0].figure
     where = flips_text(found.switches[figure.path], found.scenario)
     slots = {"figures": counted(len(found.swings), "figure"), "first": named(figure), "where": where}
     if len(turning) == 1:
-        return say("sensitivity.one_figure", **slots, likely=likely)
-    return say("sensitivity.many_figures", number=len(turning), **slots, likely=likely)
+        return say("sensitivity.one_figure", **slots, pair=pair)
+    return say("sensitivity.many_figures", number=len(turning), **slots, pair=pair)
 
 
 def _word(cheaper: bool) -> str:
@@ -401,7 +422,10 @@ def _charts(found: Sensitivity) -> list[Described]:
     from lifecycle.charts.swings import describe_swings, swings
 
     comparison = compare(found.scenario)
-    charts: list[Described] = [(partial(swings, comparison), describe_swings(comparison))]
+    moved = found.swings
+    charts: list[Described] = [
+        (partial(swings, comparison, moved=moved), describe_swings(comparison, moved=moved))
+    ]
     if found.indices is not None:
         charts.append((partial(shares.indices, found.indices), shares.describe_indices(found.indices)))
     if found.map is not None:
@@ -428,7 +452,7 @@ def _data(found: Sensitivity) -> dict[str, Any]:
         **head_of(found.scenario),
         "subject": found.subject,
         "against": found.than,
-        "net_savings": found.likely,
+        "net_savings": found.mean,
         "said": [first_sentence(found), defaults_sentence(found)],
         "swings": [_swing_result(swing, found.switches[swing.figure.path]) for swing in found.swings],
         "defaults": {
@@ -438,7 +462,7 @@ def _data(found: Sensitivity) -> dict[str, Any]:
         },
         **({} if found.indices is None else {"indices": _indices_result(found.indices)}),
         **({} if found.map is None else {"map": _map_result(found.map)}),
-        "made_by": made_by(found.scenario, "expectation, one input at a time"),
+        "made_by": made_by(found.scenario, "expectation, means over futures, one input at a time"),
     }
 
 

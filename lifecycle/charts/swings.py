@@ -3,16 +3,19 @@
 Lecture
 -------
 One bar for each ranged input, the widest on top: net savings of the way that the answer is about, as
-that input goes from the low to the high end of its range and all others stand at their likely
-values. Right of zero the way is cheaper than what the owner would do otherwise, left of it dearer, in the
-fills that these have everywhere. An upright line stands where all inputs are likely. A bar that crosses zero
-is an input that can turn the answer by itself. "low" and "high" stand at the ends of the bar; what they are
-stands beside the name.
+that input goes from the low to the high end of its range. All others lie as in the futures, and the net
+savings are the mean over these; or they stand at their likely values, which the heading then says. Right
+of zero the way is cheaper than what the owner would do otherwise, left of it dearer, in the fills that
+these have everywhere. An upright line stands where no input is moved. A bar that crosses zero is an input
+that can turn the answer by itself. "low" and "high" stand at the ends of the bar; what they are stands
+beside the name.
 
 Left out: inputs that move together, and how likely the ends are.
 """
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 from matplotlib.axes import Axes
 from matplotlib.patches import Patch
@@ -47,7 +50,13 @@ SHOWN = 8
 """Inputs shown, if not said otherwise."""
 
 
-def swings(comparison: Comparison, ax: Axes | None = None, *, shown: int = SHOWN) -> Axes:
+def swings(
+    comparison: Comparison,
+    ax: Axes | None = None,
+    *,
+    shown: int = SHOWN,
+    moved: Sequence[Swing] | None = None,
+) -> Axes:
     """Draw how far each input alone moves the net savings of the subject.
 
     Parameters
@@ -58,20 +67,23 @@ def swings(comparison: Comparison, ax: Axes | None = None, *, shown: int = SHOWN
         Where; None: on a picture of its own.
     shown : int
         Number of inputs shown, the widest first.
+    moved : sequence of Swing or None
+        What moves the mean over the futures, the widest first (`sensitivity`); None: what moves the
+        comparison at likely values, which is then said.
 
     Returns
     -------
     Axes
     """
-    rows = _rows(comparison, shown)
+    rows = _rows(comparison, shown, moved)
     if not rows:
-        return said_instead(describe_swings(comparison), ax)
+        return said_instead(describe_swings(comparison, moved=moved), ax)
     names = [_name(comparison, swing) for swing in rows]
-    title = wrapped(_heading(comparison), WIDTH - 2 * MARGIN, 14.0, bold=True)
+    title = wrapped(_heading(comparison, moved), WIDTH - 2 * MARGIN, 14.0, bold=True)
     if ax is None:
         height = titled_height(names)
         below, above = BELOW + lines_height(1) + MARGIN, ABOVE + lines_height(len(title) - 1, 14.0)
-        picture = Picture(below + height + above, describe_swings(comparison, shown=shown))
+        picture = Picture(below + height + above, describe_swings(comparison, shown=shown, moved=moved))
         ax = picture.axes_at(MARGIN, below, WIDTH - 2 * MARGIN, height)
     ends = [value for swing in rows for value in (swing.at_low, swing.at_high, swing.likely)]
     scale = money_scale(max(map(abs, ends)), comparison.scenario.currency)
@@ -103,9 +115,10 @@ def swings(comparison: Comparison, ax: Axes | None = None, *, shown: int = SHOWN
     return ax
 
 
-def _rows(comparison: Comparison, shown: int) -> tuple[Swing, ...]:
+def _rows(comparison: Comparison, shown: int, moved: Sequence[Swing] | None) -> tuple[Swing, ...]:
     """Return the swings shown."""
-    return tuple(swing for swing in comparison.swings[:shown] if swing.size >= 0.5)
+    known = comparison.swings if moved is None else moved
+    return tuple(swing for swing in known[:shown] if swing.size >= 0.5)
 
 
 def _name(comparison: Comparison, swing: Swing) -> list[str]:
@@ -117,13 +130,16 @@ def _name(comparison: Comparison, swing: Swing) -> list[str]:
     )
 
 
-def _heading(comparison: Comparison) -> str:
+def _heading(comparison: Comparison, moved: Sequence[Swing] | None) -> str:
     """Return the heading: which way against which."""
     subject, base = comparison.ways[comparison.subject or ""], comparison.ways[comparison.base_case]
-    return say("charts.swings.title", way=subject.title, base=base.title)
+    said = "charts.swings.title" if moved is not None else "charts.swings.title_likely"
+    return say(said, way=subject.title, base=base.title)
 
 
-def describe_swings(comparison: Comparison, *, shown: int = SHOWN) -> str:
+def describe_swings(
+    comparison: Comparison, *, shown: int = SHOWN, moved: Sequence[Swing] | None = None
+) -> str:
     """Say in one sentence what `swings` shows.
 
     Parameters
@@ -132,6 +148,8 @@ def describe_swings(comparison: Comparison, *, shown: int = SHOWN) -> str:
         What is drawn.
     shown : int
         Number of inputs shown.
+    moved : sequence of Swing or None
+        As for `swings`.
 
     Returns
     -------
@@ -139,7 +157,7 @@ def describe_swings(comparison: Comparison, *, shown: int = SHOWN) -> str:
     """
     if not comparison.ways:
         return NOTHING_COMPARED
-    rows = _rows(comparison, shown)
+    rows = _rows(comparison, shown, moved)
     if not rows:
         return NO_SWING
     parts = [
@@ -153,7 +171,7 @@ def describe_swings(comparison: Comparison, *, shown: int = SHOWN) -> str:
     ]
     return say(
         "charts.swings.said",
-        title=_heading(comparison),
+        title=_heading(comparison, moved),
         currency=comparison.scenario.currency,
         swings="; ".join(parts),
     )

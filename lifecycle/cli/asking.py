@@ -105,7 +105,8 @@ def _key(named: str) -> str:
 
 def seven(input: Callable[[str], str], output: Callable[[str], object]) -> Sheet:
     """Return the seven questions as a sheet to ask."""
-    needed = {part.key for one in questions() if one.number in WITHOUT_DEFAULT for part in one.parts}
+    asked = (part for one in questions() if one.number in WITHOUT_DEFAULT for part in one.parts)
+    needed = {part.key for part in asked if not part.optional}
     headings = {one.parts[0].key: f"{one.number}. {one.text}" for one in questions()}
     return Sheet(parts(), contradictions, doubts, input, output, frozenset(needed), headings)
 

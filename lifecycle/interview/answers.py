@@ -78,6 +78,8 @@ class Part:
         Whether three numbers may be typed for the one; a file may hold three for any amount.
     words : mapping of str to float
         Words that may be typed for a number, as "new" for an age of 0.
+    optional : bool
+        Whether an empty line is always an answer: no.
     """
 
     key: str
@@ -96,6 +98,7 @@ class Part:
     optional: bool = False
     three: bool = False
     words: Mapping[str, float] = field(default_factory=dict)
+    optional: bool = False
 
     @property
     def values(self) -> tuple[str, ...]:

@@ -11,7 +11,9 @@ against what the owner would do otherwise.
 Left out where it says nothing new: line 3 if line 2 was the same pair, or if what you would do shares the
 lead's place. Without ranges: one case, no count, no word. Without a quote: the highest price worth paying.
 Not sure what you would do: the ways one by one instead of line 3. Not sure how long: lines 1 and 2 for each
-of the years. Trouble: "open it first", and nothing is compared.
+of the years. Trouble: "open it first", and nothing is compared. Whoever has already said yes (`decided =
+true` among the answers) gets what still matters instead: the terms to get in writing, what stopping may
+cost at most, the hand-over; no verdict is told as news, and the numbers stay in the data.
 
 A way is said by its upkeep plan; one that follows no plan, by its title.
 
@@ -20,6 +22,7 @@ Left out: how the numbers come about.
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass, field
@@ -32,7 +35,8 @@ from lifecycle.language.labels import inner, input_name, listed, rounded, value_
 from lifecycle.language.sentences import words as sentences
 from lifecycle.language.words import many_of_20
 from lifecycle.quantities import Figure, about, number_text
-from lifecycle.scenario import Scenario, StatedAlternative
+from lifecycle.reading.quotes import price_path
+from lifecycle.scenario import Scenario, StatedAlternative, Use
 from lifecycle.studies.assessment import Assessment, brief, compared, of_doubt
 from lifecycle.studies.doubt import of_20
 from lifecycle.studies.futures import DRAWS, SEED, Futures, Progress, futures
@@ -52,8 +56,9 @@ from lifecycle.studies.verdict import (
 )
 from lifecycle.studies.ways import change_phrase, needs_climbing
 
-OPEN_FIRST, NO_QUOTE, NO_SINGLE, ONE_WAY, ONE_CASE = (
+OPEN_FIRST, DECIDED, NO_QUOTE, NO_SINGLE, ONE_WAY, ONE_CASE = (
     "open it first",
+    "already decided",
     "no quote yet",
     "no single verdict",
     "only one way",
@@ -407,6 +412,8 @@ class _Said:
         self.spraying = self.ways.said(judged.subject, "doing")
         self.otherwise = self.ways.said(judged.against, "as")
         self.sure = judged.pair.chance is not None
+        now = self.ways.subject.change == 0.0
+        self.decided = self.scenario.answers.get("decided") is True and judged.priced and now
 
     def _asked(self, question: str) -> bool:
         """Whether the owner was not sure of an answer."""
@@ -414,14 +421,43 @@ class _Said:
 
     def lines(self) -> Iterator[str]:
         """Go through the lines."""
+        if self.decided:
+            yield from self._decided()
+            return
         yield from self.first_lines()
         if self.judged.whole:
             yield from self._hangs()
             yield self.next_step()
 
+    def _decided(self) -> Iterator[str]:
+        """Go through what still matters after a yes: terms in writing, stopping, the hand-over."""
+        judged, said = self.judged, self.words["decided"]
+        yield said["do"].format(spraying=self.spraying)
+        yield said["writing"].format(terms="; ".join(said["terms"][term] for term in self._open_terms()))
+        if judged.subject not in judged.acting.named and judged.by is not None and judged.by.mean > 0.0:
+            stop = said["stop"].format(money=rounded(judged.by.mean))
+            yield f"{stop} {said['stop_for'].format(do=self._place(judged.acting.place, 'do'))}"
+        else:
+            yield said["either" if judged.acting.level else "go_on"]
+        yield said["next"]
+
+    def _open_terms(self) -> Iterator[str]:
+        """Go through the terms that the quote of the change leaves open; all of them without such a quote."""
+        stated = self.ways.stated[self.judged.subject].quote
+        path = stated.path if isinstance(stated, Use) else ""
+        quotes = self.scenario.quotes.values()
+        quote = next((one for one in quotes if price_path(one.name) == path), None)
+        for term in self.words["decided"]["terms"]:
+            known = None if quote is None else getattr(quote, term, getattr(quote.terms, term, None))
+            if known in (None, False):
+                yield term
+
     def first_lines(self) -> Iterator[str]:
         """Go through lines 1 to 3."""
         judged = self.judged
+        if self.decided:
+            yield from itertools.islice(self._decided(), 1)
+            return
         if not judged.priced:
             yield self.what_to_do(judged.lead, judged.acting)
             yield self._prices(self.words["highest_price"]["no_quote"])
@@ -683,7 +719,8 @@ class _Said:
     def price(self) -> str:
         """Say the highest price worth paying beside a quote; empty where there is none to say."""
         judged = self.judged
-        return self._prices(self.words["highest_price"]["line"]) if judged.priced and judged.prices else ""
+        wanted = judged.priced and judged.prices and not self.decided
+        return self._prices(self.words["highest_price"]["line"]) if wanted else ""
 
     def _amount(self, price: Price) -> str:
         """Return a highest price with what 16 of 20 futures lie between."""
@@ -698,6 +735,8 @@ class _Said:
     def beside(self, comparison: Comparison, found: Assessment | None) -> Iterator[str]:
         """Go through what stands beside the lines."""
         judged, said = self.judged, self.words["beside"]
+        if self.decided:
+            return
         yield from self.climbing(comparison)
         if price := self.price():
             yield price
@@ -735,7 +774,9 @@ class _Said:
         judged = self.judged
         by, pair = judged.by, judged.pair
         word = judged.word or ONE_CASE
-        if not judged.priced:
+        if self.decided:
+            word = DECIDED
+        elif not judged.priced:
             word = NO_QUOTE
         elif self._asked("otherwise"):
             word = NO_SINGLE
@@ -752,7 +793,7 @@ class _Said:
             if_sold={year: of_20(chance) for year, chance in judged.if_sold.items()} if given else {},
             cheapest_willing=judged.acting.place.way,
             next_step=lines[-1] if judged.whole else None,
-            do=self.what_to_do(judged.lead, judged.acting),
+            do=lines[0] if self.decided else self.what_to_do(judged.lead, judged.acting),
             leads=judged.lead.place.way,
             leads_without_climbing=judged.unclimbed.way if judged.unclimbed else None,
             level_with=tuple(place.way for place in judged.lead.level),

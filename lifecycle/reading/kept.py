@@ -49,6 +49,12 @@ def read_kept(reader: Reader) -> dict[str, Any]:
     own, found = reader.own, dict[str, Any]()
     if "answers" in own:
         found["answers"] = read_section(reader, own["answers"], "answers", "answers")
+        decided = found["answers"].get("decided", False)
+        if not isinstance(decided, bool):
+            rule = "must be true or false"
+            reader.fault(
+                "answers.decided", rule, decided, "write true once you have said yes or paid a deposit"
+            )
     if "correlations" in own:
         found["correlations"] = _list(reader, own["correlations"], "correlations", "correlations")
     return found

@@ -11,8 +11,9 @@ the ranged inputs.
   weighed, a variance no longer splits into parts of single inputs. That is said first wherever
   indices are shown, for the doubt itself (`doubt`) is drawn with both. Inputs beyond the number
   wanted, those with the smallest swings, stand at their likely values.
-- *Map*: the answer on a grid of two inputs, all others at their likely values. Where it is zero the
-  two ways cost the same. An input without a range goes from half to one and a half times its value.
+- *Map*: the mean answer over the futures on a grid of two inputs (`switching.Held`), all others as the
+  futures have them. Where it is zero the two ways cost the same. An input without a range goes from half
+  to one and a half times its value.
 
 *How indices are estimated.* An answer f of independent inputs x_1 ... x_d has a variance V. For each
 input
@@ -39,7 +40,7 @@ together. Its error bars are a bootstrap that takes no seed, so that one study r
 the same bytes (they differed by 5 %), and it wants a power of 2 of base points; so the few lines are
 our own.
 
-Which values of single inputs turn the answer stands in `switching`; swings in `evaluation.swings`.
+Which values of single inputs turn the answer, and how far each moves it, stands in `switching`.
 
 Left out: second-order indices; indices of the spread due to luck. Source: Saltelli et al., Computer
 Physics Communications 181 (2010) 259-270, for S; Jansen, Computer Physics Communications 117 (1999)
@@ -63,9 +64,12 @@ from lifecycle.studies.answer import costs, input_called, ways_in_question
 from lifecycle.studies.even_points import sobol_points
 from lifecycle.studies.futures import Progress
 from lifecycle.studies.sampling import FEWEST_DRAWS, check_whole, quantile
+from lifecycle.studies.switching import held
 
 if TYPE_CHECKING:
     import pandas
+
+    from lifecycle.studies.doubt import Doubt
 
 Array = NDArray[np.float64]
 
@@ -168,8 +172,8 @@ def _ratio(above: Array, below: Array) -> tuple[Array, Array]:
 BASE_POINTS, SEED, MOST_INPUTS = 2048, 1, 20
 """Default base points, seed, and number of inputs that indices are computed for."""
 
-STEPS = 25
-"""Default number of values of either input of a map."""
+STEPS, FEW_ON_A_MAP = 25, 32
+"""Default number of values of either input of a map; futures in which each pair is tried."""
 
 SAID_FIRST = (
     "Computed as if the inputs moved independently of each other, and without weighing them by the "
@@ -248,7 +252,7 @@ class Indices:
 
 @dataclass(frozen=True)
 class TwoWayMap:
-    """Net savings on a grid of two inputs, all others at their likely values.
+    """Mean net savings over the futures on a grid of two inputs.
 
     Parameters
     ----------
@@ -372,6 +376,7 @@ def two_way_map(
     subject: str | None = None,
     than: str | None = None,
     steps: int = STEPS,
+    doubt: Doubt | None = None,
     progress: Progress | None = None,
 ) -> TwoWayMap:
     """Compute the answer on a grid of two inputs.
@@ -386,6 +391,8 @@ def two_way_map(
         Names of ways; None: the subject of the verdict, and the base case.
     steps : int
         Number of values of either input, at least 2.
+    doubt : Doubt or None
+        Of the scenario, where it is there already.
     progress : callable or None
         Called with the rows done and the number of rows.
 
@@ -401,21 +408,20 @@ def two_way_map(
     """
     if steps < 2:
         raise fault("steps", "must be at least 2: values of either input", str(steps), "leave it out")
-    pair = ways_in_question(scenario, subject, than)
     figures = _two_inputs(scenario, across, up)
     ends = [_ends(figure) for figure in figures]
     axes = [np.linspace(low, high, steps) for low, high in ends]
-    grid = np.meshgrid(*axes)
-    values = {figure.path: plane.ravel() for figure, plane in zip(figures, grid, strict=True)}
-    cost = costs(scenario, pair, values, progress=progress)
-    savings = (cost[pair[1]] - cost[pair[0]]).reshape(steps, steps)
+    paths = [figure.path for figure in figures]
+    at = [dict(zip(paths, (x, y), strict=True)) for y in axes[1] for x in axes[0]]
+    tried = held(scenario, doubt=doubt, subject=subject, than=than, few=FEW_ON_A_MAP)
+    savings = tried.at(at, progress=progress)[0].reshape(steps, steps)
     notes = tuple(
         f"{figure.path} stands at one value, {number_text(figure.likely)}: the map goes from "
         f"{number_text(low)} to {number_text(high)}"
         for figure, (low, high) in zip(figures, ends, strict=True)
         if not figure.ranged
     )
-    return TwoWayMap(*pair, *figures, axes[0], axes[1], savings, notes)
+    return TwoWayMap(*tried.pair, *figures, axes[0], axes[1], savings, notes)
 
 
 def _two_inputs(scenario: Scenario, across: str, up: str) -> tuple[Figure, Figure]:

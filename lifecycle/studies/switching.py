@@ -2,43 +2,57 @@
 
 Lecture
 -------
-One input goes through its range, all others stand at their likely values, and the coach is kept for
-the likely years. On a grid of each range the costs of both ways are evaluated, all inputs in one
-batch (`along`).
+One input after another is held at values through its range, all others lie as in the futures, and the
+coach is kept for the likely years. The answer f is the mean net savings over the futures, the one number
+of the verdict; what holding an input does to it is taken from the first of these futures, in pairs::
 
-- *Switch value*: where the net savings change sign. Every change of sign between two neighbours on
-  the grid is narrowed by cutting its interval into sixteen, three times, and then taken on a
-  straight line; for an answer that jumps (years kept are whole months) it is the place of the jump.
-  There may be several, or none in the range.
-- *A default cannot change the word* if the word at likely values (`verdict`, without doubt) is the
-  word all along its range. Asked of inputs that are the tool's own: whoever has stated a figure knows
-  what it may be.
+    f(x_i = v) = mean over all futures + (mean with x_i = v - mean with x_i as drawn) over the first ones
+
+so that the answer is the same number as everywhere, and the noise of few futures drops out of the
+difference. The chance that the way is cheaper is taken in the same manner. Where the input bears on the
+history of the standing roof, each value weighs the futures anew.
+
+- *Switch value*: where f changes sign. Every change of sign between two neighbours on the grid is narrowed
+  by cutting its interval into eight, three times, and then taken on a straight line; for an answer that
+  jumps (years kept are whole months) it is the place of the jump. There may be several, or none in the
+  range.
+- *A default cannot change the word* if the word of the verdict (`verdict.word_under_doubt`) is the word all
+  along its range. Asked of inputs that are the tool's own: whoever has stated a figure knows what it may be.
 
 Left out: two crossings between the same two neighbours on the grid; inputs that move together.
-Source: the model's own.
+Source: the model's own; the paired difference is a control variate, textbook.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from lifecycle.evaluation.swings import LIKELY, Accounts, OneAtATime
+from lifecycle.evaluation.history import log_likelihood
 from lifecycle.quantities import Figure
-from lifecycle.scenario import Scenario
-from lifecycle.studies.answer import costs, ways_in_question
-from lifecycle.studies.futures import Progress
-from lifecycle.studies.verdict import word_without_doubt
+from lifecycle.scenario import Scenario, resolve
+from lifecycle.studies.answer import costs, paths_in, ways_in_question
+from lifecycle.studies.doubt import Doubt, under
+from lifecycle.studies.futures import Futures, Progress, first, futures
+from lifecycle.studies.verdict import HOLDING, settled, word_under_doubt, word_without_doubt
+from lifecycle.studies.ways import judged_way
 
 Array = NDArray[np.float64]
 
-POINTS = 17
-"""Values of each range on the grid, its ends among them."""
+POINTS, FEW = 5, 64
+"""Values of each range on the grid, its ends among them; futures in which they are tried."""
 
-_PIECES, _TIMES = 16, 3
+CLEAR = 0.025
+"""What a chance has to move by, beyond a limit, to change a word: half a count of 20. [-]"""
+
+Point = Mapping[str, float]
+"""Values of the inputs that are held, by path; all others lie as in the futures."""
+
+_PIECES, _TIMES = 8, 3
 """How an interval with a change of sign is narrowed."""
 
 NONE_IN_RANGE = "none in its range"
@@ -46,7 +60,7 @@ NONE_IN_RANGE = "none in its range"
 
 @dataclass(frozen=True)
 class Along:
-    """Costs of two ways along the range of each ranged input, all others at their likely values.
+    """Net savings of one way over another along the range of each ranged input, means over the futures.
 
     Parameters
     ----------
@@ -56,25 +70,128 @@ class Along:
         The ranged inputs, in the order of the scenario.
     values : ndarray, shape (inputs, points)
         Values of each input, from its low to its high end. [unit of the input]
-    cost, cost_than : ndarray, shape (inputs, points)
-        Net-present cost of the two ways at the years kept. [money]
-    likely, likely_than : float
-        The same with every input at its likely value. [money]
+    net_savings : ndarray, shape (inputs, points)
+        Mean net savings of the subject with that input there. [money]
+    chances : ndarray, shape (inputs, points)
+        Share of the futures in which it is cheaper. [-]
+    mean : float
+        Mean net savings with every input as the futures have it. [money]
+    word : str
+        The verdict's word for the two.
+    held : Held
+        What tries further values.
     """
 
     subject: str
     than: str
     figures: tuple[Figure, ...]
     values: Array
-    cost: Array
-    cost_than: Array
-    likely: float
-    likely_than: float
+    net_savings: Array
+    chances: Array
+    mean: float
+    word: str
+    held: Held
 
-    @property
-    def net_savings(self) -> Array:
-        """Net savings of the subject, shape (inputs, points). [money]"""
-        return self.cost_than - self.cost
+
+@dataclass(frozen=True)
+class Held:
+    """Two ways in some futures, with inputs held at values.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What was stated.
+    pair : tuple of str
+        The way in question, and the way that it is compared with.
+    few : Futures
+        Those in which values are tried; one where nothing is a range.
+    mean, chance : float
+        Of the net savings in all futures. [money, -]
+    """
+
+    scenario: Scenario
+    pair: tuple[str, str]
+    few: Futures
+    mean: float
+    chance: float
+
+    def at(self, points: Sequence[Point], *, progress: Progress | None = None) -> tuple[Array, Array]:
+        """Return mean net savings [money] and chance [-] at points, (points,) each."""
+        saved, weights = self._in_few(({}, *points), progress)
+        means, chances = np.sum(weights * saved, axis=1), np.sum(weights * (saved > 0.0), axis=1)
+        shifted = np.clip(self.chance + chances[1:] - chances[0], 0.0, 1.0)
+        return self.mean + means[1:] - means[0], shifted
+
+    def _in_few(self, points: Sequence[Point], progress: Progress | None) -> tuple[Array, Array]:
+        """Return net savings [money] and weights [-] in the few futures, (points, draws) each."""
+        draws, inputs = self.few.weights.size, self.scenario.inputs
+        drawn = {path: value for path, value in self.few.sample.values.items() if path in inputs}
+        paths = drawn.keys() | {path for point in points for path in point}
+        rows = {}
+        for path in sorted(paths):
+            own = inputs[path].likely if path == HOLDING or path not in drawn else drawn[path]
+            rows[path] = np.concatenate([np.broadcast_to(point.get(path, own), draws) for point in points])
+        cost = costs(self.scenario, self.pair, rows, progress=progress)
+        saved = np.broadcast_to(cost[self.pair[1]] - cost[self.pair[0]], len(points) * draws)
+        weights = np.tile(self.few.weights, (len(points), 1))
+        past = self._of_the_past()
+        told = [place for place, point in enumerate(points) if point.keys() & past]
+        if told:
+            some = np.concatenate([np.arange(place * draws, (place + 1) * draws) for place in told])
+            case = resolve(self.scenario, {path: value[some] for path, value in rows.items()})
+            logs = log_likelihood(case, some.size).reshape(len(told), draws)
+            likely = np.exp(logs - logs.max(axis=1, keepdims=True))
+            weights[told] = likely / likely.sum(axis=1, keepdims=True)
+        return saved.reshape(len(points), draws), weights
+
+    def _of_the_past(self) -> set[str]:
+        """Return the paths of the inputs that bear on the history of the standing roof."""
+        scenario = self.scenario
+        roof = scenario.roofs[scenario.existing.roof]
+        return paths_in(
+            (scenario.existing, roof, scenario.leaks, scenario.coach or (), scenario.climate or ())
+        )
+
+
+def held(
+    scenario: Scenario,
+    *,
+    doubt: Doubt | None = None,
+    subject: str | None = None,
+    than: str | None = None,
+    few: int = FEW,
+) -> Held:
+    """Return two ways in the first futures, ready for inputs to be held at values.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Coach, roofs, ways and terms, as a file states them.
+    doubt : Doubt or None
+        Of it, where it is there already.
+    subject, than : str or None
+        Names of ways; None: the way that is judged, and the base case.
+    few : int
+        Futures in which values are tried.
+
+    Returns
+    -------
+    Held
+
+    Raises
+    ------
+    ValueError
+        If a way is unknown, or there is only one.
+    """
+    pair = ways_in_question(scenario, subject or (None if scenario.trouble else judged_way(scenario)), than)
+    if doubt is None:
+        drawn = futures(scenario)
+        until = math.ceil(scenario.likely(scenario.owner["holding_period"]))
+        doubt = under(scenario, drawn, until=until, ways={*pair, scenario.base_case.name})
+        doubt = settled(scenario, doubt)
+    size = min(few, doubt.futures.weights.size) if doubt.futures.sample.values else 1
+    mean = float(doubt.futures.weights @ doubt.net_savings(*pair))
+    return Held(scenario, pair, first(doubt.futures, size), mean, doubt.chance_cheaper(*pair))
 
 
 @dataclass(frozen=True)
@@ -86,7 +203,7 @@ class Switch:
     figure : Figure
         The input.
     at : tuple of float
-        Values at which the net savings change sign, from low to high. [unit of the input]
+        Values at which the mean net savings change sign, from low to high. [unit of the input]
     cheaper_at_low : bool
         Whether the subject is the cheaper of the two at the low end of the range.
     reason : str or None
@@ -106,7 +223,7 @@ class Defaults:
     Parameters
     ----------
     word : str
-        At likely values.
+        The verdict's.
     safe : tuple of Figure
         Those whose whole range leaves it.
     able : tuple of (Figure, tuple of str)
@@ -121,23 +238,23 @@ class Defaults:
 def along(
     scenario: Scenario,
     *,
+    doubt: Doubt | None = None,
     subject: str | None = None,
     than: str | None = None,
     points: int = POINTS,
+    few: int = FEW,
     progress: Progress | None = None,
 ) -> Along:
     """Evaluate two ways along the range of each ranged input.
 
     Parameters
     ----------
-    scenario : Scenario
-        Coach, roofs, ways and terms, as a file states them.
-    subject, than : str or None
-        Names of ways; None: the subject of the verdict, and the base case.
+    scenario, doubt, subject, than, few
+        As for `held`.
     points : int
         Values of each range, at least 2.
     progress : callable or None
-        Called with the rows done and the number of rows.
+        As for `answer.costs`.
 
     Returns
     -------
@@ -148,79 +265,40 @@ def along(
     ValueError
         If a way is unknown, or there is only one.
     """
-    pair = ways_in_question(scenario, subject, than)
+    tried = held(scenario, doubt=doubt, subject=subject, than=than, few=few)
     figures = tuple(figure for figure in scenario.inputs.values() if figure.ranged)
-    steps = np.linspace(0.0, 1.0, points)
-    low = np.array([figure.low for figure in figures]).reshape(-1, 1)
-    high = np.array([figure.high for figure in figures]).reshape(-1, 1)
-    values = np.where(steps < 1.0, low + steps * (high - low), high)
-    rows = [
-        (None, 0.0),
-        *((figure, value) for figure, row in zip(figures, values, strict=True) for value in row),
-    ]
-    cost = _one_at_a_time(scenario, pair, rows, progress)
-    own, other = (cost[name][1:].reshape(len(figures), points) for name in pair)
-    return Along(*pair, figures, values, own, other, float(cost[pair[0]][0]), float(cost[pair[1]][0]))
+    values = np.array([np.linspace(figure.low, figure.high, points) for figure in figures])
+    at = [{figure.path: value} for figure, row in zip(figures, values, strict=True) for value in row]
+    savings, chances = (found.reshape(len(figures), -1) for found in tried.at(at, progress=progress))
+    word = word_under_doubt(tried.chance)
+    if not figures:
+        cost = costs(scenario, tried.pair, {})
+        word = word_without_doubt(tried.mean, max(float(one[0]) for one in cost.values()))
+    values = values.reshape(len(figures), -1)
+    return Along(*tried.pair, figures, values, savings, chances, tried.mean, word, tried)
 
 
-def at_ends(batch: OneAtATime, subject: str, than: str) -> Along:
-    """Return two ways at the two ends of each range, from a batch that was evaluated already."""
-    values = np.array([(figure.low, figure.high) for figure in batch.ranged]).reshape(-1, 2)
-    likely = (float(batch.ledgers[name].at_holding[LIKELY]) for name in (subject, than))
-    own, other = (
-        np.array(list(batch.at_ends(_cost_of(name)).values())).reshape(-1, 2) for name in (subject, than)
-    )
-    return Along(subject, than, batch.ranged, values, own, other, *likely)
-
-
-def _cost_of(name: str) -> Callable[[Accounts], Array]:
-    """Return what reads the cost of a way at the years kept out of accounts. [money]"""
-    return lambda accounts: accounts[name].at_holding
-
-
-Row = tuple[Figure | None, float]
-"""An input and its value; None: every input at its likely value."""
-
-
-def _one_at_a_time(
-    scenario: Scenario, pair: tuple[str, str], rows: Sequence[Row], progress: Progress | None = None
-) -> dict[str, Array]:
-    """Net-present cost of both ways, one input moved in each row. [money]"""
-    moved = {figure.path: figure for figure, _ in rows if figure is not None}
-    values = {path: np.full(len(rows), figure.likely) for path, figure in moved.items()}
-    for row, (figure, value) in enumerate(rows):
-        if figure is not None:
-            values[figure.path][row] = value
-    return costs(scenario, pair, values, progress=progress)
-
-
-def switch_values(scenario: Scenario, grid: Along) -> tuple[Switch, ...]:
+def switch_values(grid: Along) -> tuple[Switch, ...]:
     """Find the values of each ranged input at which the answer flips.
 
     Parameters
     ----------
-    scenario : Scenario
-        Coach, roofs, ways and terms, as a file states them.
     grid : Along
-        Its costs along each range.
+        Net savings along each range.
 
     Returns
     -------
     tuple of Switch
         In the order of the scenario.
-
-    Raises
-    ------
-    ValueError
-        If a way of the grid is unknown.
     """
-    pair = ways_in_question(scenario, grid.subject, grid.than)
     cheaper = grid.net_savings >= 0.0
     inputs, places = np.nonzero(cheaper[:, 1:] != cheaper[:, :-1])
-    figures = [grid.figures[place] for place in inputs]
-    ends = grid.values[inputs, places], grid.values[inputs, places + 1]
-    savings = grid.net_savings[inputs, places], grid.net_savings[inputs, places + 1]
-    found = _narrowed(scenario, pair, figures, ends, savings)
+    found = _narrowed(
+        grid.held,
+        [grid.figures[place] for place in inputs],
+        np.stack([grid.values[inputs, places], grid.values[inputs, places + 1]], axis=1),
+        np.stack([grid.net_savings[inputs, places], grid.net_savings[inputs, places + 1]], axis=1),
+    )
     switches = []
     for place, figure in enumerate(grid.figures):
         at = tuple(float(value) for value in found[inputs == place])
@@ -228,48 +306,37 @@ def switch_values(scenario: Scenario, grid: Along) -> tuple[Switch, ...]:
     return tuple(switches)
 
 
-def _narrowed(
-    scenario: Scenario,
-    pair: tuple[str, str],
-    figures: Sequence[Figure],
-    ends: tuple[Array, Array],
-    savings: tuple[Array, Array],
-) -> Array:
-    """Return where the savings change sign between two ends, shape (intervals,)."""
+def _narrowed(tried: Held, figures: Sequence[Figure], x: Array, y: Array) -> Array:
+    """Return where the savings change sign between two values of each input, shape (intervals,)."""
     if not figures:
         return np.empty(0)
-    x = np.stack(ends, axis=1)
-    y = np.stack(savings, axis=1)
     every = np.arange(len(figures))
     for _ in range(_TIMES):
         inner = np.linspace(x[:, 0], x[:, 1], _PIECES + 1, axis=1)[:, 1:-1]
-        rows = [(figure, value) for figure, row in zip(figures, inner, strict=True) for value in row]
-        cost = _one_at_a_time(scenario, pair, rows)
-        between = (cost[pair[1]] - cost[pair[0]]).reshape(inner.shape)
+        at = [{figure.path: value} for figure, row in zip(figures, inner, strict=True) for value in row]
         xs = np.column_stack([x[:, 0], inner, x[:, 1]])
-        ys = np.column_stack([y[:, 0], between, y[:, 1]])
-        first = np.argmax((ys[:, 1:] >= 0.0) != (ys[:, :-1] >= 0.0), axis=1)
-        x = np.stack([xs[every, first], xs[every, first + 1]], axis=1)
-        y = np.stack([ys[every, first], ys[every, first + 1]], axis=1)
+        ys = np.column_stack([y[:, 0], tried.at(at)[0].reshape(inner.shape), y[:, 1]])
+        place = np.argmax((ys[:, 1:] >= 0.0) != (ys[:, :-1] >= 0.0), axis=1)
+        x = np.stack([xs[every, place], xs[every, place + 1]], axis=1)
+        y = np.stack([ys[every, place], ys[every, place + 1]], axis=1)
     return np.asarray(x[:, 0] + (x[:, 1] - x[:, 0]) * y[:, 0] / (y[:, 0] - y[:, 1]))
 
 
 def defaults(grid: Along) -> Defaults:
-    """Sort the tool's own ranged figures by whether they can change the word of the verdict."""
-    word = _word(grid.likely, grid.likely_than)
+    """Sort the tool's own ranged figures by whether they can change the word of the verdict.
+
+    A chance counts as moved by what it moves beyond half a count of 20: so few futures tell no less.
+    """
     safe, able = [], []
-    for place, figure in enumerate(grid.figures):
+    for figure, chances in zip(grid.figures, grid.chances, strict=True):
         if not figure.shared:
             continue
-        words = [_word(*costs) for costs in zip(grid.cost[place], grid.cost_than[place], strict=True)]
-        others = tuple(dict.fromkeys(other for other in words if other != word))
+        moved = chances - grid.held.chance
+        clear = grid.held.chance + np.sign(moved) * np.maximum(np.abs(moved) - CLEAR, 0.0)
+        words = [word_under_doubt(float(chance)) for chance in clear]
+        others = tuple(dict.fromkeys(other for other in words if other != grid.word))
         if others:
             able.append((figure, others))
         else:
             safe.append(figure)
-    return Defaults(word, tuple(safe), tuple(able))
-
-
-def _word(cost: float, than: float) -> str:
-    """Return the word for two costs."""
-    return word_without_doubt(than - cost, max(cost, than))
+    return Defaults(grid.word, tuple(safe), tuple(able))

@@ -145,7 +145,7 @@ def test_difference_and_sensitivity_speak_of_the_same_mean(name: str) -> None:
     for said in (both["first"], changed):
         assert (said["subject"], said["against"]) == (parts["subject"], parts["against"])
         assert said["net_savings"] == pytest.approx(parts["middle"], abs=0.005)
-    assert changed["word"] == parts["word"]
+    assert changed["defaults"]["word"] == parts["word"]
 
 
 @pytest.mark.parametrize("name", SIX)

@@ -30,6 +30,7 @@ LINES = {
     "quoted_by": "the whole coach",
     "warranty_years": "10",
     "warranty_in_writing": "no",
+    "decided": "no",
     "roof_age": "14 months",
     "covering": "1",
     "seal_age": "never",

@@ -27,12 +27,12 @@ from lifecycle.answers.papers.for_shop import for_shop
 from lifecycle.answers.papers.for_us import for_us
 from lifecycle.cli.main import main
 from lifecycle.cli.papers import PAPERS, papers_of
-from lifecycle.evaluation.swings import swings
 from lifecycle.interview import scenario_text
 from lifecycle.language.sentences import say
 from lifecycle.language.verdict import NO_SINGLE
 from lifecycle.quantities import money_text
 from lifecycle.scenario import replaced
+from lifecycle.studies.switching import along
 from lifecycle.writers.html import as_html
 from lifecycle.writers.pdf import as_pdf
 
@@ -229,7 +229,12 @@ def test_the_shop_is_told_nothing_of_what_the_owner_keeps_to_himself(told: Gathe
 def test_swings_are_those_of_the_pair_in_question(told: Gathered) -> None:
     assert told.studied is not None
     change = told.studied.change
-    assert change.swings == swings(told.scenario, change.subject, change.than)
+    assert (change.subject, change.than) == (told.answer.parts.subject, told.answer.parts.against)
+    assert change.mean == pytest.approx(told.answer.parts.middle)
+    pair = along(told.studied.found.scenario, doubt=told.studied.found.doubt)
+    known = {one.figure.path: (one.at_low, one.at_high) for one in change.swings}
+    ends = pair.net_savings[:, [0, -1]].tolist()
+    assert known == {figure.path: tuple(row) for figure, row in zip(pair.figures, ends, strict=True)}
 
 
 def test_with_trouble_every_paper_says_open_it_first_and_compares_nothing() -> None:

@@ -143,18 +143,23 @@ def test_the_browser_reaches_nothing_else(browsing: Any) -> None:
 # ---- doubt ----------------------------------------------------------------------------------------
 
 
+def bars_of(scenario: Any) -> str:
+    """Return what is said of the bars: means over the futures."""
+    return describe_swings(lifecycle.compare(scenario), moved=what_changes(scenario).swings)
+
+
 def test_doubt_opens_with_what_moves_the_answer(doubt: Tab) -> None:
     scenario = lifecycle.load(GIVEN)
     says(doubt, scenario.title, first_sentence(what_changes(scenario)))
     shown = doubt.page.locator("img").first.get_attribute("alt")
-    assert shown == describe_swings(lifecycle.compare(scenario))
+    assert shown == bars_of(scenario)
 
 
 def test_another_coach_is_chosen_by_mouse(doubt: Tab) -> None:
     scenario = lifecycle.load(OTHER)
     doubt.page.get_by_label("An invented coach").select_option(label="cold stored trailer")
     says(doubt, scenario.title, first_sentence(what_changes(scenario)))
-    pictured(doubt, describe_swings(lifecycle.compare(scenario)))
+    pictured(doubt, bars_of(scenario))
     assert lifecycle.load(GIVEN).title not in text(doubt)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,12 +12,13 @@ from numpy.typing import NDArray
 from scipy import stats
 
 from lifecycle.answers.sensitivity import defaults_sentence, what_changes
-from lifecycle.evaluation.comparison import compare
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.swings import one_at_a_time, swings
 from lifecycle.files import load, loads
 from lifecycle.scenario import Scenario, replaced, resolve
 from lifecycle.studies.answer import costs, inputs_used, ways_in_question
+from lifecycle.studies.doubt import under
+from lifecycle.studies.futures import futures
 from lifecycle.studies.sampling import sample
 from lifecycle.studies.sensitivity import (
     SAID_FIRST,
@@ -26,8 +28,8 @@ from lifecycle.studies.sensitivity import (
     sobol_indices,
     two_way_map,
 )
-from lifecycle.studies.switching import along, at_ends, defaults, switch_values
-from lifecycle.studies.verdict import word_without_doubt
+from lifecycle.studies.switching import along, defaults, held, switch_values
+from lifecycle.studies.verdict import word_under_doubt
 
 Array = NDArray[np.float64]
 
@@ -64,6 +66,9 @@ then = "new"
 quote = QUOTE
 """
 """Nothing leaks and nothing ends. Reseals in months 6, 18, 30, 42, 54; a topcoat each 36 months."""
+
+DRAWN = 3.0
+"""What a mean over 1,024 futures may be off where ranges are 2,000 and, five times, 200 wide. [money]"""
 
 UNIFORM = 'shape = "uniform"'
 
@@ -123,7 +128,9 @@ def test_a_job_that_restores_all_may_restore_less_on_a_map() -> None:
     """One number, 1: the map goes from half of it to 1, where the job follows the age of the seals."""
     found = two_way_map(plain(), "roofs.old.visits.reseal.restores", QUOTE, steps=3)
     assert list(found.across_values) == [0.5, 0.75, 1.0]
-    assert found.net_savings[1] == pytest.approx([0.0, 0.0, 300.0])  # quote 1200; keeping 1200, 1200, 1500
+    assert found.net_savings[1] == pytest.approx(
+        [0.0, 0.0, 300.0], abs=DRAWN
+    )  # quote 1200; keeping 1200, 1200, 1500
 
 
 def test_without_rows_everything_stands_at_its_likely_value() -> None:
@@ -293,17 +300,17 @@ def test_a_scenario_without_ranges_has_no_indices() -> None:
 def test_switch_values_of_a_plain_cost() -> None:
     """Derived: 5 x 240 = 1200, and 5 x 300 = 1500."""
     scenario = plain()
-    reseal, quote = switch_values(scenario, along(scenario))
+    reseal, quote = switch_values(along(scenario))
     assert (reseal.figure.path, quote.figure.path) == (RESEAL, QUOTE)
-    assert reseal.at == (pytest.approx(240.0, rel=1e-9),)
-    assert quote.at == (pytest.approx(1500.0, rel=1e-9),)
+    assert reseal.at == (pytest.approx(240.0, abs=DRAWN / 5.0),)
+    assert quote.at == (pytest.approx(1500.0, abs=DRAWN),)
     assert (reseal.cheaper_at_low, quote.cheaper_at_low) == (False, True)
     assert reseal.reason is quote.reason is None
 
 
 def test_no_switch_value_in_the_range_is_said() -> None:
     scenario = plain(quote="{ low = 200, likely = 300, high = 900 }")
-    reseal, quote = switch_values(scenario, along(scenario))
+    reseal, quote = switch_values(along(scenario))
     assert reseal.at == quote.at == ()
     assert reseal.reason == quote.reason == "none in its range"
     assert reseal.cheaper_at_low
@@ -319,39 +326,58 @@ def test_all_crossings_are_found_also_where_the_answer_jumps() -> None:
     scenario = plain(reseal="300", quote="590", topcoat="900")
     kept = replace(scenario.inputs["owner.holding_period"], low=0.5, high=5.4, shape="uniform")
     scenario = replaced(scenario, {kept.path: kept})
-    (switch,) = switch_values(scenario, along(scenario, points=33))
-    assert switch.at == pytest.approx([18.5 / 12.0, 36.5 / 12.0, 54.5 / 12.0], abs=1e-4)
+    (switch,) = switch_values(along(scenario, points=33))
+    assert switch.at == pytest.approx([18.5 / 12.0, 36.5 / 12.0, 54.5 / 12.0], abs=0.001)
     assert not switch.cheaper_at_low
 
 
-def test_the_switch_value_of_a_quote_is_its_break_even_price(humid_coast: Scenario) -> None:
+def test_the_switch_value_of_a_quote_is_the_highest_price_worth_paying(humid_coast: Scenario) -> None:
+    """The quote plus what the way is cheaper by, on average: costs are linear in the quote."""
     quote = humid_coast.inputs["figures.coating_quote"]
     scenario = replaced(humid_coast, {quote.path: replace(quote, low=6000.0, high=14000.0, shape="pert")})
-    found = {switch.figure.path: switch for switch in switch_values(scenario, along(scenario, points=9))}
-    measures = compare(scenario).ways["coat_now"].measures
-    assert measures is not None
-    assert found[quote.path].at == (pytest.approx(measures.break_even_price.value, rel=1e-9),)
+    grid = along(scenario, points=9)
+    found = {switch.figure.path: switch for switch in switch_values(grid)}
+    drawn = futures(scenario)
+    result = under(scenario, drawn, until=10)
+    quotes = drawn.sample.values[quote.path]
+    worth = float(drawn.weights @ (quotes + result.net_savings("coat_now", "keep")))
+    assert found[quote.path].at == (pytest.approx(worth, rel=1e-3),)
+    assert grid.mean == pytest.approx(float(drawn.weights @ result.net_savings("coat_now", "keep")))
 
 
-def test_at_a_switch_value_the_two_ways_cost_the_same(humid_coast: Scenario) -> None:
-    switches = switch_values(humid_coast, along(humid_coast))
-    checked = 0
-    for switch in switches:
-        named = switch.figure.path in ("figures.shop_reseal_cost", "roofs.membrane.life_mean")
-        for value in switch.at if named else ():
-            cost = costs(humid_coast, ("coat_now", "keep"), {switch.figure.path: np.array([value])})
-            assert cost["coat_now"] == pytest.approx(cost["keep"], abs=0.01)
-            checked += 1
-    assert checked == 2
+@pytest.mark.parametrize("path", ["figures.shop_reseal_cost", "roofs.membrane.life_mean"])
+def test_at_a_switch_value_the_two_ways_cost_the_same_on_average(humid_coast: Scenario, path: str) -> None:
+    """In a scenario that states the value: its own futures, some other draws of all other inputs."""
+    (value,) = next(one.at for one in switch_values(along(humid_coast)) if one.figure.path == path)
+    there = replaced(humid_coast, {path: value})
+    result = under(there, futures(there), until=10)
+    saved = result.net_savings("coat_now", "keep")
+    assert abs(float(result.futures.weights @ saved)) < 0.06 * float(np.ptp(saved))
+    cost = float(result.futures.weights @ result.cost("keep"))
+    assert abs(float(result.futures.weights @ saved)) < 0.02 * cost
 
 
-def test_a_grid_holds_the_swings(humid_coast: Scenario) -> None:
-    grid = along(humid_coast, points=3)
-    by_path = {swing.figure.path: swing for swing in swings(humid_coast, "coat_now", "keep")}
-    for figure, savings in zip(grid.figures, grid.net_savings, strict=True):
-        swing = by_path[figure.path]
-        assert (savings[0], savings[-1]) == pytest.approx((swing.at_low, swing.at_high), abs=1e-6)
-    assert grid.likely_than - grid.likely == pytest.approx(next(iter(by_path.values())).likely)
+def test_inputs_held_at_values_move_the_mean_as_a_scenario_that_states_them(humid_coast: Scenario) -> None:
+    """One at its high end, and one that bears on the history of the standing roof."""
+    for path in ("figures.shop_reseal_cost", "roofs.membrane.age_leaks_ten_years", "owner.holding_period"):
+        figure = humid_coast.inputs[path]
+        mean, _ = held(humid_coast).at([{path: figure.high}])
+        there = replaced(humid_coast, {path: figure.high})
+        result = under(there, futures(there), until=math.ceil(there.likely(there.owner["holding_period"])))
+        saved = result.net_savings("coat_now", "keep")
+        assert mean[0] == pytest.approx(float(result.futures.weights @ saved), abs=150.0), path
+
+
+def test_the_history_of_the_roof_weighs_each_value_anew(humid_coast: Scenario) -> None:
+    """A roof of twelve years on which one leak was found: where few leak, fewer futures explain it."""
+    text = humid_coast.text.replace("leaks_found = 0", "leaks_found = 3").replace("age = 14  ", "age = 150  ")
+    scenario = loads(text, "older")
+    tried = held(scenario)
+    figure = scenario.inputs["roofs.membrane.age_leaks_ten_years"]
+    saved, weights = tried._in_few([{}, {figure.path: figure.low}, {"owner.day_cost": 90.0}], None)
+    assert saved.shape == weights.shape and weights.sum(axis=1) == pytest.approx(1.0)
+    assert not np.allclose(weights[0], weights[1]) and np.array_equal(weights[0], weights[2])
+    assert weights[0] == pytest.approx(tried.few.weights)
 
 
 # Defaults that cannot change the word
@@ -364,21 +390,21 @@ def as_the_tools_own(scenario: Scenario) -> Scenario:
 
 
 def test_a_default_that_can_change_the_word_is_named_with_the_words() -> None:
-    """Keeping costs 1500. A quote of 200 ... 3200: savings -1700 ... 1300, within 250 from 1250 on."""
+    """Keeping costs 1450 to 1550, the quote 200 to 3200: cheaper in about 9 of 20 futures."""
     scenario = as_the_tools_own(
         plain(
-            "{ low = 290, likely = 300, high = 310 }",
-            "{ low = 200, likely = 600, high = 3200 }",
+            f"{{ low = 290, likely = 300, high = 310, {UNIFORM} }}",
+            f"{{ low = 200, likely = 1700, high = 3200, {UNIFORM} }}",
         )
     )
     found = defaults(along(scenario))
-    assert found.word == "cheaper"
+    share = (1500.0 - 200.0) / 3000.0  # 0.43
+    assert found.word == word_under_doubt(share) == "could go either way"
     assert [figure.path for figure in found.safe] == [RESEAL]
-    assert [(figure.path, words) for figure, words in found.able] == [(QUOTE, ("about the same", "dearer"))]
+    assert [(figure.path, words) for figure, words in found.able] == [(QUOTE, ("cheaper", "dearer"))]
     said = defaults_sentence(what_changes(scenario))
-    assert 'the word is "cheaper". Of the tool\'s own figures 1 can do so: ' in said
+    assert 'The word of the verdict is "could go either way". Of the tool\'s own figures 1 can' in said
     assert said.endswith("The other 1 figure cannot change this word.")
-    assert defaults(along(scenario, points=2)).able[0][1] == ("dearer",)
 
 
 def test_defaults_that_are_all_safe_are_counted() -> None:
@@ -394,11 +420,12 @@ def test_a_figure_that_somebody_stated_is_no_default() -> None:
     assert (found.defaults.safe, found.defaults.able, defaults_sentence(found)) == ((), (), "")
 
 
-def test_defaults_of_a_shipped_scenario_are_as_single_comparisons_say(humid_coast: Scenario) -> None:
-    grid = along(humid_coast, points=5)
-    found = defaults(grid)
+def test_defaults_of_a_shipped_scenario_are_as_scenarios_that_state_their_ends_say(
+    humid_coast: Scenario,
+) -> None:
+    found = defaults(along(humid_coast))
     able = {figure.path: words for figure, words in found.able}
-    assert able["figures.shop_reseal_cost"] == ("cheaper",)
+    assert able["figures.shop_reseal_cost"] == ("dearer", "cheaper")
     shared = {path for path, figure in humid_coast.inputs.items() if figure.shared and figure.ranged}
     assert shared == set(able) | {figure.path for figure in found.safe}
     assert "owner.holding_period" not in shared
@@ -410,18 +437,8 @@ def test_defaults_of_a_shipped_scenario_are_as_single_comparisons_say(humid_coas
 
 
 def word(scenario: Scenario) -> str:
-    """Return the word of one comparison at likely values."""
-    found = compare(scenario)
-    assert found.subject is not None
-    dearer = max(found.ways[name].at_holding for name in (found.subject, found.base_case))
-    return word_without_doubt(found.net_savings(found.subject), dearer)
-
-
-def test_the_ends_of_a_batch_that_is_there_already_serve_as_well(humid_coast: Scenario) -> None:
-    two, batch = along(humid_coast, points=2), at_ends(one_at_a_time(humid_coast), "coat_now", "keep")
-    assert np.array_equal(two.values, batch.values)
-    assert two.net_savings == pytest.approx(batch.net_savings, abs=1e-6)
-    assert defaults(two) == defaults(batch)
+    """Return the word of a doubt of its own."""
+    return word_under_doubt(under(scenario, futures(scenario), until=10).chance_cheaper("coat_now", "keep"))
 
 
 # Maps
@@ -433,7 +450,7 @@ def test_a_map_of_a_plain_cost_is_a_plane() -> None:
     assert list(found.across_values) == [200.0, 250.0, 300.0, 350.0, 400.0]
     assert list(found.up_values) == [200.0, 700.0, 1200.0, 1700.0, 2200.0]
     plane = 5.0 * found.across_values[None, :] - found.up_values[:, None]
-    assert found.net_savings == pytest.approx(plane)
+    assert found.net_savings == pytest.approx(plane, abs=DRAWN)
     assert found.notes == ()
 
 

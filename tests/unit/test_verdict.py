@@ -16,10 +16,12 @@ from typing import Any
 import numpy as np
 import pytest
 
+from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.comparison import compare
 from lifecycle.files import load, loads
 from lifecycle.interview import scenario_text
 from lifecycle.language.verdict import Verdict, verdict_under
+from lifecycle.quantities import about
 from lifecycle.scenario import Scenario, replaced
 from lifecycle.studies.assessment import Assessment, brief, of_doubt
 from lifecycle.studies.doubt import Doubt
@@ -396,3 +398,44 @@ def test_parts_as_they_stand_in_a_result() -> None:
     assert set(result) >= {"do", "leads", "leads_without_climbing", "level_with", "leads_over", "by"}
     assert set(result["by"]) == {"mean", "low", "high", "of_20"}
     assert set(result["if_sold"]) == {"5"} and isinstance(result["years"], int)
+
+
+# Already decided
+
+DECIDED = "[answers]\ndecided = true\n"
+
+
+def test_whoever_has_said_yes_gets_terms_stopping_and_hand_over_and_no_news() -> None:
+    """The spray costs 6,000 more than what leads: that much stopping may cost, and no more is said of it."""
+    open_ = said(by_hand())
+    decided = said(loads(TEXT.format(climbs="climbs = true", quote="quote = 9000") + DECIDED))
+    do, writing, stop, last = decided.lines
+    assert do.startswith("You have said yes to spraying now.")
+    for term in ("what it costs to stop", "deposit", "cap", "warranty", "moisture", "topcoat"):
+        assert term in writing
+    assert open_.parts.by is not None
+    assert f"costs you less than {about(open_.parts.by['mean'])}" in stop and "touch it up yourself" in stop
+    assert last.startswith("Next: send the shop these points") and "hand-over" in last
+    assert (decided.parts.word, decided.parts.do, decided.top) == ("already decided", do, 1)
+    assert not decided.price and not [line for line in decided.beside if "cheaper" in line]
+    assert decided.parts.leads == open_.parts.leads and decided.parts.by == open_.parts.by
+    assert not [line for line in decided.lines if line in open_.lines]
+
+
+def test_what_the_quote_settles_is_not_asked_for_again() -> None:
+    quote = '[quotes.shop]\nexit_price = 300\ncap = 11000\n[[quotes.shop.items]]\nwhat = "all"\n'
+    quote += 'unit = "fixed"\namount = 1\nprice = 9000\n'
+    text = TEXT.format(climbs="climbs = true", quote='quote = "shop"') + quote + DECIDED
+    writing = said(loads(text)).lines[1]
+    assert "what it costs to stop" not in writing and "new wood" not in writing
+    assert "deposit" in writing and "warranty" in writing
+
+
+def test_no_quote_yet_is_not_decided() -> None:
+    scenario = loads(TEXT.format(climbs="climbs = true", quote="") + DECIDED)
+    assert said(scenario).parts.word == "no quote yet"
+
+
+def test_decided_is_yes_or_no() -> None:
+    with pytest.raises(ScenarioError, match=r"answers\.decided .*must be true or false"):
+        loads(TEXT.format(climbs="", quote="quote = 9000") + DECIDED.replace("true", '"yes"'))

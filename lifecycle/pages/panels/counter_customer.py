@@ -35,8 +35,8 @@ from lifecycle.scenario import Scenario, Seen
 ASKED = ("otherwise", "keep", "roof_age")
 """Answers without which nothing is compared, besides a price."""
 
-FROM_ELSEWHERE = ("quote", "quoted_length", "quoted_by", "length")
-"""Parts of the seven questions that the walk and the shop answer."""
+FROM_ELSEWHERE = ("quote", "quoted_length", "quoted_by", "decided", "length")
+"""Parts of the seven questions that the walk and the shop answer, or that a counter does not ask."""
 
 METER = ("readings", "meter_limit")
 """Parts that the walk answers by place."""

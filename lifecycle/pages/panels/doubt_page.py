@@ -91,7 +91,7 @@ class DoubtPage(StudyPage):
             _bar(self.fineness),
             self.indices.box,
             title("Two figures at once"),
-            said("All others stand at their likely values. The answer changes at the thick line."),
+            said("All others lie as the futures have them. The answer changes at the thick line."),
             _bar(*self.lists),
             self.map.box,
             title(HEADINGS["timing"]),
@@ -101,27 +101,24 @@ class DoubtPage(StudyPage):
 
     def _first(self) -> list[Any]:
         """Return what moves the answer, one figure at a time; where it turns follows."""
-        from lifecycle.charts import swings
-
-        self.turns, self.list = said(FOLLOWS), ipywidgets.HTML()
+        self.turns, self.bars, self.list = said(FOLLOWS), ipywidgets.VBox(), ipywidgets.HTML()
         self._follows.start(self._where_it_turns)
-        return [self.turns, drawn(swings(self._comparison)), self.list]
+        return [self.turns, self.bars, self.list]
 
     def _where_it_turns(self, job: Job) -> None:
         """Find out where each figure turns the answer."""
         from lifecycle.answers.sensitivity import sensitivity_answer, what_changes
+        from lifecycle.charts import swings
 
-        first, *rest = sensitivity_answer(
-            what_changes(self.scenario, told=Measure(job, lambda *_: None))
-        ).blocks
-        said = [
-            as_parts(blocks) for blocks in ([first], [one for one in rest if not isinstance(one, Drawing)])
-        ]
-        job.show(lambda: self._show_turns(*said))
+        found = what_changes(self.scenario, told=Measure(job, lambda *_: None))
+        first, *rest = sensitivity_answer(found).blocks
+        tables = [one for one in rest if not isinstance(one, Drawing)]
+        bars = drawn(swings(self._comparison, moved=found.swings))
+        job.show(lambda: self._show_turns(as_parts([first]), bars, as_parts(tables)))
 
-    def _show_turns(self, first: str, rest: str) -> None:
-        """Show where the answer turns."""
-        self.turns.value, self.list.value = first, rest
+    def _show_turns(self, first: str, bars: Any, rest: str) -> None:
+        """Show how far each figure moves the answer, and where it turns."""
+        self.turns.value, self.bars.children, self.list.value = first, (bars,), rest
 
     def _failed(self, error: BaseException) -> None:
         """Say what went wrong; what stands there stays."""
