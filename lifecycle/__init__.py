@@ -8,8 +8,8 @@ short `repr`, and a table by `to_frame()`; in a notebook it shows as that table.
 `example`             a scenario that comes with the library, by name (`shipped_file`: a file of records)
 `change`              a new scenario: another quote, other years, another place, any input by its path
 `save`, `dumps`       a scenario, changed or not, as a file or as its text
-`compare`             every way at likely values: cost by category and year of sale, measures (`Comparison`)
-`doubt`               the same in many futures: means, bands, chances, costs by draw (`Doubt`)
+`compare`             the ways of the file at likely values: cost by category, year; measures (`Comparison`)
+`doubt`               the same ways in many futures: means, bands, chances, costs by draw (`Doubt`)
 `timing`              every date of the change, every reseal interval (`Timing`)
 `sensitivity`         what would change the answer, figure by figure (`Sensitivity`)
 `two_way_map`         where the answer turns, by two figures (`TwoWayMap`)
@@ -19,9 +19,9 @@ short `repr`, and a table by `to_frame()`; in a notebook it shows as that table.
 `weather`             the climate of a daily weather file (`StationClimate`)
 `sweep`               scenarios by changed inputs by years kept, one tidy table (`Sweep`)
 `difference`          why two scenarios differ, by cause (`Difference`)
-`verdict`             the answer in five lines, and its parts (`Verdict`)
+`verdict`             the answer in five lines, and its parts, as the commands give it (`Verdict`)
 `ask`                 an answer as the command line gives it: blocks, plain data, chart (`Answer`)
-`assess`              all that doubt says, for charts of it (`Assessment`)
+`assess`              all that doubt says of the one set of ways that the verdict compares (`Assessment`)
 `step`                one step of the model as lines (`Curves`)
 `agreement`           the two evaluations of one scenario beside each other (`Agreement`)
 `printed`             numbers that others printed, beside ours
@@ -29,6 +29,10 @@ short `repr`, and a table by `to_frame()`; in a notebook it shows as that table.
 `sliders`             quote, years kept, price of a reseal over a chart that follows, in a notebook
 `charts`              every chart by name: ``charts.break_even(comparison).figure`` shows itself
 ====================  =======================================================================================
+
+`compare` and `doubt` take the ways as the file states them. `verdict`, `assess`, `ask` and every command
+first complete them to one set: whoever waits keeps the roof in the cheapest way meanwhile, and the best date
+of the change is among them. ``assess(scenario).scenario`` has that set, to be compared as well.
 
 Examples
 --------

@@ -93,15 +93,26 @@ def _drawn(comparison: Comparison, verdict: Verdict) -> Any:
 
 
 def ways_table(comparison: Comparison, found: Assessment) -> Table:
-    """Return what each way costs over the futures, and how often it is the cheapest."""
+    """Return what each way costs over the futures, and how often it is the cheapest.
+
+    A quote for which another stands is no row: it is for less work, or without the loan, and the verdict
+    names it on one scope.
+    """
     caption = say(
         "compare.ways",
         currency=comparison.scenario.currency,
         kept=years_text(comparison.holding_period),
     )
-    often = shared_out(found.choosing.chance_cheapest)
+    others: tuple[str, ...] = ()
+    chances = dict(found.choosing.chance_cheapest)
+    if found.judged is not None:
+        others = tuple(found.judged.others)
+        chances[found.judged.subject] += sum(chances.pop(name) for name in others)
+    often = shared_out(chances)
     rows = []
     for name, way in comparison.ways.items():
+        if name in others:
+            continue
         band = found.doubt.band(found.doubt.cost(name))
         label = say("compare.own_way", way=way.title) if name == comparison.base_case else way.title
         cells = [money_text(float(band.mean))]

@@ -2,13 +2,14 @@
 
 Lecture
 -------
-First how sure it is, the verdict as a comparison gives it, and the table of 20s: in how many of 20 futures
+First the verdict as a comparison gives it, how sure it is, and the table of 20s: in how many of 20 futures
 the change is cheaper, by what the owner would do otherwise and by year of sale. Then what each way costs
 and how it stands against what the owner would do otherwise, for a few years of sale: the mean, what 8 in 10
 futures lie between, and so many of 20. Then who is cheapest and who beats whom. Twenty futures are always
 twenty: so many of 20 that share them out add up to 20.
 
-*Luck* stands by itself and is named: twenty coaches, not twenty futures. Then what a wrong choice costs,
+*Luck* stands by itself and is named: twenty coaches, not twenty futures; and three lives are told as bills
+by year, a good, a middle and a bad one. Then what a wrong choice costs,
 what is worth finding out, and where the doubt comes from.
 
 Where no input is a range there are no futures to count, and only costs and luck are shown. Money in tables
@@ -34,11 +35,20 @@ from lifecycle.evaluation.comparison import compare as compared
 from lifecycle.language.finding_out import askable_share, percent, way_numbers, worth_lines
 from lifecycle.language.labels import HEADINGS, LABELS, inner, listed, rounded, years_text
 from lifecycle.language.sentences import say, words
-from lifecycle.language.verdict import NO_QUOTE, NO_SINGLE, Verdict, biggest_unknown, few_draws, verdict_under
+from lifecycle.language.verdict import (
+    DECIDED,
+    NO_QUOTE,
+    NO_SINGLE,
+    Verdict,
+    biggest_unknown,
+    few_draws,
+    verdict_under,
+)
 from lifecycle.language.words import many_of_20, shared_out
 from lifecycle.studies import assessment
 from lifecycle.studies.assessment import Assessment, Luck
 from lifecycle.studies.doubt import Band, of_20
+from lifecycle.studies.stories import stories
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -47,12 +57,16 @@ if TYPE_CHECKING:
     from lifecycle.scenario import Scenario
     from lifecycle.studies.habits import Habits
     from lifecycle.studies.knowing import Call
+    from lifecycle.studies.verdict import Judged
 
 YEARS = (3, 5, 10, 15)
 """Years of sale shown besides the years kept, as far as the study goes. [years]"""
 
 COLUMNS = 4
 """Years of sale shown at most."""
+
+STORY_LIVES, STORY_YEARS = 4000, 8
+"""Lives of which three are told; years that have a column of their own."""
 
 QUITE_SURE, FAIRLY_SURE = 18, 15
 """So many of 20 futures on one side are called quite and fairly sure."""
@@ -67,8 +81,7 @@ def doubt(scenario: Scenario, *, draws: int, seed: int, bill: float | None = Non
 def doubt_answer(comparison: Comparison, found: Assessment) -> Answer:
     """Put what doubt says of the ways into words."""
     verdict = verdict_under(comparison, found)
-    first: list[Block] = [Sentence(first_sentence(found, verdict)), *verdict_blocks(verdict)]
-    table = _own_twenties(comparison, found)
+    first: list[Block] = [*verdict_blocks(verdict), Sentence(first_sentence(found, verdict))]
     costs: list[Block] = [ways_legend(found), _costs(found)]
     blocks: list[Block] = [*first, *costs, *_luck(comparison, found), Rest()]
     if found.any_doubt:
@@ -77,6 +90,7 @@ def doubt_answer(comparison: Comparison, found: Assessment) -> Answer:
         blocks += [
             *_pairs(found),
             *_luck(comparison, found),
+            *stories_blocks(found),
             *_losses(found),
             *worth_blocks(found),
             *shares_blocks(found),
@@ -92,13 +106,15 @@ def first_sentence(found: Assessment, verdict: Verdict) -> str:
     if not ranged:
         return say("doubt.one_value")
     estimates = say("doubt.estimates.many", number=ranged) if ranged > 1 else say("doubt.estimates.one")
-    sure = few_draws(found) or ("" if verdict.parts.word in (NO_QUOTE, NO_SINGLE) else _how_sure(found))
+    sure = few_draws(found) or (
+        "" if verdict.parts.word in (DECIDED, NO_QUOTE, NO_SINGLE) else _how_sure(found)
+    )
     return f"{sure} {say('doubt.tried', estimates=estimates, draws=f'{sample.draws:,}')}".lstrip()
 
 
 def _how_sure(found: Assessment) -> str:
     """Say how sure it is which of the two ways of the verdict is cheaper."""
-    if found.subject is None:
+    if found.subject is None or any(True for _ in _border(found.judged)):
         return ""
     number = of_20(found.doubt.chance_cheaper(found.subject))
     wins, word = (number, "cheaper") if number >= 10 else (20 - number, "dearer")
@@ -122,8 +138,18 @@ def ways_legend(found: Assessment) -> Items:
     return Items(tuple(lines), marks=False)
 
 
-def twenties(habits: Habits, change: str, *, own: str | None = None, kept: float | None = None) -> Table:
-    """Return the table of 20s: by what the owner would do otherwise, and by year of sale."""
+def twenties(
+    habits: Habits,
+    change: str,
+    *,
+    own: str | None = None,
+    kept: float | None = None,
+    judged: Judged | None = None,
+) -> Table:
+    """Return the table of 20s: by what the owner would do otherwise, and by year of sale.
+
+    `judged`: the verdict, whose border is said where the draws cannot tell the owner's own cell.
+    """
     here = None if kept is None else min(habits.years, key=lambda year: abs(year - kept))
     column = None if here is None else habits.years.index(here) + 1
     mine = [own is not None and inner(title) == inner(own) for title in habits.titles.values()]
@@ -135,12 +161,19 @@ def twenties(habits: Habits, change: str, *, own: str | None = None, kept: float
         (say("doubt.sold_after_years"), *map(str, habits.years)),
         rows,
         say("doubt.twenties", change=inner(change)),
-        say("doubt.twenties_note"),
+        " ".join([say("doubt.twenties_note"), *_border(judged)]),
         numbers=tuple(range(1, len(habits.years) + 1)),
         strong=tuple(place for place, marked in enumerate(mine) if marked),
         shaded=frozenset((row, column) for row in range(len(rows)) if column is not None),
         bars=20,
     )
+
+
+def _border(judged: Judged | None) -> Iterator[str]:
+    """Say which two counts of the owner's own cell the draws cannot tell."""
+    for border in judged.borders if judged is not None else ():
+        if border.what == "of_20":
+            yield say("doubt.own_border", low=border.low, high=border.high)
 
 
 def _own_twenties(comparison: Comparison, found: Assessment) -> Table | None:
@@ -149,7 +182,7 @@ def _own_twenties(comparison: Comparison, found: Assessment) -> Table | None:
         return None
     titles = _titles(found)
     own, kept = titles[found.doubt.base_case], comparison.holding_period
-    return twenties(found.habits, titles[found.subject], own=own, kept=kept)
+    return twenties(found.habits, titles[found.subject], own=own, kept=kept, judged=found.judged)
 
 
 def shown_years(found: Assessment) -> list[int]:
@@ -291,6 +324,31 @@ def _luck(comparison: Comparison, found: Assessment) -> Iterator[Table]:
 def _coaches(lucks: Sequence[Luck], name: str, year: int) -> tuple[str, ...]:
     """Return a chance of each way as so many of 20 coaches."""
     return tuple(str(of_20(float(getattr(luck, name)[year]))) for luck in lucks)
+
+
+def stories_blocks(found: Assessment) -> Iterator[Block]:
+    """Tell a good, a middle and a bad story of what leads, the change and otherwise, as bills by year."""
+    if not found.luck or found.judged is None:
+        return
+    judged, numbers, titles = found.judged, way_numbers(found), _titles(found)
+    ways = tuple(dict.fromkeys((judged.acting.place.way, judged.subject, judged.against)))
+    told = stories(found.scenario, ways=ways, lives=STORY_LIVES)
+    last = min(told.years, STORY_YEARS)
+    later = told.years > last
+    rows = []
+    for name in ways:
+        for kind, story in told.ways[name].items():
+            bills = [rounded_signed(float(bill)) for bill in story.bills[:last]]
+            bills += [rounded_signed(float(story.bills[last:].sum()))] if later else []
+            row = say(f"doubt.stories.{kind}", way=numbers[name])
+            rows.append((row, *bills, rounded_signed(story.total)))
+    heads = [say("doubt.stories.year", year=year) for year in range(1, last + 1)]
+    heads += [say("doubt.stories.later")] if later else []
+    legend = "; ".join(f"{numbers[name]} {titles[name]}" for name in ways)
+    caption = say("doubt.stories.title", currency=found.scenario.currency, kept=years_text(told.years))
+    head = ("", *heads, say("doubt.stories.in_all"))
+    note = say("doubt.stories.note", ways=legend)
+    yield Table(head, tuple(rows), caption, note, numbers=tuple(range(1, len(head))))
 
 
 def _losses(found: Assessment) -> Iterator[Table]:

@@ -91,7 +91,8 @@ def when_sentence(scenario: Scenario, found: Timing) -> str:
     if sure:
         named = {0: "now_is_best", NEVER: "never_is_best"}.get(best.when, "waiting_is_best")
         sentences.append(say(f"timing.{named}", often=_often(found.change, best)))
-    return " ".join([*sentences, *_alike(found.change, best, _date, but=0)])
+    sentences += _alike(found.change, best, _date, but=0)
+    return " ".join([*sentences, *([] if scenario.climbs is not None else [say("timing.nobody_climbs")])])
 
 
 def _alike(

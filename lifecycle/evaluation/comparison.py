@@ -296,6 +296,12 @@ def compare(scenario: Scenario) -> Comparison:
     Comparison
         ``ways`` by name with cost by year of sale and category, ``swings`` of ranged figures, ``cheapest``;
         ``net_savings(name, than, year)``, ``break_even_price(name)``; ``to_frame()`` and ``curves()``.
+
+    Notes
+    -----
+    The ways are those that the file states. The verdict, and every command that answers, first completes
+    them to one set in the futures: whoever waits does so under the cheapest upkeep, and the best date of the
+    change is among them. ``compare(assess(scenario).scenario)`` compares that set.
     """
     case = resolve(scenario)
     subject = subject_of(case)

@@ -373,11 +373,11 @@ class Doubt:
     Parameters
     ----------
     name : str
-        Of the sentence that asks back: "low_quote" or "ends_not_sprayed".
+        Of the sentence that asks back: "low_quote", "ends_not_sprayed" or "long_warranty".
     keys : tuple of str
         The answers that bring it about.
     amount, feet : float
-        What the sentence names. [money, ft]
+        What the sentence names; of a warranty the amount is its years. [money, ft]
     """
 
     name: str
@@ -390,7 +390,8 @@ def doubts(answers: Answers) -> Iterator[Doubt]:
     """Yield what is allowed among the answers, but hardly meant.
 
     A quote below the low end of the shared price for its feet (for the shortest coach, where nobody knows
-    them); sprayed feet that are the whole coach, with the usual price of ends that nobody sprays.
+    them); sprayed feet that are the whole coach, with the usual price of ends that nobody sprays; a warranty
+    that is longer than any coating is taken to live.
 
     Parameters
     ----------
@@ -408,7 +409,12 @@ def doubts(answers: Answers) -> Iterator[Doubt]:
     >>> whole = {"quote": 6550, "quoted_length": 26, "quoted_by": "sprayed", "length": 26}
     >>> [(doubt.name, round(doubt.amount)) for doubt in doubts(whole)]
     [('ends_not_sprayed', 1114)]
+    >>> [doubt.name for doubt in doubts({"quote": 9000, "warranty_years": 99})]
+    ['long_warranty']
     """
+    years, coating = answers.get("warranty_years", 0.0), files.data("shared.toml")["roofs"]["coating"]
+    if is_number(years) and years > coating["life_mean"]["high"]:
+        yield Doubt("long_warranty", ("warranty_years",), years, 0.0)
     quote = answers.get("quote")
     price = quote["likely"] if isinstance(quote, Mapping) else quote
     if not is_number(price):
@@ -419,7 +425,7 @@ def doubts(answers: Answers) -> Iterator[Doubt]:
     feet = numbers.get("quoted_length", numbers.get("length", parts()["length"].low))
     by_sprayed = answers.get("quoted_by") == "sprayed" and "quoted_length" in numbers
     reference = coach["reference_length"]["value"] * (share if by_sprayed else 1.0)
-    least = files.data("shared.toml")["roofs"]["coating"]["renew_cost"]["low"] * feet / reference
+    least = coating["renew_cost"]["low"] * feet / reference
     if price < least:
         yield Doubt("low_quote", ("quote", "quoted_length", "quoted_by", "length"), least, feet)
     if by_sprayed and numbers["quoted_length"] >= numbers.get("length", math.inf) - SAME:

@@ -24,6 +24,9 @@ from lifecycle.quantities import number_text
 from lifecycle.roofs import Roof
 from lifecycle.studies.doubt import of_20
 
+ASIDE_NAMED = 2
+"""Other ways that are named; of more the number is said."""
+
 SAME_LOOKS = 1e-6
 """Chances of finding a leak within a year that are nearer than this are the same. [-]"""
 
@@ -80,8 +83,11 @@ def _cautions(comparison: Comparison) -> Iterator[str]:
         titles = listed(f'"{title}"' for title in scenario.left_out.values())
         yield say("cautions.left_out", ways=titles)
     if scenario.aside:
-        titles = listed(f'"{title}"' for title in scenario.aside.values())
-        yield say("cautions.aside", ways=titles)
+        titles = [f'"{title}"' for title in scenario.aside.values()]
+        more = len(titles) - ASIDE_NAMED
+        if more > 1:
+            titles = [*titles[:ASIDE_NAMED], say("cautions.more", number=more)]
+        yield say("cautions.aside", ways=listed(titles))
     if scenario.climbs_in_ten_years is False:
         own = [f'"{way.title}"' for way in comparison.ways.values() if way.expected["hours"] > 0.0]
         if own:

@@ -23,6 +23,7 @@ Left out: how the numbers come about.
 from __future__ import annotations
 
 import itertools
+import math
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass, field
@@ -68,6 +69,9 @@ OPEN_FIRST, DECIDED, NO_QUOTE, NO_SINGLE, ONE_WAY, ONE_CASE = (
 
 NAMED = 3
 """Ways that line 1 names at most; of more the number is said."""
+
+HIDDEN_NAMED = 0.1
+"""Chance of a hidden leak, as the file speaks of it, from which moisture is measured first. [-]"""
 
 FEW = 100.0
 """Effective draws below which it is said that they are few."""
@@ -435,7 +439,7 @@ class _Said:
         yield said["do"].format(spraying=self.spraying)
         yield said["writing"].format(terms="; ".join(said["terms"][term] for term in self._open_terms()))
         if judged.subject not in judged.acting.named and judged.by is not None and judged.by.mean > 0.0:
-            stop = said["stop"].format(money=rounded(judged.by.mean))
+            stop = said["stop"].format(money=self._money(judged.by.mean))
             yield f"{stop} {said['stop_for'].format(do=self._place(judged.acting.place, 'do'))}"
         else:
             yield said["either" if judged.acting.level else "go_on"]
@@ -541,19 +545,16 @@ class _Said:
             ways = [*ways, self.words["what_to_do"]["more"].format(number=more)]
         return ", ".join(ways[:-1]) + join + ways[-1] if len(ways) > 1 else ways[0]
 
-    def how_much(self, gap: Gap, years: float, *, word: bool = False, then: bool = False) -> str:
-        """Return line 2: how much less a way costs than another; `then`: the years were said."""
-        said, other = self.words["how_much"], self.ways.said(gap.than, "doing")
-        if then and self.sure and abs(gap.mean) >= 0.5:
-            first = said["on_average_then"].format(money=rounded(gap.mean), other=other)
-            return " ".join([first, self._range(gap), self._of_20(gap)])
+    def how_much(self, gap: Gap, years: float, *, word: bool = False) -> str:
+        """Return line 2: how much less a way costs than another."""
+        said, other = self.words["how_much"], self._other(gap.than)
         small = abs(gap.mean) < 0.5
         key = (
             ("the_same" if small else "on_average")
             if self.sure
             else ("one_case_same" if small else "one_case")
         )
-        first = said[key].format(money=rounded(gap.mean), other=other, years=years_text(years))
+        first = said[key].format(money=self._money(gap.mean), other=other, years=years_text(years))
         if not self.sure:
             return str(first)
         sentences = [first, self._range(gap), self._of_20(gap)]
@@ -561,6 +562,17 @@ class _Said:
             same = self.words["otherwise"]["same_pair"]
             sentences.append(_capital(same.format(spraying=self.spraying, word=self._word())))
         return " ".join(sentences)
+
+    def _money(self, amount: float) -> str:
+        """Return an amount with its currency: the first of a line carries it, and what is to be paid."""
+        return f"{rounded(amount)} {self.scenario.currency}".rstrip()
+
+    def _other(self, name: str) -> str:
+        """Return what line 2 compares with; with what follows, where line 3 speaks of its twin."""
+        ways, against = self.ways.stated, self.judged.against
+        twin = name != against and not ways[name].change and ways[name].roof == ways[against].roof
+        worn_out = ways[name].change is None and ways[against].change is None
+        return self.ways.said(name, "doing", follows=twin and worn_out, in_a_list=True)
 
     def _range(self, gap: Gap) -> str:
         """Say what 16 of 20 futures lie between."""
@@ -601,10 +613,13 @@ class _Said:
         said, gap = self.words["otherwise"], self.judged.pair
         gaps = {"otherwise": self.otherwise, "spraying": self.spraying}
         if not self.sure:
-            return str(said["one_case"].format(difference=_difference(gap.mean), **gaps))
+            return str(
+                said["one_case"].format(difference=_difference(gap.mean, self.scenario.currency), **gaps)
+            )
         word = self.judged.word or ""
         agrees = self._border() is None and word.endswith("cheaper" if gap.mean > 0.0 else "dearer")
-        difference = about(gap.mean) if agrees else _difference(gap.mean)
+        currency = self.scenario.currency
+        difference = f"about {self._money(gap.mean)}" if agrees else _difference(gap.mean, currency)
         key = "line" if agrees else "line_open"
         return str(said[key].format(word=self._word(), of_20=self._of_20(gap), difference=difference, **gaps))
 
@@ -621,9 +636,21 @@ class _Said:
         at |= {float(year): pair for year, pair in judged.by_year.items()}
         for year in sorted(at):
             lead, gap = at[year]
-            what = inner(self._line_1(lead))
-            much = "" if gap is None else f" {self.how_much(gap, year, then=True)}"
-            yield template.format(years=years_text(year), what=what) + much
+            what = template.format(years=years_text(year), what=inner(self._line_1(lead)))
+            yield self._much_less(what, gap) if gap is not None and self.sure else what
+        if judged.acting is not judged.lead and judged.acting.place.way != judged.lead.place.way:
+            with_ = self._place(judged.lead.place, "do", in_a_list=True)
+            yield self.words["what_to_do"]["climbing_too"].format(**{"with": with_})
+
+    def _much_less(self, what: str, gap: Gap) -> str:
+        """Add to what to do how much less that costs, how sure, in one sentence."""
+        said = self.words["how_much"]
+        low, high = sorted((abs(gap.low), abs(gap.high)))
+        kind = "both" if gap.low < 0.0 < gap.high else "range" if gap.high > 0.0 else "more"
+        ends = (gap.low, gap.high) if kind == "both" else (low, high)
+        between = said[f"by_year_{kind}"].format(low=rounded(ends[0]), high=rounded(ends[1]))
+        gaps = {"range": between, "k": many_of_20(gap.of_20 or 0), "other": self._other(gap.than)}
+        return str(said["by_year"].format(what=what, money=self._money(gap.mean), **gaps))
 
     def one_by_one(self) -> Iterator[str]:
         """Go through the ways of keeping, where nobody knows what the owner would do otherwise."""
@@ -635,6 +662,8 @@ class _Said:
         for name, row in table.items():
             numbers = " / ".join(_number_or_difference(row[year]) for year in years)
             yield said["not_sure_row"].format(**{"as": self.ways.said(name, "as"), "numbers": numbers})
+        if self.sure:
+            yield said["not_sure_ends"]
 
     def _hangs(self) -> Iterator[str]:
         """Return line 4."""
@@ -687,20 +716,38 @@ class _Said:
         """Return line 5."""
         said, judged = self.words["next"], self.judged
         asked = next((one for one in ("trouble", "otherwise") if self._asked(one)), None)
+        if asked is None and self._asked("keep") and self._hangs_on_years():
+            asked = "keep"
         if not judged.priced:
             asked = asked or "quote"
         if asked is not None:
             return str(said[asked])
         if not self.sure:
             return str(said["no_ranges"])
+        hidden = self._hidden()
+        if hidden >= HIDDEN_NAMED:
+            return str(said["moisture"].format(k=many_of_20(of_20(hidden))))
         call = judged.call
         if call is None:
             return str(said["decide"])
         ask = _by_field(said["asks"], self.scenario, call.figure)
         side = said["below" if call.below else "above"]
         do = self._place(call.place, "do", in_a_list=True)
-        gaps = {"ask": ask, "value": self._value(call), "do": do, "money": rounded(call.worth)}
+        gaps = {"ask": ask, "value": self._value(call), "do": do, "money": self._money(call.worth)}
         return _capital(said["ask"].format(side=_capital(side), **gaps))
+
+    def _hangs_on_years(self) -> bool:
+        """Whether another way leads in one of the years that were said."""
+        named = (lead.place.ways for lead, _ in self.judged.by_year.values())
+        return any(self.judged.acting.place.way not in ways for ways in named)
+
+    def _hidden(self) -> float:
+        """Return the chance of a hidden leak of which the file speaks, and that nobody measured. [-]"""
+        if self.scenario.seen is not None and self.scenario.seen.meter is not None:
+            return 0.0
+        kinds = ("joint", "puncture")
+        some = (leak.get(kind, 0.0) for leak in self.scenario.existing.hidden_now or () for kind in kinds)
+        return 1.0 - math.exp(-sum(self.scenario.likely(number) for number in some))
 
     def _prices(self, template: str) -> str:
         """Say the highest price worth paying, against both."""
@@ -728,9 +775,11 @@ class _Said:
         if price.mean <= 0.0:
             return str(said["none"])
         if not self.sure:
-            return str(said["amount"].format(money=rounded(price.mean)))
+            return str(said["amount"].format(money=self._money(price.mean)))
         low = rounded(price.low) if price.low > 0.0 else said["nothing"]
-        return str(said["with_range"].format(money=rounded(price.mean), low=low, high=rounded(price.high)))
+        return str(
+            said["with_range"].format(money=self._money(price.mean), low=low, high=rounded(price.high))
+        )
 
     def beside(self, comparison: Comparison, found: Assessment | None) -> Iterator[str]:
         """Go through what stands beside the lines."""
@@ -828,18 +877,19 @@ class _Said:
             }
 
 
-def _difference(amount: float) -> str:
-    """Say a difference in words."""
+def _difference(amount: float, currency: str) -> str:
+    """Say a difference in words, with its currency."""
     if abs(amount) < 0.5:
         return "no cheaper and no dearer"
-    return f"{about(amount)} {'cheaper' if amount > 0.0 else 'dearer'}"
+    money = f"{about(amount)} {currency}".rstrip()
+    return f"{money} {'cheaper' if amount > 0.0 else 'dearer'}"
 
 
 def _number_or_difference(gap: Gap) -> str:
     """Return so many of 20, or the difference where nothing is in doubt."""
     if gap.of_20 is None:
-        return _difference(gap.mean)
-    return {0: "under 1 in 40", 20: "over 39 in 40"}.get(gap.of_20, str(gap.of_20))
+        return _difference(gap.mean, "")
+    return str(gap.of_20)
 
 
 def _gap_result(gap: Gap, sure: bool) -> dict[str, float | int | None]:

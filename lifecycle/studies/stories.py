@@ -15,7 +15,7 @@ Source: the model's own.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -77,13 +77,17 @@ class Stories:
     seed: int
 
 
-def stories(scenario: Scenario, *, lives: int = LIVES, seed: int = SEED) -> Stories:
+def stories(
+    scenario: Scenario, *, ways: Collection[str] = (), lives: int = LIVES, seed: int = SEED
+) -> Stories:
     """Draw lives under every way and tell three of each.
 
     Parameters
     ----------
     scenario : Scenario
         Any; with trouble reported nothing is told.
+    ways : collection of str
+        Names of ways; empty: all of them.
     lives, seed : int
         Lives drawn for each way, and their seed.
 
@@ -95,6 +99,8 @@ def stories(scenario: Scenario, *, lives: int = LIVES, seed: int = SEED) -> Stor
     years = max(1, int(float(case.terms.holding_period) + 1e-9))
     if scenario.trouble:
         return Stories({}, years, lives, seed)
+    if ways:
+        case = replace(case, alternatives=tuple(way for way in case.alternatives if way.name in ways))
     drawn = simulate(_bills_only(case, years), lives=lives, seed=seed)
     return Stories({name: _told(some, years) for name, some in drawn.items()}, years, lives, seed)
 

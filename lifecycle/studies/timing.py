@@ -5,7 +5,7 @@ Lecture
 *When.* The change is put off to the end of year 0, 1, 2 ... as long as the coach is kept, to the day
 when the roof must be renewed, and for ever (the same roof is laid again). For the years of waiting
 the roof is kept in the way that is cheapest on average, among the plans that the scenario gives to
-the existing roof. Costs stand at the likely holding period. If waiting y years costs C_y and
+the existing roof; if nobody said whether the owner climbs, among those of a shop. Costs stand at the likely holding period. If waiting y years costs C_y and
 changing now C_0, the price may rise by::
 
     (C_0 - C_y) / (discounted expected number of changes when one waits)
@@ -207,7 +207,7 @@ def timing(
     case = replace(case, loan=replace(case.loan, alternative=now) if case.loan and borrows else None)
     quote = float(np.mean(likely.alternative(subject.name).quote))
     resealed = _resealed(case)
-    changes = _dates(case, subject, years, roofs_of(scenario))
+    changes = _dates(case, subject, years, roofs_of(scenario, climbing=scenario.climbs is not None))
     intervals = _intervals(resealed) if resealed is not None else {}
     ways = (*changes.values(), *intervals.values())
     work = evaluator or Evaluator()

@@ -451,7 +451,7 @@ class _Ways:
         """Whether a way is in the set: no change after the sale, none at a price that nobody named."""
         change = self.stated[name].change
         if change is None:
-            return True
+            return keeps_what_stands(self.scenario, self.stated[name]) or priced(self.scenario)
         sold = self.doubt.years if self.year is None else self.year
         when = self.scenario.likely(change)
         return priced(self.scenario) and (when == 0.0 or when < sold)

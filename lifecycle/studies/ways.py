@@ -181,7 +181,12 @@ def needs_climbing(scenario: Scenario, way: StatedAlternative) -> bool:
         One of its ways.
     """
     roofs = {way.then} if way.change == 0.0 else {way.roof, way.then}
-    visits = (visit for name in roofs for visit in scenario.roofs[name].visits)
+    return any(_climbed(scenario, name) for name in roofs)
+
+
+def _climbed(scenario: Scenario, roof: str) -> bool:
+    """Whether the upkeep of a roof counts on the owner's own hours."""
+    visits = scenario.roofs[roof].visits
     return any(_may_be_any(scenario, visit.numbers.get("hours", 0.0)) for visit in visits)
 
 
@@ -206,13 +211,16 @@ def change_phrase(title: str) -> str:
     return title.split(",")[0].split(";")[0].removesuffix(" now").split(" in year ")[0]
 
 
-def waiting_roofs(scenario: Scenario) -> tuple[str, ...]:
+def waiting_roofs(scenario: Scenario, *, climbing: bool = True) -> tuple[str, ...]:
     """Return the names of the roofs that the existing one may be while one waits, in alphabetical order.
 
-    A roof of a way that has a climate of its own, such as under a cover, is none of them.
+    A roof of a way that has a climate of its own, such as under a cover, is none of them. Without climbing
+    those that count on the owner's hours are left out, unless nothing is left.
     """
     here = (way for way in scenario.alternatives if not way.added and way.climate is None)
-    return tuple(sorted({way.roof for way in here}))
+    every = tuple(sorted({way.roof for way in here}))
+    unclimbed = () if climbing else tuple(name for name in every if not _climbed(scenario, name))
+    return unclimbed or every
 
 
 def dates(years: float) -> tuple[int | str, ...]:

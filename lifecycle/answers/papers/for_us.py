@@ -105,7 +105,8 @@ def _front(told: Gathered, studied: Studied) -> Iterator[Block]:
     if found.habits is not None:
         titles = {name: way.title for name, way in comparison.ways.items()}
         own, kept = titles[comparison.base_case], comparison.holding_period
-        left.append(twenties(found.habits, titles[comparison.subject or ""], own=own, kept=kept))
+        change, judged = titles[comparison.subject or ""], found.judged
+        left.append(twenties(found.habits, change, own=own, kept=kept, judged=judged))
     right += [
         Heading(HEADINGS["timing"], 3),
         Sentence(when_sentence(told.scenario, studied.timing)),

@@ -129,6 +129,8 @@ def said_back(part: Part, value: Any, units: str = "us") -> str:
 
 def doubt_text(doubt: Doubt) -> str:
     """Return the sentence that asks back."""
+    if doubt.name == "long_warranty":
+        return say(f"asking.doubt.{doubt.name}", years=f"{doubt.amount:g}")
     return say(f"asking.doubt.{doubt.name}", money=money_text(doubt.amount), feet=f"{doubt.feet:g}")
 
 
