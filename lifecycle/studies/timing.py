@@ -5,8 +5,8 @@ Lecture
 *When.* The change is put off to the end of year 0, 1, 2 ... as long as the coach is kept, to the day
 when the roof must be renewed, and for ever (the same roof is laid again). For the years of waiting
 the roof is kept in the way that is cheapest on average, among the plans that the scenario gives to
-the existing roof; if nobody said whether the owner climbs, among those of a shop. Costs stand at the likely holding period. If waiting y years costs C_y and
-changing now C_0, the price may rise by::
+the existing roof; if nobody said whether the owner climbs, among those of a shop. Costs stand at the
+likely holding period. If waiting y years costs C_y and changing now C_0, the price may rise by::
 
     (C_0 - C_y) / (discounted expected number of changes when one waits)
 

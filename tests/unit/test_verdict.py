@@ -28,8 +28,8 @@ from lifecycle.studies.assessment import Assessment, brief, of_doubt
 from lifecycle.studies.doubt import Doubt
 from lifecycle.studies.futures import Futures
 from lifecycle.studies.sampling import Sample
-from lifecycle.studies.verdict import judge, word_under_doubt
 from lifecycle.studies.timing import timing
+from lifecycle.studies.verdict import judge, word_under_doubt
 from lifecycle.studies.ways import judged_way, one_set, waiting_roofs
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -127,7 +127,8 @@ def test_one_way_leads_alone() -> None:
         "It is cheaper in more than 39 in 40 futures, and dearer in fewer than 1 in 40."
     )
     assert found.lines[2].startswith(
-        "Against what you would do otherwise (a shop every year), spraying now is cheaper, by about 3,000 USD on"
+        "Against what you would do otherwise (a shop every year), spraying now is cheaper, by "
+        "about 3,000 USD on"
     )
     parts = found.parts
     assert (parts.leads, parts.leads_over, parts.level_with) == ("later", "spray", ())
@@ -242,7 +243,8 @@ def test_the_sign_of_the_mean_is_said_where_the_word_has_the_other() -> None:
 def test_without_ranges_nothing_is_said_of_futures() -> None:
     found = said(sure=False)
     assert found.lines[1] == (
-        "That costs about 3,000 USD less than spraying now, if you keep it 10 years. This is one case; nothing "
+        "That costs about 3,000 USD less than spraying now, if you keep it 10 years. This is one "
+        "case; nothing "
         "here says how sure it is."
     )
     text = " ".join((*found.lines, *found.beside))
