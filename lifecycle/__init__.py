@@ -18,6 +18,7 @@ short `repr`, and a table by `to_frame()`; in a notebook it shows as that table.
 `bench`               a scenario whose judgement gives way to weather and records (`Bench`)
 `weather`             the climate of a daily weather file (`StationClimate`)
 `sweep`               scenarios by changed inputs by years kept, one tidy table (`Sweep`)
+`fleet`               which coaches of a sweep first, under a yearly budget (`Answer`)
 `difference`          why two scenarios differ, by cause (`Difference`)
 `verdict`             the answer in five lines, and its parts, as the commands give it (`Verdict`)
 `ask`                 an answer as the command line gives it: blocks, plain data, chart (`Answer`)
@@ -69,6 +70,7 @@ __all__ = [
     "doubt",
     "dumps",
     "example",
+    "fleet",
     "habits",
     "load",
     "loads",
@@ -100,6 +102,7 @@ _ROOMS = {
     "doubt": "studies.doubt:doubt",
     "dumps": "files:dumps",
     "example": "files:example",
+    "fleet": "writers.asked:fleet",
     "habits": "studies.habits:habits",
     "load": "files:load",
     "loads": "files:loads",

@@ -8,6 +8,7 @@ screen, in a notebook the whole as HTML. Only questions about one scenario are a
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from importlib import import_module
@@ -16,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 from lifecycle.errors import fault, nearest
 from lifecycle.files import write
+from lifecycle.language.sentences import say
 from lifecycle.studies.futures import DRAWS, SEED, in_futures
 from lifecycle.writers import FORMS, written
 
@@ -24,6 +26,7 @@ if TYPE_CHECKING:
 
     from lifecycle.answers.blocks import Answer
     from lifecycle.scenario import Scenario
+    from lifecycle.studies.grid import Sweep
 
 QUESTIONS: Mapping[str, tuple[str, Mapping[str, Any]]] = {
     "compare": ("comparison", {"draws": DRAWS, "seed": SEED}),
@@ -98,6 +101,41 @@ def printed() -> Asked:
     from lifecycle.records.published import published
 
     return Asked(published_answer(published()), "us")
+
+
+def fleet(found: Sweep, budget: float) -> Asked:
+    """Say which coaches of a fleet to spray first under a yearly budget, and what is spent year by year.
+
+    Parameters
+    ----------
+    found : Sweep
+        Of one scenario by a row for each coach, without `years`, with ``ratios=True``.
+    budget : float
+        For spraying in each year. [money]
+
+    Returns
+    -------
+    Asked
+        As ``lifecycle fleet`` answers.
+
+    Raises
+    ------
+    ScenarioError
+        If there is no budget, or the sweep is of several scenarios or years, or lacks its ratios.
+    """
+    from lifecycle.answers.fleet import Fleet, fleet_answer
+    from lifecycle.studies.fleet import coaches_of, paths_of, queued
+
+    if isinstance(budget, bool) or not isinstance(budget, int | float) or not 0.0 < budget < math.inf:
+        raise fault("budget", "must be an amount of money above 0", repr(budget), "write it as 12000")
+    whole = found.grid
+    if not whole.ratios or whole.years or len(whole.scenarios) != 1:
+        remedy = "lifecycle.sweep(scenario, rows=coaches, labels=names, ratios=True)"
+        raise fault("the sweep", "must be of one scenario at its own years, with ratios", "", remedy)
+    coaches = queued(coaches_of(whole, found.to_frame()), float(budget))
+    answered = Fleet(whole, say("fleet.rows"), float(budget), coaches, paths_of(whole, coaches))
+    (scenario,) = whole.scenarios.values()
+    return Asked(fleet_answer(answered), scenario.units)
 
 
 def ask(question: str, scenario: Scenario, **settings: Any) -> Asked:

@@ -169,3 +169,28 @@ def test_the_break_even_chart_marks_its_year_and_its_band(scenario: object) -> N
     assert f"from year {year:.0f}" in said and "in 16 of 20 futures" in said
     data, metadata = axes.figure._repr_mimebundle_()
     assert data["text/plain"] == metadata["image/png"]["alt"] == said and len(data["image/png"]) < 100_000
+
+
+def test_a_fleet_is_answered_as_the_command_answers_it() -> None:
+    """The rows of a sweep are the coaches; what is wrong with what is given is one message."""
+    base = lifecycle.example(SHORT)
+    coaches = [{"existing.age": 80}, {"existing.age": 150}]
+    found = lifecycle.sweep(base, rows=coaches, labels=["young", "old"], draws=16, ratios=True)
+    answer = lifecycle.fleet(found, 9000)
+    assert {coach["coach"] for coach in answer.data["coaches"]} == {"young", "old"}
+    assert answer._repr_html_().count("<table") >= 1
+    for budget in (0, -5, float("nan"), float("inf"), "much", True):
+        with pytest.raises(ScenarioError, match="budget must be an amount of money above 0"):
+            lifecycle.fleet(found, budget)
+    with pytest.raises(ScenarioError, match="must be of one scenario at its own years, with ratios"):
+        lifecycle.fleet(lifecycle.sweep(base, rows=coaches, draws=16), 9000)
+
+
+def test_tables_in_a_notebook_say_money_in_whole_numbers_and_show_no_nan(scenario: object) -> None:
+    comparison = lifecycle.compare(scenario)
+    html = comparison._repr_html_()
+    assert "NaN" not in html and "None" not in html
+    for way in comparison.ways.values():
+        assert f"<td>{round(way.at_holding):,}</td>" in html
+    trouble = lifecycle.compare(lifecycle.example("trouble-reported"))
+    assert "nothing is compared" in trouble._repr_html_()
