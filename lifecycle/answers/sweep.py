@@ -94,7 +94,7 @@ def sweep_answer(whole: Grid, folder: Folder, before: int, left_out: int, said: 
         Rest(),
         *(_by_name(name, values) for name, values in found.by_name.items()),
     )
-    subtitle = next(iter(whole.scenarios.values())).title
+    subtitle = "; ".join(one.title for one in whole.scenarios.values())
     return Answer(say("sweep.title"), subtitle, blocks, _data(whole, folder, found, before, left_out, said))
 
 
