@@ -20,8 +20,10 @@ shared out there as among processes, and gives those of a dead worker to the oth
 are asked for, `AHEAD` for each worker, so that memory does not grow with the grid.
 
 *The allocator.* Dask starts its workers with MALLOC_TRIM_THRESHOLD_ = 65,536 bytes: after each array that is
-let go the memory is given back to the system and has to be fetched again, page by page. Work in arrays takes
-about twice as long. So each worker raises both thresholds of glibc first (mallopt; `ROOMY`).
+let go the memory is given back to the system and has to be fetched again, page by page. So each worker raises
+both thresholds of glibc first (mallopt; `ROOMY`). Measured for a coach in 256 futures: the numpy form, which
+works in arrays, took 3.0 s of the processor and 74,563 page faults without that, 2.1 s and 517 with it; the
+compiled form 0.4 s either way.
 
 Left out: starting a cluster; moving data between workers, for the parts are small. Floats of processors that
 round otherwise: use machines of one kind where bytes must agree.
