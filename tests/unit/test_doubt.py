@@ -11,7 +11,9 @@ import pytest
 from scipy import stats
 
 from lifecycle.evaluation.expectation import evaluate
+from lifecycle.evaluation.history import log_likelihood
 from lifecycle.files import load, loads
+from lifecycle.roofs import take
 from lifecycle.scenario import Scenario, replaced, resolve
 from lifecycle.studies.decision import (
     chances_cheapest,
@@ -138,6 +140,17 @@ def test_a_history_that_no_draw_explains_is_said() -> None:
     scenario = loads(impossible.replace("LEAKS_FOUND", "leaks_found = 3"), "impossible")
     with pytest.raises(NoFuture, match=r"no draw .* can explain.*leaks_found"):
         futures(scenario, draws=64, seed=1)
+
+
+def test_a_history_is_weighed_in_parts_as_in_one() -> None:
+    """More futures than are weighed at a time: each is what it is among fewer."""
+    scenario = loads(OLD_ROOF.replace("LEAKS_FOUND", "leaks_found = 1"), "many")
+    drawn = futures(scenario, draws=600, seed=1)
+    case = resolve(scenario, drawn.sample.values)
+    together = log_likelihood(case, 600)
+    alone = log_likelihood(take(case, slice(500, 600)), 100)
+    assert together.shape == (600,) and np.ptp(together) > 0.1
+    assert together[500:] == pytest.approx(alone, rel=1e-12)
 
 
 def test_a_history_that_is_only_unlikely_is_still_weighed() -> None:
