@@ -40,7 +40,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass, field, replace
 
-WOOD, WOOD_WORDS = "deck repair", ("wood", "deck", "plywood")
+WOOD, WOOD_WORDS = "deck repair", ("wood", "plywood")
 """Part of the job that new wood is; words that tell it in an item that says no part."""
 
 BY_LENGTH, BY_AREA, BY_PIECE, BY_HOUR, FIXED = "sprayed length", "area", "each", "hour", "fixed"

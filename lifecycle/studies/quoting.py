@@ -21,7 +21,7 @@ For each quote of a scenario:
 - what may come on top: expected, and at worst, with a deck that is gone, up to the cap::
 
       worst = min(cap, bill + allowances + wood) + trip + what is left out
-      wood  = stated price * its stated amount, else the stripped area; else the dearest leak, with tax
+      wood  = price by the area * stripped area, else the dearest leak; no less than as stated; with tax
 
 Quotes on one scope: what one lacks at the others' prices.
 
@@ -257,10 +257,9 @@ def _dearest(scenario: Scenario) -> float:
 def _worst(quote: Quote, scenario: Scenario, takeoff: Takeoff | None) -> float:
     """Return the most that may be asked: all that may come on top, and the deck gone. [money]"""
     total, new_wood, wood = added_up(quote), _dearest(scenario), quote.wood
-    if wood is not None and wood.amount > 0.0:
-        new_wood = wood.cost
-    elif wood is not None and wood.unit == BY_AREA and takeoff is not None:
+    if wood is not None and wood.unit == BY_AREA and takeoff is not None:
         new_wood = wood.price * float(takeoff.geometry.stripped_area)
+    new_wood = max(new_wood, 0.0 if wood is None else wood.cost)
     most = total.bill + new_wood * (1.0 + quote.tax)
     most += sum(one.most for one in quote.extras if not one.left_out)
     most = most if quote.cap is None else min(most, quote.cap)

@@ -24,6 +24,7 @@ from lifecycle.quote import (
 )
 from lifecycle.scenario import Scenario, refit_hours, resolve
 from lifecycle.studies.both_ways import offers_of
+from lifecycle.studies.quoting import examine
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 EXAMPLE = (SCENARIOS / "worked-example-1.toml").read_text(encoding="utf-8")
@@ -489,6 +490,18 @@ covers = ["deck repair"]
     assert quote.wood is not None and quote.wood.what == "plywood"
     assert quote.wood_price == pytest.approx(30 / 0.3048**2)
     assert [extra.what for extra in quote.extras] == ["more primer"]  # wood is counted as leak damage
+
+
+def test_the_deck_is_no_wood_by_name_and_a_small_amount_of_wood_is_no_worst_case() -> None:
+    """ "Prime the deck" as an allowance counts; half a square foot of wood is not the most that is found."""
+    primed = '[[quotes.shop.items]]\nwhat = "prime the deck"\nprice = 500\ncontingent = true\n'
+    assert [extra.what for extra in loaded(TWO_LINES + primed).quotes["shop"].extras] == ["prime the deck"]
+    wood = '[[quotes.shop.items]]\nwhat = "wood"\nunit = "area"\nprice = 30\ncontingent = true\n'
+    worst = [
+        examine(loaded(TWO_LINES + wood + amount, coach=COACH)).quotes[0].worst
+        for amount in ("", "amount = 0.5\n")
+    ]
+    assert worst[0] == worst[1] > 7096.32 + 30 * 150
 
 
 def test_leaving_out_an_entry_of_the_list_that_the_job_needs_never_lowers_a_price(tmp_path: Path) -> None:
