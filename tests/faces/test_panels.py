@@ -310,6 +310,38 @@ def top(owner: OwnerPage) -> str:
     return owner.verdict.html.value + owner.verdict.lines.value
 
 
+def test_what_is_typed_is_said_back_and_what_is_hardly_meant_is_asked_back(owner: OwnerPage) -> None:
+    field = owner.questions.fields["quote"]
+
+    def typed(text: str) -> Any:
+        field.controls["typed"].value = text
+        return owner.session.entered.answers["quote"]
+
+    assert typed("8k") == 8000 and "understood: 8,000 USD" in field.said.value
+    assert typed("8.130") == 8000 and "can be read as 8,130 or as 8.13" in unescape(field.message.value)
+    assert typed("81") == 81 and field.doubted and "very low" in field.said.value
+    field.sure.click()
+    assert not field.doubted and "understood: 81 USD" in field.said.value
+    assert typed("82") == 82 and field.doubted, "another price is asked back anew"
+    assert typed("8130") == 8130 and not field.doubted
+
+
+def test_other_ways_are_compared_on_demand_and_can_be_left_aside_again(owner: OwnerPage) -> None:
+    fill(owner)
+
+    def ways() -> tuple[int, int]:
+        scenario = owner.session.scenario
+        assert scenario is not None
+        return len(scenario.alternatives), len(scenario.aside)
+
+    ready, aside = ways()
+    assert aside > 0 and ready <= 7 and str(aside) in owner.results.other.description
+    owner.results.other.click()
+    assert ways() == (ready + aside, 0)
+    owner.results.other.click()
+    assert ways() == (ready, aside)
+
+
 def head(owner: OwnerPage) -> str:
     found = re.search(r'lc-word">([^<]*)<', owner.verdict.html.value)
     assert found

@@ -202,6 +202,7 @@ class Field:
         if rule:
             self.complain(f"{_explained(self.part, typed, rule)}{self._still()}")
             return
+        self._confirmed = ()
         wrong = self._took(self.part.key, answer)
         if wrong:
             self.complain(f"{wrong}{self._still()}")
