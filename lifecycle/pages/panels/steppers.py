@@ -72,19 +72,21 @@ class Stepper:
         self.steps, self._took, self._quiet = steps, took, False
         self.value: float | None = None
         self.label = ipywidgets.HTML()
-        self.less = ipywidgets.Button(description="−", tooltip=f"{label}: less")
-        self.more = ipywidgets.Button(description="+", tooltip=f"{label}: more")
         named = f"{label} [{steps.unit}]" if steps.unit else label
         self.text = ipywidgets.Text(continuous_update=False, placeholder="?", description=named)
         self.message = ipywidgets.HTML(layout={"display": "none"})
         self.message.add_class("lc-message")
-        row = ipywidgets.Box([self.less, self.text, self.more] if buttons else [self.text])
+        row = ipywidgets.Box([self.text])
+        if buttons:
+            self.less = ipywidgets.Button(description="−", tooltip=f"{label}: less")
+            self.more = ipywidgets.Button(description="+", tooltip=f"{label}: more")
+            row.children = [self.less, self.text, self.more]
+            self.less.on_click(guarded(lambda _: self._press(-1), say))
+            self.more.on_click(guarded(lambda _: self._press(1), say))
         row.add_class("lc-step-row" if buttons else "lc-typed-row")
         self.box = ipywidgets.VBox([self.label, row, self.message])
         self.box.add_class("lc-stepper")
         self.name(label)
-        self.less.on_click(guarded(lambda _: self._press(-1), say))
-        self.more.on_click(guarded(lambda _: self._press(1), say))
         self.text.observe(guarded(lambda _: self._typed(), say), names="value")
 
     def name(self, label: str, note: str = "") -> None:
