@@ -282,3 +282,11 @@ def test_spending_by_year_is_for_one_scenario() -> None:
     draws = replace(case, terms=replace(case.terms, day_cost=np.array([100.0, 120.0])))
     with pytest.raises(ValueError, match="one scenario"):
         yearly_by_category(draws)
+
+
+def test_a_comparison_shows_every_way_with_its_cost() -> None:
+    found = compare(small())
+    head, *lines = repr(found).splitlines()
+    assert head.startswith("Comparison of ") and head.endswith(", kept 8 years")
+    costs = [f"{name}: {way.at_holding:,.0f}" for name, way in found.ways.items()]
+    assert [line.strip().partition("  (")[0] for line in lines] == costs
