@@ -174,7 +174,8 @@ def side_by_side(
 
 def _counted(one: Examined) -> str:
     """Return the price as the comparison has it, where something may come on top; else nothing."""
-    return money_text(one.counted.expected) if one.quote.extras else ""
+    found = one.counted
+    return money_text(found.expected) if found.most > found.stated + 0.5 else ""
 
 
 def _worst(one: Examined) -> str:
@@ -191,7 +192,7 @@ def warned(one: Examined, units: str, several: bool = False) -> Iterator[str]:
         unsaid = sum(extra.expected for extra in quoted.unsaid)
         more = say("quote.incomplete_more", money=about(unsaid)) if unsaid >= 0.5 else ""
         yield say("quote.incomplete", quote=named, parts=counted(len(one.left_out), "part"), more=more)
-    if quoted.extras:
+    if found.most > found.stated + 0.5:
         what = dict.fromkeys(
             say("quote.needed", what=extra.what) if extra.parts else extra.what for extra in quoted.extras
         )
