@@ -87,7 +87,7 @@ def test_a_copied_notebook_runs_from_top_to_bottom_without_the_repository(
     place = tmp_path / "mine" / "first-steps.ipynb"
     stored = nbformat.read(place, as_version=4)
     run = [
-        *(sys.executable, "-P", "-m", "jupyter", "nbconvert", "--to", "notebook", "--execute"),
+        *(sys.executable, "-P", "-m", "nbconvert", "--to", "notebook", "--execute"),
         *("--ExecutePreprocessor.timeout=600", "--output", "run.ipynb", place.name),
     ]
     done = subprocess.run(run, cwd=place.parent, env=environment, capture_output=True, text=True)
