@@ -98,7 +98,6 @@ class Part:
     optional: bool = False
     three: bool = False
     words: Mapping[str, float] = field(default_factory=dict)
-    optional: bool = False
 
     @property
     def values(self) -> tuple[str, ...]:

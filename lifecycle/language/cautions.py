@@ -83,15 +83,15 @@ def _cautions(comparison: Comparison) -> Iterator[str]:
         titles = listed(f'"{title}"' for title in scenario.left_out.values())
         yield say("cautions.left_out", ways=titles)
     if scenario.aside:
-        titles = [f'"{title}"' for title in scenario.aside.values()]
-        more = len(titles) - ASIDE_NAMED
+        named = [f'"{title}"' for title in scenario.aside.values()]
+        more = len(named) - ASIDE_NAMED
         if more > 1:
-            titles = [*titles[:ASIDE_NAMED], say("cautions.more", number=more)]
-        yield say("cautions.aside", ways=listed(titles))
+            named = [*named[:ASIDE_NAMED], say("cautions.more", number=more)]
+        yield say("cautions.aside", ways=listed(named))
     if scenario.climbs_in_ten_years is False:
         own = [f'"{way.title}"' for way in comparison.ways.values() if way.expected["hours"] > 0.0]
         if own:
-            yield (say("cautions.stops_climbing", ways=listed(own)))
+            yield say("cautions.stops_climbing", ways=listed(own))
     yield from scenario.notices
 
 
