@@ -106,7 +106,7 @@ class Sheet:
             if part.key in self.headings:
                 self.output("")
                 self.output(self.headings[part.key])
-            if self._follows(part) and not part.optional:
+            if self._follows(part) and not part.by_choice:
                 value = self._ask(part)
                 if value == BACK:
                     place = asked.pop() if asked else place

@@ -72,7 +72,7 @@ class Part:
         Part without an answer to which this one is not asked, or "".
     choices : tuple of dict
         Allowed values with the words for each.
-    optional : bool
+    by_choice : bool
         Whether it is asked only of those who choose to answer it.
     three : bool
         Whether three numbers may be typed for the one; a file may hold three for any amount.
@@ -95,7 +95,7 @@ class Part:
     never: bool = False
     after: str = ""
     choices: tuple[Mapping[str, str], ...] = ()
-    optional: bool = False
+    by_choice: bool = False
     three: bool = False
     words: Mapping[str, float] = field(default_factory=dict)
 

@@ -61,7 +61,7 @@ def price_parts(units: str = "us") -> Mapping[str, Part]:
         part = {**usual, "short": row["ask"], **plain}
         slots = UNITS[units]
         texts = {name: part[name].format(**slots) for name in ("ask", "short", "unit")}
-        found[row["key"]] = Part(**{**part, **texts, "optional": True})
+        found[row["key"]] = Part(**{**part, **texts, "by_choice": True})
     return found
 
 

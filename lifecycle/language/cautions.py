@@ -80,8 +80,7 @@ def _cautions(comparison: Comparison) -> Iterator[str]:
     if looks and comparison.ways:
         yield looks
     if scenario.left_out:
-        titles = listed(f'"{title}"' for title in scenario.left_out.values())
-        yield say("cautions.left_out", ways=titles)
+        yield say("cautions.left_out", ways=listed(f'"{title}"' for title in scenario.left_out.values()))
     if scenario.aside:
         named = [f'"{title}"' for title in scenario.aside.values()]
         more = len(named) - ASIDE_NAMED
