@@ -98,6 +98,7 @@ class Part:
     by_choice: bool = False
     three: bool = False
     words: Mapping[str, float] = field(default_factory=dict)
+    optional: bool = False
 
     @property
     def values(self) -> tuple[str, ...]:

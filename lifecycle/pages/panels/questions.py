@@ -70,7 +70,8 @@ class Group:
         """Whether every field that shows has an answer, and nothing in it is wrong."""
         shown = [field for field in self._fields if field.box.layout.display != "none"]
         return all(
-            (field.answer is not None or field.part.by_choice) and not (field.message.value or field.doubted)
+            (field.answer is not None or field.part.by_choice or field.part.optional)
+            and not (field.message.value or field.doubted)
             for field in shown
         )
 
