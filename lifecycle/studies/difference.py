@@ -541,6 +541,9 @@ ROUNDING = 1e-6
 MOST_CAUSES = 6
 """Up to so many causes every order counts."""
 
+SPLIT_DRAWS = 128
+"""Futures in which the causes are taken over one by one, at most; both answers stand on all of them."""
+
 
 @dataclass(frozen=True)
 class Cause:
@@ -694,7 +697,7 @@ def difference(
     sequences = [] if every_order else _orders(number, max(2, orders), seed)
     taken = _all_sets(number) if every_order else _along(sequences)
     sets, place = np.unique(taken.reshape(-1, max(1, number)), axis=0, return_inverse=True)
-    values, by_future = (found[place.ravel()] for found in _means(two, sets, draws, seed, progress))
+    values, by_future = (found[place.ravel()] for found in _means(two, sets, min(draws, SPLIT_DRAWS), seed, progress))
     if every_order:
         split, errors = partial(_mean_over_all_orders, number=number), np.zeros(number)
     else:
