@@ -697,7 +697,8 @@ def difference(
     sequences = [] if every_order else _orders(number, max(2, orders), seed)
     taken = _all_sets(number) if every_order else _along(sequences)
     sets, place = np.unique(taken.reshape(-1, max(1, number)), axis=0, return_inverse=True)
-    values, by_future = (found[place.ravel()] for found in _means(two, sets, min(draws, SPLIT_DRAWS), seed, progress))
+    found = _means(two, sets, min(draws, SPLIT_DRAWS), seed, progress)
+    values, by_future = (one[place.ravel()] for one in found)
     if every_order:
         split, errors = partial(_mean_over_all_orders, number=number), np.zeros(number)
     else:

@@ -179,7 +179,7 @@ def test_units_of_the_metadata_convert() -> None:
         ("roofs", roofs.Roof, {"name"}),
         ("leaks", roofs.Leaks, set()),
         ("hidden_now", roofs.HiddenLeak, set()),
-        ("existing", roofs.Existing, set()),
+        ("existing", roofs.Existing, {"found_at_least"}),
         ("loan", roofs.Loan, set()),
     ],
 )
