@@ -346,13 +346,16 @@ def _on_one_line(entry: Mapping[str, Any]) -> Any:
     return table
 
 
-def dumps(scenario: Scenario) -> str:
+def dumps(scenario: Scenario, *, apart: bool = False) -> str:
     """Return a scenario as the text of its file, with every change that was made since it was read.
 
     Parameters
     ----------
     scenario : Scenario
         As loaded, or changed by `lifecycle.change`.
+    apart : bool
+        Whether a figure that several roofs share may become that of the one roof which the file then names;
+        the others keep the shared one.
 
     Returns
     -------
@@ -386,7 +389,7 @@ def dumps(scenario: Scenario) -> str:
         path for path, figure in scenario.inputs.items() if not _same(figure, after.inputs.get(path))
     ]:
         raise ScenarioError([_not_in_a_file(path) for path in wrong])
-    if more := after.inputs.keys() - scenario.inputs.keys():
+    if (more := after.inputs.keys() - scenario.inputs.keys()) and not apart:
         raise ScenarioError([_not_in_a_file(path.removeprefix("shared.")) for path in sorted(more)])
     return after.text
 

@@ -37,7 +37,7 @@ def scenario_file(entered: Entered) -> str:
     here = {path: figure for path, figure in entered.changed.items() if path in base.inputs}
     if not here:
         return base.text
-    return files.dumps(replace(base, inputs={**base.inputs, **here}))
+    return files.dumps(replace(base, inputs={**base.inputs, **here}), apart=True)
 
 
 def file_name(entered: Entered) -> str:
