@@ -74,7 +74,7 @@ def test_a_customer_is_asked_the_roof_walked_and_the_answer_keeps_its_order(tab:
     page.get_by_title("Length of the coach: more").click()
     for _ in range(2):
         page.get_by_title("Roof vent: more").click()
-    page.get_by_role("textbox", name="Front cap").fill("2.5")
+    page.get_by_role("textbox", name="Front cap, not sprayed").fill("2.5")
     page.keyboard.press("Tab")
     page.locator(".lc-walk img").wait_for()
     page.get_by_text("Counted: 2 roof vents").wait_for()
@@ -90,8 +90,10 @@ def test_a_customer_is_asked_the_roof_walked_and_the_answer_keeps_its_order(tab:
     assert folds[: len(FOLDED)] == [f"▸ {say(f'counter.folds.{name}')}" for name in FOLDED]
     assert page.locator(".lc-screen h3").inner_text() == say("counter.answer.price")
     page.get_by_text(say("counter.folds.price")).click()
+    page.locator(".lc-counter .columns > div").first.wait_for()
     assert page.locator(".lc-counter .columns > div").count() == 2
     page.get_by_text(say("counter.folds.price")).click()
+    page.locator(".lc-counter .columns").wait_for(state="hidden")
 
 
 def test_the_answer_is_one_screen_of_a_tablet(tab: Tab) -> None:
