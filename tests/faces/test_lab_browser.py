@@ -21,7 +21,7 @@ from lifecycle.scenario import at_likely
 from tests.faces.browsing import Tab, chromium
 from tests.faces.serving import Page, serving
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.lengthy]
 
 LONGEST = 420.0
 """Time that a whole notebook may take on a busy computer. [s]"""
