@@ -23,14 +23,16 @@ from lifecycle.studies.assessment import brief
 from lifecycle.studies.doubt import of_20
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
+IN_CI = ("humid-coast-motorhome", "two-quotes")
 SIX = (
-    "cold-stored-trailer",
-    "hidden-wet-spot",
-    "humid-coast-motorhome",
-    "own-hands",
-    "sells-in-three-years",
-    "two-quotes",
+    *IN_CI,
+    *(
+        pytest.param(name, marks=pytest.mark.lengthy)
+        for name in ("cold-stored-trailer", "hidden-wet-spot", "own-hands", "sells-in-three-years")
+    ),
 )
+"""Two in every run; the others by -m lengthy."""
+
 DRAWS = 64
 
 pytestmark = pytest.mark.slow
@@ -185,7 +187,14 @@ def test_quote_and_compare_agree_on_the_cheaper_quote() -> None:
     assert min(scoped, key=lambda name: scoped[name]) in getattr(way.quote, "path", "")
 
 
-@pytest.mark.parametrize("name", ["humid-coast-motorhome", "hidden-wet-spot", "two-quotes"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "humid-coast-motorhome",
+        pytest.param("hidden-wet-spot", marks=pytest.mark.lengthy),
+        pytest.param("two-quotes", marks=pytest.mark.lengthy),
+    ],
+)
 def test_twenty_seeds_say_the_same_or_say_that_they_cannot_tell(name: str) -> None:
     """Leading way, line 1 and word; where a seed says otherwise, some seed says that it is a border."""
     scenario = load(file(name))
