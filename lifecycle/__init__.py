@@ -18,6 +18,7 @@ short `repr`, and a table by `to_frame()`; in a notebook it shows as that table.
 `bench`               a scenario whose judgement gives way to weather and records (`Bench`)
 `weather`             the climate of a daily weather file (`StationClimate`)
 `sweep`               scenarios by changed inputs by years kept, one tidy table (`Sweep`)
+`coaches`             a table of coaches, to be swept: ``sweep(base, rows=table.rows, labels=table.labels)``
 `fleet`               which coaches of a sweep first, under a yearly budget (`Answer`)
 `difference`          why two scenarios differ, by cause (`Difference`)
 `verdict`             the answer in five lines, and its parts, as the commands give it (`Verdict`)
@@ -65,6 +66,7 @@ __all__ = [
     "bench",
     "by_place",
     "change",
+    "coaches",
     "compare",
     "difference",
     "doubt",
@@ -97,6 +99,7 @@ _ROOMS = {
     "bench": "answers.bench:bench",
     "by_place": "studies.by_place:by_place",
     "change": "studies.what_if:changed",
+    "coaches": "records.fleets:coaches",
     "compare": "evaluation.comparison:compare",
     "difference": "studies.difference:difference",
     "doubt": "studies.doubt:doubt",

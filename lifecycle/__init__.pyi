@@ -3,10 +3,11 @@
 from lifecycle.answers.bench import bench
 from lifecycle.answers.sensitivity import what_changes as sensitivity
 from lifecycle.evaluation.comparison import compare
-from lifecycle.files import example, load, loads
+from lifecycle.files import dumps, example, load, loads, save
 from lifecycle.language.verdict import verdict_of as verdict
 from lifecycle.pages.panels.sliders import Sliders as sliders
 from lifecycle.places import shipped_file
+from lifecycle.records.fleets import coaches
 from lifecycle.records.weather import weather
 from lifecycle.scenario import resolve
 from lifecycle.studies.agreement import agreement
@@ -20,7 +21,7 @@ from lifecycle.studies.habits import habits
 from lifecycle.studies.sensitivity import two_way_map
 from lifecycle.studies.timing import timing
 from lifecycle.studies.what_if import changed as change
-from lifecycle.writers.asked import ask, printed
+from lifecycle.writers.asked import ask, fleet, printed
 
 __all__ = [
     "__version__",
@@ -30,15 +31,19 @@ __all__ = [
     "bench",
     "by_place",
     "change",
+    "coaches",
     "compare",
     "difference",
     "doubt",
+    "dumps",
     "example",
+    "fleet",
     "habits",
     "load",
     "loads",
     "printed",
     "resolve",
+    "save",
     "sensitivity",
     "shipped_file",
     "sliders",

@@ -48,6 +48,7 @@ __all__ = [
     "dumps",
     "example",
     "fields",
+    "filed",
     "load",
     "load_found",
     "load_table",
@@ -346,16 +347,13 @@ def _on_one_line(entry: Mapping[str, Any]) -> Any:
     return table
 
 
-def dumps(scenario: Scenario, *, apart: bool = False) -> str:
+def dumps(scenario: Scenario) -> str:
     """Return a scenario as the text of its file, with every change that was made since it was read.
 
     Parameters
     ----------
     scenario : Scenario
         As loaded, or changed by `lifecycle.change`.
-    apart : bool
-        Whether a figure that several roofs share may become that of the one roof which the file then names;
-        the others keep the shared one.
 
     Returns
     -------
@@ -367,16 +365,41 @@ def dumps(scenario: Scenario, *, apart: bool = False) -> str:
     ScenarioError
         If a change has no place in a file, as the sum of a quote's lines.
     """
+    return filed(scenario).text
+
+
+def filed(scenario: Scenario, *, apart: bool = False) -> Scenario:
+    """Return a changed scenario as its file says it, written and read back: what a face shows can be kept.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        As loaded, or changed by `lifecycle.change`.
+    apart : bool
+        Whether a figure that several roofs share may become that of the one roof which the file then names;
+        the others keep the shared one.
+
+    Returns
+    -------
+    Scenario
+        Its text is the file as it was, with its comments, but for what is other now; the units in which it
+        is shown stay.
+
+    Raises
+    ------
+    ScenarioError
+        If a change has no place in a file, as the sum of a quote's lines.
+    """
     plain = replace(scenario, changed=())
     before = restated(plain, {}, worded=False).inputs
+    own = tomllib.loads(scenario.text)
     says = {
-        path: _said(figure, scenario.units)
+        path: _said(figure, own.get("units", "us"))
         for path, figure in scenario.inputs.items()
         if not _same(figure, before.get(path))
     }
     if not says:
-        return scenario.text
-    own = tomllib.loads(scenario.text)
+        return scenario
     roofs = {path.split(".")[1] for path in says if path.startswith("roofs.")} - own.get("roofs", {}).keys()
     likes: dict[str, Any] = {f"roofs.{roof}.like": roof for roof in sorted(roofs)}
     if any(f"climate.{name}" in says for name in DRIVERS):
@@ -391,7 +414,7 @@ def dumps(scenario: Scenario, *, apart: bool = False) -> str:
         raise ScenarioError([_not_in_a_file(path) for path in wrong])
     if (more := after.inputs.keys() - scenario.inputs.keys()) and not apart:
         raise ScenarioError([_not_in_a_file(path.removeprefix("shared.")) for path in sorted(more)])
-    return after.text
+    return replace(after, changed=tuple(says), units=scenario.units)
 
 
 def _not_in_a_file(path: str) -> Fault:

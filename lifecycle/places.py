@@ -57,7 +57,7 @@ def shipped_file(folder: str, name: str) -> Path:
     Parameters
     ----------
     folder : str
-        "records", "regions", "logbooks" or "prices".
+        "records", "regions", "logbooks", "prices" or "fleets".
     name : str
         Name of the file.
 

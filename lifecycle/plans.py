@@ -19,7 +19,7 @@ from dataclasses import replace
 from typing import Any
 
 from lifecycle.evaluation.comparison import subject_of as compared_subject
-from lifecycle.files import fields, shared
+from lifecycle.files import fields, restated, shared
 from lifecycle.reading import read_scenario
 from lifecycle.scenario import Scenario, StatedAlternative, resolve
 
@@ -113,19 +113,7 @@ def with_other_ways(scenario: Scenario) -> Scenario:
     """
     if not scenario.aside:
         return scenario
-    own = tomllib.loads(scenario.text)
-    ways = {name: {**way, "aside": False} for name, way in own["alternatives"].items()}
-    new = read_scenario(
-        {**own, "alternatives": ways},
-        shared(),
-        fields(),
-        text=scenario.text,
-        source=scenario.source,
-        sha256=scenario.sha256,
-        price_lists=scenario.price_lists,
-    )
-    kept_figures = {path: scenario.inputs[path] for path in new.inputs if path in scenario.inputs}
-    return replace(new, inputs={**new.inputs, **kept_figures}, changed=scenario.changed)
+    return restated(scenario, {f"alternatives.{name}.aside": False for name in scenario.aside})
 
 
 def _without_clocks(existing: Mapping[str, Any]) -> dict[str, Any]:

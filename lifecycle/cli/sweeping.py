@@ -246,11 +246,9 @@ def _coaches(file: str | None, base: Scenario) -> Coaches | None:
     if file is None:
         return None
 
-    from lifecycle.files import opened
-    from lifecycle.records.fleets import read_coaches
+    from lifecycle.records.fleets import coaches
 
-    with opened(file) as table:
-        return read_coaches(table, Path(file).name, base)
+    return coaches(file, base)
 
 
 def checked(

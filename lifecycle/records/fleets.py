@@ -18,12 +18,14 @@ Left out: ranges in a cell; a figure of a coach is one number.
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import BinaryIO
 
 from lifecycle.errors import Fault, ScenarioError, nearest
-from lifecycle.files import fields
+from lifecycle.files import fields, opened
 from lifecycle.records.tables import at_lines, read_sheet
 from lifecycle.scenario import Scenario
 from lifecycle.studies.grid import PLAIN, SINGLE, Point, Value
@@ -53,6 +55,30 @@ class Coaches:
     rows: tuple[Mapping[str, Value], ...]
     labels: tuple[str, ...]
     lines: tuple[int, ...]
+
+
+def coaches(file: str | os.PathLike[str], base: Scenario) -> Coaches:
+    """Read a table of coaches from a file.
+
+    Parameters
+    ----------
+    file : str or PathLike
+        CSV.
+    base : Scenario
+        That it is said of: what no column names is as there.
+
+    Returns
+    -------
+    Coaches
+        For `lifecycle.sweep`: ``rows=found.rows, labels=found.labels``.
+
+    Raises
+    ------
+    ScenarioError
+        If it cannot be read or is no table, or a column can be no name of a scenario.
+    """
+    with opened(file) as table:
+        return read_coaches(table, Path(file).name, base)
 
 
 def read_coaches(file: BinaryIO, source: str, base: Scenario) -> Coaches:

@@ -21,8 +21,7 @@ whole year's budget is named apart, and so is one that is sold before its turn.
   knows the inputs, and they are alike for all coaches: so the low ends of all coaches are added up, and the
   high ends. A fleet whose coaches were unlike would have a narrower band.
 - *The same upkeep for all*: what each way costs if every coach takes it, beside each coach taking the one
-that
-  leads for it.
+  that leads for it.
 - *Days out of use*: expected over the years kept, at likely values.
 
 Left out: what a coach loses in worth by its age; coaches bought later; a shop that takes only so many a year;

@@ -38,7 +38,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.errors import Fault, ScenarioError
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.ledger import Ledger
 from lifecycle.files import restated
@@ -57,7 +57,7 @@ from lifecycle.studies.futures import (
     walked,
 )
 from lifecycle.studies.verdict import Judged, judge
-from lifecycle.studies.what_if import changed
+from lifecycle.studies.what_if import changed, otherwise_says
 
 if TYPE_CHECKING:
     import pandas
@@ -244,12 +244,14 @@ def said_otherwise(scenario: Scenario, says: Mapping[str, Value], *, worded: boo
     others = {name: value for name, value in says.items() if name not in PLAIN}
     written = {name: value for name, value in others.items() if _stands(scenario, name)}
     inputs = {name: value for name, value in others.items() if name not in written}
-    new, faults = scenario, _no_way(scenario, says)
+    new, faults = scenario, list[Fault]()
     if "place" in says:
         written["climate.place"] = says["place"]
-    if "otherwise" in says and not faults:
-        written[f"alternatives.{scenario.base_case.name}.base_case"] = False
-        written[f"alternatives.{says['otherwise']}.base_case"] = True
+    if "otherwise" in says:
+        try:
+            written |= otherwise_says(scenario, str(says["otherwise"]))
+        except ScenarioError as error:
+            faults += error.faults
     steps: tuple[Callable[[Scenario], Scenario], ...] = (
         lambda some: restated(some, written, worded=worded) if written else some,
         lambda some: replaced(some, {name: _metric(some, name, one) for name, one in inputs.items()}),
@@ -263,14 +265,6 @@ def said_otherwise(scenario: Scenario, says: Mapping[str, Value], *, worded: boo
     if faults:
         raise ScenarioError(faults, scenario.source)
     return new
-
-
-def _no_way(scenario: Scenario, says: Mapping[str, Value]) -> list[Fault]:
-    """Return a fault if what would be done otherwise is no way of the scenario."""
-    names = [way.name for way in scenario.alternatives if not way.subject]
-    name = str(says.get("otherwise", names[0]))
-    rule = "must be a way of the scenario that is not in question"
-    return [] if name in names else [Fault("otherwise", rule, name, nearest(name, names))]
 
 
 def _stands(scenario: Scenario, name: str) -> bool:

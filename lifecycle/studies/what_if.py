@@ -107,7 +107,7 @@ def changed(
     ('alternatives.coat_now.quote', 'owner.holding_period')
     """
     new = scenario if place is None else at_place(scenario, place)
-    new = new if otherwise is None else _otherwise(new, otherwise)
+    new = new if otherwise is None else _restated(new, otherwise_says(new, otherwise))
     plain = {"quote": quote, "years": years, "reseal_price": reseal_price, "hour_value": hour_value}
     given = {name: value for name, value in plain.items() if value is not None}
     new = replaced(new, changes) if changes else new
@@ -144,17 +144,37 @@ def _with_own_quote(scenario: Scenario) -> Scenario:
     return _restated(scenario, {f"alternatives.{subject.name}.quote": scenario.likely(subject.quote)})
 
 
-def _otherwise(scenario: Scenario, name: str) -> Scenario:
-    """Return a scenario in which another way is what would be done otherwise."""
+def otherwise_says(scenario: Scenario, name: str) -> dict[str, bool]:
+    """Return what a file says if another of its ways is what would be done otherwise.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What was stated.
+    name : str
+        Name of the way, as ``scenario.alternatives`` has them.
+
+    Returns
+    -------
+    dict of str to bool
+        By dotted name of the file; none if it is so already.
+
+    Raises
+    ------
+    ScenarioError
+        If there is no such way, or it is the one in question.
+    """
     asked = _in_question(scenario)
     names = [way.name for way in scenario.alternatives if asked is None or way.name != asked.name]
     if name not in names:
         rule = "must be a way of the scenario that is not in question"
         raise fault("otherwise", rule, str(name), nearest(str(name), names))
     if name == scenario.base_case.name:
-        return scenario
-    before = {f"alternatives.{scenario.base_case.name}.base_case": False}
-    return _restated(scenario, {**before, f"alternatives.{name}.base_case": True})
+        return {}
+    return {
+        f"alternatives.{scenario.base_case.name}.base_case": False,
+        f"alternatives.{name}.base_case": True,
+    }
 
 
 def at_place(scenario: Scenario, place: str | Mapping[str, float]) -> Scenario:
@@ -192,6 +212,8 @@ def at_place(scenario: Scenario, place: str | Mapping[str, float]) -> Scenario:
 
 def _restated(scenario: Scenario, says: Mapping[str, Any]) -> Scenario:
     """Return a scenario whose file says something else; what `changed` changed stays."""
+    if not says:
+        return scenario
     today = restated(scenario, {}, worded=False)
     if other := [path for path, figure in scenario.inputs.items() if today.inputs.get(path) != figure]:
         rule = "must be as its file says, but for what was changed by `lifecycle.change`"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 from pathlib import Path
 
 import numpy as np
@@ -22,6 +23,9 @@ def scenario() -> lifecycle.scenario.Scenario:
 
 def test_it_names_what_it_offers_and_nothing_else() -> None:
     assert dir(lifecycle) == sorted(lifecycle.__all__)
+    types = ast.parse(Path(lifecycle.__file__).with_suffix(".pyi").read_text())
+    told = [node for node in types.body if isinstance(node, ast.Assign)]
+    assert ast.literal_eval(told[0].value) == lifecycle.__all__
     assert all(callable(getattr(lifecycle, name)) for name in lifecycle.__all__ if name != "__version__")
     with pytest.raises(AttributeError, match="it has __version__, agreement"):
         lifecycle.compares  # noqa: B018

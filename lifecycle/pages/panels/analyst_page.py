@@ -35,7 +35,7 @@ from lifecycle.pages.panels.folds import Fold
 from lifecycle.pages.panels.guard import guarded
 from lifecycle.pages.panels.measured import Measure, Measured, Show
 from lifecycle.pages.panels.saving import file_name, scenario_file
-from lifecycle.pages.panels.state import Entered, scenario_of, with_figure
+from lifecycle.pages.panels.state import Entered, with_figure
 from lifecycle.pages.panels.study_page import StudyPage, below, parts_of, said
 from lifecycle.pages.panels.words_on_page import file_link, paragraphs, part, table
 from lifecycle.pages.panels.working import Job
@@ -212,7 +212,6 @@ class AnalystPage(StudyPage):
     def _figure(self, old: Figure, changed: Figure | None) -> None:
         """Take a figure that was typed; `ScenarioError` where it is not allowed."""
         new = with_figure(self._edited, old, changed)
-        scenario_of(new)
         names = [input_name(figure) for figure in new.changed.values()]
         before = Bench(self.bench.first, self.bench.now, self._done_before, self.bench.longer)
         done = f"by hand: {', '.join(names)}" if names else ""

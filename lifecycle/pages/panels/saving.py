@@ -12,10 +12,7 @@ Left out: writing it anywhere. The browser keeps it, when asked.
 
 from __future__ import annotations
 
-from dataclasses import replace
-
-from lifecycle import files
-from lifecycle.pages.panels.state import Entered, plain
+from lifecycle.pages.panels.state import Entered, scenario_of
 from lifecycle.quantities import Figure
 
 SECTIONS = ("study", "owner", "leaks", "figures", "roofs", "existing", "coach", "climate")
@@ -33,11 +30,7 @@ def can_be_written(figure: Figure) -> bool:
 
 def scenario_file(entered: Entered) -> str:
     """Return a scenario file of what was entered."""
-    base = plain(entered)
-    here = {path: figure for path, figure in entered.changed.items() if path in base.inputs}
-    if not here:
-        return base.text
-    return files.dumps(replace(base, inputs={**base.inputs, **here}), apart=True)
+    return scenario_of(entered).text
 
 
 def file_name(entered: Entered) -> str:

@@ -4,8 +4,8 @@ Lecture
 -------
 A page holds one `Entered`. Each change gives a new one; the old ones are kept, so that a change can be
 undone. Nothing here is a widget, and nothing is computed: `scenario_of` writes the answers down as
-`lifecycle new` does, reads them back, and puts the changed figures in their places. So a page and the
-command line cannot understand an answer differently.
+`lifecycle new` does, reads them back, and puts the changed figures in their places, as the file that is
+offered to keep says them. So a page, its file and the command line cannot understand an answer differently.
 
 A file that was written by hand has no answers. It is taken as it is, and only its figures can be
 changed; the same goes for a file whose ways or roofs were changed after it was written from answers.
@@ -124,7 +124,7 @@ def scenario_of(entered: Entered) -> Scenario:
     """Return the scenario that was entered."""
     scenario = plain(entered)
     here = {path: figure for path, figure in entered.changed.items() if path in scenario.inputs}
-    return replaced(scenario, here) if here else scenario
+    return files.filed(replaced(scenario, here), apart=True) if here else scenario
 
 
 def plain(entered: Entered) -> Scenario:
