@@ -746,6 +746,8 @@ _BEFORE = "before"
 @contextmanager
 def _writing(place: Path, whole: Path) -> Iterator[Path]:
     """Give a name beside a place that nobody else writes to, and clean up behind it and behind the killed."""
+    if any(sign < " " for sign in whole.name):
+        raise fault(repr(place.name), "must be a name without line breaks or tabs", "", "name another file")
     start = f".{whole.name[:60]}."
     part = whole.with_name(f"{start}{os.getpid()}-{secrets.token_hex(4)}.part")
     try:

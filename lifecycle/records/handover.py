@@ -313,7 +313,7 @@ def read_readings(
             Fault(f'column "{columns.named(there[0])}"', rule, "", "add it, or take this one out", 1)
         )
     if len(sheet.rows) > MOST:
-        faults.append(Fault(source, f"must have at most {MOST:,} rows", f"{len(sheet.rows):,}"))
+        faults.append(Fault("rows", f"must be at most {MOST:,}", f"{len(sheet.rows):,}"))
     if faults:
         raise ScenarioError(faults, source)
     cells = [sheet.column(columns.named(name)) for name in (*COLUMNS, *there)]

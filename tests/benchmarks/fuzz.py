@@ -40,6 +40,7 @@ from lifecycle.errors import ScenarioError
 from lifecycle.interview import scenario_text
 from lifecycle.records.columns import ColumnMap, read_map
 from lifecycle.records.editions import Digests, Told, fixed_text, read_edition, read_fixed, read_seen
+from lifecycle.records.fleets import read_coaches, told
 from lifecycle.records.handover import check_film, read_readings
 from lifecycle.records.hidden import read_job_sheets
 from lifecycle.records.lives import read_intervals
@@ -47,7 +48,8 @@ from lifecycle.records.logbook import checked_log, kinds_of, read_csv, read_tabl
 from lifecycle.records.looks import read_looks
 from lifecycle.records.tables import read_sheet
 from lifecycle.records.weather import read_daily, station_climate
-from lifecycle.scenario import resolve
+from lifecycle.scenario import Scenario, resolve
+from lifecycle.studies.grid import faults_of, grid
 from lifecycle.studies.region_scenarios import load_protocol, load_regions
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -344,6 +346,21 @@ def _film(path: Path, number: int) -> object:
     return check_film(read_readings(files.load_text(path), path.name), 187.5)
 
 
+def _coaches(path: Path, number: int) -> object:
+    base = _fleet_base()
+    with files.opened(path) as file:
+        found = read_coaches(file, path.name, base)
+    whole = grid(base, rows=found.rows, labels=found.labels)
+    if faults := told(found, [one for one in faults_of(whole) if one[1]]):
+        raise ScenarioError(faults)
+    return found
+
+
+@cache
+def _fleet_base() -> Scenario:
+    return files.load(SCENARIOS / "fleets" / "rental-motorhomes.toml")
+
+
 def _head(name: str, lines: int) -> str:
     """Return the first lines of a shipped table."""
     return "\n".join((RECORDS / name).read_text(encoding="utf-8").splitlines()[:lines]) + "\n"
@@ -440,6 +457,7 @@ READERS: Mapping[str, Reader] = {
     "other edition": Reader(".json", (EDITION,), _edition),
     "seen": Reader(".csv", (SEEN,), _seen),
     "film": Reader(".csv", (FILM,), _film),
+    "coaches": Reader(".csv", (_head("../fleets/forty-coaches.csv", 6),), _coaches),
 }
 BESIDE = {"regions": SCENARIOS / "regions", "scenario": SCENARIOS}
 """Folders whose files an input may name."""
@@ -504,7 +522,8 @@ def prepared(folder: Path) -> Path:
 def main() -> int:
     """Try inputs and print a table."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
-    parser.add_argument("--inputs", type=int, default=2000, help="inputs for all readers together")
+    parser.add_argument("--inputs", type=int, default=2000, help="inputs, for all these readers together")
+    parser.add_argument("--reader", action="append", choices=READERS, help="only this one; several times")
     parser.add_argument("--repeat", metavar="READER:NUMBER", help="one input, shown")
     given = parser.parse_args()
     with tempfile.TemporaryDirectory() as name:
@@ -514,10 +533,11 @@ def main() -> int:
             sys.stdout.write(made(reader, int(number)).decode("utf-8", "replace")[:20_000] + "\n")
             counts = {reader: tried(reader, [int(number)], folder)}
         else:
-            each = -(-given.inputs // len(READERS))
+            readers = given.reader or list(READERS)
+            each = -(-given.inputs // len(readers))
             counts = {}
             print(f"{'reader':20}{'tried':>8}{'refused':>9}{'accepted':>10}{'uncaught':>10}{'slowest':>10}")
-            for reader in READERS:
+            for reader in readers:
                 counts[reader] = one = tried(reader, range(each), folder)
                 cells = f"{one.tried:8,}{one.refused:9,}{one.accepted:10,}{len(one.uncaught):10,}"
                 print(f"{reader:20}{cells}{one.slowest:9.2f}s", flush=True)

@@ -1,5 +1,7 @@
 """Service life, leaks, ageing by neglect and damage."""
 
+import math
+
 import numpy as np
 import pytest
 from scipy.integrate import quad
@@ -19,6 +21,8 @@ from lifecycle.deterioration import (
     scale_from_mean,
     survival,
 )
+from lifecycle.evaluation.hiding import insurance
+from lifecycle.roofs import Leaks
 
 
 def test_cumulative_hazard_and_survival_go_together() -> None:
@@ -136,3 +140,20 @@ def test_damage_of_a_leak_found_in_its_own_month() -> None:
     """Half a month old on average: patch_cost + rot_cost (1 - exp(-1 / (24 rot_time)))."""
     expected = 350.0 + 7500.0 * (1.0 - np.exp(-1.0 / 48.0))
     assert damage(0.5 / 12.0, patch_cost=350.0, rot_cost=7500.0, rot_time=2.0) == pytest.approx(expected)
+
+
+def test_insurance_pays_sudden_damage_above_the_deductible_and_nothing_afterwards() -> None:
+    """Solved by hand: half of what is above 500, where 350 and 7,500 of rot within two years are the harm."""
+    leaks = Leaks(
+        rot_time=2.0,
+        severe_after=1.0,
+        patch_cost=350.0,
+        rot_cost=7500.0,
+        insured_share=0.5,
+        deductible=500.0,
+        sudden_within=0.5,
+    )
+    at_the_end = 0.5 * (350.0 + 7500.0 * (1.0 - math.exp(-0.25)) - 500.0)
+    assert insurance(6.0, leaks) == pytest.approx(at_the_end)
+    assert insurance(6.1, leaks) == 0.0
+    assert insurance(0.0, leaks) == 0.0  # 350 is below the deductible

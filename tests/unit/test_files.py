@@ -536,3 +536,13 @@ def test_a_skin_of_fibreglass_is_kept_as_a_membrane_and_has_figures_of_its_own()
     assert at_home.base_case.roof.ageing == pytest.approx(
         resolve(files.loads(HEAD + SHOP + WAYS + '[climate]\nplace = "Duluth"\n')).base_case.roof.ageing
     )
+
+
+def test_a_name_with_a_line_break_is_no_place_to_write_to(tmp_path: Path) -> None:
+    for write in (
+        lambda: files.write(tmp_path / "a\nb.txt", b"text"),
+        lambda: files.write_all(tmp_path / "a\tb", {"one.txt": b"text"}),
+    ):
+        with pytest.raises(ScenarioError, match="must be a name without line breaks or tabs"):
+            write()
+    assert list(tmp_path.iterdir()) == []

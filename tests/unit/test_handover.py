@@ -224,3 +224,8 @@ def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None
     assert (result["accepted"], result["thin"], result["area_thin"]) == (False, ["A2"], False)
     assert main(("handover", str(place), "--film", "0")) == 2
     assert "--film must be above 0" in capsys.readouterr().err
+
+
+def test_too_many_rows_are_refused_before_any_is_read() -> None:
+    with pytest.raises(ScenarioError, match=r"rows must be at most 5,000; got 5,001"):
+        read_readings("spot,reading\n" + "A,190\n" * 5001)
