@@ -12,6 +12,7 @@ Assumed: a white ground and the typeface that comes with the drawing library. Le
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from typing import Any
 
 from matplotlib.axes import Axes
@@ -132,6 +133,7 @@ def write(
     return note
 
 
+@lru_cache(maxsize=4096)
 def text_width(text: str, size: float = TEXT, *, bold: bool = False) -> float:
     """Return the width of one line of text. [inch]"""
     properties = FontProperties(family=TYPEFACE, size=size, weight="bold" if bold else "normal")

@@ -1,6 +1,6 @@
 """How long pages take from a change to its painted answer, in a real browser. Not timed in CI.
 
-Run with:  python tests/benchmarks/benchmark_pages.py [owner counter analyst doubt method]
+Run with:  python tests/benchmarks/benchmark_pages.py [owner counter analyst doubt method sliders]
 
 Prints the machine; for each page how long it takes to open, to its first chart where it has one, else to
 its first text from the kernel:
@@ -15,8 +15,9 @@ the frame in which the part is painted:
     table     the table of 20s                   answer  all sections of the counter; the answer now
     turns     where each figure turns the answer (it follows the chart, as the table does)
 
-All with doubt on, 1,024 draws. Each change is a new value, so nothing that is kept from an earlier one
-makes it faster than it would be for a person.
+`sliders` are those of a notebook in JupyterLab, moved by an arrow key. All
+but these with doubt on, 1,024 draws. Each change is a new value, so nothing that is kept from an earlier
+one makes it faster than it would be for a person.
 """
 
 from __future__ import annotations
@@ -27,7 +28,7 @@ import statistics
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -35,16 +36,24 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+import nbformat
+
 from lifecycle.interview import scenario_text
+from lifecycle.pages.panels.sliders import CHARTS, MOVED
 from lifecycle.places import scenario_path, shipped_names
 from tests.faces.browsing import chromium
+from tests.faces.refresh_notebooks import METADATA
 from tests.faces.serving import serving
+from tests.faces.test_lab_browser import READY, run_all
 
 TIMES, OPENED = 12, 3
 WARM, SOON = 25.0, 1.0
 """Time from one opening to the next: until the next kernel is ready, and before it is. [s]"""
 
-TARGETS = {"verdict": 100.0, "chart": 100.0, "answer": 400.0, "table": 300.0, "opens": 1500.0}
+TARGETS = {
+    **{"verdict": 100.0, "chart": 100.0, "answer": 400.0, "table": 300.0, "opens": 1500.0},
+    **{"break_even": 300.0, "swings": 300.0},
+}
 """In the median, on two quiet cores. [ms]"""
 
 AFTER_YEARS = 150.0
@@ -74,7 +83,8 @@ WATCH = """parts => {
     image: part => (document.querySelector(part.of + ' img') || {}).src,
   };
   const was = {};
-  document.addEventListener('keydown', event => { if (event.key === 'Enter') { begin(); } }, true);
+  const keys = ['Enter', 'ArrowRight'];
+  document.addEventListener('keydown', event => { if (keys.includes(event.key)) { begin(); } }, true);
   document.addEventListener('change', event => { if (event.target.tagName === 'SELECT') { begin(); } }, true);
   new MutationObserver(() => {
     for (const [name, part] of Object.entries(parts)) {
@@ -149,6 +159,12 @@ CHANGES: dict[str, list[Change]] = {
 }
 OTHERS = len(shipped_names())
 
+SLIDERS = "sliders"
+SHOWN = """import lifecycle
+scenario = lifecycle.change(lifecycle.example("humid-coast-motorhome"), quote=5000, years=6)
+lifecycle.sliders(scenario, "{chart}")"""
+"""Sliders of a notebook, and its cell."""
+
 
 def main() -> None:
     """Print every measurement."""
@@ -158,7 +174,10 @@ def main() -> None:
         mine = Path(folder) / "mine.toml"
         mine.write_text(scenario_text(ANSWERS, base_date=date(2027, 4, 1)), encoding="utf-8")
         given = {"owner": mine, "counter": mine, "analyst": scenario_path("humid-coast-motorhome")}
-        for name in sys.argv[1:] or list(CHANGES):
+        for name in sys.argv[1:] or [*CHANGES, SLIDERS]:
+            if name == SLIDERS:
+                _sliders(browser, Path(folder))
+                continue
             with serving(name, given.get(name)) as served:
                 _measure(browser, name, served.url)
     print(f"load {os.getloadavg()[0]:.1f} after")
@@ -180,7 +199,37 @@ def _measure(browser: Any, name: str, url: str) -> None:
     _, page = _opened(browser, name, url, keep=True)
     page.wait_for_timeout(15_000.0)
     _begin(name, page)
-    for change in CHANGES[name]:
+    _change(name, page, CHANGES[name])
+    page.context.close()
+
+
+def _sliders(browser: Any, folder: Path) -> None:
+    """Move the sliders of a notebook in JupyterLab."""
+    for chart in CHARTS:
+        cell = nbformat.v4.new_code_cell(SHOWN.format(chart=chart))
+        notebook = nbformat.v4.new_notebook(cells=[cell], metadata=METADATA)
+        nbformat.write(notebook, folder / f"{chart}.ipynb")
+    with serving("owner", options=["--lab"], folder=folder) as lab:
+        for chart in CHARTS:
+            page = browser.new_context(viewport={"width": 1400, "height": 1000}).new_page()
+            page.set_default_timeout(60_000.0)
+            page.goto(lab.url.replace("owner.ipynb", f"{chart}.ipynb") + "&reset")
+            page.wait_for_selector(READY)
+            run_all(page)
+            page.wait_for_selector(".lc-picture img")
+            parts = {chart: ("image", ".lc-picture")}
+            _change(SLIDERS, page, [Change(name, _moved(place), parts) for place, name in enumerate(MOVED)])
+            page.context.close()
+
+
+def _moved(place: int) -> Callable[[Any, int], None]:
+    """Return what moves a slider one step to the right, by its place."""
+    return lambda page, _: page.locator(".noUi-handle:visible").nth(place).press("ArrowRight")
+
+
+def _change(name: str, page: Any, changes: Sequence[Change]) -> None:
+    """Make changes again and again, and print how long each takes."""
+    for change in changes:
         page.evaluate(WATCH, {part: {"by": by, "of": of} for part, (by, of) in change.parts.items()})
         found: dict[str, list[float]] = {part: [] for part in change.parts}
         for number in range(TIMES):
@@ -192,7 +241,6 @@ def _measure(browser: Any, name: str, url: str) -> None:
             page.wait_for_timeout(1_500.0)
         for part, times in found.items():
             _line(name, change.name, part, times)
-    page.context.close()
 
 
 def _opened(browser: Any, name: str, url: str, *, keep: bool = False) -> tuple[float, Any]:
