@@ -224,6 +224,8 @@ def seen(text: str) -> str:
     >>> seen("our\tcoach\x00 \u202eoops")
     'our coach oops'
     """
+    if text.isprintable():  # as a picture is, and most of what is written
+        return text
     spaced = "".join(" " if letter.isspace() else letter for letter in text)
     return "".join(
         letter
