@@ -1,5 +1,7 @@
 """Compile the kernel when the project is installed or a wheel is built; without a compiler, go on without.
 
+A wheel carries the notebooks, and nothing that running them left in their folder.
+
 An installation for development gets it beside its source, for exactly this processor. A wheel gets it for
 any processor of its kind: this machine's, or the one that ``LIFECYCLE_BUILD_FOR`` names (`build_wheels`).
 """
@@ -37,6 +39,8 @@ class CompileKernel(BuildHookInterface):  # type: ignore[type-arg]
             if not build(room, native=True):
                 self.app.display_warning("no compiler: lifecycle will evaluate with numpy, more slowly")
             return
+        for notebook in Path(self.root).glob("notebooks/*.ipynb"):
+            build_data["force_include"][str(notebook)] = f"lifecycle/shipped/notebooks/{notebook.name}"
         target = os.environ.get("LIFECYCLE_BUILD_FOR")
         self.folder = tempfile.TemporaryDirectory()
         libraries = build(Path(self.folder.name), target)

@@ -132,7 +132,11 @@ def test_the_notebooks_are_small_and_lead_to_each_other() -> None:
         for cell in cells(path, "code"):
             for output in cell["outputs"]:
                 picture = output.get("data", {}).get("image/png", "")
-                assert len(base64.b64decode(picture)) < LARGEST_PICTURE, cell["id"]
+                drawn = re.findall(
+                    r"<svg.*?</svg>", "".join(output.get("data", {}).get("text/html", "")), re.DOTALL
+                )
+                sizes = [len(base64.b64decode(picture)), *map(len, drawn)]
+                assert max(sizes) < LARGEST_PICTURE, cell["id"]
         words = "".join(source(cell) for cell in cells(path, "markdown"))
         links = set(re.findall(r"\]\(([^)]*\.ipynb)\)", words))
         assert links and links <= {other.name for other in NOTEBOOKS}, path.stem

@@ -38,7 +38,7 @@ def test_it_carries_scenarios_notebooks_and_data(installed: Path) -> None:
     package = installed / "lifecycle"
     shipped = {path.name for path in (package / "shipped" / "scenarios").glob("*.toml")}
     assert shipped == {path.name for path in (ROOT / "scenarios").glob("*.toml")}
-    notebooks = {path.name for path in (package / "shipped" / "notebooks").glob("*.ipynb")}
+    notebooks = {path.name for path in (package / "shipped" / "notebooks").rglob("*")}
     assert notebooks == {path.name for path in (ROOT / "notebooks").glob("*.ipynb")}
     assert "owner.ipynb" in notebooks
     assert (package / "shipped" / "scenarios" / "prices" / "by-the-foot.toml").is_file()
