@@ -31,7 +31,7 @@ from lifecycle.studies import claiming
 from lifecycle.studies.both_ways import BothWays, both_ways
 from lifecycle.studies.case import Sides, case_of
 from lifecycle.studies.claiming import CANNOT, JUDGEMENTS, LIMITED, NOT_SUPPORTED, SUPPORTED, Claim
-from lifecycle.studies.doubt import SEED, Doubt, futures, under
+from lifecycle.studies.doubt import SEED, Doubt, Futures, futures, under
 from lifecycle.studies.named import Named
 from lifecycle.studies.verdict import not_sure
 
@@ -76,8 +76,10 @@ class Judged:
 
 def claims(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
     """Judge what is commonly said, on the figures of a scenario."""
-    found = judged(scenario, draws=draws, seed=seed, told=told.step)
-    first = first_lines(scenario, draws=draws, seed=seed)[1].first
+    completed, verdict = first_lines(scenario, draws=draws, seed=seed)
+    drawn = None if scenario.trouble else futures(scenario, draws=draws, seed=seed)
+    found = judged(completed, draws=draws, seed=seed, drawn=drawn, told=told.step)
+    first = verdict.first
     if found.doubt is None:
         return claims_answer(found, first)
     return claims_answer(
@@ -85,26 +87,33 @@ def claims(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
     )
 
 
-def judged(scenario: Scenario, *, draws: int, seed: int = SEED, told: Callable[[str], None]) -> Judged:
-    """Judge every statement on a scenario."""
+def judged(
+    scenario: Scenario,
+    *,
+    draws: int,
+    seed: int = SEED,
+    drawn: Futures | None = None,
+    told: Callable[[str], None],
+) -> Judged:
+    """Judge every statement on a scenario, in futures that are drawn already, or in as many new ones."""
     comparison = compare(scenario)
     if scenario.trouble:
         return Judged(comparison, claiming.claims(comparison, None), None)
     until = min(max(math.ceil(comparison.holding_period), YEARS), comparison.study_period)
     needed = replace(scenario, alternatives=_ways_spoken_of(comparison))
     told(say("claims.futures", draws=f"{draws:,}"))
-    doubt = under(needed, futures(needed, draws=draws, seed=seed), until=until)
+    doubt = under(needed, drawn or futures(needed, draws=draws, seed=seed), until=until)
     told(say("claims.working"))
     unsure = [asked for asked in ("otherwise", "quote") if not_sure(comparison.scenario, asked)]
     return Judged(comparison, claiming.claims(comparison, doubt, not_sure=unsure), doubt)
 
 
 def _ways_spoken_of(comparison: Comparison) -> tuple[StatedAlternative, ...]:
-    """Return the ways spoken of: the one in question, the base case, and those that keep the roof."""
+    """Return the ways spoken of: the one in question, the base case, and those that keep it till it goes."""
     return tuple(
         way
         for way in comparison.scenario.alternatives
-        if way.base_case or way.name == comparison.subject or comparison.ways[way.name].keeps_what_stands
+        if way.base_case or way.name == comparison.subject or comparison.ways[way.name].change_month is None
     )
 
 

@@ -11,7 +11,7 @@ survey of building roofs saw no geographic difference.
 size stand apart. Where nothing is compared there is null. The solar reflectance index stands there only, for
 those who know it.
 
-Left out: doubt and luck, as every figure stands at its likely value.
+All money is the mean over the futures, here the number of the verdict. Left out: luck.
 """
 
 from __future__ import annotations
@@ -24,23 +24,31 @@ from typing import Any
 from lifecycle.answers.blocks import Answer, Block, Items, Rest, Sentence, Table
 from lifecycle.answers.shared import Told, head_of, made_by
 from lifecycle.climate import DRIVERS, FASTEST_AGEING, SLOWEST_AGEING, Drivers
+from lifecycle.evaluation.comparison import compare
 from lifecycle.files import fields
 from lifecycle.heat import solar_reflectance_index
 from lifecycle.kinds import COVERINGS
 from lifecycle.language.labels import HEADINGS, cheaper_or_dearer, counted, inner, listed, years_text
 from lifecycle.language.sentences import say, words
-from lifecycle.language.verdict import first_line
+from lifecycle.language.verdict import first_line, verdict_under
 from lifecycle.quantities import about, convert, money_text, number_text
 from lifecycle.scenario import Scenario, StatedAlternative
+from lifecycle.studies.assessment import compared, of_doubt
 from lifecycle.studies.by_place import EFFECTS, ByPlace, OnRoof, Standing, by_place
+from lifecycle.studies.futures import futures
+from lifecycle.studies.verdict import last_year_needed
 
 
 def climate(scenario: Scenario, *, told: Told) -> Answer:
     """Answer what the place does to the answer, and what the answer is in every other place."""
     told.step("what to do")
-    completed, line = first_line(scenario)
+    if scenario.trouble:
+        return climate_answer(by_place(scenario), first_line(scenario)[1])
+    until = last_year_needed(scenario)
+    completed, doubt = compared(scenario, futures(scenario), until=until)
+    line = verdict_under(compare(completed), of_doubt(completed, doubt, worth=False)).lines[0]
     told.step("every place")
-    return climate_answer(by_place(completed), line)
+    return climate_answer(by_place(completed, doubt=doubt), line)
 
 
 def climate_answer(found: ByPlace, line: str = "") -> Answer:
@@ -96,7 +104,8 @@ def _alone(found: ByPlace) -> Iterator[Block]:
     if found.without is None:
         return
     other, kept = inner(_called(found, found.base_case).title), years_text(found.years)
-    yield Sentence(say("climate.alone", way=_way(found).title, other=other, kept=kept))
+    slots = {"sure": _sure(found), "currency": found.scenario.currency}
+    yield Sentence(say("climate.alone", way=_way(found).title, other=other, kept=kept, **slots))
     lines = [say("climate.without", by=cheaper_or_dearer(found.without))]
     lines += [
         say("climate.effect", effect=effect, by=cheaper_or_dearer(more))
@@ -118,9 +127,7 @@ def places_blocks(found: ByPlace) -> Iterator[Block]:
         shown,
         tuple(_place_row(found, place, numbers if compared else {}) for place in every),
         say("climate.places", cover=say("climate.same_cover") if found.site.sheltered_share else ""),
-        say("climate.places_note", way=inner(_way(found).title), currency=found.scenario.currency)
-        if compared
-        else "",
+        _places_note(found) if compared else "",
         numbers=tuple(range(2, len(shown))),
         ruled=(len(every) - 1,),
         strong=(len(every) - 1,),
@@ -141,6 +148,18 @@ def places_blocks(found: ByPlace) -> Iterator[Block]:
         yield Items(tuple(lines), marks=False)
         yield from _range(found)
     yield Sentence(say("climate.survey"), "caution")
+
+
+def _places_note(found: ByPlace) -> str:
+    """Say what is compared, and how."""
+    other, currency = inner(_called(found, found.base_case).title), found.scenario.currency
+    slots = {"other": other, "currency": currency, "sure": _sure(found)}
+    return say("climate.places_note", way=inner(_way(found).title), **slots)
+
+
+def _sure(found: ByPlace) -> str:
+    """Say whether money is a mean over futures."""
+    return say("climate.on_average" if found.futures > 1 else "climate.one_case")
 
 
 def _place_row(found: ByPlace, place: Standing, ways: dict[str, str]) -> tuple[str, ...]:
@@ -175,9 +194,9 @@ def _range(found: ByPlace) -> Iterator[Sentence]:
             way=_way(found).title,
             cheaper=sum(value > 0.0 for value in known.values()),
             places=counted(len(known), "place"),
-            worst_by=cheaper_or_dearer(known[worst]),
+            worst_by=cheaper_or_dearer(known[worst], found.scenario.currency),
             worst=worst,
-            best_by=cheaper_or_dearer(known[best]),
+            best_by=cheaper_or_dearer(known[best], found.scenario.currency),
             best=best,
         )
     )
@@ -300,6 +319,7 @@ def _data(found: ByPlace) -> dict[str, Any]:
             "money": found.cooling.money,
         },
         "caution": say("climate.survey"),
+        "futures": found.futures,
         "made_by": made_by(scenario, "expectation"),
     }
 

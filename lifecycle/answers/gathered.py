@@ -85,9 +85,8 @@ class Gathered:
 def gather(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, told: Told | None = None) -> Gathered:
     """Work out what the papers of a scenario say."""
     comparison = compare(scenario)
-    places = by_place(scenario)
     if not comparison.ways or comparison.subject is None:
-        return Gathered(comparison, verdict_under(comparison, None), None, places)
+        return Gathered(comparison, verdict_under(comparison, None), None, by_place(scenario))
     with ThreadPoolExecutor(1) as beside:
         waiting = beside.submit(timing, scenario, draws=draws, seed=seed)
         found = assessment.whole(scenario, draws=draws, seed=seed, told=told)
@@ -95,7 +94,7 @@ def gather(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, told: To
         change = replace(change, map=_map(found, [swing.figure.path for swing in change.swings]))
         studied = Studied(found, waiting.result(), change)
         comparison = compare(found.scenario)
-        places = by_place(found.scenario)
+        places = by_place(found.scenario, doubt=found.doubt)
     return Gathered(comparison, verdict_under(comparison, found), studied, places)
 
 

@@ -263,12 +263,13 @@ def first_sentence(found: Sensitivity) -> str:
     """Say how many figures change the answer by themselves, and which one first."""
     way, turning = _title(found, found.subject), _turning(found)
     other = inner(_title(found, found.than))
-    pair = say("sensitivity.pair", way=way, by=cheaper_or_dearer(found.mean), other=other)
+    by = cheaper_or_dearer(found.mean, found.scenario.currency)
+    pair = say("sensitivity.pair", way=way, by=by, other=other)
     if not found.swings:
         return say("sensitivity.no_range", pair=pair)
     if not turning:
         ranges, word = counted(len(found.swings), "range"), _word(found.mean > 0.0)
-        return say("sensitivity.no_figure", ranges=ranges, way=way, word=word, pair=pair)
+        return say("sensitivity.no_figure", ranges=ranges, word=word, pair=pair)
     figure = turning[0].figure
     where = flips_text(found.switches[figure.path], found.scenario)
     slots = {"figures": counted(len(found.swings), "figure"), "first": named(figure), "where": where}
@@ -304,7 +305,7 @@ def moving_blocks(found: Sensitivity, *, most: int, start: int = 0) -> Iterator[
     yield Table(
         tuple(heads[name] for name in ("figure", "low", "high", "changes", "rests_on")),
         tuple(_moved(swing, found) for swing in shown),
-        say("sensitivity.moving", currency=found.scenario.currency),
+        say("sensitivity.moving", way=_title(found, found.subject), currency=found.scenario.currency),
     )
     if rest:
         slots: dict[str, object] = {"number": len(rest), "money": about(max(swing.size for swing in rest))}

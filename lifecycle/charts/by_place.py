@@ -6,7 +6,7 @@ Zero is marked: left of it the way in question is dearer than what the owner wou
 cheaper. The scenario's own place stands first, the others in the order of their answer. No other chart has
 places, so this one has a module.
 
-Left out: doubt. Every input stands at its likely value.
+Every number is a mean over the futures. Left out: how sure it is.
 """
 
 from __future__ import annotations

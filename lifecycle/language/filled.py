@@ -9,7 +9,7 @@ many where it is rare.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from lifecycle.language.finding_out import percent
 from lifecycle.language.labels import cheaper_or_dearer, inner, rounded, years_text
@@ -53,7 +53,7 @@ def said(figure: Named, units: str = "us") -> str:
         return _two_digits(1.8 * value, "F") if units == "us" else _two_digits(value, "C")
     if figure.kind == "of 20":
         return many_of_20(of_20(value))
-    writers = {
+    writers: dict[str, Callable[[float], str]] = {
         "money": rounded,
         "sum": money_text,
         "difference": cheaper_or_dearer,

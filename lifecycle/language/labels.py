@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from lifecycle.language.sentences import words
+from lifecycle.language.sentences import say, words
 from lifecycle.quantities import Figure, about, convert, money_text, number_text, unit_text
 from lifecycle.quantities import inner as inner
 from lifecycle.scenario import Scenario
@@ -66,17 +66,18 @@ def rounded(amount: float) -> str:
     return about(amount).removeprefix("about ")
 
 
-def cheaper_or_dearer(net_savings: float) -> str:
-    """Say a difference in words.
+def cheaper_or_dearer(net_savings: float, currency: str = "") -> str:
+    """Say a difference in words, with its currency where none stands beside it.
 
     Examples
     --------
-    >>> cheaper_or_dearer(2417.0), cheaper_or_dearer(-2417.0), cheaper_or_dearer(-0.2)
-    ('about 2,400 cheaper', 'about 2,400 dearer', 'no cheaper and no dearer')
+    >>> cheaper_or_dearer(2417.0), cheaper_or_dearer(-2417.0, "USD"), cheaper_or_dearer(-0.2)
+    ('about 2,400 cheaper', 'about 2,400 USD dearer', 'no cheaper and no dearer')
     """
     if abs(net_savings) < 0.5:
-        return "no cheaper and no dearer"
-    return f"{about(net_savings)} {'cheaper' if net_savings > 0 else 'dearer'}"
+        return say("labels.difference.none")
+    money = f"{about(net_savings)} {currency}".rstrip()
+    return say(f"labels.difference.{'cheaper' if net_savings > 0.0 else 'dearer'}", money=money)
 
 
 def listed(things: Iterable[str]) -> str:

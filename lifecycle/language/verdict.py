@@ -32,10 +32,18 @@ from typing import Any
 from lifecycle.evaluation.comparison import Comparison, compare, keeps_what_stands
 from lifecycle.language import cautions
 from lifecycle.language.finding_out import percent
-from lifecycle.language.labels import inner, input_name, listed, rounded, value_text, years_text
+from lifecycle.language.labels import (
+    cheaper_or_dearer,
+    inner,
+    input_name,
+    listed,
+    rounded,
+    value_text,
+    years_text,
+)
 from lifecycle.language.sentences import words as sentences
 from lifecycle.language.words import many_of_20
-from lifecycle.quantities import Figure, about, number_text
+from lifecycle.quantities import Figure, number_text
 from lifecycle.reading.quotes import price_path
 from lifecycle.scenario import Scenario, StatedAlternative, Use
 from lifecycle.studies.assessment import Assessment, brief, compared, of_doubt
@@ -297,10 +305,8 @@ def few_draws(found: Assessment) -> str | None:
     effective, draws = found.doubt.futures.effective, found.doubt.futures.sample.draws
     if effective >= min(FEW, 0.5 * draws):
         return None
-    return (
-        f"Mind: the history of this roof fits few futures; of {draws:,} draws only about {effective:.0f} "
-        "count. Take more draws, or check its age and the leaks found."
-    )
+    gaps = {"draws": f"{draws:,}", "effective": f"{effective:.0f}"}
+    return str(sentences("verdict")["beside"]["few_draws"].format(**gaps))
 
 
 def biggest_unknown(found: Assessment) -> str | None:
@@ -613,13 +619,12 @@ class _Said:
         said, gap = self.words["otherwise"], self.judged.pair
         gaps = {"otherwise": self.otherwise, "spraying": self.spraying}
         if not self.sure:
-            return str(
-                said["one_case"].format(difference=_difference(gap.mean, self.scenario.currency), **gaps)
-            )
+            difference = cheaper_or_dearer(gap.mean, self.scenario.currency)
+            return str(said["one_case"].format(difference=difference, **gaps))
         word = self.judged.word or ""
         agrees = self._border() is None and word.endswith("cheaper" if gap.mean > 0.0 else "dearer")
         currency = self.scenario.currency
-        difference = f"about {self._money(gap.mean)}" if agrees else _difference(gap.mean, currency)
+        difference = f"about {self._money(gap.mean)}" if agrees else cheaper_or_dearer(gap.mean, currency)
         key = "line" if agrees else "line_open"
         return str(said[key].format(word=self._word(), of_20=self._of_20(gap), difference=difference, **gaps))
 
@@ -877,18 +882,10 @@ class _Said:
             }
 
 
-def _difference(amount: float, currency: str) -> str:
-    """Say a difference in words, with its currency."""
-    if abs(amount) < 0.5:
-        return "no cheaper and no dearer"
-    money = f"{about(amount)} {currency}".rstrip()
-    return f"{money} {'cheaper' if amount > 0.0 else 'dearer'}"
-
-
 def _number_or_difference(gap: Gap) -> str:
     """Return so many of 20, or the difference where nothing is in doubt."""
     if gap.of_20 is None:
-        return _difference(gap.mean, "")
+        return cheaper_or_dearer(gap.mean)
     return str(gap.of_20)
 
 

@@ -165,7 +165,7 @@ def _doubt_of_two(scenario: Scenario, like: Doubt, subject: str) -> Doubt:
 def _stand(doubt: Doubt, subject: str) -> Stand:
     """Return word, middle and chance of a way under a doubt."""
     middle = float(doubt.band(doubt.net_savings(subject)).mean)
-    dearer = max(float(doubt.band(doubt.cost(name)).p50) for name in (subject, doubt.base_case))
+    dearer = max(float(doubt.futures.weights @ doubt.cost(name)) for name in (subject, doubt.base_case))
     if not doubt.futures.sample.values:
         return Stand(word_without_doubt(middle, dearer), middle, None)
     chance = doubt.chance_cheaper(subject)

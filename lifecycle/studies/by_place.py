@@ -2,25 +2,31 @@
 
 Lecture
 -------
-One coach, one owner, every figure at its likely value; only the climate differs. All of it is one
-batch of draws of one case::
+One coach, one owner; only the climate differs. Every number of money is the mean over the futures, here
+the very one of the verdict. What moves with the climate is tried in the first of these futures, in pairs,
+as `switching` does with one figure; so the noise of few futures drops out of the difference::
 
-    draw 0            the climate of the scenario
-    draw 1            no climate: every exponent 0, the figures as they hold in the reference
-    draws 2 ... 6     one effect alone: heat, sun, frost, rain, hail
+    point 0           the climate of the scenario
+    point 1           no climate: every exponent 0, the figures as they hold in the reference
+    points 2 ... 6    one effect alone: heat, sun, frost, rain, hail
     the others        each place of the table, under the same cover as here
+
+    cost at a point = mean over all futures + (mean at the point - mean at point 0) over the first ones
+
+Where no figure is a range, the one case stands for the futures.
 
 What an effect alone does to the answer is the net savings with it less those without any. The parts
 need not add up to the whole: they multiply, and ageing is held within its range.
 
 A scenario that names no climate is looked at as if it stood in the reference climate.
 
-Left out: doubt. Whether places differ at all is in doubt: a published survey of building roofs saw no
-geographic difference, so the range of every exponent begins at 0.
+Left out: how sure the difference between two places is. Whether places differ at all is in doubt: a
+published survey of building roofs saw no geographic difference, so the range of every exponent begins at 0.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
@@ -48,7 +54,9 @@ from lifecycle.scenario import (
     resolve,
     site_of,
 )
-from lifecycle.studies.futures import likely_costs
+from lifecycle.studies.doubt import Doubt, under
+from lifecycle.studies.futures import first, futures
+from lifecycle.studies.switching import in_few
 
 if TYPE_CHECKING:
     import pandas
@@ -65,7 +73,10 @@ EFFECTS = {
 """Effects of a climate, and the input that switches each off at 0."""
 
 WITHOUT = 1
-"""Row of the batch in which no effect is on; that of the place is the first."""
+"""Point at which no effect is on; the place of the scenario is the first."""
+
+FEW = 128
+"""Futures in which other places are tried."""
 
 
 @dataclass(frozen=True)
@@ -103,7 +114,8 @@ class Standing:
     rot_time : float
         Factor of the time constant of rot. [-]
     costs : mapping of str to float
-        Net-present cost of each way at the years kept; empty with trouble reported. [money]
+        Net-present cost of each way at the years kept, mean over the futures; empty with trouble
+        reported. [money]
     """
 
     name: str
@@ -116,7 +128,7 @@ class Standing:
 
     @property
     def cheapest(self) -> str | None:
-        """Name of the cheapest way; None with trouble reported."""
+        """Name of the cheapest way on average; None with trouble reported."""
         return min(self.costs, key=lambda name: self.costs[name], default=None)
 
 
@@ -149,6 +161,8 @@ class ByPlace:
         Years kept. [years]
     cooling : CoolingSaved or None
         A white against a dark roof, here; None if the sun is not known.
+    futures : int
+        Futures that the costs are means over; 1 where no figure is a range, 0 where nothing is compared.
     """
 
     scenario: Scenario
@@ -162,6 +176,7 @@ class ByPlace:
     base_case: str
     years: float
     cooling: CoolingSaved | None
+    futures: int
 
     def __repr__(self) -> str:
         """Say in how many places the way in question is the cheaper one."""
@@ -204,18 +219,19 @@ class ByPlace:
         return place.costs[self.base_case] - place.costs[self.subject]
 
 
-def by_place(scenario: Scenario) -> ByPlace:
-    """Compare the ways of a scenario in its place and in every other.
+def by_place(scenario: Scenario, *, doubt: Doubt | None = None) -> ByPlace:
+    """Compare the ways of a scenario in its place and in every other, on average over the futures.
 
     Parameters
     ----------
     scenario : Scenario
         Coach, roofs, ways and terms, as a file states them.
+    doubt : Doubt or None
+        Of it, where it is there already; None: of the default futures.
 
     Returns
     -------
     ByPlace
-        From one evaluation.
     """
     whole = with_climate(scenario)
     site = site_of(whole)
@@ -223,10 +239,13 @@ def by_place(scenario: Scenario) -> ByPlace:
     table = {name: drivers_of(name, tuple(here)) for name in shared()["places"]}
     movable = _with_own_drivers(whole, here)
     case = resolve(movable)
-    costs = {} if scenario.trouble else _costs(movable, here, table)
-    first = 2 + len(EFFECTS)
+    if doubt is None and not scenario.trouble:
+        until = math.ceil(scenario.likely(scenario.owner["holding_period"]))
+        doubt = under(scenario, futures(scenario), until=until)
+    costs = {} if doubt is None else _costs(movable, here, table, doubt, scenario)
+    others = 2 + len(EFFECTS)
     places = tuple(
-        _standing(movable, case, name, drivers, _row(costs, first + row))
+        _standing(movable, case, name, drivers, _row(costs, others + row))
         for row, (name, drivers) in enumerate(table.items())
     )
     subject, base = subject_of(case), case.base_case.name
@@ -244,6 +263,7 @@ def by_place(scenario: Scenario) -> ByPlace:
         base_case=base,
         years=float(case.terms.holding_period),
         cooling=cooling_of(whole),
+        futures=0 if doubt is None else doubt.futures.weights.size if doubt.futures.sample.values else 1,
     )
 
 
@@ -317,14 +337,26 @@ def _figure(name: str, value: float) -> Figure:
 
 
 def _costs(
-    scenario: Scenario, here: Mapping[str, float], table: Mapping[str, Mapping[str, float]]
+    scenario: Scenario,
+    here: Mapping[str, float],
+    table: Mapping[str, Mapping[str, float]],
+    doubt: Doubt,
+    stated: Scenario,
 ) -> dict[str, Array]:
-    """Net-present cost of every way at the years kept, for each row of the batch. [money]"""
+    """Mean net-present cost of every way at the years kept, at each point. [money]"""
     stands = {f"climate.{name}": value for name, value in here.items()}
     off = dict.fromkeys((_path(scenario.climate, name) for name in EFFECTS.values()), 0.0)
     alone = [{path: value for path, value in off.items() if path != one} for one in off]
     places = [{f"climate.{name}": value for name, value in drivers.items()} for drivers in table.values()]
-    return likely_costs(scenario, [stands, off, *alone, *places])
+    some = 1
+    drawn = doubt.futures
+    if drawn.sample.values:
+        some = min(FEW, drawn.weights.size)
+        drawn = futures(scenario, draws=drawn.sample.draws, seed=drawn.sample.seed, alike=stated)
+    points = [stands, off, *alone, *places]
+    cost, weights = in_few(scenario, first(drawn, some), points, ways=doubt.names)
+    means = {way: np.sum(weights * one, axis=1) for way, one in cost.items()}
+    return {way: doubt.futures.weights @ doubt.cost(way) + mean - mean[0] for way, mean in means.items()}
 
 
 def _path(climate: StatedClimate | None, name: str) -> str:
@@ -336,7 +368,7 @@ def _path(climate: StatedClimate | None, name: str) -> str:
 
 
 def _row(costs: Mapping[str, Array], row: int) -> dict[str, float]:
-    """Return one row of the batch."""
+    """Return the costs at one point."""
     return {name: float(cost[row]) for name, cost in costs.items()}
 
 

@@ -13,8 +13,8 @@ With N the years kept and every input at its likely value, but for what names fu
     new roofs        the same for roofs that nobody planned: without the price of the planned change
     bad futures      cost that 2 of 20 futures exceed: otherwise, less the way
     surer price      width between which 8 in 10 futures lie: otherwise, less the way
-    sell early       middle net savings if sold at the low end of the years kept (half of N if it has none)
-    cheaper upkeep   mean cost of the cheapest way of keeping what stands, less that of the way
+    sell early       mean net savings if sold at the low end of the years kept (half of N if it has none)
+    cheaper upkeep   mean cost of the cheapest way of keeping it until it must go, less that of the way
     badly done       laying the roof again, with its days; of so many jobs ``1 - exp(-N / defect life)`` fail
     later leak       damage of a leak found when the deck is about to be gone
     maker's warranty what the warranty of the standing roof pays otherwise
@@ -246,7 +246,7 @@ def _sell_early(comparison: Comparison, doubt: Doubt, way: Way) -> Reason:
     """Return what selling early makes of it."""
     year = early_year(comparison)
     savings = doubt.costs[doubt.base_case][:, year] - doubt.costs[way.name][:, year]
-    money = float(doubt.band(savings).p50)
+    money = float(doubt.futures.weights @ savings)
     key = "sell_early" if doubt.futures.sample.values else "sell_early_sure"
     figures = {
         "years": Named(year, "years"),
@@ -257,12 +257,12 @@ def _sell_early(comparison: Comparison, doubt: Doubt, way: Way) -> Reason:
 
 
 def _cheaper_upkeep(comparison: Comparison, doubt: Doubt, way: Way) -> Iterator[Reason]:
-    """Return the cheapest way of keeping what stands, on average over the futures."""
+    """Return the cheapest way of keeping the roof until it must go, on average over the futures."""
     weights = doubt.futures.weights
     means = {
         name: float(weights @ doubt.cost(name))
         for name, other in comparison.ways.items()
-        if other.keeps_what_stands and name != way.name
+        if other.change_month is None and name != way.name
     }
     if not means:
         return

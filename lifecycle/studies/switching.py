@@ -26,7 +26,7 @@ Source: the model's own; the paired difference is a control variate, textbook.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -117,40 +117,64 @@ class Held:
 
     def at(self, points: Sequence[Point], *, progress: Progress | None = None) -> tuple[Array, Array]:
         """Return mean net savings [money] and chance [-] at points, (points,) each."""
-        saved, weights = self._in_few(({}, *points), progress)
+        cost, weights = in_few(self.scenario, self.few, ({}, *points), ways=self.pair, progress=progress)
+        saved = cost[self.pair[1]] - cost[self.pair[0]]
         means, chances = np.sum(weights * saved, axis=1), np.sum(weights * (saved > 0.0), axis=1)
         shifted = np.clip(self.chance + chances[1:] - chances[0], 0.0, 1.0)
         return self.mean + means[1:] - means[0], shifted
 
-    def _in_few(self, points: Sequence[Point], progress: Progress | None) -> tuple[Array, Array]:
-        """Return net savings [money] and weights [-] in the few futures, (points, draws) each."""
-        draws, inputs = self.few.weights.size, self.scenario.inputs
-        drawn = {path: value for path, value in self.few.sample.values.items() if path in inputs}
-        paths = drawn.keys() | {path for point in points for path in point}
-        rows = {}
-        for path in sorted(paths):
-            own = inputs[path].likely if path == HOLDING or path not in drawn else drawn[path]
-            rows[path] = np.concatenate([np.broadcast_to(point.get(path, own), draws) for point in points])
-        cost = costs(self.scenario, self.pair, rows, progress=progress)
-        saved = np.broadcast_to(cost[self.pair[1]] - cost[self.pair[0]], len(points) * draws)
-        weights = np.tile(self.few.weights, (len(points), 1))
-        past = self._of_the_past()
-        told = [place for place, point in enumerate(points) if point.keys() & past]
-        if told:
-            some = np.concatenate([np.arange(place * draws, (place + 1) * draws) for place in told])
-            case = resolve(self.scenario, {path: value[some] for path, value in rows.items()})
-            logs = log_likelihood(case, some.size).reshape(len(told), draws)
-            likely = np.exp(logs - logs.max(axis=1, keepdims=True))
-            weights[told] = likely / likely.sum(axis=1, keepdims=True)
-        return saved.reshape(len(points), draws), weights
 
-    def _of_the_past(self) -> set[str]:
-        """Return the paths of the inputs that bear on the history of the standing roof."""
-        scenario = self.scenario
-        roof = scenario.roofs[scenario.existing.roof]
-        return paths_in(
-            (scenario.existing, roof, scenario.leaks, scenario.coach or (), scenario.climate or ())
-        )
+def in_few(
+    scenario: Scenario,
+    few: Futures,
+    points: Sequence[Point],
+    *,
+    ways: Collection[str],
+    progress: Progress | None = None,
+) -> tuple[dict[str, Array], Array]:
+    """Return what ways cost at points in a few futures [money], and the weights [-], (points, draws) each.
+
+    A point that bears on the history of the standing roof weighs the futures anew.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Coach, roofs, ways and terms, as a file states them.
+    few : Futures
+        Those in which the points are tried; the coach is kept for the likely years.
+    points : sequence of mapping of str to float
+        Values of the inputs that are held, by path. [unit of the input]
+    ways : collection of str
+        Names of the ways that are wanted.
+    progress : callable or None
+        As for `answer.costs`.
+    """
+    draws, inputs = few.weights.size, scenario.inputs
+    drawn = {path: value for path, value in few.sample.values.items() if path in inputs}
+    paths = drawn.keys() | {path for point in points for path in point}
+    rows = {}
+    for path in sorted(paths):
+        own = inputs[path].likely if path == HOLDING or path not in drawn else drawn[path]
+        rows[path] = np.concatenate([np.broadcast_to(point.get(path, own), draws) for point in points])
+    cost = costs(scenario, tuple(ways), rows, progress=progress)
+    shape = len(points), draws
+    found = {way: np.broadcast_to(one, len(points) * draws).reshape(shape) for way, one in cost.items()}
+    weights = np.tile(few.weights, (len(points), 1))
+    past = _of_the_past(scenario)
+    told = [place for place, point in enumerate(points) if point.keys() & past]
+    if told:
+        some = np.concatenate([np.arange(place * draws, (place + 1) * draws) for place in told])
+        case = resolve(scenario, {path: value[some] for path, value in rows.items()})
+        logs = log_likelihood(case, some.size).reshape(len(told), draws)
+        likely = np.exp(logs - logs.max(axis=1, keepdims=True))
+        weights[told] = likely / likely.sum(axis=1, keepdims=True)
+    return found, weights
+
+
+def _of_the_past(scenario: Scenario) -> set[str]:
+    """Return the paths of the inputs that bear on the history of the standing roof."""
+    roof = scenario.roofs[scenario.existing.roof]
+    return paths_in((scenario.existing, roof, scenario.leaks, scenario.coach or (), scenario.climate or ()))
 
 
 def held(
@@ -269,12 +293,12 @@ def along(
     figures = tuple(figure for figure in scenario.inputs.values() if figure.ranged)
     values = np.array([np.linspace(figure.low, figure.high, points) for figure in figures])
     at = [{figure.path: value} for figure, row in zip(figures, values, strict=True) for value in row]
-    savings, chances = (found.reshape(len(figures), -1) for found in tried.at(at, progress=progress))
+    savings, chances = (found.reshape(len(figures), points) for found in tried.at(at, progress=progress))
     word = word_under_doubt(tried.chance)
     if not figures:
         cost = costs(scenario, tried.pair, {})
         word = word_without_doubt(tried.mean, max(float(one[0]) for one in cost.values()))
-    values = values.reshape(len(figures), -1)
+    values = values.reshape(len(figures), points)
     return Along(*tried.pair, figures, values, savings, chances, tried.mean, word, tried)
 
 

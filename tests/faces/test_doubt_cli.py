@@ -335,10 +335,10 @@ def times(
 @pytest.mark.parametrize(
     ("costs", "start"),
     [
-        ({0: 7000.0, 1: 7900.0, WHEN_IT_MUST: 9000.0, NEVER: 9900.0}, "Coat now. That costs about 7,000"),
-        ({0: 9000.0, 1: 8000.0, 6: 6000.0, NEVER: 9900.0}, "Wait until year 6, then coat. That costs about"),
-        ({0: 9000.0, 1: 8000.0, WHEN_IT_MUST: 5000.0}, "Wait until the roof must go, then coat."),
-        ({0: 9000.0, 1: 8000.0, NEVER: 3000.0}, "Never coat: lay the same roof again when it must go."),
+        ({0: 7000.0, 1: 7900.0, WHEN_IT_MUST: 9000.0, NEVER: 9900.0}, "Spray now. That costs about 7,000"),
+        ({0: 9000.0, 1: 8000.0, 6: 6000.0, NEVER: 9900.0}, "Wait until year 6, then spray. That costs about"),
+        ({0: 9000.0, 1: 8000.0, WHEN_IT_MUST: 5000.0}, "Wait until the roof must go, then spray."),
+        ({0: 9000.0, 1: 8000.0, NEVER: 3000.0}, "Never spray: lay the same roof again when it must go."),
     ],
 )
 def test_when_to_change_in_a_sentence(costs: dict[int | str, float], start: str) -> None:
@@ -420,7 +420,7 @@ def test_sensitivity_in_words_and_as_data(capsys: pytest.CaptureFixture[str]) ->
     text = answer(capsys, "sensitivity", SHORT)
     found = result(capsys, "sensitivity", SHORT)
     assert text.startswith("What would change the answer?\n")
-    assert "One figure at a time through its range" in text
+    assert "as one figure at a time goes through its range" in " ".join(text.split())
     assert len(text.splitlines()) <= 40
     sizes = [abs(swing["at_high"] - swing["at_low"]) for swing in found["swings"]]
     assert len(sizes) == sum(figure.ranged for figure in scenario().inputs.values())
@@ -428,9 +428,9 @@ def test_sensitivity_in_words_and_as_data(capsys: pytest.CaptureFixture[str]) ->
     for swing in found["swings"]:
         assert all(swing["low"] <= value <= swing["high"] for value in swing["switch_values"])
         assert bool(swing["switch_values"]) != ("reasons" in swing)
-    start = {0: "no single figure", 1: "only 1 of"}.get(len(turning), f"{len(turning)} of")
-    start = f"Between these two, {start}"
-    assert text.split("\n\n")[2].startswith(start)
+    number = {0: "No single figure", 1: "Only 1 of"}.get(len(turning), f"figures {len(turning)} change")
+    first = " ".join(text.split("\n\n")[2].split())
+    assert first.startswith('"Spray now", held against what you would do otherwise') and number in first
     defaults = found["defaults"]
     assert not set(defaults["cannot_change_it"]) & set(defaults["can_change_it"])
 

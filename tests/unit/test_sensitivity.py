@@ -28,7 +28,7 @@ from lifecycle.studies.sensitivity import (
     sobol_indices,
     two_way_map,
 )
-from lifecycle.studies.switching import along, defaults, held, switch_values
+from lifecycle.studies.switching import along, defaults, held, in_few, switch_values
 from lifecycle.studies.verdict import word_under_doubt
 
 Array = NDArray[np.float64]
@@ -374,8 +374,9 @@ def test_the_history_of_the_roof_weighs_each_value_anew(humid_coast: Scenario) -
     scenario = loads(text, "older")
     tried = held(scenario)
     figure = scenario.inputs["roofs.membrane.age_leaks_ten_years"]
-    saved, weights = tried._in_few([{}, {figure.path: figure.low}, {"owner.day_cost": 90.0}], None)
-    assert saved.shape == weights.shape and weights.sum(axis=1) == pytest.approx(1.0)
+    points = [{}, {figure.path: figure.low}, {"owner.day_cost": 90.0}]
+    cost, weights = in_few(scenario, tried.few, points, ways=tried.pair)
+    assert cost["keep"].shape == weights.shape and weights.sum(axis=1) == pytest.approx(1.0)
     assert not np.allclose(weights[0], weights[1]) and np.array_equal(weights[0], weights[2])
     assert weights[0] == pytest.approx(tried.few.weights)
 

@@ -54,14 +54,14 @@ def pays_back(grounds: Grounds, year: int | None = None) -> Ruling:
     for asked in ("otherwise", "quote"):
         if asked in grounds.not_sure:
             return Ruling(CANNOT, years, asked)
-    middle, dearer = _middle(grounds, grounds.base.name, year)
+    middle, dearer = _means(grounds, grounds.base.name, year)
     chance = grounds.doubt.chance_cheaper(grounds.way.name, year=year)
     cheapest = grounds.cheapest_kept
     figures = {
         **years,
         "of_20": Named(chance, "of 20"),
         "middle": Named(middle, "difference"),
-        "against_cheapest": Named(_middle(grounds, cheapest, year)[0], "difference"),
+        "against_cheapest": Named(_means(grounds, cheapest, year)[0], "difference"),
     }
     if not grounds.in_doubt:
         word = word_without_doubt(middle, dearer)
@@ -74,13 +74,14 @@ def pays_back(grounds: Grounds, year: int | None = None) -> Ruling:
     return Ruling(judgement, figures)
 
 
-def _middle(grounds: Grounds, than: str, year: int | None) -> tuple[float, float]:
-    """Return the middle net savings over a way, and the middle cost of the dearer of the two. [money]"""
+def _means(grounds: Grounds, than: str, year: int | None) -> tuple[float, float]:
+    """Return the mean net savings over a way, and the mean cost of the dearer of the two. [money]"""
     doubt = grounds.doubt
     costs = [
         doubt.cost(name) if year is None else doubt.costs[name][:, year] for name in (than, grounds.way.name)
     ]
-    return float(doubt.band(costs[0] - costs[1]).p50), max(float(doubt.band(cost).p50) for cost in costs)
+    means = [float(doubt.futures.weights @ cost) for cost in costs]
+    return means[0] - means[1], max(means)
 
 
 def waiting(grounds: Grounds) -> Ruling:
