@@ -97,7 +97,7 @@ def test_both_sides_of_the_case_are_as_long() -> None:
 
 def test_where_spraying_is_dearer_paying_back_is_not_supported() -> None:
     found = result("claims", DEARER, *FEW)
-    assert judgements(found)["pays_back"] == "not supported"
+    assert judgements(found)["pays_back"] == "does not fit"
     assert found["both_ways"]["as_stated"]["word"] == "dearer"
     assert "dearer" in next(claim["may_say"] for claim in found["claims"] if claim["key"] == "pays_back")
 
@@ -142,8 +142,8 @@ def test_with_trouble_nothing_but_opening_it_may_be_said() -> None:
     assert "The case for" not in text
     found = result("claims", TROUBLE)
     assert judgements(found) == {
-        "open_first": "in line with these figures",
-        "spray_over": "not supported",
+        "open_first": "fits these figures",
+        "spray_over": "does not fit",
         "just_a_stain": "cannot be judged",
     }
     assert found["case"] is found["both_ways"] is found["draws"] is None

@@ -17,6 +17,7 @@ from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.files import data, load, loads
 from lifecycle.language.case_lines import case_lines, lines_of
+from lifecycle.language.sentences import words
 from lifecycle.quantities import FieldInfo, Figure
 from lifecycle.roofs import HiddenLeak
 from lifecycle.scenario import Scenario, replaced, resolve
@@ -144,11 +145,10 @@ def test_where_spraying_is_dearer_it_does_not_pay_back() -> None:
 # --- each statement flips with the figure that decides it -------------------------------------------
 
 FLIPS: tuple[tuple[str, tuple[Edit, ...], str], ...] = (
-    ("no_reseal", (NO_JOINT_LEAKS,), SUPPORTED),
-    ("no_reseal", (), LIMITED),
+    ("no_reseal", (NO_JOINT_LEAKS,), NOT_SUPPORTED),
+    ("no_reseal", (), NOT_SUPPORTED),
     ("no_reseal", (("cost = 1400", "cost = 1400\nrestores = 0.5"),), NOT_SUPPORTED),
-    ("no_upkeep", (NO_COATING_JOBS, NO_JOINT_LEAKS, NO_PUNCTURES), SUPPORTED),
-    ("no_upkeep", (NO_COATING_JOBS, ("puncture_rate = 0.012", "puncture_rate = 0.2")), LIMITED),
+    ("no_upkeep", (NO_COATING_JOBS, NO_JOINT_LEAKS, NO_PUNCTURES), NOT_SUPPORTED),
     ("no_upkeep", (), NOT_SUPPORTED),
     ("pays_back", (LIKELY_CHEAPER,), SUPPORTED),
     ("pays_back", (OPEN,), LIMITED),
@@ -277,8 +277,11 @@ def test_a_statement_flips_with_its_figure(key: str, edits: tuple[Edit, ...], ju
     assert may_not_say(claim)
 
 
-ABSOLUTE = {"no_leaks", "lasts_as_coach"}
-"""Statements that know no exception: never more than not supported."""
+ABSOLUTE = {entry["key"] for entry in data("claims.toml")["claims"] if entry.get("absolute")}
+"""Statements that know no exception: never more than that they do not fit."""
+
+NO_EXCEPTION = r"never|at all|free|forever|lifetime|permanent|always|\bonly\b"
+"""Words of promises that know no exception."""
 
 
 def test_every_statement_but_noise_and_the_absolute_ones_flips() -> None:
@@ -287,6 +290,12 @@ def test_every_statement_but_noise_and_the_absolute_ones_flips() -> None:
         seen.setdefault(re.sub(r"_\d+$", "", key), set()).add(judgement)
     assert set(seen) == set(MONEY_AND_ROOFS)
     assert all(len(judgements) > 1 for key, judgements in seen.items() if key not in {"quieter"} | ABSOLUTE)
+    assert all(seen[key] <= {NOT_SUPPORTED, CANNOT} for key in ABSOLUTE)
+
+
+def test_a_statement_in_words_that_know_no_exception_is_marked_as_absolute() -> None:
+    said = words("claims.statements")
+    assert {key for key in MONEY_AND_ROOFS if re.search(NO_EXCEPTION, said[key]["said"])} == ABSOLUTE
 
 
 def test_what_was_not_done_in_a_year_may_never_be_done() -> None:

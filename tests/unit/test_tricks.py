@@ -30,12 +30,12 @@ MUST_SAY = {
     "hour_inflated": ("Do not spray now",),
     "best_place": ("The same first line: Do not spray now",),
     "spray_over": ("Open it first. Trouble is reported: soft spot.",),
-    "never_leaks": ("Not supported: It can leak",),
-    "lifetime": ("Not supported", "need a new roof that nobody planned"),
-    "waiting": ("Not supported: Do not count on it",),
-    "today_only": ("Not supported: Take your time.",),
+    "never_leaks": ("Does not fit: It can leak",),
+    "lifetime": ("Does not fit", "need a new roof that nobody planned"),
+    "waiting": ("Does not fit: Do not count on it",),
+    "today_only": ("Does not fit: Take your time.",),
     "sells_for_more": ("Cannot be judged: Nobody has published",),
-    "warranty_spoken": ("Not supported: It pays about", "Rot is not counted in it."),
+    "warranty_spoken": ("Does not fit: It pays about", "Rot is not counted in it."),
     "cap_far": ("a cap of 1,000,000: so far above its price of 9,870 that it limits nothing",),
     "drip_price": ("On top of 8,700 may come: topcoat (the job needs it). This quote counts as 9,870",),
     "left_out": ("This quote is not the whole job: 1 part left out.", "spray the topcoat (the job needs it)"),
@@ -88,7 +88,7 @@ def test_no_trick_of_the_quote_makes_spraying_look_cheaper(key: str) -> None:
 def test_a_price_that_leaves_out_what_the_job_needs_does_not_hold() -> None:
     """Though its cap is the price to the cent: what is beside the price is in no cap."""
     topcoat = {"topcoat": {"left_out": True}}
-    for items, judgement in (({}, "in line with these figures"), (topcoat, "not supported")):
+    for items, judgement in (({}, "fits these figures"), (topcoat, "does not fit")):
         cap = 8700 if items else 9870
         found = judged(scenario_of({"quote": {"cap": cap, "items": items}}), draws=16, told=Silent().step)
         ruling = next(claim.ruling for claim in found.claims if claim.key == "price_holds")

@@ -2,19 +2,19 @@
 
 Lecture
 -------
-A statement is *in line with these figures*, *partly in line*, *not supported* by them, or it *cannot be
-judged*; to be in line is no evidence. Shares of futures, of coaches or of a sum of money are judged by one
+A statement *fits these figures*, *partly*, it *does not fit* them, or it *cannot be judged*; to fit is no
+evidence. Shares of futures, of coaches or of a sum of money are judged by one
 table, the same as that of the verdict's words::
 
-    18, 19, 20 of 20    in line with these figures
-    15, 16, 17          partly in line
-    below               not supported
+    18, 19, 20 of 20    fits these figures
+    15, 16, 17          partly
+    below               does not fit
 
-A statement that knows no exception ("never", "for life", "today only") is more than any figures bear, and
-is not supported by any: its sentence says what the figures say instead.
+A statement that knows no exception ("never", "no upkeep at all", "for life", "today only"; `absolute` in the
+data) is more than any figures bear, and fits none: its sentence says what the figures say instead.
 
 Amounts of money are judged by what the verdict calls about the same: an amount that could not change its
-word partly in line only. A figure is *evidence* if its basis is published, common
+word fits in part only. A figure is *evidence* if its basis is published, common
 practice or a record; what a seller offers, what somebody judges, and what was set for an example is none.
 
 Left out: how a statement is tested (`money_tests`, `roof_tests`).
@@ -32,9 +32,9 @@ from lifecycle.studies.named import Named
 from lifecycle.studies.verdict import WORDS, about_the_same
 
 SUPPORTED, LIMITED, NOT_SUPPORTED, CANNOT = (
-    "in line with these figures",
-    "partly in line",
-    "not supported",
+    "fits these figures",
+    "partly",
+    "does not fit",
     "cannot be judged",
 )
 JUDGEMENTS = (SUPPORTED, LIMITED, NOT_SUPPORTED, CANNOT)
@@ -75,7 +75,7 @@ def by_share(share: float) -> str:
     Examples
     --------
     >>> [by_share(k / 20) for k in (18, 17, 15, 14)]
-    ['in line with these figures', 'partly in line', 'partly in line', 'not supported']
+    ['fits these figures', 'partly', 'partly', 'does not fit']
     """
     number = of_20(share)
     if number >= LEAST_SUPPORTED:
@@ -89,7 +89,7 @@ def by_amount(amount: float, dearer: float) -> str:
     Examples
     --------
     >>> by_amount(800.0, 12000.0), by_amount(200.0, 12000.0), by_amount(0.2, 12000.0)
-    ('in line with these figures', 'partly in line', 'not supported')
+    ('fits these figures', 'partly', 'does not fit')
     """
     if amount < 0.5:
         return NOT_SUPPORTED

@@ -6,11 +6,11 @@ With S the net savings of the way in question over what the owner would do other
 
 - *pays back* after Y years: the share of futures with S > 0 if sold then. Supported only if it is also no
   less than probably cheaper than the cheapest upkeep compared; about the same is said as such;
-- *waiting a year costs*: the share of futures in which doing it now is cheaper (`grounds`); not supported
+- *waiting a year costs*: the share of futures in which doing it now is cheaper (`grounds`); it does not fit
   where it is less than probably cheaper now than never, the roof kept in the cheapest way;
-- *today only*: not supported by any figures; what is said instead is a twelfth of what waiting a year
+- *today only*: fits no figures; what is said instead is a twelfth of what waiting a year
   costs, that the year costs about the same, or, if waiting saves, how far the price may rise;
-- *own labour* is for nothing where an hour is worth nothing to the owner, and then partly in line, as the
+- *own labour* is for nothing where an hour is worth nothing to the owner, and then fits in part, as the
   hours remain;
 - *insurance* and *warranty*: the share that they pay of what leaks cost otherwise, and of what leaks and
   a new roof cost afterwards. Terms that are no evidence support nothing without limits;

@@ -4,11 +4,10 @@ Lecture
 -------
 What happens to one coach is luck; every figure stands at its likely value. With N the years kept:
 
-- *no reseal*: no job of the new roof takes age away from its seals; in part where its joints start
-  a leak in more than 1 of 40 coaches all the same, or the change comes later;
-- *no upkeep*: no job at all; in part where the deck then goes in more than 1 of 40 coaches;
-- *never leaks*, *a lifetime*: not supported by any figures; what is said instead is the share of new roofs
-  that get a new leak in N years, and of coaches with an unplanned new roof in N years and in all shown;
+- *never a reseal*, *no upkeep at all*, *never leaks*, *a lifetime*: fit no figures, for a plan without a job is
+  no promise. What is said instead: the jobs of the plan, and the share of new roofs whose joints start a leak,
+  of coaches whose deck goes, of new roofs that get a new leak in N years, and of coaches with an unplanned new
+  roof in N years and in all shown;
 - *a membrane's stated life*: the share of membranes, laid anew and looked after as otherwise, that need a
   new roof between the two stated ages;
 - *cooler*: what a white roof saves against a dark one over N years, as an amount, discounted;
@@ -45,7 +44,6 @@ from lifecycle.studies.claiming.judging import (
     by_amount,
     by_share,
 )
-from lifecycle.studies.doubt import of_20
 from lifecycle.studies.named import Named
 from lifecycle.studies.one_roof import renewed_by
 
@@ -56,7 +54,7 @@ A_CENT = 0.01
 
 
 def no_reseal(grounds: Grounds) -> Ruling:
-    """Judge that nothing has to be resealed any more."""
+    """Tell how often the new roof is resealed by its plan; that it never is no figures support."""
     after, otherwise = (grounds.jobs(way) for way in (grounds.way, grounds.base))
     reseals = [job for job in after if np.any(job.restores)]
     figures = {
@@ -70,15 +68,12 @@ def no_reseal(grounds: Grounds) -> Ruling:
     if any(np.any(job.restores) for job in then.visits_when_new):
         return Ruling(NOT_SUPPORTED, figures)
     born = new_roof(then, case).course.born[JOINT, : MONTHS * grounds.whole_years + 1]
-    joints = float(-np.expm1(-born.sum()))
-    figures["joints"] = Named(joints, "coaches")
-    if not grounds.today:
-        return Ruling(LIMITED, figures, sentence="later")
-    return Ruling(LIMITED if of_20(joints) else SUPPORTED, figures)
+    figures["joints"] = Named(float(-np.expm1(-born.sum())), "coaches")
+    return Ruling(NOT_SUPPORTED, figures, sentence="none_planned" if grounds.today else "later")
 
 
 def no_upkeep(grounds: Grounds) -> Ruling:
-    """Judge that no upkeep is needed at all."""
+    """Tell how many jobs are planned; that none is ever needed no figures support."""
     way = grounds.way
     gone = float(-np.expm1(-way.expected["severe finds"]))
     jobs = len(grounds.jobs(way))
@@ -88,9 +83,7 @@ def no_upkeep(grounds: Grounds) -> Ruling:
         "money": Named(way.by_category["upkeep"] + way.by_category["hours"], "money"),
         "gone": Named(gone, "coaches"),
     }
-    if jobs:
-        return Ruling(NOT_SUPPORTED, figures)
-    return Ruling(LIMITED if of_20(gone) else SUPPORTED, figures)
+    return Ruling(NOT_SUPPORTED, figures, sentence="" if jobs else "none_planned")
 
 
 def no_leaks(grounds: Grounds) -> Ruling:
