@@ -65,7 +65,7 @@ def test_statements_in_words() -> None:
     for part in (
         'About "Spray now", compared with what you would do otherwise (a shop reseals every year)',
         '"It makes the coach quieter." CANNOT BE JUDGED',
-        '"This price is for today only." NOT SUPPORTED',
+        '"This price is for today only." DOES NOT FIT',
         "- I may say: Take your time.",
         "- I may not say:",
         "- It rests on: quoted price (coating) (said by somebody who gains by it)",
@@ -83,9 +83,9 @@ def test_statements_in_words() -> None:
 
 def test_statements_add_up_to_the_count_above_them() -> None:
     text = " ".join(printed("claims", HUMID, *FEW, "--all").split())
-    for judgement in ("PARTLY IN LINE", "NOT SUPPORTED", "CANNOT BE JUDGED"):
+    for judgement in ("PARTLY", "DOES NOT FIT", "CANNOT BE JUDGED"):
         number = text.count(f'" {judgement} - I may say')
-        assert f"{number} {judgement.lower()}" in text
+        assert number and f'"{judgement.lower()}" {number}' in text
 
 
 def test_both_sides_of_the_case_are_as_long() -> None:
