@@ -22,7 +22,6 @@ Left out: how the numbers come about.
 
 from __future__ import annotations
 
-import itertools
 import math
 import re
 from collections.abc import Iterable, Iterator, Mapping
@@ -86,6 +85,14 @@ FEW = 100.0
 
 SHARE_NAMED = 0.1
 """Least share of the doubt of a single number that is named. [-]"""
+
+DO, MUCH, CLIMBING, AGAINST, IF_SOLD, TABLE, HANGS, NEXT = (
+    "do", "much", "climbing", "against", "if sold", "table", "hangs", "next"
+)  # fmt: skip
+"""What a piece of the verdict says; a piece about other years of sale goes on in the line before it."""
+
+Piece = tuple[str, str]
+"""What a piece says, and its sentences."""
 
 
 @dataclass(frozen=True)
@@ -171,15 +178,20 @@ class Verdict:
         What stands beside it: prices, hours, what decides if money does not, cautions.
     price : str
         The highest price worth paying, against both; empty where the change cannot be bought today.
-    top : int
-        How many lines say what to do and by how much; the others say what it hangs on, and what next.
+    pieces : tuple of (str, str)
+        The lines after what each says, with other years of sale apart.
     """
 
     parts: VerdictParts
     lines: tuple[str, ...]
     beside: tuple[str, ...] = ()
     price: str = ""
-    top: int = 1
+    pieces: tuple[Piece, ...] = ()
+
+    @property
+    def top(self) -> int:
+        """How many lines say what to do and by how much; the others say what it hangs on, and what next."""
+        return sum(kind not in (HANGS, NEXT, IF_SOLD) for kind, _ in self.pieces) or 1
 
     @property
     def first(self) -> tuple[str, ...]:
@@ -230,8 +242,26 @@ def verdict_under(comparison: Comparison, found: Assessment | None) -> Verdict:
         line = words["what_to_do"]["one_way"].format(title=f'"{title}"')
         return _closed(parts, ONE_WAY, (line, words["next"]["add_a_way"]), beside)
     said = _Said(judged, few_draws(found) if found is not None and found.any_doubt else None)
-    lines, top = tuple(said.lines()), len(tuple(said.first_lines()))
-    return Verdict(said.parts(lines), lines, (*said.beside(comparison, found), *beside), said.price(), top)
+    pieces = tuple(said.pieces())
+    lines = joined(pieces)
+    return Verdict(said.parts(lines), lines, (*said.beside(comparison, found), *beside), said.price(), pieces)
+
+
+def joined(pieces: Iterable[Piece]) -> tuple[str, ...]:
+    """Return pieces as lines.
+
+    Examples
+    --------
+    >>> joined([("against", "It is dearer."), ("if sold", "After 5 years it is not."), ("next", "Wait.")])
+    ('It is dearer. After 5 years it is not.', 'Wait.')
+    """
+    found: list[str] = []
+    for kind, text in pieces:
+        if kind == IF_SOLD and found:
+            found[-1] = f"{found[-1]} {text}"
+        else:
+            found.append(text)
+    return tuple(found)
 
 
 def _closed(parts: VerdictParts, word: str, lines: tuple[str, ...], beside: tuple[str, ...]) -> Verdict:
@@ -429,15 +459,17 @@ class _Said:
         """Whether the owner was not sure of an answer."""
         return not_sure(self.scenario, question)
 
-    def lines(self) -> Iterator[str]:
-        """Go through the lines."""
+    def pieces(self) -> Iterator[Piece]:
+        """Go through the lines, piece by piece."""
         if self.decided:
-            yield from self._decided()
+            first, *others = self._decided()
+            yield DO, first
+            yield from ((HANGS, line) for line in others)
             return
-        yield from self.first_lines()
+        yield from self._first_pieces()
         if self.judged.whole:
-            yield from self._hangs()
-            yield self.next_step()
+            yield from ((HANGS, line) for line in self._hangs())
+            yield NEXT, self.next_step()
 
     def _decided(self) -> Iterator[str]:
         """Go through what still matters after a yes: terms in writing, stopping, the hand-over."""
@@ -462,33 +494,32 @@ class _Said:
             if known in (None, False):
                 yield term
 
-    def first_lines(self) -> Iterator[str]:
+    def _first_pieces(self) -> Iterator[Piece]:
         """Go through lines 1 to 3."""
         judged = self.judged
-        if self.decided:
-            yield from itertools.islice(self._decided(), 1)
-            return
         if not judged.priced:
-            yield self.what_to_do(judged.lead, judged.acting)
-            yield self._prices(self.words["highest_price"]["no_quote"])
+            yield DO, self.what_to_do(judged.lead, judged.acting)
+            yield MUCH, self._prices(self.words["highest_price"]["no_quote"])
             if self._asked("otherwise"):
-                yield from self.one_by_one()
+                yield from ((TABLE, line) for line in self.one_by_one())
             return
         if self._asked("keep") and judged.by_year:
             yield from self._by_years()
         else:
-            yield self.what_to_do(judged.lead, judged.acting)
+            yield DO, self.what_to_do(judged.lead, judged.acting)
             if judged.by is not None:
                 much = self.how_much(judged.by, judged.years, word=self._same_pair(judged.by))
-                yield " ".join([much, *([self.warning] if self.warning else [])])
+                yield MUCH, " ".join([much, *([self.warning] if self.warning else [])])
         if self._asked("otherwise"):
-            yield from self.one_by_one()
+            yield from ((TABLE, line) for line in self.one_by_one())
         elif self._third():
             line = self.against_otherwise()
             if self._asked("keep"):
                 years = years_text(self.judged.years)
                 line = self.words["how_much"]["in_years"].format(years=years, what=inner(line))
-            yield " ".join([line, *(self._if_sold("if_sold") if self.sure else ())])
+            yield AGAINST, line
+            if self.sure:
+                yield from ((IF_SOLD, line) for line in self._if_sold("if_sold"))
 
     def _same_pair(self, gap: Gap | None) -> bool:
         """Whether a gap is that between the subject and what the owner would do otherwise."""
@@ -554,12 +585,8 @@ class _Said:
     def how_much(self, gap: Gap, years: float, *, word: bool = False) -> str:
         """Return line 2: how much less a way costs than another."""
         said, other = self.words["how_much"], self._other(gap.than)
-        small = abs(gap.mean) < 0.5
-        key = (
-            ("the_same" if small else "on_average")
-            if self.sure
-            else ("one_case_same" if small else "one_case")
-        )
+        kind = "same" if abs(gap.mean) < 0.5 else "less" if gap.mean > 0.0 else "more"
+        key = f"{'on_average' if self.sure else 'one_case'}_{kind}"
         first = said[key].format(money=self._money(gap.mean), other=other, years=years_text(years))
         if not self.sure:
             return str(first)
@@ -634,18 +661,18 @@ class _Said:
             k = many_of_20(of_20(chance))
             yield self.words["otherwise"][key].format(years=years_text(year), k=k, spraying=self.spraying)
 
-    def _by_years(self) -> Iterator[str]:
+    def _by_years(self) -> Iterator[Piece]:
         """Return lines 1 and 2 for each of the years that the owner may keep it."""
-        judged, template = self.judged, self.words["how_much"]["in_years"]
+        judged, template = self.judged, self.words["how_much"]["by_years"]
         at: dict[float, tuple[Lead, Gap | None]] = {judged.years: (judged.acting, judged.by)}
         at |= {float(year): pair for year, pair in judged.by_year.items()}
         for year in sorted(at):
             lead, gap = at[year]
             what = template.format(years=years_text(year), what=inner(self._line_1(lead)))
-            yield self._much_less(what, gap) if gap is not None and self.sure else what
+            yield MUCH, self._much_less(what, gap) if gap is not None and self.sure else what
         if judged.acting is not judged.lead and judged.acting.place.way != judged.lead.place.way:
             with_ = self._place(judged.lead.place, "do", in_a_list=True)
-            yield self.words["what_to_do"]["climbing_too"].format(**{"with": with_})
+            yield CLIMBING, self.words["what_to_do"]["climbing_too"].format(**{"with": with_})
 
     def _much_less(self, what: str, gap: Gap) -> str:
         """Add to what to do how much less that costs, how sure, in one sentence."""
@@ -655,7 +682,8 @@ class _Said:
         ends = (gap.low, gap.high) if kind == "both" else (low, high)
         between = said[f"by_year_{kind}"].format(low=rounded(ends[0]), high=rounded(ends[1]))
         gaps = {"range": between, "k": many_of_20(gap.of_20 or 0), "other": self._other(gap.than)}
-        return str(said["by_year"].format(what=what, money=self._money(gap.mean), **gaps))
+        kind = "by_year_dearer" if gap.mean < 0.0 else "by_year"
+        return str(said[kind].format(what=what, money=self._money(gap.mean), **gaps))
 
     def one_by_one(self) -> Iterator[str]:
         """Go through the ways of keeping, where nobody knows what the owner would do otherwise."""

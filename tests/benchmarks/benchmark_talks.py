@@ -1,20 +1,20 @@
-"""Talks at the counter in a real browser, on a tablet: steps, seconds, words on the answer screen. Not timed in CI.
+"""Talks at the counter in a real browser, on a tablet: steps, seconds, words on the answer screen.
 
-Run with:  python tests/benchmarks/benchmark_talks.py [--answers]
+Not timed in CI. Run with:  python tests/benchmarks/benchmark_talks.py [--answers]
 
 Three invented customers come to an honest seller one after another, in one tab of 1,024 x 768 pixels. Each
 step of a talk is printed with
 
     taps, keys   what the seller touches and types
     page         from the first touch until all that shows is that of what was entered [s]
-    hand         what a practised hand takes: 2.45 s a tap with a thought before it, 0.28 s a key (a keystroke-level
-                 model, from memory)
+    hand         what a practised hand takes: 2.45 s a tap with a thought before it, 0.28 s a key (a
+                 keystroke-level model, from memory)
 
 and each answer with its words on the screen, and by how many pixels it is higher than the screen. What the
 customer says, the walk with tape and meter, and reading aloud (about 150 words a minute; common practice, no
 source) come on top: the last line of a talk adds the reading.
 
-With `--answers` many more customers are answered, so that every kind of first line shows: words and pixels only.
+With `--answers` many more customers are answered, so that every kind of first line shows: words and pixels.
 """
 
 from __future__ import annotations
@@ -31,6 +31,7 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+from lifecycle.interview import parts
 from lifecycle.places import scenario_path
 from tests.faces.browsing import Tab, chromium
 from tests.faces.serving import serving
@@ -47,8 +48,9 @@ SETTLED = """() => { const screen = document.querySelector('.lc-answering .lc-sc
     || !screen.innerText.trim() || screen.querySelector('h3')); }"""
 """Nothing that shows is old, and the answer has its price, where there is an answer."""
 
-HIGH = """() => Math.round(Math.max(...[...document.querySelectorAll('.lc-answering .jupyter-widgets')]
-  .filter(one => one.checkVisibility()).map(one => one.getBoundingClientRect().bottom)) - window.innerHeight)"""
+HIGH = """() => Math.round(Math.max(...[...document.querySelectorAll(
+  '.lc-answering .jupyter-widgets, .lc-counter .lc-sticky')].filter(one => one.checkVisibility())
+  .map(one => one.getBoundingClientRect().bottom)) - window.innerHeight)"""
 """By how much the answer is higher than the screen. [CSS pixel]"""
 
 
@@ -93,6 +95,7 @@ class Hand:
     def turn_to(self, step: int) -> None:
         """Turn to a step."""
         self.tap(self.tab.page.locator(".lc-nav button").nth(step))
+        self.tab.page.locator(".lc-part").nth(step).and_(self.tab.page.locator(".lc-shown")).wait_for()
 
     def settled(self) -> None:
         """Wait until the page shows what was entered."""
@@ -121,15 +124,21 @@ def measured(hand: Hand, front: str, rear: str, fixtures: dict[str, int]) -> Non
 def read_dry(hand: Hand) -> None:
     """Type what a moisture meter reads at four places."""
     hand.type("Wet from, on this meter", "16")
-    for place, percent in zip(("Front cap seam", "Rear cap seam", "Left edge", "Right edge"), "8987", strict=True):
-        hand.type(place, percent)
+    for place, percent in (("Front cap", 8), ("Rear cap", 9), ("Left edge", 8), ("Right edge", 7)):
+        hand.type(place + (" seam" if "cap" in place else ""), str(percent))
 
 
-def asked(hand: Hand, otherwise: str, years: str, age: str, place: str, climbs: str | None) -> None:
+def climbs(hand: Hand, answer: str) -> None:
+    """Answer whether the customer goes up."""
+    box = hand.tab.page.locator(".lc-short", has_text="Will you go up there yourself?")
+    hand.tap(box.get_by_label(answer, exact=True))
+
+
+def asked(hand: Hand, otherwise: str, years: str, age: str, place: str, goes_up: str | None) -> None:
     """Ask what is needed."""
     hand.choose(otherwise)
-    if climbs:
-        hand.tap(hand.tab.page.locator(".lc-short", has_text="Will you go up there yourself?").get_by_label(climbs, exact=True))
+    if goes_up:
+        climbs(hand, goes_up)
     hand.type("most likely", years)
     hand.type("How old is the roof", age)
     hand.pick("Where does it stand", place)
@@ -180,16 +189,13 @@ def opened(hand: Hand, found: str) -> None:
     hand.type("What did that cost", "640")
 
 
-OTHERWISE = (
-    "a shop reseals, every year", "a shop reseals, every few years", "a shop looks and touches up, every year",
-    "I reseal it myself, every year", "I touch up cracks, every year", "I only look", "honestly, nothing", "not sure",
-)  # fmt: skip
-YEARS, AGES, CLIMBS = ("3", "8", "20"), ("14 months", "12 years"), ("yes", "no", "not sure")
+OTHERWISE = tuple(choice["text"] for choice in parts()["otherwise"].choices)
+YEARS, AGES, CLIMBS = ("3", "8", "20", ""), ("14 months", "12 years"), ("yes", "no", "not sure")
 
 
 def customers() -> Iterator[tuple[str, str, str, str]]:
-    """Go through answers that bring all kinds of first lines about."""
-    for number, one in enumerate(itertools.product(OTHERWISE, YEARS, AGES)):
+    """Go through answers that bring all kinds of first lines about; "" is not sure."""
+    for number, one in enumerate(itertools.product((*OTHERWISE, ""), YEARS, AGES)):
         yield (*one, CLIMBS[number % len(CLIMBS)])
 
 
@@ -212,31 +218,42 @@ def talk(hand: Hand, steps: tuple[Step, ...]) -> None:
         print(f"| {name} | {hand.taps} | {hand.keys} | {page:.1f} | {by_hand:.0f} |", flush=True)
     words, high = shown(hand)
     aloud = 60.0 * words / ALOUD
-    print(f'| *"{hand.tab.text(".lc-word")}"*: {words} words, {max(0, high)} px over | | | |'
-          f" {total:.0f} + {aloud:.0f} read aloud = {(total + aloud) / 60.0:.1f} min |", flush=True)  # fmt: skip
+    print(
+        f"| *{hand.tab.text('.lc-word')}* {words} words, {max(0, high)} px beyond the screen | | | |", end=""
+    )
+    print(f" {total:.0f} + {aloud:.0f} to read = {(total + aloud) / 60.0:.1f} min |", flush=True)
+
+
+def unsure(hand: Hand, choice: str) -> Any:
+    """Return the button "not sure" of the question with a choice or a field."""
+    page = hand.tab.page
+    box = page.locator(".lc-field").filter(has=page.get_by_label(choice, exact=True))
+    return box.get_by_label("not sure", exact=True).first
 
 
 def answers(hand: Hand) -> None:
     """Print words and pixels of many answers."""
     page = hand.tab.page
-    hand.turn_to(ASK)
     found: list[tuple[int, int, str]] = []
-    for otherwise, years, age, climbs in customers():
+    for otherwise, years, age, goes_up in customers():
         hand.turn_to(ASK)
-        box = page.locator(".lc-question").filter(has=page.get_by_label(OTHERWISE[0], exact=True))
-        (box.get_by_label("not sure", exact=True).first if otherwise == "not sure"
-         else page.get_by_label(otherwise, exact=True)).check()  # fmt: skip
-        page.locator(".lc-short", has_text="Will you go up there yourself?").get_by_label(climbs, exact=True).check()
-        hand.type("most likely", years)
+        (page.get_by_label(otherwise, exact=True) if otherwise else unsure(hand, OTHERWISE[0])).check()
+        climbs(hand, goes_up)
+        unsure(hand, "most likely").uncheck()
+        if years:
+            hand.type("most likely", years)
+        else:
+            unsure(hand, "most likely").check()
         hand.type("How old is the roof", age)
         hand.turn_to(ANSWER)
         hand.settled()
         words, high = shown(hand)
         found.append((high, words, hand.tab.text(".lc-word")))
-        print(f"{high:5} px, {words} words: {otherwise}; {years}; {age}; climbs {climbs}: {found[-1][2]}", flush=True)
-    print(f"{len(found)} answers, {len({head for _, _, head in found})} first lines: "
-          f"at most {max(words for _, words, _ in found)} words; higher than the screen by "
-          f"{max(high for high, _, _ in found)} px (below 0: room left)")  # fmt: skip
+        customer = "; ".join((otherwise or "not sure", years or "not sure", age, goes_up))
+        print(f"{high:5} px, {words} words: {customer}: {found[-1][2]}", flush=True)
+    worst, most = max(high for high, _, _ in found), max(words for _, words, _ in found)
+    print(f"{len(found)} answers, {len({head for _, _, head in found})} first lines: at most {most} words;")
+    print(f"the lowest edge is {worst} px below the screen (below 0: room left)")
 
 
 def main() -> None:

@@ -21,7 +21,7 @@ from lifecycle.files import load, loads, loads_prices
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import verdict_under
 from lifecycle.pages.panels.counter import CounterPage
-from lifecycle.pages.panels.counter_answer import FOLDED
+from lifecycle.pages.panels.counter_answer import FOLDED, SCREEN_WORDS, counted_words
 from lifecycle.pages.panels.counter_customer import Asked, Customer, Walk, roof_of, scenario_of, still_needed
 from lifecycle.pages.panels.guard import guarded
 from lifecycle.places import scenario_path
@@ -142,9 +142,15 @@ def texts_of(page: CounterPage) -> list[str]:
         value, said = getattr(widget, "value", ""), getattr(widget, "description", "")
         shown = [said, value] if isinstance(value, str) else [said]
         for text in shown:
-            plain = re.sub(r"<style>.*?</style>", "", text, flags=re.DOTALL)
-            pieces = re.split(r"</?(?:p|li|td|th|h\d|div|tr|table|ul)\b[^>]*>", plain)
-            found += [unescape(re.sub(r"<[^>]+>", "", piece)).strip() for piece in pieces]
+            found += lines_in(text)
+    return found
+
+
+def lines_in(markup: str) -> list[str]:
+    """Return the lines of a piece of markup as text."""
+    plain = re.sub(r"<style>.*?</style>", "", markup, flags=re.DOTALL)
+    pieces = re.split(r"</?(?:p|li|td|th|h\d|div|tr|table|ul)\b[^>]*>", plain)
+    found = [unescape(re.sub(r"<[^>]+>", "", piece)).strip() for piece in pieces]
     return [text for text in found if text]
 
 
@@ -212,8 +218,25 @@ def test_the_verdict_is_that_of_the_library(counter: CounterPage) -> None:
     verdict = verdict_under(comparison, found)
     text = shown_by(counter)
     assert counter.answer.word == verdict.parts.word
-    assert all(line in text for line in verdict.lines)
+    assert all(piece in text for _, piece in verdict.pieces)
     assert all(line in text for line in offer_lines(comparison, found.doubt))
+
+
+@pytest.mark.parametrize("unsure", [(), ("keep",), ("otherwise",), ("keep", "otherwise")], ids=str)
+def test_a_long_answer_keeps_to_its_screen_and_the_rest_is_one_touch_away(unsure: tuple[str, ...]) -> None:
+    page = CounterPage(today=TODAY, draws=DRAWS)
+    answers = {"otherwise": "shop_every_year", "keep": 20, "roof_age": 144, "place": "Minneapolis"}
+    answers |= dict.fromkeys(unsure, "not sure")
+    page._show(Customer(answers, WALK, Asked(number=9467.0)))
+    scenario = page.scenario()
+    assert scenario is not None
+    found = brief(scenario, draws=DRAWS)
+    verdict = verdict_under(compare(found.scenario), found)
+    screen = [line for box in (page.answer.first, page.answer.screen) for line in lines_in(box.value)]
+    waits = " ".join(lines_in(page.answer.folded["figures"].value))
+    assert counted_words(screen) <= SCREEN_WORDS
+    texts = {kind: text.removeprefix("- ") for kind, text in verdict.pieces}
+    assert texts["next"] in screen and all(one in " ".join([*screen, waits]) for one in texts.values())
 
 
 def test_what_spraying_is_worth_is_said_before_its_price(counter: CounterPage) -> None:

@@ -275,6 +275,17 @@ def answered(**answers: Any) -> tuple[Scenario, Assessment | None, Verdict]:
     return scenario, found, verdict_under(compare(found.scenario), found)
 
 
+@pytest.mark.parametrize("keep", [20, "not sure"])
+def test_a_lead_without_climbing_that_costs_more_is_not_said_to_cost_less(keep: Any) -> None:
+    """Whoever is not sure of climbing is offered what needs none, though spraying and looking is cheaper."""
+    _, found, verdict = answered(otherwise="only_looks", keep=keep, roof_age=144, quote=5000)
+    assert found is not None and found.judged is not None
+    gap = found.judged.by if keep == 20 else found.judged.by_year[20][1]
+    assert gap is not None and gap.than == "coat_now" and gap.mean < 0.0
+    line = next(line for line in verdict.lines if "20 years" in line)
+    assert "more than spraying now" in line and "less than" not in line and "go up" in line
+
+
 def test_not_sure_what_otherwise_lists_the_ways_instead_of_line_3() -> None:
     scenario, _, found = answered(otherwise="not sure", climbs=True)
     assert found.parts.word == "no single verdict" and found.parts.middle is None
@@ -287,11 +298,11 @@ def test_not_sure_what_otherwise_lists_the_ways_instead_of_line_3() -> None:
 def test_not_sure_how_long_says_lines_1_and_2_for_three_terms() -> None:
     _, _, found = answered(keep="not sure", climbs=True)
     for line, years in zip(found.lines, ("3 years", "8 years", "20 years"), strict=False):
-        assert line.startswith(f"If you keep it {years}: ")
+        assert line.startswith(f"For {years}: ")
         assert "than spraying now" in line or "Spray now" in line
     kept = replaced(answered(keep="not sure")[0], {"owner.holding_period": 10.0})
     later = brief(kept, draws=64)
-    assert not verdict_under(compare(later.scenario), later).lines[0].startswith("If you keep it")
+    assert not verdict_under(compare(later.scenario), later).lines[0].startswith("For ")
 
 
 def test_whoever_has_not_looked_looks_first() -> None:

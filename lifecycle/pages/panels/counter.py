@@ -20,7 +20,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
-from html import escape
 from typing import Any
 
 import ipywidgets
@@ -50,16 +49,16 @@ from lifecycle.pages.panels.counter_customer import (
 )
 from lifecycle.pages.panels.counter_other_work import other_work
 from lifecycle.pages.panels.counter_price import PricePanel
-from lifecycle.pages.panels.counter_questions import CounterQuestions
 from lifecycle.pages.panels.counter_said import SaidPanel
 from lifecycle.pages.panels.counter_walk import WalkPanel
 from lifecycle.pages.panels.folds import AskedOnceMore, Fold
 from lifecycle.pages.panels.guard import guarded, sentence_of
 from lifecycle.pages.panels.paper_links import PaperLinks
+from lifecycle.pages.panels.questions import CounterQuestions
 from lifecycle.pages.panels.session import Session, Shows
 from lifecycle.pages.panels.state import Entered
 from lifecycle.pages.panels.style import style_sheet
-from lifecycle.pages.panels.words_on_page import file_link, items, paragraphs
+from lifecycle.pages.panels.words_on_page import file_link, items, paragraphs, part
 from lifecycle.pages.panels.working import Job, Worker, loop_of_page
 from lifecycle.reading.prices import PriceList
 from lifecycle.scenario import Scenario
@@ -119,7 +118,7 @@ class CounterPage:
 
     def say(self, text: str) -> None:
         """Show a sentence in the status line."""
-        self.status.value = f'<div role="status" aria-live="polite">{paragraphs([text])}</div>'
+        self.status.value = part("status", [text])
 
     def scenario(self) -> Scenario | None:
         """Return the customer's scenario, with any trouble in it; None if something is still needed."""
@@ -157,9 +156,9 @@ class CounterPage:
             ipywidgets.VBox([self.price.box]),
             ipywidgets.VBox([self.answer.box, folds]),
         ]
-        for part, kind in zip(self.parts, PARTS, strict=True):
-            part.add_class("lc-part")
-            part.add_class(kind)
+        for box, kind in zip(self.parts, PARTS, strict=True):
+            box.add_class("lc-part")
+            box.add_class(kind)
         parts = ipywidgets.Box(self.parts)
         parts.add_class("lc-parts")
         return [style, *self._bar(), nav, self.intro, self.answer.first, parts]
@@ -170,7 +169,7 @@ class CounterPage:
         self.new = AskedOnceMore(name, "pages.sure.new_customer", self._wipe, self.say)
         self.unit_buttons = ipywidgets.ToggleButtons(options=[("feet", "us"), ("metres", "metric")])
         self.unit_buttons.observe(guarded(lambda change: self._use(change["new"]), self.say), names="value")
-        title = ipywidgets.HTML(f"<h1>{escape(sentence('counter.title'))}</h1>")
+        title = ipywidgets.HTML(part("title", sentence("counter.title"), 1))
         bar = ipywidgets.Box([title, self.new.button, self.unit_buttons])
         bar.add_class("lc-bar")
         said = words("counter")
@@ -187,8 +186,8 @@ class CounterPage:
 
     def _turn_to(self, number: int) -> None:
         """Show one of the four steps; a wide screen shows all."""
-        for place, (button, part) in enumerate(zip(self.steps, self.parts, strict=True)):
-            (part.add_class if place == number else part.remove_class)("lc-shown")
+        for place, (button, box) in enumerate(zip(self.steps, self.parts, strict=True)):
+            (box.add_class if place == number else box.remove_class)("lc-shown")
             (button.add_class if place == number else button.remove_class)("mod-active")
 
     def _shows(self) -> Shows:
@@ -241,7 +240,7 @@ class CounterPage:
             self.say(sentence("counter.file_left", what=listed(lost)) if lost else "")
         if moved:
             self.intro.layout.display = "none"
-        self.questions.follow(new)
+        self.questions.follow(new.known)
         self.price.box.layout.display = "none" if new.seen.stops else ""
         self._rest.give_up()
         self._old(gone=scenario is None)
@@ -312,8 +311,9 @@ class CounterPage:
         self.units = units
         self._make_panels()
         self.price.prices = self.prices
-        for part, box in zip(self.parts, (self.questions.box, self.walk.box, self.price.box), strict=False):
-            part.children = [box]
+        boxes = self.questions.box, self.walk.box, self.price.box
+        for step, box in zip(self.parts, boxes, strict=False):
+            step.children = [box]
         self._show(self.customer)
 
     def _open(self, scenario: Scenario) -> None:
@@ -339,7 +339,7 @@ class CounterPage:
             return [ipywidgets.HTML(paragraphs([sentence("counter.nothing_yet")]))]
         content = scenario.text.encode("utf-8")
         link = file_link("my-roof.toml", content, "application/toml", sentence("counter.keep_link"))
-        return [self.papers.box, ipywidgets.HTML(f"{paragraphs([sentence('counter.keep')])}{link}")]
+        return [self.papers.box, ipywidgets.HTML(paragraphs([sentence("counter.keep")]) + link)]
 
 
 def _said(error: ScenarioError) -> str:

@@ -10,31 +10,42 @@ The order is fixed, so that nobody hears a price before hearing what it is worth
     4  the price in its two forms
 
 Folded away, in this order: whose figures these are, the price line by line with the highest price worth
-paying, other work, what was not looked at. The sentences are those of the verdict grammar, unchanged. With
-trouble that nobody opened the path stands in the place of all: stay off, what to open, whom to call.
+paying, other work, what was not looked at. The sentences are those of the verdict grammar, unchanged. A
+screen holds `SCREEN_WORDS`: of a longer answer what may wait (`GIVES_WAY`) goes kind by kind into the first
+fold. With trouble that nobody opened the path stands in the place of all: stay off, what to open, whom to
+call.
 
-Left out: what asks (`counter_questions`, `counter_walk`, `counter_price`).
+Left out: what asks (`questions`, `counter_walk`, `counter_price`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
-from html import escape
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 import ipywidgets
 
 from lifecycle.answers.quote import price_blocks
-from lifecycle.language.labels import by_unit, counted, inner, listed, rounded, years_text
+from lifecycle.language.labels import by_unit, counted, listed, rounded, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.language.trouble import found_lines, path_lines
-from lifecycle.language.verdict import willing_lines
+from lifecycle.language.verdict import (
+    AGAINST,
+    CLIMBING,
+    HANGS,
+    IF_SOLD,
+    TABLE,
+    Piece,
+    WaysInWords,
+    joined,
+    willing_lines,
+)
 from lifecycle.pages.panels.answering import Answer
 from lifecycle.pages.panels.counter_other_work import Offer
 from lifecycle.pages.panels.folds import Fold
 from lifecycle.pages.panels.guard import Say
 from lifecycle.pages.panels.verdict_box import at_top, turned_sentence, twenty
-from lifecycle.pages.panels.words_on_page import items, lines, paragraphs, table
+from lifecycle.pages.panels.words_on_page import items, lines, paragraphs, part, table
 from lifecycle.quantities import money_text, number_text
 from lifecycle.quote import TwoForms
 from lifecycle.scenario import Seen
@@ -43,6 +54,15 @@ from lifecycle.writers.html import as_parts
 
 FOLDED = ("figures", "price", "work", "unseen")
 """What is folded away of the answer, in its order."""
+
+SCREEN_WORDS = 190
+"""Words of heading, verdict and what stands beside it; with the price, the steps and the folds it is 250."""
+
+HOURS, WHY, FOUND, TURNED = "hours", "why", "found", "turned"
+"""What pieces beside the verdict say."""
+
+GIVES_WAY = (IF_SOLD, HOURS, WHY, HANGS, AGAINST, TABLE, TURNED, CLIMBING)
+"""What goes into the first fold where the screen does not hold it, the least important first."""
 
 SHOWN_UNITS = ("coach",)
 """Names of what was not looked at that the page says in its own words."""
@@ -71,6 +91,7 @@ class CounterAnswer:
         self._word: str | None = None
         self._moved: list[str] = []
         self._turned = self._worth = ""
+        self._waiting: tuple[Piece, ...] = ()
 
     @property
     def word(self) -> str | None:
@@ -95,14 +116,14 @@ class CounterAnswer:
     def working(self, moved: Iterable[str]) -> None:
         """Mark what stands there as old."""
         self._moved += [one for one in moved if one not in self._moved]
-        for part in self._parts():
-            part.add_class("lc-old")
+        for box in self._parts():
+            box.add_class("lc-old")
 
     def failed(self) -> None:
         """Let the last answer stand."""
         self._moved = []
-        for part in self._parts():
-            part.remove_class("lc-old")
+        for box in self._parts():
+            box.remove_class("lc-old")
 
     def show_first(self, answer: Answer) -> None:
         """Show the verdict, and of 20."""
@@ -112,35 +133,36 @@ class CounterAnswer:
         elif self._moved:
             self._turned = ""
         self._word, self._moved, self._worth = parts.word, [], answer.verdict.price
-        head, rest = at_top(answer.verdict)
-        self._put_first(head, self._turned)
-        self.screen.value = lines(rest)
-        self.screen.remove_class("lc-old")
+        self._put_screen(answer, ())
 
     def show_whole(self, answer: Answer) -> None:
         """Show the whole verdict, the cheapest way that the customer is willing to take, and why."""
-        _, rest = at_top(answer.verdict)
-        rest = [*rest, *answer.verdict.lines[answer.verdict.top :]]
-        by, beside = answer.verdict.parts.by, []
-        if answer.found is not None:
-            beside = [*willing_lines(answer.comparison, answer.found)[1:], *why_lines(answer)]
-        beside += found_shortly(answer.scenario.seen)
-        marks = twenty(int(by["of_20"] or 0)) if by else ""
-        self.screen.value = (
-            f'<div class="lc-two-sides"><div>{lines(rest)}</div><div>{marks}{paragraphs(beside)}</div></div>'
-        )
+        self._put_screen(answer, tuple(beside_pieces(answer)))
+
+    def _put_screen(self, answer: Answer, beside: tuple[Piece, ...]) -> None:
+        """Put what stands below the heading on the screen, and keep what it does not hold."""
+        verdict, by = answer.verdict, answer.verdict.parts.by
+        head, _ = at_top(verdict)
+        pieces = verdict.pieces[1:] if head == verdict.parts.do else verdict.pieces
+        turned = [(TURNED, self._turned)] if self._turned else []
+        room = SCREEN_WORDS - counted_words((head,))
+        shown, self._waiting = fitted((*turned, *pieces, *beside), room)
+        self._put_first(head, self._turned if turned and turned[0] in shown else "")
+        shown = tuple(piece for piece in shown if piece not in turned)
+        marks = twenty(int(by["of_20"] or 0)) if by and beside else ""
+        self.screen.value = part("boxed", "lc-two-sides", marks + lines(joined(shown)))
         self.screen.remove_class("lc-old")
 
     def show_rest(
         self, offers: Iterable[str], examination: Examination, work: Iterable[Offer], unseen: Iterable[str]
     ) -> None:
         """Show whose figures these are, the price, other work, and what was not looked at."""
-        self.folded["figures"].value = paragraphs(offers)
+        self.folded["figures"].value = lines(joined(self._waiting)) + paragraphs(offers)
         worth = paragraphs([self._worth] if self._worth else [])
         if examination.quotes:
             forms, units = examination.quotes[0].forms, examination.scenario.units
-            said = [price_line(forms, units), say("counter.answer.signs")]
-            self.price.value = f"<h3>{escape(say('counter.answer.price'))}</h3>{paragraphs(said)}"
+            said = paragraphs([price_line(forms, units), say("counter.answer.signs")])
+            self.price.value = part("titled", say("counter.answer.price"), said, 3)
             maker = paragraphs([say("counter.caution.maker")])
             self.folded["price"].value = worth + as_parts(price_blocks(examination)) + maker
         else:
@@ -150,8 +172,8 @@ class CounterAnswer:
         self.folded["unseen"].value = items(unseen) or paragraphs([say("counter.answer.all_seen")])
         for name, fold in self.folds.items():
             fold.box.layout.display = "" if self.folded[name].value else "none"
-        for part in self._parts():
-            part.remove_class("lc-old")
+        for box in self._parts():
+            box.remove_class("lc-old")
 
     def _filling(self, name: str) -> Callable[[], list[Any]]:
         """Return what fills a fold."""
@@ -163,25 +185,59 @@ class CounterAnswer:
 
     def _put_first(self, head: str, said: str, *, stop: bool = False) -> None:
         """Put the heading on the page, with one sentence below it."""
-        kind = ' class="lc-stop"' if stop else ""
-        turned = paragraphs([said], kind="lc-turned" if said == self._turned else "")
-        self.first.value = (
-            f'<div role="status" aria-live="polite" id="verdict"{kind}>'
-            f'<h2 class="lc-word">{escape(head)}</h2>{turned}</div>'
-        )
+        kind = "lc-turned" if said == self._turned else ""
+        self.first.value = part("verdict", head, None, [said], kind, "lc-stop" if stop else "")
         self.first.remove_class("lc-old")
 
     def _forget(self) -> None:
         """Take the answer and its price away."""
-        self._word, self._turned, self._moved, self._worth = None, "", [], ""
-        for part in self._parts():
-            part.value = ""
-            part.remove_class("lc-old")
+        self._word, self._turned, self._moved, self._worth, self._waiting = None, "", [], "", ()
+        for box in self._parts():
+            box.value = ""
+            box.remove_class("lc-old")
 
     def _fold_away(self) -> None:
         """Take the folds of the answer away."""
         for fold in self.folds.values():
             fold.box.layout.display = "none"
+
+
+def counted_words(texts: Iterable[str]) -> int:
+    """Return the number of words of some texts; a mark alone is none.
+
+    Examples
+    --------
+    >>> counted_words(["Spray now.", "- only looking: 1 / 11"])
+    6
+    """
+    return sum(any(map(str.isalnum, word)) for text in texts for word in text.split())
+
+
+def fitted(pieces: Sequence[Piece], room: int) -> tuple[tuple[Piece, ...], tuple[Piece, ...]]:
+    """Return the pieces that a screen holds, and those that wait, each in their order.
+
+    Examples
+    --------
+    >>> fitted((("much", "a b c"), ("hangs", "d e"), ("next", "f")), 4)
+    ((('much', 'a b c'), ('next', 'f')), (('hangs', 'd e'),))
+    """
+    waiting = set(GIVES_WAY)
+    for kind in reversed(GIVES_WAY):
+        if counted_words(text for name, text in pieces if name not in waiting - {kind}) <= room:
+            waiting.remove(kind)
+    return (
+        tuple(piece for piece in pieces if piece[0] not in waiting),
+        tuple(piece for piece in pieces if piece[0] in waiting),
+    )
+
+
+def beside_pieces(answer: Answer) -> Iterator[Piece]:
+    """Go through what stands beside the verdict: hours on the roof, the way without, why, what was found."""
+    if answer.found is not None:
+        for number, line in enumerate(willing_lines(answer.comparison, answer.found)[1:]):
+            yield CLIMBING if number else HOURS, line
+        yield from ((WHY, line) for line in why_lines(answer))
+    yield from ((FOUND, line) for line in found_shortly(answer.scenario.seen))
 
 
 def why_lines(answer: Answer) -> list[str]:
@@ -204,7 +260,7 @@ def why_lines(answer: Answer) -> list[str]:
         say(
             "counter.answer.why",
             years=years_text(answer.comparison.holding_period),
-            other=inner(other.title),
+            other=WaysInWords(answer.comparison.scenario, parts.subject or "").said(other.name, "doing"),
             renewals=against("renewals"),
             upkeep=against("upkeep", money=True),
             leaks=against("leaks"),
@@ -234,7 +290,7 @@ def price_line(forms: TwoForms, units: str) -> str:
 def work_html(work: Iterable[Offer]) -> str:
     """Return other work as a table: each says when it is the cheaper choice."""
     rows = [(offer.work, offer.price, offer.cheaper_when) for offer in work]
-    return f'<div class="lc-left">{table(words("counter.work.head"), rows)}</div>' if rows else ""
+    return part("boxed", "lc-left", table(words("counter.work.head"), rows)) if rows else ""
 
 
 def unseen_lines(examination: Examination, hours: Iterable[str] = ()) -> list[str]:

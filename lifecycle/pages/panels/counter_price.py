@@ -16,7 +16,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from html import escape
 from typing import Any
 
 import ipywidgets
@@ -33,7 +32,7 @@ from lifecycle.pages.panels.folds import Fold
 from lifecycle.pages.panels.guard import Say, guarded
 from lifecycle.pages.panels.scenario_choice import upload
 from lifecycle.pages.panels.steppers import Stepper, Steps
-from lifecycle.pages.panels.words_on_page import file_link, paragraphs
+from lifecycle.pages.panels.words_on_page import file_link, paragraphs, part
 from lifecycle.quantities import convert
 from lifecycle.reading.prices import PriceList
 
@@ -82,8 +81,8 @@ class PricePanel:
         bar.add_class("lc-bar")
         amounts = ipywidgets.Box([stepper.box for stepper in self.amounts.values()])
         amounts.add_class("lc-steppers")
-        cautions = [words("counter.caution.strip"), words("counter.caution.spray")]
-        head = ipywidgets.HTML(f"<h2>{escape(words('counter.price.title'))}</h2>{paragraphs(cautions)}")
+        cautions = paragraphs([words("counter.caution.strip"), words("counter.caution.spray")])
+        head = ipywidgets.HTML(part("titled", words("counter.price.title"), cautions))
         self.box = ipywidgets.VBox([head, self.said, bar, self.form.box, self.job.box, amounts])
         self.load.observe(guarded(self._loaded, say), names="value")
         self.away.on_click(guarded(lambda _: self.use(None), say))

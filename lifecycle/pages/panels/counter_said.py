@@ -13,7 +13,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from html import escape
 from typing import Any
 
 import ipywidgets
@@ -22,7 +21,7 @@ from lifecycle.answers.claims import in_hand, judged, may_not_say, may_say, rest
 from lifecycle.errors import Fault, ScenarioError
 from lifecycle.language.sentences import say
 from lifecycle.pages.panels.folds import OnDemand
-from lifecycle.pages.panels.words_on_page import paragraphs
+from lifecycle.pages.panels.words_on_page import paragraphs, part
 from lifecycle.pages.panels.working import Job
 from lifecycle.scenario import Scenario
 from lifecycle.studies.claiming import Claim
@@ -77,7 +76,4 @@ def claim_html(claim: Claim, units: str) -> str:
         say("claims.rests_on", inputs=rests_on(claim.rests_on)),
         say("claims.in_hand", what=in_hand(claim)),
     ]
-    return (
-        f'<div class="lc-said"><p><b>“{escape(statement(claim))}”</b> {escape(claim.ruling.judgement)}</p>'
-        f"{paragraphs(lines)}{paragraphs(reasons, kind='lc-note')}</div>"
-    )
+    return part("statement", statement(claim), claim.ruling.judgement, lines, reasons)

@@ -17,7 +17,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from html import escape
 from typing import Any
 
 import ipywidgets
@@ -29,7 +28,7 @@ from lifecycle.pages.panels.counter_customer import MEASURES, Walk
 from lifecycle.pages.panels.guard import Say, guarded, sentence_of
 from lifecycle.pages.panels.pictures import picture_widget, put
 from lifecycle.pages.panels.steppers import Stepper, Steps
-from lifecycle.pages.panels.words_on_page import paragraphs
+from lifecycle.pages.panels.words_on_page import paragraphs, part
 from lifecycle.pages.panels.working import Job, Worker, loop_of_page
 from lifecycle.quantities import convert
 from lifecycle.scenario import Scenario
@@ -122,12 +121,10 @@ class WalkPanel:
         rest = ipywidgets.Box([self.deck])
         rest.add_class("lc-field")
         said = words("counter.walk")
-        counted = ipywidgets.HTML(f"<h3>{escape(said['through'])}</h3>{paragraphs([said['count']])}")
+        counted = ipywidgets.HTML(part("titled", said["through"], paragraphs([said["count"]]), 3))
         self.counted = ipywidgets.HTML()
-        metered = ipywidgets.HTML(f"<h3>{escape(said['moisture'])}</h3>{paragraphs([said['moisture_said']])}")
-        head = ipywidgets.HTML(
-            f"<h2>{escape(said['title'])}</h2>{paragraphs([words('counter.caution.ladder')])}"
-        )
+        metered = ipywidgets.HTML(part("titled", said["moisture"], paragraphs([said["moisture_said"]]), 3))
+        head = ipywidgets.HTML(part("titled", said["title"], paragraphs([words("counter.caution.ladder")])))
         parts = [measures, self.plan, self.said, counted, self.fate, counts, self.none, self.counted, rest]
         return [head, *parts, metered, self.limit.box, self.lacking, self.dry]
 

@@ -4,10 +4,10 @@ Lecture
 -------
 What happens to one coach is luck; every figure stands at its likely value. With N the years kept:
 
-- *never a reseal*, *no upkeep at all*, *never leaks*, *a lifetime*: fit no figures, for a plan without a job is
-  no promise. What is said instead: the jobs of the plan, and the share of new roofs whose joints start a leak,
-  of coaches whose deck goes, of new roofs that get a new leak in N years, and of coaches with an unplanned new
-  roof in N years and in all shown;
+- *never a reseal*, *no upkeep at all*, *never leaks*, *a lifetime*: fit no figures, for a plan without a job
+  is no promise. What is said instead: the jobs of the plan, and the share of new roofs whose joints start a
+  leak, of coaches whose deck goes, of new roofs that get a new leak in N years, and of coaches with an
+  unplanned new roof in N years and in all shown;
 - *a membrane's stated life*: the share of membranes, laid anew and looked after as otherwise, that need a
   new roof between the two stated ages;
 - *cooler*: what a white roof saves against a dark one over N years, as an amount, discounted;
