@@ -96,7 +96,8 @@ def costs(
         By way. [money]
     """
     size = len(next(iter(rows.values()))) if rows else 1
-    own = {name: tuple(path for path in rows if path in inputs_used(scenario, name)) for name in names}
+    used = {name: inputs_used(scenario, name) for name in names}
+    own = {name: tuple(path for path in rows if path in used[name]) for name in names}
     parts = []
     for paths in dict.fromkeys(own.values()):
         alike = tuple(name for name in names if own[name] == paths)
@@ -187,6 +188,8 @@ def paths_in(thing: Any) -> set[str]:
     """Return the paths of the inputs used inside a nest of statements."""
     if isinstance(thing, Use):
         return {thing.path, *thing.ratios}
+    if thing is None or isinstance(thing, str | float | int):
+        return set()
     if isinstance(thing, Mapping):
         return {path for value in thing.values() for path in paths_in(value)}
     if isinstance(thing, tuple):

@@ -154,6 +154,8 @@ def _paths(stated: Stated) -> tuple[str, ...]:
 
 
 Flags = NDArray[np.bool_]
+Drawn = Mapping[str, ArrayLike]
+"""Values of inputs in all futures, by path."""
 
 OTHERWISE, STANDING, WAY, QUOTE = "otherwise", "standing", "way", "quote"
 TERMS, LEAKS, LOAN = "terms", "leaks", "loan"
@@ -220,18 +222,26 @@ class TwoScenarios:
     ways_second: tuple[str, str]
     causes: tuple[StatedCause, ...]
 
-    def case(self, taken: Flags, scores: Mapping[str, Array]) -> Case:
+    def case(self, taken: Flags, drawn: tuple[Drawn, Drawn]) -> Case:
         """Return the mixed case with some causes, (causes,), of the second scenario, in all futures."""
-        values: dict[str, ArrayLike] = {}
-        for scenario in (self.second, self.first):
-            values |= {path: _drawn(figure, scores) for path, figure in scenario.inputs.items()}
+        first, second = drawn
+        values = {**second, **first}
         groups = set()
         for cause, flag in zip(self.causes, taken, strict=False):
             groups |= {cause.key} if flag else set()
-            values |= {pair[0].path: _drawn(pair[int(flag)], scores) for pair in cause.figures}
+            values |= {figure.path: drawn[int(flag)][figure.path] for figure, _ in cause.figures}
         mixed = _mixed(_parts_of(self, values, groups), groups)
         until = math.ceil(float(np.asarray(mixed.terms.holding_period)) - 1e-9)
         return replace(mixed, terms=replace(mixed.terms, study_period=until))
+
+    def drawn(self, scores: Mapping[str, Array]) -> tuple[Drawn, Drawn]:
+        """Return the inputs of the first and of the second scenario in all futures."""
+        return _all_drawn(self.first, scores), _all_drawn(self.second, scores)
+
+
+def _all_drawn(scenario: Scenario, scores: Mapping[str, Array]) -> Drawn:
+    """Return the values of all inputs of a scenario in all futures."""
+    return {path: _drawn(figure, scores) for path, figure in scenario.inputs.items()}
 
 
 def _drawn(figure: Figure, scores: Mapping[str, Array]) -> ArrayLike:
@@ -754,11 +764,11 @@ def _means(
     """Return the answer of each set of causes, (sets, causes), on average and by future. [money]"""
     scores = _scores(two, draws, seed)
     rows = draws if scores else 1
-    work, weights = Evaluator(), HistoryWeights(rows)
+    work, weights, drawn = Evaluator(), HistoryWeights(rows), two.drawn(scores)
     longest = max(math.ceil(one.likely(one.owner["holding_period"])) for one in (two.first, two.second))
     means, by_future = np.empty(len(sets)), np.empty((len(sets), rows))
     for number, taken in enumerate(sets):
-        case = two.case(taken, scores)
+        case = two.case(taken, drawn)
         cost = work.costs(case, rows, ahead=longest)
         by_future[number] = cost[OTHERWISE].at_holding - cost[WAY].at_holding
         means[number] = float(weights.of(case) @ by_future[number])

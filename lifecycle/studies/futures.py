@@ -41,7 +41,8 @@ import math
 from collections import OrderedDict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass, replace
-from typing import TypeVar
+from functools import cache
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -391,9 +392,7 @@ def _sale(holding: Number) -> bytes | None:
     """Return a digest of the years kept; None where the curve has it: whole years, alike for all."""
     if np.ndim(holding) == 0 and float(holding) == round(float(holding)):
         return None
-    digest = hashlib.blake2b(digest_size=16)
-    _add(digest, np.asarray(holding, dtype=float))
-    return digest.digest()
+    return _digest(np.asarray(holding, dtype=float))
 
 
 def _work_out(
@@ -559,25 +558,32 @@ def _past(existing: Existing) -> Existing:
 
 
 def _digest(thing: object) -> bytes:
-    """Return a digest of all numbers within a thing."""
-    digest = hashlib.blake2b(digest_size=16)
-    _add(digest, thing)
-    return digest.digest()
+    """Return a digest of all numbers within a thing, each where it stands."""
+    return hashlib.blake2b(b"".join(_numbers(thing)), digest_size=16).digest()
 
 
-def _add(digest: hashlib.blake2b, thing: object) -> None:
-    """Add all numbers within a thing to a digest, each where it stands."""
-    if isinstance(thing, np.ndarray):
-        digest.update(f"{thing.shape}".encode() + thing.tobytes())
-    elif is_dataclass(thing):
-        for part in fields(thing):
-            _add(digest, getattr(thing, part.name))
+def _numbers(thing: object) -> Iterator[bytes]:
+    """Give all numbers within a thing as bytes, with what tells their places apart."""
+    kind: Any = type(thing)
+    if kind in (float, str, int, bool, type(None)):
+        yield f"{thing!r},".encode()
+    elif isinstance(thing, np.ndarray):
+        yield f"{thing.shape}".encode() + thing.tobytes()
+    elif names := _names(kind):
+        for name in names:
+            yield from _numbers(getattr(thing, name))
     elif isinstance(thing, Mapping):
         for key, value in thing.items():
-            _add(digest, (key, value))
+            yield from _numbers((key, value))
     elif isinstance(thing, tuple):
-        digest.update(b"(")
+        yield b"("
         for value in thing:
-            _add(digest, value)
+            yield from _numbers(value)
     else:
-        digest.update(f"{thing!r},".encode())
+        yield f"{thing!r},".encode()
+
+
+@cache
+def _names(kind: Any) -> tuple[str, ...]:
+    """Return the names of the fields of a kind of thing; none of what has no fields."""
+    return tuple(field.name for field in fields(kind)) if is_dataclass(kind) else ()

@@ -28,7 +28,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache, lru_cache, reduce
 from statistics import NormalDist
 
 import numpy as np
@@ -175,8 +175,8 @@ def _from_table(table: Array, score: Array) -> Array:
     away = [place - first - node for node in range(6)]
     value = np.zeros(np.shape(score))
     for node in range(6):
-        weight = np.prod([away[other] / (node - other) for other in range(6) if other != node], axis=0)
-        value += weight * table[first + node]
+        others = (away[other] / (node - other) for other in range(6) if other != node)
+        value += reduce(np.multiply, others) * table[first + node]
     return value
 
 
@@ -249,7 +249,7 @@ def _drawn(
     """Draw ranged figures together; the arrays cannot be changed."""
     if not ranged:
         return Sample({}, {}, {}, draws, seed)
-    points = _scores(_points(draws, len(ranged), alone, seed))
+    points = _points(draws, len(ranged), alone, seed)
     root = _root([figure.path for figure in ranged], correlations)
     scores = points if root is None else points @ root.T
     if root is not None and alone < len(ranged) and not np.any(np.triu(root, 1)):
@@ -272,10 +272,14 @@ _kept = lru_cache(maxsize=KEPT)(_drawn)
 """Draws the same inputs once: a study after another, and a page after a change of what is no range."""
 
 
+@lru_cache(maxsize=KEPT)
 def _points(draws: int, inputs: int, alone: int, seed: int) -> Array:
-    """Return the points of the first inputs, and beside them points of the others from another seed."""
+    """Return scores at the points of the first inputs, and beside them of the others from another seed."""
     parts = ((alone, seed), (inputs - alone, seed + 1))
-    return np.concatenate([sobol_points(draws, number, own) for number, own in parts if number], axis=1)
+    points = np.concatenate([sobol_points(draws, number, own) for number, own in parts if number], axis=1)
+    scores = _scores(points)
+    scores.setflags(write=False)
+    return scores
 
 
 def give_way(
