@@ -5,6 +5,9 @@ Lecture
 Where the papers go is checked before anything is computed. All of them are put there, or none
 (`files.write_all`).
 
+Half of the papers are made in a second process, which gets ready while the studies run; where none can be
+had safely, this one makes all.
+
 A folder that holds anything is left alone unless it may be replaced; then the papers of that name are
 replaced, and whatever else lies there stays.
 """
@@ -13,8 +16,12 @@ from __future__ import annotations
 
 import json
 import os
+import sys
+import threading
 from argparse import Namespace
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from concurrent.futures import Executor
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -44,12 +51,12 @@ def report(arguments: Namespace) -> Answer:
     from lifecycle.cli.progress import Waiting
     from lifecycle.studies.doubt import in_futures
 
-    with Waiting() as waiting:
+    with _beside() as second, Waiting() as waiting:
         told = in_futures(
             lambda: gather(scenario, draws=arguments.draws, seed=arguments.seed, told=waiting.step), scenario
         )
         waiting.step(say("report.working"))
-        papers = papers_of(told)
+        papers = papers_of(told, second)
     write_all(folder, papers)
     listed = Items(tuple(say("report.paper", file=name, what=PAPERS[name]) for name in papers))
     where = Sentence(f"{say('report.folder', folder=folder)}:")
@@ -64,27 +71,75 @@ def report(arguments: Namespace) -> Answer:
     return Answer(HEADINGS["report"], scenario.title, blocks, data)
 
 
-def papers_of(told: Gathered) -> dict[str, bytes]:
-    """Return the papers of one scenario."""
+def papers_of(told: Gathered, second: Executor | None = None) -> dict[str, bytes]:
+    """Return the papers of one scenario; a second process makes some of them."""
+    from concurrent.futures.process import BrokenProcessPool
+
+    try:
+        making = second.submit(_sheets, told) if second else None
+        papers = _others(told) | (making.result() if making else _sheets(told))
+    except BrokenProcessPool:  # somebody ended it
+        papers = _others(told) | _sheets(told)
+    return {name: papers[name] for name in PAPERS}
+
+
+def _sheets(told: Gathered) -> dict[str, bytes]:
+    """Return the papers for us and for the shop as PDF."""
+    from lifecycle.answers.papers.for_shop import for_shop
+    from lifecycle.answers.papers.for_us import for_us
+    from lifecycle.writers.pdf import as_pdf
+
+    paper: Paper = "letter" if told.scenario.units == "us" else "a4"
+    return {
+        "us.pdf": as_pdf(for_us(told), paper=paper),
+        "shop.pdf": as_pdf(for_shop(told.scenario), paper=paper),
+    }
+
+
+def _others(told: Gathered) -> dict[str, bytes]:
+    """Return all other papers."""
     from lifecycle.answers.papers.for_analyst import for_analyst
     from lifecycle.answers.papers.for_shop import for_shop
     from lifecycle.answers.papers.for_us import for_us
     from lifecycle.writers.calendar import as_calendar
     from lifecycle.writers.html import as_html
-    from lifecycle.writers.pdf import as_pdf
     from lifecycle.writers.workbook import as_workbook
 
-    us, shop = for_us(told), for_shop(told.scenario)
-    paper: Paper = "letter" if told.scenario.units == "us" else "a4"
     return {
-        "us.html": as_html(us).encode("utf-8"),
-        "us.pdf": as_pdf(us, paper=paper),
-        "shop.html": as_html(shop).encode("utf-8"),
-        "shop.pdf": as_pdf(shop, paper=paper),
+        "us.html": as_html(for_us(told)).encode("utf-8"),
+        "shop.html": as_html(for_shop(told.scenario)).encode("utf-8"),
         "workbook.xlsx": as_workbook(told.comparison, told.studied.found if told.studied else None),
         "upkeep.ics": as_calendar(told.scenario, comparison=told.comparison),
         "analyst.html": as_html(for_analyst(told)).encode("utf-8"),
     }
+
+
+@contextmanager
+def _beside() -> Iterator[Executor | None]:
+    """Give a second process; None where there is one core, or a fork might copy a lock that is held."""
+    if sys.platform != "linux" or (os.cpu_count() or 1) < 2 or threading.active_count() > 1:
+        yield None
+        return
+    from concurrent.futures import ProcessPoolExecutor
+    from multiprocessing import get_context
+
+    with ProcessPoolExecutor(1, mp_context=get_context("fork"), initializer=_get_ready) as second:
+        try:
+            second.submit(len, ())
+        except OSError:  # no room for another process
+            yield None
+        else:
+            yield second
+
+
+def _get_ready() -> None:
+    """Begin as a worker, and load what writes papers."""
+    from lifecycle.studies.sweeping import as_worker
+
+    as_worker()
+    import lifecycle.answers.papers.for_shop
+    import lifecycle.answers.papers.for_us
+    import lifecycle.writers.pdf  # noqa: F401
 
 
 def notebooks(arguments: Namespace) -> Answer:

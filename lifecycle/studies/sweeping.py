@@ -501,7 +501,7 @@ def shared_out(
 
         def pool() -> ProcessPoolExecutor:
             width = min(workers, number)
-            pools.append(ProcessPoolExecutor(width, mp_context=spawn, initializer=_as_worker))
+            pools.append(ProcessPoolExecutor(width, mp_context=spawn, initializer=as_worker))
             return pools[-1]
 
         try:
@@ -553,7 +553,7 @@ def _given_out(
             executor = start()
 
 
-def _as_worker() -> None:
+def as_worker() -> None:
     """Leave Ctrl-C to whoever started this process, and end with it even if it is killed."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     parent = multiprocessing.parent_process()

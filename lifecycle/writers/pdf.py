@@ -87,6 +87,7 @@ class _Writer:
         self.sheet, self.size = sheet, sheet.text_size
         self.pdf = _document(sheet, paper)
         self.letters = frozenset(getattr(self.pdf.fonts[FACE], "cmap", ()))
+        self.measuring = False
 
     def written(self) -> FPDF:
         """Write the whole."""
@@ -168,10 +169,12 @@ class _Writer:
 
     def _height(self, write: Callable[[], object]) -> float:
         """Return how high something is, without writing it. [mm]"""
+        before, self.measuring = self.measuring, True
         with self.pdf.offset_rendering():
             self.pdf.set_y(MARGIN)
             write()
             height = self.pdf.y - MARGIN
+        self.measuring = before
         return float(height)
 
     def _room_for(self, height: float) -> None:
@@ -345,7 +348,9 @@ class _Writer:
         height = wide * up / across
         self._room_for(height + (2.0 * self.size * LINE * POINT if drawing.caption else 0.0))
         top, sentence = pdf.y, seen(drawing.sentence)
-        pdf.image(_picture(drawing, wide / 25.4), x=pdf.l_margin, y=top, w=wide, h=height, alt_text=sentence)
+        if not self.measuring:
+            picture = _picture(drawing, wide / 25.4)
+            pdf.image(picture, x=pdf.l_margin, y=top, w=wide, h=height, alt_text=sentence)
         pdf.set_y(top + height)
         if drawing.caption:
             self._text(drawing.caption, 0.88 * self.size, colour=QUIET)

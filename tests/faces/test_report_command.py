@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
 from pathlib import Path
 from typing import Any
 
@@ -32,6 +34,16 @@ def test_the_papers_are_made_and_named(tmp_path: Path, capsys: pytest.CaptureFix
     assert sorted(path.name for path in folder.iterdir()) == sorted(PAPERS)
     assert all(name in said for name in PAPERS)
     assert os.listdir(tmp_path) == ["ours"]
+
+
+def test_what_a_second_process_leaves_undone_is_made_by_this_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    names = list(PAPERS)
+    monkeypatch.setattr(papers, "_others", lambda told: dict.fromkeys(names[1:], told))
+    monkeypatch.setattr(papers, "_sheets", lambda told: dict.fromkeys(names[:1], told))
+    with ProcessPoolExecutor(1) as second:
+        with pytest.raises(BrokenProcessPool):
+            second.submit(os._exit, 1).result()
+        assert papers.papers_of(b"told", second) == dict.fromkeys(names, b"told")  # type: ignore[arg-type]
 
 
 def test_an_empty_folder_is_used(tmp_path: Path) -> None:
