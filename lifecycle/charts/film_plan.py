@@ -11,8 +11,9 @@ from __future__ import annotations
 
 from matplotlib.axes import Axes
 
-from lifecycle.charts.canvas import HEADING, MARGIN, TEXT, WIDTH, Picture, lines_height, wrapped, write
-from lifecycle.charts.palette import FAINT, GROUND, INK, QUIET
+from lifecycle.charts.canvas import write
+from lifecycle.charts.frame import plan_axes
+from lifecycle.charts.palette import GROUND, INK, QUIET
 from lifecycle.language.sentences import say
 from lifecycle.quantities import number_text
 from lifecycle.records.handover import FilmCheck, Spot
@@ -119,8 +120,6 @@ def _headline(check: FilmCheck, unit: str) -> str:
 
 def _own_axes(check: FilmCheck, unit: str) -> Axes:
     """Make a picture with a heading and a caption."""
-    room = WIDTH - 2.0 * MARGIN
-    title = wrapped(_headline(check, unit), room, HEADING, bold=True)
     notes = [
         say(
             "charts.film_plan.under",
@@ -130,17 +129,4 @@ def _own_axes(check: FilmCheck, unit: str) -> Axes:
         ),
         PLACED[check.placed_by],
     ]
-    lines = [line for note in notes for line in wrapped(note, room, TEXT)]
-    head, foot = lines_height(len(title), HEADING) + 2.0 * MARGIN, lines_height(len(lines)) + 2.0 * MARGIN
-    height = head + ROOM + foot
-    picture = Picture(height, describe_film_plan(check, unit))
-    whole = picture.axes_at(0.0, 0.0, WIDTH, height)
-    whole.set_axis_off()
-    whole.set_facecolor(FAINT)
-    for number, line in enumerate(title):
-        up = height - MARGIN - lines_height(number + 0.8, HEADING)
-        write(whole, MARGIN / WIDTH, up / height, line, size=HEADING, bold=True)
-    for number, line in enumerate(lines):
-        up = foot - MARGIN - lines_height(number + 0.8)
-        write(whole, MARGIN / WIDTH, up / height, line)
-    return picture.axes_at(MARGIN, foot, room, ROOM)
+    return plan_axes(_headline(check, unit), notes, ROOM, describe_film_plan(check, unit))

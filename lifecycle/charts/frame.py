@@ -10,7 +10,19 @@ from matplotlib.lines import Line2D
 from matplotlib.ticker import MaxNLocator
 from matplotlib.transforms import blended_transform_factory
 
-from lifecycle.charts.canvas import HEADING, MARGIN, POINTS, TEXT, TYPEFACE, lines_height, placed, write
+from lifecycle.charts.canvas import (
+    HEADING,
+    MARGIN,
+    POINTS,
+    TEXT,
+    TYPEFACE,
+    WIDTH,
+    Picture,
+    lines_height,
+    placed,
+    wrapped,
+    write,
+)
 from lifecycle.charts.palette import FAINT, GROUND, INK, QUIET
 
 
@@ -108,6 +120,35 @@ def heading(
     for number, line in enumerate(lines):
         up = (above + lines_height(len(lines) - 1 - number, size)) * POINTS
         write(axes, 0.0, 1.0, line, size=size, bold=bold, shift=(-left * POINTS, up))
+
+
+def plan_axes(title: str, notes: Sequence[str], height: float, sentence: str) -> Axes:
+    """Make a picture with a heading above a plan and notes below it, and return the axes between them.
+
+    Parameters
+    ----------
+    title, notes : str, sequence of str
+        Heading, and what stands below; broken into lines here.
+    height : float
+        Of the plan. [inch]
+    sentence : str
+        Text alternative of the picture.
+    """
+    room = WIDTH - 2.0 * MARGIN
+    above = wrapped(title, room, HEADING, bold=True)
+    below = [line for note in notes for line in wrapped(note, room, TEXT)]
+    foot = lines_height(len(below)) + 2.0 * MARGIN
+    whole = foot + height + lines_height(len(above), HEADING) + 2.0 * MARGIN
+    picture = Picture(whole, sentence)
+    axes = picture.axes_at(0.0, 0.0, WIDTH, whole)
+    axes.set_axis_off()
+    for number, line in enumerate(above):
+        up = whole - MARGIN - lines_height(number + 0.8, HEADING)
+        write(axes, MARGIN / WIDTH, up / whole, line, size=HEADING, bold=True)
+    for number, line in enumerate(below):
+        up = foot - MARGIN - lines_height(number + 0.8)
+        write(axes, MARGIN / WIDTH, up / whole, line)
+    return picture.axes_at(MARGIN, foot, room, height)
 
 
 def ring(colour: str, *place: float) -> Line2D:

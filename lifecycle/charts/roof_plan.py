@@ -20,8 +20,9 @@ from math import sqrt
 from matplotlib.axes import Axes
 from matplotlib.patches import Circle, Patch, Rectangle
 
-from lifecycle.charts.canvas import HEADING, MARGIN, TEXT, WIDTH, Picture, lines_height, wrapped, write
-from lifecycle.charts.palette import FAINT, GROUND, INK, QUIET
+from lifecycle.charts.canvas import MARGIN, WIDTH, write
+from lifecycle.charts.frame import plan_axes
+from lifecycle.charts.palette import GROUND, INK, QUIET
 from lifecycle.coach import Geometry
 from lifecycle.language.labels import area_text, counted, length_text, listed
 from lifecycle.language.sentences import say
@@ -202,33 +203,17 @@ def _draw_fixture(axes: Axes, fixture: Fixture, place: tuple[float, float]) -> N
 
 def _own_axes(scenario: Scenario, shape: Geometry, kinds: Sequence[str]) -> Axes:
     """Make a picture with a heading, room for the roof, and the list of fixtures."""
-    sentence = describe_roof_plan(scenario)
-    room = WIDTH - 2.0 * MARGIN
     units = scenario.units
-    said = say(
+    title = say(
         "charts.roof_plan.title",
         sprayed=length_text(shape.sprayed_length, units),
         length=length_text(shape.length, units),
         area=area_text(shape.sprayed_area, units),
     )
-    title = wrapped(said, room, HEADING, bold=True)
     notes = [
         say("charts.roof_plan.key", joints=length_text(shape.joint_length, units)),
         *kinds,
         say("charts.roof_plan.scale"),
     ]
-    lines = [line for note in notes for line in wrapped(note, room, TEXT)]
-    roof = room * 1.1 * shape.width / shape.length + 0.1
-    head, foot = lines_height(len(title), HEADING) + MARGIN, lines_height(len(lines)) + 2.0 * MARGIN
-    picture = Picture(head + roof + foot, sentence)
-    height = head + roof + foot
-    whole = picture.axes_at(0.0, 0.0, WIDTH, height)
-    whole.set_axis_off()
-    whole.set_facecolor(FAINT)
-    for number, line in enumerate(title):
-        up = height - MARGIN - lines_height(number + 0.8, HEADING)
-        write(whole, MARGIN / WIDTH, up / height, line, size=HEADING, bold=True)
-    for number, line in enumerate(lines):
-        up = foot - MARGIN - lines_height(number + 0.8)
-        write(whole, MARGIN / WIDTH, up / height, line)
-    return picture.axes_at(MARGIN, foot, room, roof)
+    high = (WIDTH - 2.0 * MARGIN) * 1.1 * shape.width / shape.length + 0.1
+    return plan_axes(title, notes, high, describe_roof_plan(scenario))
