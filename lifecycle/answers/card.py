@@ -31,7 +31,7 @@ from lifecycle.language.labels import counted, inner, listed, rounded, years_tex
 from lifecycle.language.sentences import say, words
 from lifecycle.quantities import convert, number_text
 from lifecycle.studies.habits import Habits
-from lifecycle.studies.price_card import NoCard, PriceCard, ages_for, price_card
+from lifecycle.studies.price_card import NoCard, PriceCard, ages_for, plans_for, price_card
 from lifecycle.studies.register import entry
 from lifecycle.studies.verdict import OPEN, WORDS
 
@@ -76,6 +76,7 @@ class _Card:
             "units": units,
             "short": self.unit,
             "quote": self.price(self.card.quote),
+            "currency": self.card.scenario.currency,
             "sprayed": number_text(round(self.sprayed, 1)),
             "length": number_text(round(convert(self.card.length, "m", self.unit), 1)),
             "draws": f"{self.card.draws:,}",
@@ -94,8 +95,10 @@ class _Card:
 def card(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
     """Make the card without software."""
     try:
-        ages = ages_for(scenario)
-        return card_answer(price_card(scenario, draws=draws, seed=seed, ages=ages, told=told.step))
+        ages, plans = ages_for(scenario), plans_for(scenario)
+        return card_answer(
+            price_card(scenario, draws=draws, seed=seed, ages=ages, plans=plans, told=told.step)
+        )
     except NoCard as error:
         raise fault("coach", "must have a length", "", f"{error}: add [coach] with its length") from None
 
@@ -118,6 +121,8 @@ def _blocks(told: _Card) -> Iterator[Block]:
     yield Sentence(told.text("first"))
     yield Sentence(told.text("open_first"), "caution")
     yield Sentence(_in_short(told))
+    if told.card.scenario.climbs is False:
+        yield Sentence(told.text("no_climbing"))
     yield Heading(say("card.steps_head"))
     yield Items(told.lines("steps"), numbered=True)
     yield from (Sentence(line) for line in _example(told))
@@ -148,8 +153,9 @@ def _example(told: _Card) -> Iterator[str]:
     example = data("card.toml")["example"]
     age, plan, year = example["age"], example["plan"], example["year"]
     table = told.card.tables.get(age)
-    if table is None or year not in table.years or plan not in table.titles:
+    if table is None or year not in table.years:
         return
+    plan = plan if plan in table.titles else next(iter(table.titles))
     even, careful = (told.price(prices[plan][year]) for prices in (table.even_price, table.careful_price))
     worth = say("card.no_price") if even == NONE else told.text("even", even=even)
     yield told.text(
@@ -228,7 +234,7 @@ def _prices(told: _Card, table: Habits) -> Table:
     return Table(
         head=_head(table),
         rows=_rows(table, both),
-        caption=told.text("worth", currency=told.card.scenario.currency),
+        caption=told.text("worth"),
         numbers=tuple(range(1, len(table.years) + 1)),
         wraps=True,
         note=_what_prices_show(told, table),

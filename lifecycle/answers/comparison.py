@@ -36,7 +36,7 @@ from lifecycle.language.verdict import Verdict, verdict_under
 from lifecycle.language.words import shared_out
 from lifecycle.quantities import money_text
 from lifecycle.studies import assessment
-from lifecycle.studies.doubt import by_category, of_20
+from lifecycle.studies.doubt import averaged, by_category, of_20
 
 if TYPE_CHECKING:
     import pandas
@@ -58,7 +58,7 @@ def compare(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
         comparison = compared(found.scenario)
     verdict = verdict_under(comparison, found)
     blocks = verdict_blocks(verdict)
-    chart = Drawing(partial(_drawn, comparison, verdict))
+    chart = Drawing(partial(_drawn, comparison, verdict, found))
     if found is not None:
         rest = category_blocks(comparison, found)
         blocks = [*blocks, ways_table(comparison, found), Rest(), *rest, *living_blocks(comparison), chart]
@@ -85,11 +85,11 @@ def nothing_compared(scenario: Scenario) -> Answer:
     return Answer(HEADINGS["compare"], scenario.title, tuple(verdict_blocks(verdict)), data)
 
 
-def _drawn(comparison: Comparison, verdict: Verdict) -> Any:
-    """Draw the first look."""
+def _drawn(comparison: Comparison, verdict: Verdict, found: Assessment | None) -> Any:
+    """Draw the first look, of means where there are futures."""
     from lifecycle.charts import first_look
 
-    return first_look(comparison, verdict)
+    return first_look(averaged(comparison, found.doubt) if found else comparison, verdict)
 
 
 def ways_table(comparison: Comparison, found: Assessment) -> Table:

@@ -2,10 +2,11 @@
 
 Lecture
 -------
-The lines are what the way in question and the owner's own way cost, by year of sale, at likely values. Where
-the future is drawn the shades hold 16 of 20 futures of each. The ring is the *break-even year* at likely
-values, and the bar below it holds that year in 16 of 20 futures; an arrow says that it runs beyond the years
-shown. A wide bar beside a clear ring is the usual case: the year is known much worse than the answer.
+The lines are what the way in question and the owner's own way cost, by year of sale: on average over the
+futures, with shades that hold 16 of 20 of them, or at likely values where no futures are given. The ring is
+the *break-even year* of the lines; the bar below it holds that year in 16 of 20 futures, and an arrow says
+that it runs beyond the years shown. A wide bar beside a clear ring is the usual case: the year is known much
+worse than the answer.
 
 Other charts of owning draw every way (`owning`) or no year (`futures`); neither has room for the year's band.
 
@@ -29,7 +30,7 @@ from lifecycle.evaluation.comparison import Comparison
 from lifecycle.language.labels import inner, years_text
 from lifecycle.language.sentences import say
 from lifecycle.quantities import money_text
-from lifecycle.studies.doubt import Doubt, band
+from lifecycle.studies.doubt import Doubt, averaged, band
 
 LABELS, LEFT, ABOVE, BELOW, HEIGHT = 2.15, 0.55, 1.3, 0.8, 3.4
 """Room for labels, left, above and below the axes, and their height. [inch]"""
@@ -56,10 +57,13 @@ def break_even(comparison: Comparison, found: Doubt | None = None, ax: Axes | No
     """
     if comparison.subject is None or not comparison.ways:
         return said_instead(NOTHING_COMPARED, ax)
+    names = comparison.base_case, comparison.subject
+    if found is not None:
+        comparison = averaged(comparison, found)
     if ax is None:
         picture = Picture(BELOW + HEIGHT + ABOVE, describe_break_even(comparison, found))
         ax = picture.axes_at(LEFT, BELOW, WIDTH - LEFT - LABELS, HEIGHT)
-    ways = [comparison.ways[name] for name in (comparison.base_case, comparison.subject)]
+    ways = [comparison.ways[name] for name in names]
     scale = money_scale(max(float(max(way.net_present_cost)) for way in ways), comparison.scenario.currency)
     years = np.arange(1, comparison.study_period + 1)
     plain_axes(ax, grid="y")
@@ -87,8 +91,9 @@ def break_even(comparison: Comparison, found: Doubt | None = None, ax: Axes | No
     axis_name(ax, say("charts.sold_after"))
     shift = (MARGIN - LEFT) * POINTS
     kept = say("charts.break_even.kept", years=years_text(comparison.holding_period))
+    how = "on_average" if comparison.futures > 1 else "at_likely"
     shades = say("charts.break_even.shades") if found is not None else ""
-    write(ax, 0.0, 1.0, say("charts.at_likely", money=scale.name), shift=(shift, 0.42 * POINTS))
+    write(ax, 0.0, 1.0, say(f"charts.{how}", money=scale.name), shift=(shift, 0.42 * POINTS))
     write(ax, 0.0, 1.0, f"{kept}{shades}", shift=(shift, 0.12 * POINTS), colour=QUIET)
     heading(ax, [say("charts.break_even.title")], above=0.75)
     return ax
@@ -130,7 +135,10 @@ def describe_break_even(comparison: Comparison, found: Doubt | None = None) -> s
     """
     if comparison.subject is None or not comparison.ways:
         return NOTHING_COMPARED
-    base, way = (comparison.ways[name] for name in (comparison.base_case, comparison.subject))
+    names = comparison.base_case, comparison.subject
+    if found is not None:
+        comparison = averaged(comparison, found)
+    base, way = (comparison.ways[name] for name in names)
     year = comparison.study_period
     costs = [money_text(float(one.net_present_cost[-1])) for one in (base, way)]
     said = say(

@@ -6,7 +6,8 @@ Costs are stacked to the right of zero, receipts (what a warranty or an insurer 
 pays for unused life) to the left of it, and a tick marks the sum of both, which is what the way
 costs and what stands in figures beside its title. So no receipt hides a cost.
 
-Left out: doubt and luck. Every input stands at its likely value.
+Costs are means over the futures where the comparison is averaged (`doubt.averaged`), else every input stands
+at its likely value; the chart says which. Left out: how sure they are, and luck.
 """
 
 from __future__ import annotations
@@ -77,7 +78,8 @@ def cost_by_category(comparison: Comparison, ax: Axes | None = None) -> Axes:
     _money_across(ax, ways, scale)
     kept = years_text(comparison.holding_period)
     heading(ax, [say("charts.costs.title", years=kept)], above=0.4)
-    write(ax, 0.0, 1.0, say("charts.costs.at_likely"), shift=(0.0, 0.14 * POINTS))
+    how = "on_average" if comparison.futures > 1 else "at_likely"
+    write(ax, 0.0, 1.0, say(f"charts.costs.{how}"), shift=(0.0, 0.14 * POINTS))
     key(ax, _entries(ways), below=BELOW)
     return ax
 

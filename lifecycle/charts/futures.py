@@ -54,7 +54,7 @@ BEYOND = 0.01
 
 
 def owning_under_doubt(found: Assessment, ax: Axes | None = None) -> Axes:
-    """Draw mean and band of what the subject and the base case cost, by year of sale.
+    """Draw mean and band of what base case, subject and the leading way cost, by year of sale.
 
     Parameters
     ----------
@@ -73,13 +73,13 @@ def owning_under_doubt(found: Assessment, ax: Axes | None = None) -> Axes:
     if ax is None:
         picture = Picture(BELOW + HEIGHT + ABOVE, describe_owning_under_doubt(found))
         ax = picture.axes_at(LEFT, BELOW, WIDTH - LEFT - LABELS, HEIGHT)
-    names = found.doubt.base_case, subject
+    names = _drawn(found, subject)
     scale = money_scale(max(float(found.costs[name].p90.max()) for name in names), found.scenario.currency)
     years = np.arange(1, found.costs[names[0]].mean.size)
     plain_axes(ax, grid="y")
     whole_years(ax, int(years[-1]))
     ends = []
-    for name, look, hatch in zip(names, LOOKS, (HATCH, ""), strict=False):
+    for name, look, hatch in zip(names, LOOKS, (HATCH, "", ""), strict=False):
         band = found.costs[name]
         low, mean, high = (part[1:] / scale.by for part in (band.p10, band.mean, band.p90))
         fill_band(ax, years, low, high, look.colour, hatch)
@@ -131,7 +131,7 @@ def describe_owning_under_doubt(found: Assessment) -> str:
         return _why_nothing(found)
     year = _last_year(found)
     parts = []
-    for name in (found.doubt.base_case, subject):
+    for name in _drawn(found, subject):
         band = found.costs[name]
         low, mean, high = (money_text(float(part[year])) for part in (band.p10, band.mean, band.p90))
         parts.append(say("charts.futures.way", way=title_of(found, name), mean=mean, low=low, high=high))
@@ -143,6 +143,12 @@ def describe_owning_under_doubt(found: Assessment) -> str:
 def _subject(found: Assessment) -> str:
     """Return the way that the answer is about; "" where there is nothing to draw."""
     return "" if found.scenario.trouble or not found.any_doubt else found.subject or ""
+
+
+def _drawn(found: Assessment, subject: str) -> tuple[str, ...]:
+    """Return the ways drawn: the base case, the subject, and the way that leads where it is neither."""
+    leads = [found.judged.acting.place.way] if found.judged is not None else []
+    return tuple(dict.fromkeys([found.doubt.base_case, subject, *leads]))
 
 
 def _why_nothing(found: Assessment) -> str:

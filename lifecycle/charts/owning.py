@@ -8,7 +8,8 @@ otherwise, whatever later year the coach is sold in. The label says the year, or
 within the years shown. An upright line stands at the years that the owner expects to keep it: where
 the way is dearer at that line, no later break-even year makes it the cheaper one for this owner.
 
-Left out: doubt and luck. Every input stands at its likely value.
+Costs are means over the futures where the comparison is averaged (`doubt.averaged`), else every input stands
+at its likely value; the chart says which. Left out: how sure they are, and luck.
 """
 
 from __future__ import annotations
@@ -86,7 +87,7 @@ def cost_of_owning(comparison: Comparison, ax: Axes | None = None) -> Axes:
         ax,
         0.0,
         1.0,
-        say("charts.at_likely", money=scale.name),
+        say("charts.on_average" if comparison.futures > 1 else "charts.at_likely", money=scale.name),
         shift=((MARGIN - LEFT) * POINTS, 0.38 * POINTS),
     )
     heading(ax, [say("charts.owning.title")], above=0.6)

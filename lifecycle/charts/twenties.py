@@ -37,6 +37,7 @@ from lifecycle.charts.palette import GROUND, INK, QUIET, SPRAY
 from lifecycle.charts.ways import NOTHING_COMPARED, said_instead, title_of
 from lifecycle.language.labels import inner, listed, years_text
 from lifecycle.language.sentences import say
+from lifecycle.language.words import SELDOM, many_of_20
 from lifecycle.quantities import money_text
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.doubt import of_20
@@ -235,8 +236,10 @@ def luck_sentences(found: Assessment, way: str) -> list[tuple[str, int | None]]:
         chance, slots = float(chances[year]), {"bill": bill} if name == "bill" else {}
         one, many = (say(f"charts.twenties.{name}.{form}", **slots) for form in ("one", "many"))
         said.append((both_ways(chance, one, many), of_20(chance)))
-    gone = one_in(float(luck.chance_of_severe_find[year]))
-    return [*said, (say("charts.twenties.deck_gone", many=gone), None)]
+    gone = float(luck.chance_of_severe_find[year])
+    seldom = gone < SELDOM
+    grave = say("charts.twenties.deck_gone", many=one_in(gone) if seldom else many_of_20(of_20(gone)))
+    return [(say("charts.twenties.luck"), None), *said, (grave, None if seldom else of_20(gone))]
 
 
 def both_ways(chance: float, one: str, many: str) -> str:
@@ -275,16 +278,12 @@ def one_in(chance: float) -> str:
 
     Examples
     --------
-    >>> one_in(0.005), one_in(0.0), one_in(0.7)
-    ('1 of 200', 'fewer than 1 of 1,000', '7 of 10')
+    >>> one_in(0.005), one_in(0.0)
+    ('1 of 200', 'fewer than 1 of 1,000')
     """
     if chance < 0.001:
         return say("charts.twenties.under_1000")
-    return (
-        say("charts.twenties.one_of", many=f"{round(1.0 / chance):,}")
-        if chance < 0.4
-        else say("charts.twenties.of_10", many=round(10.0 * chance))
-    )
+    return say("charts.twenties.one_of", many=f"{round(1.0 / chance):,}")
 
 
 def _coaches_heading(found: Assessment, way: str) -> str:

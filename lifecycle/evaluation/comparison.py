@@ -161,7 +161,7 @@ SHOWN = ("break_even_year", "break_even_price")
 
 @dataclass(frozen=True)
 class Comparison:
-    """The ways of one scenario, every input at its likely value.
+    """The ways of one scenario, every input at its likely value, or their means over futures.
 
     Parameters
     ----------
@@ -183,6 +183,8 @@ class Comparison:
         How each ranged input moves the net savings of the subject, the largest first.
     cheapest, cheapest_way_of_keeping : str or None
         Names; None with trouble, or if no way keeps what stands.
+    futures : int
+        How many the costs are means over (`doubt.averaged`); 1: every input at its likely value.
     """
 
     scenario: Scenario
@@ -195,6 +197,7 @@ class Comparison:
     swings: tuple[Swing, ...]
     cheapest: str | None
     cheapest_way_of_keeping: str | None
+    futures: int = 1
 
     def __repr__(self) -> str:
         """Name the ways with their costs, a line each."""

@@ -3,8 +3,8 @@
 Lecture
 -------
 Twenty coaches, always twenty. What rounds to none or to all of them is said as fewer than 1, or more than
-39, in 40; what is rarer than 1 in 20 as one in so many. Shares that add up to 1 are shared out so that
-their numbers add up to 20.
+39, in 40; what is rare and grave, and alone in its line, as one in so many. Shares that add up to 1 are shared
+out so that their numbers add up to 20.
 
 Left out: money and years as text (`labels`).
 """
@@ -18,6 +18,9 @@ from lifecycle.language.labels import rounded
 from lifecycle.language.sentences import say
 from lifecycle.quantities import number_text
 from lifecycle.studies.doubt import of_20
+
+SELDOM = 0.025
+"""Below this a chance is said as one in so many: 1 in 40, where so many of 20 would be none. [-]"""
 
 Name = TypeVar("Name", str, str | int)
 """What a choice goes by."""
@@ -70,8 +73,10 @@ def coaches(chance: float) -> str:
     --------
     >>> coaches(0.16), coaches(0.006), coaches(0.0)
     ('3 of 20', '1 of 170', 'fewer than 1 in 40')
+    >>> coaches(0.03), coaches(0.024)
+    ('1 of 20', '1 of 42')
     """
-    if chance <= 0.0 or chance >= 0.05:
+    if chance <= 0.0 or chance >= SELDOM:
         return many_of_20(of_20(chance))
     return say("counts.one_of", number=number_text(float(f"{1.0 / chance:.2g}")))
 

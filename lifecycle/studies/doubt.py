@@ -24,6 +24,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.economics import break_even_year
+from lifecycle.evaluation.comparison import Comparison
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.kinds import CATEGORIES
 from lifecycle.quantities import table_html
@@ -48,6 +49,7 @@ __all__ = [
     "Doubt",
     "Futures",
     "NoFuture",
+    "averaged",
     "band",
     "by_category",
     "doubt",
@@ -349,3 +351,40 @@ def by_category(scenario: Scenario, drawn: Futures) -> dict[str, dict[str, float
             sums[line.partition(":")[0]] += float(mean)
         means[name] = sums
     return means
+
+
+def averaged(comparison: Comparison, found: Doubt) -> Comparison:
+    """Return a comparison whose costs are the means over the futures, as the verdict has them: for charts.
+
+    Costs by year of sale, at the years kept and by category, net savings and break-even year are means, or
+    follow from them; all else stays at likely values.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        At likely values; with trouble, or without any range, it stays as it is.
+    found : Doubt
+        Of the same ways; it says how many years are shown.
+    """
+    if not comparison.ways or not found.futures.sample.values:
+        return comparison
+    weights, parts = found.futures.weights, by_category(comparison.scenario, found.futures)
+    curves = {name: weights @ found.costs[name] for name in comparison.ways}
+    sold = {name: float(weights @ found.cost(name)) for name in comparison.ways}
+    base, ways = comparison.base_case, {}
+    for name, way in comparison.ways.items():
+        saved, measures = curves[base] - curves[name], way.measures
+        if measures is not None:
+            pays = break_even_year(saved)
+            measures = replace(
+                measures, net_savings=saved, at_holding=sold[base] - sold[name], break_even_year=pays
+            )
+        ways[name] = replace(
+            way,
+            net_present_cost=curves[name],
+            at_holding=sold[name],
+            by_category=parts[name],
+            measures=measures,
+        )
+    shown = curves[base].size - 1
+    return replace(comparison, ways=ways, study_period=shown, futures=weights.size)

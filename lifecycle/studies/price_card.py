@@ -24,7 +24,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from lifecycle.files import data
+from lifecycle.files import data, shared
 from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
 from lifecycle.quantities import Figure
 from lifecycle.roofs import Case
@@ -88,6 +88,17 @@ def ages_for(scenario: Scenario) -> tuple[int, ...]:
     """Return the ages that a card of a scenario shows: the shared ones, and its own coach's. [years]"""
     own = max(1, round(float(resolve(scenario).existing.age) / MONTHS))
     return tuple(sorted({*ages_shown(), own}))
+
+
+def plans_for(scenario: Scenario) -> tuple[str, ...]:
+    """Return the plans that a card of a scenario shows: all, or for whoever does not climb a shop's and none."""
+    own = {
+        name
+        for name, plan in shared()["plans"].items()
+        for visit in (*plan["membrane"], *plan["coating"])
+        if "hours" in visit
+    }
+    return tuple(plan for plan in plan_titles() if scenario.climbs is not False or plan not in own)
 
 
 def price_card(

@@ -44,6 +44,7 @@ from lifecycle.language.labels import HEADINGS, years_text
 from lifecycle.language.sentences import say
 from lifecycle.language.verdict import NO_QUOTE, NO_SINGLE
 from lifecycle.scenario import Scenario, geometry_of
+from lifecycle.studies.doubt import averaged
 
 SIZE = 7.5
 """Size of the text in print. [point]"""
@@ -98,7 +99,8 @@ def _front(told: Gathered, studied: Studied) -> Iterator[Block]:
     """Return the page front below the verdict."""
     found, comparison = studied.found, told.comparison
     yield Heading(say("papers.may_happen"))
-    left: list[Block] = [Drawing(partial(cost_by_category, comparison), share=LEFT)]
+    means = averaged(comparison, found.doubt)
+    left: list[Block] = [Drawing(partial(cost_by_category, means), share=LEFT)]
     right: list[Block] = [Drawing(partial(owning_under_doubt, found), share=RIGHT)]
     if found.subject in found.luck:
         right.append(Drawing(partial(twenty_coaches, found, found.subject or ""), share=RIGHT))

@@ -45,6 +45,7 @@ from lifecycle.pages.panels.verdict_box import VerdictBox
 from lifecycle.pages.panels.words_on_page import paragraphs, part
 from lifecycle.pages.panels.working import Job
 from lifecycle.scenario import Scenario
+from lifecycle.studies.doubt import averaged
 from lifecycle.studies.habits import Habits
 
 AFTER_ANSWERS = "This is worked out when the first four questions are answered."
@@ -258,7 +259,8 @@ class OwnerPage:
             return [ipywidgets.HTML(table)]
         from lifecycle.charts import cost_of_owning
 
-        compared, leads = answer.comparison, answer.verdict.parts.leads
+        compared = averaged(answer.comparison, answer.found.doubt)
+        leads = answer.verdict.parts.leads
         shown = (leads, compared.subject, compared.base_case)
         few = {name: way for name, way in compared.ways.items() if name in shown}
         said = ipywidgets.HTML(paragraphs([words("pages.ways.three")]))
