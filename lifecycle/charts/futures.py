@@ -43,7 +43,7 @@ Array = NDArray[np.float64]
 NO_DOUBT = say("charts.no_doubt")
 """What stands in place of a chart of doubt where no input is a range."""
 
-LABELS, LEFT, ABOVE, BELOW, HEIGHT = 2.15, 0.55, 0.8, 0.9, 3.2
+LABELS, LEFT, ABOVE, BELOW, HEIGHT = 2.15, 0.55, 0.92, 0.9, 3.2
 """Room for labels, left, above and below the axes, and their height. [inch]"""
 
 BINS = 24
@@ -88,16 +88,16 @@ def owning_under_doubt(found: Assessment, ax: Axes | None = None) -> Axes:
         remark = say("charts.futures.ends", low=_two_digits(low[-1]), high=_two_digits(high[-1]))
         ends.append((float(mean[-1]), Label(title, wrapped(remark, LABELS - 0.42), bold=True), look))
     ax.set_ylim(bottom=min(0.0, ax.get_ylim()[0]))
-    label_ends(ax, ends, room=HEIGHT + 0.5)
+    label_ends(ax, ends, room=HEIGHT)
     axis_name(ax, say("charts.sold_after"))
     write(
         ax,
         0.0,
         1.0,
         say("charts.futures.axis", money=scale.name),
-        shift=((MARGIN - LEFT) * POINTS, 0.1 * POINTS),
+        shift=((MARGIN - LEFT) * POINTS, 0.22 * POINTS),
     )
-    heading(ax, [say("charts.futures.title")], above=0.34)
+    heading(ax, [say("charts.futures.title")], above=0.46)
     return ax
 
 

@@ -22,13 +22,13 @@ Left out: how the numbers come about.
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from lifecycle.evaluation.comparison import Comparison, compare, keeps_what_stands
+from lifecycle.evaluation.opening import opening
 from lifecycle.language import cautions
 from lifecycle.language.finding_out import percent
 from lifecycle.language.labels import (
@@ -44,7 +44,7 @@ from lifecycle.language.sentences import words as sentences
 from lifecycle.language.words import many_of_20
 from lifecycle.quantities import Figure, number_text
 from lifecycle.reading.quotes import price_path
-from lifecycle.scenario import Scenario, StatedAlternative, Use
+from lifecycle.scenario import Scenario, StatedAlternative, Use, resolve
 from lifecycle.studies.assessment import Assessment, brief, compared, of_doubt
 from lifecycle.studies.doubt import of_20
 from lifecycle.studies.futures import DRAWS, SEED, Futures, Progress, futures
@@ -78,7 +78,7 @@ NAMED = 3
 """Ways that line 1 names at most; of more the number is said."""
 
 HIDDEN_NAMED = 0.1
-"""Chance of a hidden leak, as the file speaks of it, from which moisture is measured first. [-]"""
+"""Chance of a hidden leak, at likely values, from which moisture is measured first. [-]"""
 
 FEW = 100.0
 """Effective draws below which it is said that they are few."""
@@ -775,12 +775,10 @@ class _Said:
         return any(self.judged.acting.place.way not in ways for ways in named)
 
     def _hidden(self) -> float:
-        """Return the chance of a hidden leak of which the file speaks, and that nobody measured. [-]"""
+        """Return the chance of a hidden leak, as stated or from upkeep so far, that nobody measured. [-]"""
         if self.scenario.seen is not None and self.scenario.seen.meter is not None:
             return 0.0
-        kinds = ("joint", "puncture")
-        some = (leak.get(kind, 0.0) for leak in self.scenario.existing.hidden_now or () for kind in kinds)
-        return 1.0 - math.exp(-sum(self.scenario.likely(number) for number in some))
+        return opening(resolve(self.scenario)).wet
 
     def _prices(self, template: str) -> str:
         """Say the highest price worth paying, against both."""

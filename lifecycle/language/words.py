@@ -3,8 +3,8 @@
 Lecture
 -------
 Twenty coaches, always twenty. What rounds to none or to all of them is said as fewer than 1, or more than
-39, in 40; what is rare and grave, and alone in its line, as one in so many. Shares that add up to 1 are shared
-out so that their numbers add up to 20.
+39, in 40; what is rare and grave, and alone in its line, as one in so many. Shares that add up to 1 are
+shared out so that their numbers add up to 20.
 
 Left out: money and years as text (`labels`).
 """

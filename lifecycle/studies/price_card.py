@@ -91,7 +91,7 @@ def ages_for(scenario: Scenario) -> tuple[int, ...]:
 
 
 def plans_for(scenario: Scenario) -> tuple[str, ...]:
-    """Return the plans that a card of a scenario shows: all, or for whoever does not climb a shop's and none."""
+    """Return the plans that a card of a scenario shows: all, or those without the owner's hours."""
     own = {
         name
         for name, plan in shared()["plans"].items()

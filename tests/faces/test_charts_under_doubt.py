@@ -246,8 +246,14 @@ def test_luck_is_said_both_ways_and_what_is_grave_by_itself() -> None:
     luck = found.luck["keep"]
     said = luck_sentences(found, "keep")
     number = of_20(float(luck.chance_of_leak[10]))
-    assert said[0] == (f"{number} meet a leak, {20 - number} do not.", number)
-    assert said[-1] == (f"Deck gone: 1 of {round(1 / luck.chance_of_severe_find[10])}.", None)
+    assert said[0][0].startswith("This is luck") and said[0][1] is None
+    assert said[1] == (f"{number} meet a leak, {20 - number} do not.", number)
+    # Rare and grave: alone in its line, as one in so many; but of 20, as all else, from 1 in 40 on.
+    often = of_20(float(luck.chance_of_severe_find[10]))
+    assert 0 < often and said[-1] == (f"Deck gone: {often} of 20.", often)
+    rare = replace(luck, chance_of_severe_find=0.1 * luck.chance_of_severe_find)
+    seldom = luck_sentences(replace(found, luck={"keep": rare}), "keep")[-1]
+    assert seldom == (f"Deck gone: 1 of {round(10 / luck.chance_of_severe_find[10])}.", None)
 
 
 def test_without_luck_twenty_coaches_say_so(said_by: Said) -> None:
