@@ -250,7 +250,7 @@ def test_luck_is_said_both_ways_and_what_is_grave_by_itself() -> None:
     assert said[1] == (f"{number} meet a leak, {20 - number} do not.", number)
     # Rare and grave: alone in its line, as one in so many; but of 20, as all else, from 1 in 40 on.
     often = of_20(float(luck.chance_of_severe_find[10]))
-    assert 0 < often and said[-1] == (f"Deck gone: {often} of 20.", often)
+    assert often > 0 and said[-1] == (f"Deck gone: {often} of 20.", often)
     rare = replace(luck, chance_of_severe_find=0.1 * luck.chance_of_severe_find)
     seldom = luck_sentences(replace(found, luck={"keep": rare}), "keep")[-1]
     assert seldom == (f"Deck gone: 1 of {round(10 / luck.chance_of_severe_find[10])}.", None)
