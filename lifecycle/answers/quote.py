@@ -18,6 +18,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from functools import partial
+from itertools import accumulate
 from math import floor
 from typing import Any
 
@@ -259,10 +260,10 @@ def _examined(one: Examination, *, titled: bool) -> Iterator[Block]:
         yield _items(quoted, units, currency)
         yield from map(Sentence, price_lines(quoted, units))
         head, *forms = form_lines(quoted.forms, units, quoted.sum.trip)
-        yield Sentence(f"{head}:")
+        yield Sentence(f"{head}.")
         yield Items(tuple(forms))
         yield Sentence(fixed_made_of(quoted.forms))
-        yield from map(Sentence, _terms(quoted.quote, units))
+        yield from map(Sentence, terms_said(quoted.quote, units))
     yield Sentence(once_open(one.opening, one.scenario)[-1], "note")
 
 
@@ -338,10 +339,16 @@ def _items(one: Examined, units: str, currency: str) -> Table:
 
 
 def item_rows(one: Examined, units: str) -> list[tuple[str, str, str, str]]:
-    """Return what is done, how much of it, the price for one and the cost, line by line."""
+    """Return what is done, how much of it, the price for one and the cost, line by line.
+
+    The costs add up to the price to the unit: each is what the sum grows by.
+    """
     quoted, total, label = one.quote, one.sum, words("quote.rows")
-    rows = [
-        (say("quote.upgrade", what=item.what) if item.upgrade else item.what, *_cells(item, units))
+    lines = [
+        (
+            (say("quote.upgrade", what=item.what) if item.upgrade else item.what, *_cells(item, units)[:2]),
+            item.cost,
+        )
         for item in quoted.sound
     ]
     money = {
@@ -349,7 +356,13 @@ def item_rows(one: Examined, units: str) -> list[tuple[str, str, str, str]]:
         say("quote.tax", rate=number_text(100 * quoted.tax, 4)): total.tax,
         label["trip"]: total.trip,
     }
-    rows += [(what, "", "", money_text(amount)) for what, amount in money.items() if abs(amount) >= 0.5]
+    lines += [((what, "", ""), amount) for what, amount in money.items() if abs(amount) >= 0.5]
+    sums = [0.0, *accumulate(amount for _, amount in lines)]
+    whole = [floor(amount + 0.5) for amount in sums]
+    rows = [
+        (*texts, money_text(after - before))
+        for (texts, _), before, after in zip(lines, whole, whole[1:], strict=False)
+    ]
     rows.append((label["sound"], "", "", money_text(total.price)))
     only = [(label["only_if_found"], "", "", "")] if quoted.contingent else []
     return (
@@ -456,7 +469,7 @@ def _silent(quoted: Quote, units: str) -> list[str]:
     return [name for name, text in terms(quoted, units).items() if text is None]
 
 
-def _terms(quoted: Quote, units: str) -> Iterator[str]:
+def terms_said(quoted: Quote, units: str) -> Iterator[str]:
     """Say what a quote promises besides its price, and what it is silent about."""
     told = [f"{name}: {text}" for name, text in terms(quoted, units).items() if text is not None]
     if told:

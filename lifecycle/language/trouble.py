@@ -18,8 +18,10 @@ from lifecycle.quantities import money_text, number_text
 from lifecycle.scenario import Meter, Opened, Seen
 
 
-def path_lines(seen: Seen) -> tuple[str, ...]:
+def path_lines(seen: Seen, *, to_shop: bool = False) -> tuple[str, ...]:
     """Say what to do about trouble that nobody has opened yet; nothing where there is none.
+
+    A shop is not told whom to call, and what to do with this tool.
 
     Examples
     --------
@@ -32,7 +34,8 @@ def path_lines(seen: Seen) -> tuple[str, ...]:
     opened = [
         say("trouble.open", sign=f"{sign[0].upper()}{sign[1:]}", what=what[sign]) for sign in seen.stops
     ]
-    after = (say(f"trouble.{name}") for name in ("call", "insurer", "keep", "then"))
+    names = ("keep",) if to_shop else ("call", "insurer", "keep", "then")
+    after = (say(f"trouble.{name}") for name in names)
     return (say("trouble.stay_off"), *opened, *after)
 
 

@@ -13,7 +13,10 @@ from typing import Any
 
 import pytest
 
+from lifecycle.answers.blocks import Table
 from lifecycle.answers.both_ways import offer_lines
+from lifecycle.answers.gathered import gather
+from lifecycle.answers.papers.offer import offer
 from lifecycle.cli.main import main
 from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.comparison import compare
@@ -27,6 +30,7 @@ from lifecycle.pages.panels.guard import guarded
 from lifecycle.places import scenario_path
 from lifecycle.quantities import convert, money_text
 from lifecycle.studies.assessment import brief
+from lifecycle.writers.terminal import as_text
 from tests.house.test_language import expert_words
 
 TODAY = date(2027, 4, 1)
@@ -269,6 +273,34 @@ def test_the_price_is_that_of_the_command_from_the_kept_file(
     assert sum(item.cost for item in scenario.quotes["shop"].sound) == pytest.approx(
         sum(item.cost for item in shipped.sound)
     )
+
+
+def test_the_offer_is_a_suggestion_in_the_order_of_the_counter_and_adds_up(counter: CounterPage) -> None:
+    scenario = counter.scenario()
+    assert scenario is not None
+    gathered = gather(scenario, draws=DRAWS)
+    made = offer(gathered)
+    assert made is not None
+    text = as_text(made)
+    assert text.index("binds nobody until the shop has signed") < text.index(gathered.answer.lines[0][:40])
+    assert (
+        text.index(gathered.answer.lines[0][:40])
+        < text.index("7,526")
+        < text.index("Binding once it is signed")
+    )
+    assert "suggestions until the shop signs" in text and "The highest price" not in text
+    rows = next(block for block in made.blocks if isinstance(block, Table)).rows
+    total = next(place for place, row in enumerate(rows) if row[0] == say("quote.rows.sound"))
+    costs = [int(row[-1].replace(",", "")) for row in rows[: total + 1]]
+    assert len(costs) > 6 and sum(costs[:-1]) == costs[-1] == 7526
+
+
+def test_with_trouble_there_is_no_offer() -> None:
+    page = copied()
+    page.questions.fields["trouble"].controls["chosen"].value = "seen"
+    page.questions.fields["trouble"].controls["bubble"].value = True
+    scenario = page.scenario()
+    assert scenario is not None and offer(gather(scenario, draws=DRAWS)) is None
 
 
 def test_the_kept_file_needs_no_price_list_and_gives_the_same_verdict(counter: CounterPage) -> None:

@@ -158,13 +158,14 @@ def test_every_answer_tells_what_was_found() -> None:
         assert not any(line in shop for line in set(told) - set(plain))
 
 
-def test_every_paper_of_a_closed_roof_says_what_to_open_and_whom_to_call() -> None:
+def test_both_papers_of_a_closed_roof_say_what_to_open_and_ours_whom_to_call() -> None:
     closed = loads(scenario_path("trouble-reported").read_text(encoding="utf-8"), "closed")
     gathered = gather(closed, draws=64)
-    for paper in (for_us(gathered), for_shop(closed)):
-        text = " ".join(as_text(paper).split())
-        assert all(line in text for line in path_lines(closed.seen))
-        assert "Stain: open" in text and "Soft spot: open" in text and "inspector of coaches" in text
+    us, shop = (" ".join(as_text(paper).split()) for paper in (for_us(gathered), for_shop(closed)))
+    assert all(line in us for line in path_lines(closed.seen)) and "inspector of coaches" in us
+    assert all(line in shop for line in path_lines(closed.seen, to_shop=True))
+    assert "Call a roof shop" not in shop and "in the file" not in shop
+    assert all("Stain: open" in text and "Soft spot: open" in text for text in (us, shop))
 
 
 def test_what_is_wrong_with_trouble_is_said_with_its_remedy() -> None:

@@ -89,7 +89,7 @@ def _open_first(scenario: Scenario) -> list[Block]:
             say("papers.for_shop.seen", trouble=", ".join(scenario.trouble)),
             "caution",
         ),
-        Items(path_lines(scenario.seen), numbered=True),
+        Items(path_lines(scenario.seen, to_shop=True), numbered=True),
         Handwriting(say("papers.for_shop.opened"), 5),
     ]
 

@@ -56,7 +56,7 @@ LEFT, RIGHT = 0.76, 0.74
 """Share of its column that a chart of the page front takes, in print. [-]"""
 
 SPARE = 1
-"""Empty lines for the pen."""
+"""Empty lines for the pen; none where what was found takes their room."""
 
 
 def for_us(told: Gathered) -> Answer:
@@ -80,11 +80,8 @@ def for_us(told: Gathered) -> Answer:
 
 def _kept(scenario: Scenario) -> Iterator[Block]:
     """Return what stands at the foot of every paper for us: answers, cautions, room for a pen."""
-    answers = (
-        Heading(say("papers.seven")),
-        *answers_blocks(scenario),
-        Handwriting(say("papers.notes"), SPARE),
-    )
+    notes = () if scenario.seen.opened else (Handwriting(say("papers.notes"), SPARE),)
+    answers = (Heading(say("papers.seven")), *answers_blocks(scenario), *notes)
     if geometry_of(scenario) is None:
         yield from answers
     else:

@@ -96,7 +96,7 @@ class CounterPage:
         self.answer = CounterAnswer(self.say)
         self.session = Session(self._shows(), self.today, Answering(draws))
         self._rest = Worker(self._failed, loop_of_page())
-        self.said, self.papers = SaidPanel(self.scenario, draws), PaperLinks(self.scenario)
+        self.said, self.papers = SaidPanel(self.scenario, draws), PaperLinks(self.scenario, offers=True)
         self.folds = {
             "said": Fold(sentence("counter.folds.said"), lambda: [self.said.box], self.say),
             "papers": Fold(sentence("counter.folds.papers"), self._papers, self.say),

@@ -34,10 +34,12 @@ class PaperLinks:
     ----------
     scenario : callable
         Returns the scenario, or None.
+    offers : bool
+        Whether a shop makes an offer on the page.
     """
 
-    def __init__(self, scenario: Callable[[], Scenario | None]) -> None:
-        self._scenario = scenario
+    def __init__(self, scenario: Callable[[], Scenario | None], *, offers: bool = False) -> None:
+        self._scenario, self._offers = scenario, offers
         self.demand = OnDemand("Make the papers", self._work)
         self.box = ipywidgets.VBox([ipywidgets.HTML(paragraphs([SAID])), self.demand.box])
 
@@ -50,6 +52,7 @@ class PaperLinks:
         from lifecycle.answers.gathered import gather
         from lifecycle.answers.papers.for_shop import for_shop
         from lifecycle.answers.papers.for_us import for_us
+        from lifecycle.answers.papers.offer import offer
         from lifecycle.writers.html import as_html
         from lifecycle.writers.pdf import as_pdf
 
@@ -62,10 +65,13 @@ class PaperLinks:
         step("the papers")
         size = "letter" if scenario.units == "us" else "a4"
         links = []
-        for name, said, sheet in (
+        sheets = [
             ("us", "Paper for us", for_us(gathered)),
             ("shop", "Paper for the shop", for_shop(scenario)),
-        ):
+        ]
+        if self._offers and (suggested := offer(gathered)) is not None:
+            sheets.append(("offer", "Offer, suggested", suggested))
+        for name, said, sheet in sheets:
             job.check()
             page, pdf = as_html(sheet).encode("utf-8"), as_pdf(sheet, paper=size)  # type: ignore[arg-type]
             links.append(file_link(f"{name}.html", page, "text/html", said))
