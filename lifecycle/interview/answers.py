@@ -28,7 +28,7 @@ from lifecycle.errors import Fault, nearest
 from lifecycle.reading.reader import is_number
 from lifecycle.reading.trouble import WET_READING
 from lifecycle.reading.upkeep import all_plans
-from lifecycle.scenario import Meter, Opened, Seen
+from lifecycle.scenario import LEAKED, Meter, Opened, Seen
 
 NOT_SURE = "not sure"
 NEVER = "never"
@@ -180,7 +180,7 @@ def seen_of(answers: Answers) -> Seen:
         seen = (*seen, WET_READING)
     found, done = answers.get("opened"), answers.get("repaired")
     repaired = done.strip() if isinstance(done, str) and done != NOT_SURE else ""
-    closed = not seen or found not in ("dry", "wet") or (found == "wet" and not repaired)
+    closed = not seen or found not in ("dry", *LEAKED) or (found in LEAKED and not repaired)
     opened = None if closed else Opened(str(found), repaired, float(str(cost)) if is_number(cost) else None)
     return Seen(seen, opened, meter)
 

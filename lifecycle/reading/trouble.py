@@ -5,12 +5,12 @@ Lecture
 Trouble stops a comparison until the roof was opened at the spot. What was found then says on::
 
     [existing.opened]
-    found = "wet"                        # or "dry"
+    found = "wet"                        # or "dry", or "gone": the deck was rotten through
     repaired = "two sq ft of plywood, membrane patched"
     cost = 640                           # told, and not compared: the same whichever way is taken
 
-A wet spot without a repair goes on stopping it: nothing may go over wet wood. A meter's reading above
-its limit is trouble like any other.
+A wet spot, or a deck that is gone, without a repair goes on stopping it: nothing may go over wet wood. A
+meter's reading above its limit is trouble like any other.
 
 *What dry places say.* Readings at n places (a spot that was opened and dry is one more) all miss a given
 hidden leak with chance (1 - finds)^n, beside the miss of a look (`existing.inspected_today`)::
@@ -31,7 +31,7 @@ from typing import Any
 from lifecycle.reading.kept import read_section
 from lifecycle.reading.numbers import read_number
 from lifecycle.reading.reader import Reader
-from lifecycle.scenario import Meter, Opened, Seen, Stated, StatedExisting
+from lifecycle.scenario import LEAKED, Meter, Opened, Seen, Stated, StatedExisting
 
 WET_READING = "a reading above the limit"
 """Trouble that a moisture meter makes, as it is named beside what was seen."""
@@ -68,8 +68,8 @@ def _opened(reader: Reader, raw: Any, signs: tuple[str, ...]) -> Opened | None:
     if not signs:
         remedy = "say what had been seen: existing.trouble"
         reader.fault(place, "must not stand without trouble", None, remedy)
-    if read.get("found") == "wet" and not read.get("repaired", "").strip():
-        rule = "is required where it was wet: nothing may go over wet wood"
+    if read.get("found") in LEAKED and not read.get("repaired", "").strip():
+        rule = "is required where it was wet or gone: nothing may go over wet wood"
         remedy = "have it repaired, then say what was done; until then leave [existing.opened] out"
         reader.fault(f"{place}.repaired", rule, None, remedy)
     if "found" not in read:
@@ -108,7 +108,7 @@ def with_looks(reader: Reader, existing: StatedExisting, seen: Seen) -> StatedEx
     seen : Seen
         What was seen, opened and measured.
     """
-    wet = seen.opened is not None and seen.opened.found == "wet"
+    wet = seen.opened is not None and seen.opened.found in LEAKED
     count = existing.numbers.get("leaks_found")
     if wet and count is not None and not isinstance(count, float) and reader.figures[count.path].likely < 1:
         remedy = "count the one that was opened too"

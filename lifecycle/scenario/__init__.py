@@ -5,6 +5,7 @@ from lifecycle.scenario.resolving import resolve
 from lifecycle.scenario.rules import broken_rules
 from lifecycle.scenario.site import Site, exchange_of, geometry_of, site_of
 from lifecycle.scenario.stated import (
+    LEAKED,
     Meter,
     Numbers,
     Opened,
@@ -27,6 +28,7 @@ from lifecycle.scenario.takeoff import REFIT, Takeoff, refit_hours, takeoff_of
 from lifecycle.scenario.values import Lookup, Values
 
 __all__ = [
+    "LEAKED",
     "REFIT",
     "SET",
     "Lookup",

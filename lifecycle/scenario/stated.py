@@ -127,6 +127,10 @@ class StatedExisting:
     found_at_least: int = 0
 
 
+LEAKED = ("wet", "gone")
+"""What is found where a leak was: wet wood, or a deck that is rotten through."""
+
+
 @dataclass(frozen=True)
 class Opened:
     """What was found when trouble was opened.
@@ -134,7 +138,7 @@ class Opened:
     Parameters
     ----------
     found : str
-        "dry" or "wet".
+        "dry", or one of `LEAKED`.
     repaired : str
         What was repaired; "" if nothing was.
     cost : float or None

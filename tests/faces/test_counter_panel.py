@@ -368,6 +368,8 @@ def test_trouble_is_a_path_that_goes_on_once_it_was_opened() -> None:
     fields["trouble"].controls["stain"].value = True
     stopped_by(page, "stain")
     assert fields["opened"].box.layout.display == ""
+    fields["opened"].controls["chosen"].value = "gone"
+    assert page.answer.word is None and say("counter.answer.gone_open") in shown_by(page)
     fields["opened"].controls["chosen"].value = "wet"
     assert page.answer.word is None and say("counter.answer.wet_open") in shown_by(page)
     fields["repaired"].controls["typed"].value = "one panel of plywood"

@@ -145,6 +145,9 @@ def test_a_wet_spot_moves_what_is_likely_of_this_roof_and_a_dry_one_hardly() -> 
 
 def test_every_answer_tells_what_was_found() -> None:
     """The path stands where it is closed, the finding where it is open: command, both papers."""
+    gone = opened(WET.replace('"wet"', '"gone"'))
+    assert "the deck was rotten through; repaired" in " ".join(found_lines(gone.seen))
+    assert gone.existing.found_at_least == 1
     for scenario in (opened(WET), measured(9, 12)):
         told = found_lines(scenario.seen, scenario.currency)
         plain = found_lines(scenario.seen)
@@ -169,9 +172,10 @@ def test_both_papers_of_a_closed_roof_say_what_to_open_and_ours_whom_to_call() -
 
 
 def test_what_is_wrong_with_trouble_is_said_with_its_remedy() -> None:
-    assert faults("trouble-reported", TROUBLE, f'{TROUBLE}\n[existing.opened]\nfound = "wet"') == [
-        ("existing.opened.repaired", "is required where it was wet: nothing may go over wet wood")
-    ]
+    for found in ("wet", "gone"):
+        assert faults("trouble-reported", TROUBLE, f'{TROUBLE}\n[existing.opened]\nfound = "{found}"') == [
+            ("existing.opened.repaired", "is required where it was wet or gone: nothing may go over wet wood")
+        ]
     assert faults("trouble-reported", TROUBLE, '[existing.opened]\nfound = "dry"') == [
         ("existing.opened", "must not stand without trouble")
     ]

@@ -259,7 +259,7 @@ class CounterPage:
         """Say that the roof must be opened, or what is still needed; no price is shown."""
         seen = self.customer.seen if self.file is None else self.file.seen
         if seen.stops:
-            self.answer.stop(seen, wet=self.customer.answers.get("opened") == "wet")
+            self.answer.stop(seen, found=str(self.customer.answers.get("opened")))
         else:
             self.answer.needed(still_needed(self.customer, self.prices))
 

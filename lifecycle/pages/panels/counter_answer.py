@@ -48,7 +48,7 @@ from lifecycle.pages.panels.verdict_box import at_top, turned_sentence, twenty
 from lifecycle.pages.panels.words_on_page import items, lines, paragraphs, part, table
 from lifecycle.quantities import money_text, number_text
 from lifecycle.quote import TwoForms
-from lifecycle.scenario import Seen
+from lifecycle.scenario import LEAKED, Seen
 from lifecycle.studies.quoting import Examination, scope
 from lifecycle.writers.html import as_parts
 
@@ -104,12 +104,12 @@ class CounterAnswer:
         self._put_first(say("counter.answer.waiting"), say("counter.answer.needed", what=listed(what)))
         self._fold_away()
 
-    def stop(self, seen: Seen, *, wet: bool) -> None:
+    def stop(self, seen: Seen, *, found: str) -> None:
         """Show the path of trouble that nobody opened, and nothing else."""
         self._forget()
         told = say("counter.answer.seen", signs=listed(seen.stops))
         self._put_first(say("counter.answer.stop"), told, stop=True)
-        last = say("counter.answer.wet_open" if wet else "counter.answer.then")
+        last = say(f"counter.answer.{found}_open" if found in LEAKED else "counter.answer.then")
         self.screen.value = items([*path_lines(seen)[:-1], last])
         self._fold_away()
 
