@@ -130,7 +130,13 @@ def __getattr__(name: str) -> object:
     if name not in _ROOMS:
         raise AttributeError(f"module 'lifecycle' has no attribute {name!r}; it has {', '.join(__all__)}")
     room, function = _ROOMS[name].split(":")
-    found: object = getattr(import_module(f"lifecycle.{room}"), function)
+    try:
+        found: object = getattr(import_module(f"lifecycle.{room}"), function)
+    except ModuleNotFoundError as error:
+        told = (
+            f"lifecycle.{name} needs the library {error.name}: python -m pip install 'lifecycle[notebooks]'"
+        )
+        raise ImportError(told, name=error.name) from None
     return found
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -200,3 +201,12 @@ def test_tables_in_a_notebook_say_money_in_whole_numbers_and_show_no_nan(scenari
         assert f"<td>{round(way.at_holding):,}</td>" in html
     trouble = lifecycle.compare(lifecycle.example("trouble-reported"))
     assert "nothing is compared" in trouble._repr_html_()
+
+
+def test_what_needs_another_library_says_how_it_is_installed(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "ipywidgets", None)
+    monkeypatch.delitem(sys.modules, "lifecycle.pages.panels.sliders", raising=False)
+    with pytest.raises(
+        ImportError, match=r"sliders needs the library ipywidgets: .*'lifecycle\[notebooks\]'"
+    ):
+        lifecycle.sliders  # noqa: B018
