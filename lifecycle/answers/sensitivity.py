@@ -123,7 +123,7 @@ class Sensitivity:
                 "high": one.figure.high,
                 f"net savings at low{money}": one.at_low,
                 f"net savings at high{money}": one.at_high,
-                "flips at": next(iter(self.switches[one.figure.path].at), None),
+                "answer changes at": next(iter(self.switches[one.figure.path].at), None),
                 "basis": one.figure.basis,
             }
             for one in self.swings
@@ -202,7 +202,7 @@ def what_changes(
     Returns
     -------
     Sensitivity
-        ``swings`` from end to end of each range, ``switches`` where the answer turns, ``indices`` if they
+        ``swings`` from end to end of each range, ``switches`` where the answer changes, ``indices`` if they
         were wanted; ``to_frame()`` has a row for each figure.
 
     Raises
@@ -233,10 +233,8 @@ def sensitivity_answer(found: Sensitivity) -> Answer:
     """Put what would change the answer into words."""
     asked = [*indices_blocks(found), *_map_blocks(found)]
     first = asked or [*moving_blocks(found, most=FIRST), *_defaults(found)]
-    turning = {swing.figure.path for swing in _turning(found)}
-    last = max((place for place, one in enumerate(found.swings) if one.figure.path in turning), default=0)
     rest = [
-        *moving_blocks(found, start=0 if asked else FIRST, most=max(LISTED, last + 1)),
+        *moving_blocks(found, start=0 if asked else FIRST, most=_listed(found)),
         *(_defaults(found) if asked else []),
     ]
     drawings = [Drawing(partial(_chart, found, place)) for place in range(1 + (found.indices is not None))]
@@ -247,6 +245,18 @@ def sensitivity_answer(found: Sensitivity) -> Answer:
         _data(found),
         Drawing(partial(_drawn, found)),
     )
+
+
+def listed_blocks(found: Sensitivity) -> list[Block]:
+    """Return all figures that are listed, in one table, and what the tool's own can change."""
+    return [*moving_blocks(found, most=_listed(found)), *_defaults(found)]
+
+
+def _listed(found: Sensitivity) -> int:
+    """Return how many figures are listed: down to the last that changes the answer."""
+    turning = {swing.figure.path for swing in _turning(found)}
+    last = max((place for place, one in enumerate(found.swings) if one.figure.path in turning), default=0)
+    return max(LISTED, last + 1)
 
 
 def _title(found: Sensitivity, name: str) -> str:

@@ -26,7 +26,7 @@ from lifecycle.charts.owning import cost_of_owning, describe_cost_of_owning
 from lifecycle.charts.probability_plot import describe_probability_plot, probability_plot
 from lifecycle.charts.roof_plan import describe_roof_plan, roof_plan
 from lifecycle.charts.shares import answer_map, describe_answer_map, describe_indices, indices
-from lifecycle.charts.small import picture_bytes
+from lifecycle.charts.small import page_picture, picture_bytes
 from lifecycle.charts.spending import describe_yearly_spending, yearly_spending
 from lifecycle.charts.stories import describe_three_stories, three_stories
 from lifecycle.charts.swings import describe_swings, swings
@@ -77,6 +77,7 @@ __all__ = [
     "how_often_to_reseal",
     "indices",
     "owning_under_doubt",
+    "page_picture",
     "picture_bytes",
     "probability_plot",
     "roof_plan",

@@ -3,9 +3,9 @@
 Lecture
 -------
 A row for each way; a dot for each line, at its distance in standard errors. Within the shaded middle lie
-19 of 20 dots if both are right; no dot lies beyond the ends.
+19 of 20 dots on average if both are right; no dot lies beyond the ends.
 
-Left out: which dot is which line; the table says so.
+Left out: which dot is which line; the table of all lines says so.
 """
 
 from __future__ import annotations

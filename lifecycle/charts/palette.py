@@ -19,11 +19,13 @@ The colours are our own. They were searched for so that the nearest two of the w
 for full colour vision and for the three kinds of dichromatic vision; the test beside this module
 holds them to it, and to the style sheet of the pages.
 
-Assumed: a white ground. Left out: dark themes.
+Assumed: a white ground. In the dark (a page whose system is set so) each colour has its partner: those of
+the ways are named, like the ones of the style sheet, and any other has its lightness turned round.
 """
 
 from __future__ import annotations
 
+import colorsys
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -96,6 +98,37 @@ KEEP_FILL: dict[str, Any] = {"facecolor": TINT, "edgecolor": KEEP.colour, "linew
 PART: dict[str, Any] = {"facecolor": QUIET, "edgecolor": INK, "linewidth": 0.8}
 WHOLE: dict[str, Any] = {"facecolor": FAINT, "edgecolor": INK, "linewidth": 0.8}
 """Fills of what belongs to no way: a part, and the whole that it is part of."""
+
+DARK = {
+    INK: "#ececf0",
+    QUIET: "#b3b4bc",
+    FAINT: "#3d3f48",
+    GROUND: "#212228",
+    KEEP.colour: "#eeb26a",
+    SPRAY.colour: "#8fb2ff",
+    TINT: "#5a3c1c",
+    "#f16300": "#ff7a1f",
+    "#5f4382": "#b58ae0",
+    "#4992dd": "#3f86d6",
+    "#8796a5": "#7f8c99",
+}
+"""What stands for a colour in the dark."""
+
+
+def in_the_dark(colour: str) -> str:
+    """Return what stands for a colour in the dark.
+
+    Examples
+    --------
+    >>> in_the_dark("#1c1c22"), in_the_dark("#ffffff"), in_the_dark("#000000")
+    ('#ececf0', '#212228', '#ffffff')
+    """
+    if colour in DARK:
+        return DARK[colour]
+    hue, light, strength = colorsys.rgb_to_hls(*(int(colour[at : at + 2], 16) / 255.0 for at in (1, 3, 5)))
+    red, green, blue = (round(255.0 * one) for one in colorsys.hls_to_rgb(hue, 1.0 - 0.85 * light, strength))
+    return f"#{red:02x}{green:02x}{blue:02x}"
+
 
 RANGE: dict[str, Any] = {"color": INK, "linewidth": 5.0, "solid_capstyle": "butt"}
 """Bar of 16 of 20 futures."""

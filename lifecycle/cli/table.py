@@ -104,7 +104,7 @@ TO = option("--to", metavar="FILE", help="write the whole answer to FILE.html, .
 ANSWERS = (*FORMS, TO)
 
 BILL = "in the currency of the file: how often is one bill above AMOUNT? default: half a new roof"
-MAP = "a map of where the answer flips by two figures, named as in lifecycle figures: owner.holding_period"
+MAP = "a map of where the answer changes by two figures, named as in lifecycle figures: owner.holding_period"
 FILM = "dry film (how thick the coating is once dry) that was promised, with its unit: 187.5mil, 4.76mm"
 
 CORRECT = "read the answers of FILE back and correct one, by its number in the list or its name, as keep"

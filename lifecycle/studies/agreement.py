@@ -5,8 +5,9 @@ Lecture
 The expectation follows averages month by month; the simulation throws dice for one coach after another.
 They share the figures and nothing else, so a mistake in one of them shows. A mean m over n lives with
 standard error e may differ from the expected value x by chance; counted in standard errors,
-``(m - x) / e`` is normal where enough happens: of 20 such numbers 19 lie within 2, and none beyond 4
-unless something is wrong.
+``(m - x) / e`` is normal where enough happens: 1 in 20 such numbers lies beyond 2 on average, and none
+beyond 4 unless something is wrong. The lines of one way are counted from the same lives, so they stray
+together: now and then 5 of 21 lie beyond 2, with nothing wrong.
 
 Left out: lines in which fewer than `FEWEST` of the lives differ, for chance is not normal there; lines
 that luck does not move, which agree to the last digit.
@@ -40,7 +41,7 @@ FEWEST = 100
 """Lives that must differ from the commonest value of a line."""
 
 WITHIN, BEYOND = 2.0, 4.0
-"""Standard errors within which 19 of 20 lie, and beyond which something is wrong."""
+"""Standard errors within which 19 of 20 lie on average, and beyond which something is wrong."""
 
 COUNT_LABELS = {"leaks": "leaks", "severe finds": "decks gone", "renewals": "new roofs"}
 """Counts that are compared, with their plain names; days and hours are compared as money."""
@@ -118,8 +119,26 @@ class Agreement:
         return table
 
     def _repr_html_(self) -> str:
-        """Show the lines as a table in a notebook."""
-        return table_html(self.to_frame())
+        """Show in a notebook how near the lines of each way lie; `to_frame` has them all."""
+        return table_html(self.by_way())
+
+    def by_way(self) -> pandas.DataFrame:
+        """Return a row for each way: its lines, how many of them lie near, and the furthest."""
+        import pandas
+
+        apart: dict[str, list[float]] = {}
+        for line in self.lines:
+            apart.setdefault(line.way, []).append(abs(line.apart))
+        rows = {
+            way: {
+                "lines": len(found),
+                "within 1": sum(one <= 1.0 for one in found),
+                "within 2": sum(one <= WITHIN for one in found),
+                "furthest": f"{max(found):.1f}",
+            }
+            for way, found in apart.items()
+        }
+        return pandas.DataFrame.from_dict(rows, orient="index")
 
     @property
     def near(self) -> int:

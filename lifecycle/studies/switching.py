@@ -1,4 +1,4 @@
-"""Where the answer flips: switch values, and defaults that cannot change the verdict's word.
+"""Where the answer changes: switch values, and defaults that cannot change the verdict's word.
 
 Lecture
 -------
@@ -303,7 +303,7 @@ def along(
 
 
 def switch_values(grid: Along) -> tuple[Switch, ...]:
-    """Find the values of each ranged input at which the answer flips.
+    """Find the values of each ranged input at which the answer changes.
 
     Parameters
     ----------

@@ -56,7 +56,11 @@ def as_parts(blocks: Iterable[Block]) -> str:
     >>> as_parts([Heading("Us & them", 3), Items(("a", "b"))])
     '<h3 dir="auto">Us &amp; them</h3>\n<ul>\n<li>a</li>\n<li>b</li>\n</ul>'
     """
-    return _letters_once("\n".join(_blocks(blocks)))
+    from lifecycle.charts.small import dark_rules, on_a_page
+
+    parts = _letters_once("\n".join(_blocks(blocks)))
+    rules = dark_rules(parts) if on_a_page() else ""
+    return _filled("style", rules) + parts if rules else parts
 
 
 def _filled(name: str, *slots: object) -> str:
@@ -88,24 +92,10 @@ def _block(block: Block) -> str:
 
 def _drawing(drawing: Drawing) -> str:
     """Return a drawing as a figure with its sentence."""
-    from lifecycle.charts.small import picture_bytes
+    from lifecycle.charts.small import picture_bytes, plain_svg
 
-    box, picture = _plain_svg(picture_bytes(drawing.figure, "svg").decode("utf-8"))
+    box, picture = plain_svg(picture_bytes(drawing.figure, "svg").decode("utf-8"))
     return _filled("drawing", drawing, f"{min(1.0, max(0.05, drawing.share)):g}", box, picture)
-
-
-def _plain_svg(svg: str) -> tuple[str, str]:
-    """Return box and inside of an SVG file as they stand within a page: no addresses, no data about data."""
-    inner = svg[svg.index("<svg") :]
-    box = re.search(r'viewBox="([^"]*)"', inner)
-    inner = inner[inner.index(">") + 1 :]
-    inner = re.sub(r"<metadata>.*?</metadata>|<title>.*?</title>|<!--.*?-->", "", inner, flags=re.DOTALL)
-    inner = re.sub(r"<style\b.*?</style>", "", inner, flags=re.DOTALL)
-    inner = inner.replace("xlink:href=", "href=")
-    inner = re.sub(r' d="[^"]*"', lambda path: re.sub(r"(\.\d)\d+", r"\1", path[0]), inner)
-    inner = re.sub(r'<g id="[^"]*"', "<g", inner)
-    inner = re.sub(r"\n\s*", "\n", inner)
-    return box[1] if box else "", inner.strip()
 
 
 def _letters_once(page: str) -> str:

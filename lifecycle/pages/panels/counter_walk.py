@@ -246,7 +246,7 @@ class WalkPanel:
         """Draw the roof of a walk."""
         from lifecycle.answers.quote import measured
         from lifecycle.charts.roof_plan import describe_roof_plan, roof_plan
-        from lifecycle.charts.small import picture_bytes
+        from lifecycle.charts.small import page_picture
         from lifecycle.scenario.takeoff import takeoff_of
 
         if "length" not in walk.measures:
@@ -257,7 +257,7 @@ class WalkPanel:
         figure = roof_plan(scenario).get_figure(root=True)
         if figure is None:
             raise ValueError("the roof plan stands on no figure")
-        content = picture_bytes(figure, "png")
+        content = page_picture(figure)
         sentence = describe_roof_plan(scenario)
         lines = [*measured(takeoff_of(scenario), self.units), words("counter.caution.weight")]
         job.show(lambda: self._show_plan((content, sentence), lines))

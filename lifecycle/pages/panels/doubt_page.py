@@ -3,8 +3,8 @@
 Lecture
 -------
 What moves the answer one figure at a time is worked out at once. Indices, the map and the dates take
-longer: each has its button, says how far it is, and can be given up. The lists of the map hold every
-figure that may be a range, those that move the answer most first.
+longer: each has its button, says how far it is, and can be given up. The lists of the map hold the
+figures that move the answer most; any other that may be a range is found by a word of its name.
 
 Indices by default from few points, with error bars that show it; the fine ones are those of the command.
 
@@ -18,11 +18,14 @@ from typing import TYPE_CHECKING, Any
 
 import ipywidgets
 
-from lifecycle.answers.blocks import Drawing
 from lifecycle.language.labels import HEADINGS, input_name
-from lifecycle.pages.panels.guard import sentence_of
+from lifecycle.language.sentences import say as sentence
+from lifecycle.language.sentences import words
+from lifecycle.pages.panels.guard import guarded, sentence_of
 from lifecycle.pages.panels.measured import Measure, Measured, Show
-from lifecycle.pages.panels.study_page import StudyPage, below, drawn, parts_of, said, title
+from lifecycle.pages.panels.pictures import shown_chart
+from lifecycle.pages.panels.study_page import StudyPage, below, parts_of, said, title
+from lifecycle.pages.panels.words_on_page import paragraphs, part
 from lifecycle.pages.panels.working import Job, Worker, loop_of_page
 from lifecycle.scenario import Scenario
 from lifecycle.writers.html import as_parts
@@ -43,6 +46,9 @@ TWICE = "Choose two different figures."
 
 QUICK = 128
 """Points of quick indices."""
+
+SHORT = 12
+"""Figures in a list of the map before any is looked for."""
 
 DRAWS = 1024
 """Futures behind the dates."""
@@ -75,7 +81,11 @@ class DoubtPage(StudyPage):
         if self.scenario.trouble:
             return [said(OPEN_FIRST)]
         self._comparison = compare(self.scenario)
+        self._figures = map_inputs(self._comparison)
         self.lists = self._lists()
+        self.find, self.found = ipywidgets.Text(description=words("pages.find.name")), ipywidgets.HTML()
+        self.find.observe(guarded(lambda _: self._find(), self.say), names="value")
+        self._find()
         self.fineness = ipywidgets.Dropdown(
             description="How fine",
             options=[("quick, wide error bars", QUICK), ("as the command does it", 0)],
@@ -92,6 +102,8 @@ class DoubtPage(StudyPage):
             self.indices.box,
             title("Two figures at once"),
             said("All others lie as the futures have them. The answer changes at the thick line."),
+            _bar(self.find),
+            self.found,
             _bar(*self.lists),
             self.map.box,
             title(HEADINGS["timing"]),
@@ -103,21 +115,22 @@ class DoubtPage(StudyPage):
         """Return what moves the answer, one figure at a time; where it turns follows."""
         self.turns, self.bars, self.list = said(FOLLOWS), ipywidgets.VBox(), ipywidgets.HTML()
         self._follows.start(self._where_it_turns)
-        return [self.turns, self.bars, self.list]
+        beside = ipywidgets.Box([self.bars, self.list])
+        beside.add_class("lc-beside-each")
+        return [self.turns, beside]
 
     def _where_it_turns(self, job: Job) -> None:
-        """Find out where each figure turns the answer."""
-        from lifecycle.answers.sensitivity import sensitivity_answer, what_changes
+        """Find out where each figure changes the answer."""
+        from lifecycle.answers.sensitivity import first_sentence, listed_blocks, what_changes
         from lifecycle.charts import swings
 
         found = what_changes(self.scenario, told=Measure(job, lambda *_: None))
-        first, *rest = sensitivity_answer(found).blocks
-        tables = [one for one in rest if not isinstance(one, Drawing)]
-        bars = drawn(swings(self._comparison, moved=found.swings))
-        job.show(lambda: self._show_turns(as_parts([first]), bars, as_parts(tables)))
+        bars = shown_chart(swings(self._comparison, moved=found.swings))
+        first, rest = paragraphs([first_sentence(found)]), as_parts(listed_blocks(found))
+        job.show(lambda: self._show_changes(first, bars, rest))
 
-    def _show_turns(self, first: str, bars: Any, rest: str) -> None:
-        """Show how far each figure moves the answer, and where it turns."""
+    def _show_changes(self, first: str, bars: Any, rest: str) -> None:
+        """Show how far each figure moves the answer, and where it changes."""
         self.turns.value, self.bars.children, self.list.value = first, (bars,), rest
 
     def _failed(self, error: BaseException) -> None:
@@ -126,8 +139,7 @@ class DoubtPage(StudyPage):
 
     def _lists(self) -> list[Any]:
         """Return two lists of figures, those that move the answer most first."""
-        paths = map_inputs(self._comparison)
-        options = [(label, path) for path, label in paths.items()]
+        options = [(label, path) for path, label in self._figures.items()]
         ends = zip(("Across", "Up"), (0, 1), strict=True)
         return [
             ipywidgets.Dropdown(
@@ -139,6 +151,21 @@ class DoubtPage(StudyPage):
             for name, place in ends
         ]
 
+    def _find(self) -> None:
+        """Shorten the lists to the figures whose name holds what is typed; what is chosen stays."""
+        typed, every = (
+            self.find.value.casefold().strip(),
+            [(name, path) for path, name in self._figures.items()],
+        )
+        found = [one for one in every if typed in one[0].casefold()] if typed else every[:SHORT]
+        for one in self.lists:
+            chosen = one.value
+            kept = [pair for pair in every if pair in found or pair[1] == chosen]
+            one.options, one.value = kept, chosen
+        key = "found" if typed else "first"
+        said_ = sentence(f"pages.find.{key}", number=str(len(found)), all=str(len(every)))
+        self.found.value = part("status", [said_], "lc-note")
+
     def _indices(self, job: Job, measure: Measure) -> Show:
         """Work indices out."""
         from lifecycle.charts import indices
@@ -148,7 +175,7 @@ class DoubtPage(StudyPage):
         points = self.fineness.value or study.BASE_POINTS
         found = study.indices(self.scenario, points=points, progress=measure.part)
         job.check()
-        return partial(_children, drawn(indices(found)))
+        return partial(_children, shown_chart(indices(found)))
 
     def _map(self, job: Job, measure: Measure) -> Show:
         """Draw the map of two figures."""
@@ -165,7 +192,7 @@ class DoubtPage(StudyPage):
             return partial(_children, said(f"There is no such map: {error}."))
         job.check()
         notes = said(*(f"{note[0].upper()}{note[1:]}." for note in found.notes))
-        return partial(_children, notes, drawn(answer_map(found, self.scenario)))
+        return partial(_children, notes, shown_chart(answer_map(found, self.scenario)))
 
     def _timing(self, job: Job, measure: Measure) -> Show:
         """Work out now, later or never."""

@@ -33,7 +33,7 @@ from lifecycle.pages.panels.guard import guarded, sentence_of
 from lifecycle.pages.panels.measured import Measure, Measured, Show
 from lifecycle.pages.panels.paper_links import PaperLinks
 from lifecycle.pages.panels.partner import Partner
-from lifecycle.pages.panels.pictures import picture_widget, put
+from lifecycle.pages.panels.pictures import shown_chart
 from lifecycle.pages.panels.questions import Questions
 from lifecycle.pages.panels.results import Results, instead
 from lifecycle.pages.panels.saving import file_name, scenario_file
@@ -265,13 +265,13 @@ class OwnerPage:
         few = {name: way for name, way in compared.ways.items() if name in shown}
         said = ipywidgets.HTML(paragraphs([words("pages.ways.three")]))
         every = Fold(words("pages.ways.every"), lambda: [self._every_way(compared)], self.bar.say)
-        return [said, chart(cost_of_owning(replace(compared, ways=few))), every.box]
+        return [said, shown_chart(cost_of_owning(replace(compared, ways=few))), every.box]
 
     def _every_way(self, compared: Comparison) -> Any:
         """Return charts of every way."""
         from lifecycle.charts import cost_by_category, cost_of_owning
 
-        pair = ipywidgets.Box([chart(draw(compared)) for draw in (cost_by_category, cost_of_owning)])
+        pair = ipywidgets.Box([shown_chart(draw(compared)) for draw in (cost_by_category, cost_of_owning)])
         pair.add_class("lc-pair")
         return pair
 
@@ -288,7 +288,7 @@ class OwnerPage:
         measure.step("dates of the change, and intervals between reseals")
         found = timing(scenario, progress=measure.part)
         job.check()
-        drawn = chart(when_to_change(found, currency=scenario.currency))
+        drawn = shown_chart(when_to_change(found, currency=scenario.currency))
         sentences = [when_sentence(scenario, found), last_day_sentence(found)]
         return lambda: [ipywidgets.HTML(paragraphs(sentences)), drawn]
 
@@ -325,13 +325,3 @@ def _in_first(children: list[Any]) -> Any:
     box = ipywidgets.VBox(children)
     box.add_class("lc-first")
     return box
-
-
-def chart(axes: Any) -> Any:
-    """Return a chart as an image with its sentence."""
-    from lifecycle.charts import picture_bytes
-
-    figure = axes.get_figure(root=True)
-    image = picture_widget()
-    put(image, picture_bytes(figure, "png"), figure.text_alternative)
-    return image

@@ -5,7 +5,7 @@ Lecture
 A page redraws a chart at each move. A new figure each time is slow and flickers, so each picture keeps
 its figure and its axes at fixed margins: the image changes, its size does not. The sentence of the chart is
 the text alternative of the image; the library's own image widget has none, so it is plain HTML, decoded
-at once and of known size.
+at once and of known size. What is drawn are lines (SVG): sharp at every zoom, and dark in the dark.
 
 A picture is drawn by whoever works things out; only `show` touches the widget.
 
@@ -14,7 +14,7 @@ Left out: which charts there are (`charts`).
 
 from __future__ import annotations
 
-import struct
+import re
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
@@ -24,6 +24,7 @@ from lifecycle.pages.panels.words_on_page import carried, part
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 Place = tuple[float, float, float, float]
 """Left, bottom, width and height of the axes. [inch]"""
@@ -47,7 +48,7 @@ class KeptPicture:
 
     def drawn(self, draw: Callable[[Axes], object], sentence: str) -> bytes:
         """Draw on the kept figure."""
-        from lifecycle.charts import Picture, picture_bytes
+        from lifecycle.charts import Picture, page_picture
 
         if self._axes is None:
             self._axes = Picture(self._height).axes_at(*self._place)
@@ -59,7 +60,7 @@ class KeptPicture:
         if figure is None:
             raise ValueError("the axes stand on no figure")
         figure.text_alternative = sentence  # type: ignore[attr-defined]
-        return picture_bytes(figure, "png")
+        return page_picture(figure)
 
     def show(self, content: bytes, sentence: str) -> None:
         """Show what was drawn."""
@@ -75,5 +76,20 @@ def picture_widget() -> Any:
 
 def put(widget: Any, content: bytes, sentence: str) -> None:
     """Put a picture and its sentence into a widget."""
-    wide, high = struct.unpack(">II", content[16:24])
-    widget.value = part("picture", carried(content, "image/png"), sentence, wide, high)
+    size = re.search(rb'width="(\d+)[^"]*" height="(\d+)', content[:400])
+    wide, high = (int(one) for one in size.groups()) if size else (0, 0)
+    widget.value = part("picture", carried(content, "image/svg+xml"), sentence, wide, high)
+
+
+def shown_chart(chart: Axes | Figure) -> Any:
+    """Return a chart as a picture with its sentence."""
+    from matplotlib.figure import Figure
+
+    from lifecycle.charts import page_picture
+
+    figure = chart if isinstance(chart, Figure) else chart.get_figure(root=True)
+    if figure is None:
+        raise ValueError("the chart stands on no figure")
+    image = picture_widget()
+    put(image, page_picture(figure), str(getattr(figure, "text_alternative", "")))
+    return image

@@ -22,7 +22,7 @@ from typing import Any
 
 import ipywidgets
 
-from lifecycle.charts import describe_break_even, describe_swings, picture_bytes, swings
+from lifecycle.charts import describe_break_even, describe_swings, page_picture, swings
 from lifecycle.charts.break_even import ABOVE, BELOW, HEIGHT, LABELS, LEFT, break_even
 from lifecycle.charts.canvas import WIDTH
 from lifecycle.charts.owning import break_even_text
@@ -110,7 +110,7 @@ class Sliders:
         if self._chart == "swings":
             sentence = describe_swings(comparison, shown=BARS)
             figure = swings(comparison, shown=BARS).get_figure(root=True)
-            content = b"" if figure is None else picture_bytes(figure, "png")
+            content = b"" if figure is None else page_picture(figure)
         else:
             sentence = describe_break_even(comparison)
             content = self._picture.drawn(lambda axes: break_even(comparison, ax=axes), sentence)

@@ -18,7 +18,7 @@ import ipywidgets
 from lifecycle.answers.blocks import Answer, Drawing
 from lifecycle.pages.panels.arriving import arrival
 from lifecycle.pages.panels.guard import guarded
-from lifecycle.pages.panels.pictures import picture_widget, put
+from lifecycle.pages.panels.pictures import shown_chart
 from lifecycle.pages.panels.scenario_choice import ScenarioChoice
 from lifecycle.pages.panels.style import style_sheet
 from lifecycle.pages.panels.words_on_page import paragraphs, part
@@ -96,7 +96,7 @@ def parts_of(answer: Answer) -> list[Any]:
     widgets: list[Any] = []
     for is_drawing, group in groupby(answer.blocks, key=lambda block: isinstance(block, Drawing)):
         if is_drawing:
-            widgets += [drawn(block.figure) for block in group if isinstance(block, Drawing)]
+            widgets += [shown_chart(block.figure) for block in group if isinstance(block, Drawing)]
         else:
             widgets.append(ipywidgets.HTML(as_parts(group)))
     return widgets
@@ -110,18 +110,6 @@ def said(*sentences: str) -> Any:
 def title(text: str) -> Any:
     """Return the heading of a part."""
     return ipywidgets.HTML(part("title", text))
-
-
-def drawn(chart: Any) -> Any:
-    """Return a chart as an image with its sentence."""
-    from matplotlib.figure import Figure
-
-    from lifecycle.charts import picture_bytes
-
-    figure = chart if isinstance(chart, Figure) else chart.get_figure(root=True)
-    image = picture_widget()
-    put(image, picture_bytes(figure, "png"), getattr(figure, "text_alternative", ""))
-    return image
 
 
 def below(*widgets: Any) -> Any:
