@@ -13,7 +13,7 @@ import lifecycle
 from lifecycle.answers.sensitivity import Sensitivity, first_sentence, what_changes
 from lifecycle.answers.timing import when_sentence
 from lifecycle.language.labels import input_name
-from lifecycle.pages.panels.doubt_page import EXAMPLE, NOT_RUNNING, OPEN_FIRST, TWICE, DoubtPage
+from lifecycle.pages.panels.doubt_page import EXAMPLE, NOT_RUNNING, OPEN_FIRST, SHORT, TWICE, DoubtPage
 from lifecycle.pages.panels.measured import Measure
 from lifecycle.pages.panels.working import Job, Superseded, Worker
 from lifecycle.places import notebook_paths, scenario_path
@@ -57,11 +57,17 @@ def test_shares_are_worked_out_on_demand_with_a_bar(doubt_page: DoubtPage) -> No
 
 def test_a_map_of_any_two_figures(doubt_page: DoubtPage) -> None:
     first, second = doubt_page.lists
-    assert [one.value for one in doubt_page.lists] == [one[1] for one in first.options[:2]]
-    assert len(first.options) > 40
+    before = [one.value for one in doubt_page.lists]
+    assert before == [one[1] for one in first.options[:2]]
+    assert len(first.options) == SHORT and "12 figures" in doubt_page.found.value
+    doubt_page.find.value = "Hour of your OWN"
+    assert [one[1] for one in first.options] == [before[0], "owner.hour_value"] and first.value == before[0]
     second.value = "owner.hour_value"
     doubt_page.map.start.click()
     assert "worth of an hour of your own work" in shown(doubt_page.map.result)
+    doubt_page.find.value = "no such figure"
+    assert [one[1] for one in second.options] == ["owner.hour_value"], "what was chosen stays"
+    doubt_page.find.value = ""
     second.value = first.value
     doubt_page.map.start.click()
     assert TWICE in shown(doubt_page.map.result)

@@ -26,8 +26,8 @@ FEW_FILES = 400
 """Files that the server may have open: fewer than there are sockets, more than a page needs."""
 
 QUICK = (
-    "import lifecycle.pages.server.server as server; server.ALONE, server.GLANCE, server.MOST_KERNELS"
-    " = 2.0, 0.2, 3\n"
+    "import lifecycle.pages.server.server as server; server.ALONE, server.GLANCE, server.MOST_KERNELS,"
+    " server.PATIENCE = 2.0, 0.2, 3, 8.0\n"
 )
 """Patience for a test."""
 
@@ -130,13 +130,39 @@ def upgraded(page: Page, kernel: str) -> socket.socket:
     return raw
 
 
-def test_a_tab_that_was_joined_is_kept_when_it_goes_without_a_word(small: Page) -> None:
-    _, body = asked(small)
-    found = re.search(r'"kernelId":\s*"([0-9a-f-]{36})"', body)
-    assert found
-    upgraded(small, found[1]).close()
+def test_a_tab_that_goes_without_a_word_is_waited_for_and_not_for_ever(small: Page) -> None:
+    kernels = []
+    for _ in range(2):
+        _, body = asked(small)
+        found = re.search(r'"kernelId":\s*"([0-9a-f-]{36})"', body)
+        assert found
+        kernels.append(found[1])
+    stays = upgraded(small, kernels[0])
+    upgraded(small, kernels[1]).close()
     time.sleep(5.0)
-    assert asked(small, f"/api/kernels/{found[1]}")[0] == 200
+    assert asked(small, f"/api/kernels/{kernels[1]}")[0] == 200
+    until = time.monotonic() + 30
+    while asked(small, f"/api/kernels/{kernels[1]}")[0] == 200:
+        assert time.monotonic() < until, "it is ended although it is asked about"
+        time.sleep(0.5)
+    assert asked(small, f"/api/kernels/{kernels[0]}")[0] == 200, "its tab is there"
+    stays.close()
+
+
+def test_for_one_page_too_many_the_one_whose_tab_is_gone_longest_makes_room(small: Page) -> None:
+    kernels, tabs = [], []
+    for _ in range(3):
+        _, body = asked(small)
+        found = re.search(r'"kernelId":\s*"([0-9a-f-]{36})"', body)
+        assert found
+        kernels.append(found[1])
+        tabs.append(upgraded(small, found[1]))
+    for tab in tabs:
+        tab.close()
+        time.sleep(1.0)
+    time.sleep(1.5)
+    assert asked(small)[0] == 200
+    assert [asked(small, f"/api/kernels/{one}")[0] for one in kernels] == [404, 200, 200]
 
 
 def test_its_names_are_read_without_case_by_every_handler(small: Page) -> None:

@@ -14,10 +14,11 @@ cells show. Here it is made narrower:
 - one kernel runs the notebook before anybody asks, so that the first page is there some two seconds
   earlier; the next one starts a while after it was taken.
 
-A kernel lives as long as its tab. If the tab goes without a word (a telephone that fell asleep, a
-broken network) the kernel waits for it `PATIENCE`, and takes back the same tab. A kernel that no tab ever
-joined, because whoever asked for the page went away, is ended after `ALONE`; and there are no more than
-`MOST_KERNELS`, for each takes some 200 MB: who asks for one more is told to close a tab.
+A kernel lives as long as its tab; a tab that is closed or loaded anew ends it. If the tab goes without a
+word (a telephone that fell asleep, a broken network) the kernel waits for it `PATIENCE` from then, and
+takes back the same tab. A kernel that no tab ever joined, because whoever asked for the page went away, is
+ended after `ALONE`. There are no more than `MOST_KERNELS`, for each takes some 200 MB: for one more the one
+that waits longest for its tab, `ALONE` at least, is ended; if none waits, whoever asks is told to close one.
 
 Left out: several notebooks in one server.
 """
@@ -72,17 +73,14 @@ NARROWER = {TornadoVoilaHandler: "/", TemplateStaticFileHandler: r"/voila/templa
 WIDGETS = ("@voila-dashboards/widgets-manager8", "@jupyter-widgets/jupyterlab-manager")
 """Extensions of the page's own script: those that draw widgets. Others that are installed stay out."""
 
-PATIENCE = 3600
+PATIENCE = 1200.0
 """How long a kernel waits for a tab that went without a word. [s]"""
-
-LOOKS = 300
-"""Time between two looks for kernels that nobody came back to. [s]"""
 
 REFILL = 8.0
 """Time from the first page to the start of the next kernel, which would take its processor. [s]"""
 
 ALONE, GLANCE = 60.0, 5.0
-"""How long a kernel waits for its first tab, and the time between two looks for such. [s]"""
+"""How long a kernel waits for its first tab, and the time between two looks for those that wait. [s]"""
 
 MOST_KERNELS = 12
 """Tabs at most."""
@@ -109,6 +107,8 @@ class _PageHandler(TornadoVoilaHandler):  # type: ignore[misc]
     async def get(self, path: str | None = None) -> None:
         """Answer with the page in a kernel of its own."""
         server: PageServer = self.settings["page_server"]
+        if len(server.taken()) + server.opening >= MOST_KERNELS:
+            await server.end_left(ALONE, most=1)
         if len(server.taken()) + server.opening >= MOST_KERNELS:
             self.set_status(503)
             self.set_header("Content-Type", "text/plain; charset=utf-8")
@@ -157,6 +157,7 @@ class PageServer(Voila):  # type: ignore[misc]
         cookie = f"lifecycle-{port}"
         self._filling: list[asyncio.TimerHandle] = []
         self._joined: set[str] = set()
+        self._left: dict[str, float] = {}
         self.opening = 0
         self.identity_provider_class = VoilaIdentityProvider
         self.guard = Guard(hosts(address, port), Keys(token, cookie, self.cookie_secret))
@@ -185,6 +186,8 @@ class PageServer(Voila):  # type: ignore[misc]
         self.kernel_manager.fill_if_needed = self._fill_later
         self._connect = self.kernel_manager.notify_connect
         self.kernel_manager.notify_connect = self._join
+        self._disconnect = self.kernel_manager.notify_disconnect
+        self.kernel_manager.notify_disconnect = self._leave
         self._get = self.contents_manager.get
         self.contents_manager.get = self._page_only
         settings["page_server"] = self
@@ -201,7 +204,14 @@ class PageServer(Voila):  # type: ignore[misc]
     def _join(self, kernel_id: str) -> None:
         """Note that a tab has joined a kernel."""
         self._joined.add(kernel_id)
+        self._left.pop(kernel_id, None)
         self._connect(kernel_id)
+
+    def _leave(self, kernel_id: str) -> None:
+        """Note when the last channel of a tab to its kernel went."""
+        self._disconnect(kernel_id)
+        if not self.kernel_manager._kernel_connections.get(kernel_id):
+            self._left[kernel_id] = time.monotonic()
 
     def taken(self) -> list[dict[str, Any]]:
         """Return the kernels that were given to somebody: all but the one that waits for a page."""
@@ -209,14 +219,27 @@ class PageServer(Voila):  # type: ignore[misc]
         waiting = {task.result()["kernel_id"] for task in ready if task.exception() is None}
         return [one for one in self.kernel_manager.list_kernels() if one["id"] not in waiting]
 
-    async def _end_alone(self) -> None:
-        """End the kernels that no tab joined in time."""
+    async def _end_waiting(self) -> None:
+        """End the kernels that no tab joined in time, and those whose tab does not come back."""
         now = datetime.now(UTC)
         for kernel in self.taken():
             since = (now - datetime.fromisoformat(kernel["last_activity"])).total_seconds()
             if kernel["id"] not in self._joined and since > ALONE and kernel["execution_state"] != "busy":
-                with suppress(HTTPError):  # it has ended by itself meanwhile
-                    await self.kernel_manager.shutdown_kernel(kernel["id"], now=True)
+                await self._end(kernel["id"])
+        await self.end_left(PATIENCE)
+
+    async def end_left(self, patience: float, *, most: int | None = None) -> None:
+        """End the kernels that have waited longer for their tab, the longest first."""
+        until = time.monotonic() - patience
+        for kernel_id, since in sorted(self._left.items(), key=lambda one: one[1])[:most]:
+            if since <= until:
+                await self._end(kernel_id)
+
+    async def _end(self, kernel_id: str) -> None:
+        """End a kernel."""
+        self._left.pop(kernel_id, None)
+        with suppress(HTTPError):  # it has ended by itself meanwhile
+            await self.kernel_manager.shutdown_kernel(kernel_id, now=True)
 
     def _fill_later(self, *, notebook_name: str, **_: Any) -> None:
         """Start the next kernel after a while, unless the page has ended by then."""
@@ -236,7 +259,7 @@ class PageServer(Voila):  # type: ignore[misc]
         self.app.add_handlers(".*$", self.init_handlers())
         self.guard.stand_before(self.app)
         self._doors = Doors(self.app, self.guard)
-        self._looking = PeriodicCallback(self._end_alone, 1000.0 * GLANCE)
+        self._looking = PeriodicCallback(self._end_waiting, 1000.0 * GLANCE)
         self._looking.start()
         self._doors.add_socket(place)
 
@@ -305,9 +328,6 @@ def _configuration(cookie: str) -> Config:
                 "extension_allowlist": list(WIDGETS),
             },
             "MappingKernelManager": {
-                "cull_idle_timeout": PATIENCE,
-                "cull_interval": LOOKS,
-                "cull_connected": False,
                 "default_kernel_name": "python3",
             },
             "KernelManager": {"transport_encryption": "auto"},
