@@ -345,7 +345,7 @@ def test_other_ways_are_compared_on_demand_and_can_be_left_aside_again(owner: Ow
 
 
 def head(owner: OwnerPage) -> str:
-    found = re.search(r'lc-word[^>]*>([^<]*)<', owner.verdict.html.value)
+    found = re.search(r"lc-word[^>]*>([^<]*)<", owner.verdict.html.value)
     assert found
     return found[1]
 
