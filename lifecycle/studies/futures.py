@@ -346,7 +346,8 @@ class Evaluator:
         """
         last = case.terms.study_period
         sale = _sale(case.terms.holding_period)
-        keys = {way.name: _key(case, way, draws) for way in case.alternatives}
+        known: dict[int, bytes] = {}
+        keys = {way.name: _key(case, way, draws, known) for way in case.alternatives}
         ways = {keys[way.name]: _unpriced(way) for way in reversed(case.alternatives)}
         missing = {key: way for key, way in reversed(ways.items()) if not self._has(key, last, sale)}
         if missing:
@@ -534,21 +535,25 @@ def likely_costs(scenario: Scenario, points: Sequence[Mapping[str, float]]) -> d
 def _together(ways: Sequence[Alternative]) -> list[tuple[Alternative, ...]]:
     """Return ways in groups to be evaluated together, those with equal roofs to follow side by side."""
     following: dict[bytes, list[Alternative]] = {}
+    known: dict[int, bytes] = {}
     for way in ways:
-        alike = following.setdefault(_digest(replace(way.then, name="")), [])
+        alike = following.setdefault(_digest(replace(way.then, name=""), known), [])
         alike.append(replace(way, then=alike[0].then) if alike else way)
     in_order = [way for alike in following.values() for way in alike]
     return [tuple(in_order[first : first + _WAYS]) for first in range(0, len(in_order), _WAYS)]
 
 
-def _key(case: Case, way: Alternative, draws: int) -> bytes:
-    """Return a digest of all numbers that the cost of a way stands on; names are none of them."""
+def _key(case: Case, way: Alternative, draws: int, known: dict[int, bytes]) -> bytes:
+    """Return a digest of all numbers that the cost of a way stands on; names are none of them.
+
+    Arrays of a case that another of its ways has too are `known`.
+    """
     bare = replace(_unpriced(way), name="", title="", base_case=False, subject=False)
     bare = replace(bare, roof=replace(bare.roof, name=""), then=replace(bare.then, name=""))
     loan = replace(case.loan, alternative="") if case.loan and case.loan.alternative == way.name else None
     terms = replace(case.terms, study_period=0, holding_period=0.0)
     own = replace(case, terms=terms, existing=_past(case.existing), alternatives=(bare,), loan=loan)
-    return _digest((own, draws))
+    return _digest((own, draws), known)
 
 
 def _past(existing: Existing) -> Existing:
@@ -557,28 +562,35 @@ def _past(existing: Existing) -> Existing:
     return replace(existing, leaks_found=None, roof=replace(existing.roof, name="", visits=visits))
 
 
-def _digest(thing: object) -> bytes:
-    """Return a digest of all numbers within a thing, each where it stands."""
-    return hashlib.blake2b(b"".join(_numbers(thing)), digest_size=16).digest()
+def _digest(thing: object, known: dict[int, bytes] | None = None) -> bytes:
+    """Return a digest of all numbers within a thing, each where it stands; arrays that are known count so."""
+    return _short(b"".join(_numbers(thing, {} if known is None else known)))
 
 
-def _numbers(thing: object) -> Iterator[bytes]:
-    """Give all numbers within a thing as bytes, with what tells their places apart."""
+def _short(content: bytes) -> bytes:
+    """Return a short digest of some bytes."""
+    return hashlib.blake2b(content, digest_size=16).digest()
+
+
+def _numbers(thing: object, known: dict[int, bytes]) -> Iterator[bytes]:
+    """Give all numbers within a thing as bytes, telling their places apart; arrays by their digest."""
     kind: Any = type(thing)
     if kind in (float, str, int, bool, type(None)):
         yield f"{thing!r},".encode()
     elif isinstance(thing, np.ndarray):
-        yield f"{thing.shape}".encode() + thing.tobytes()
+        if id(thing) not in known:
+            known[id(thing)] = _short(f"{thing.shape}".encode() + thing.tobytes())
+        yield known[id(thing)]
     elif names := _names(kind):
         for name in names:
-            yield from _numbers(getattr(thing, name))
+            yield from _numbers(getattr(thing, name), known)
     elif isinstance(thing, Mapping):
         for key, value in thing.items():
-            yield from _numbers((key, value))
+            yield from _numbers((key, value), known)
     elif isinstance(thing, tuple):
         yield b"("
         for value in thing:
-            yield from _numbers(value)
+            yield from _numbers(value, known)
     else:
         yield f"{thing!r},".encode()
 

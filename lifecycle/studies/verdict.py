@@ -646,18 +646,17 @@ class _Ways:
         self, figure: Figure, values: Array, best: Sequence[str], lead: Lead, worth: float
     ) -> Turn | None:
         """Return the turn at an end of an input, from the best way at each rising value."""
-        places = {name: place for place in self.places() for name in place.ways}
+        named = lead.named
         for below in (True, False):
             row = list(best if below else reversed(best))
-            if not row or row[0] in lead.named:
+            if not row or row[0] in named:
                 continue
-            stays = next((k for k, name in enumerate(row) if name in lead.named), None)
+            stays = next((k for k, name in enumerate(row) if name in named), None)
             if stays is None:
                 continue
             ends = values if below else values[::-1]
-            return Turn(
-                figure, float(ends[stays - 1] + ends[stays]) / 2.0, below, places[row[stays - 1]], worth
-            )
+            other = next(place for place in self.places() if row[stays - 1] in place.ways)
+            return Turn(figure, float(ends[stays - 1] + ends[stays]) / 2.0, below, other, worth)
         return None
 
     def one_by_one(self, years: Sequence[int]) -> dict[str, dict[float, Gap]]:

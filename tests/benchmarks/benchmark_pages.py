@@ -119,10 +119,13 @@ class Change:
 
 
 def typed(label: str, value: Callable[[int], str]) -> Callable[[Any, int], None]:
-    """Return what types a value into a field and presses Enter."""
+    """Return what types a value into a field and presses Enter; a folded question is opened first."""
 
     def make(page: Any, number: int) -> None:
-        page.get_by_label(label).first.fill(value(number))
+        field, folded = page.get_by_label(label).first, page.locator(".lc-folded:visible")
+        while not field.is_visible() and folded.count():
+            folded.first.click()
+        field.fill(value(number))
         page.keyboard.press("Enter")
 
     return make
