@@ -1,4 +1,4 @@
-"""The commands that fill a folder: papers to take home for a scenario, copies of the notebooks.
+"""The commands that write papers and pages: papers to take home, copies of the notebooks, the pocket page.
 
 Lecture
 -------
@@ -27,7 +27,7 @@ from typing import TYPE_CHECKING
 
 from lifecycle.cli.given import LONGEST_NAME, loaded
 from lifecycle.errors import fault
-from lifecycle.files import write_all
+from lifecycle.files import write, write_all
 from lifecycle.language.labels import HEADINGS
 from lifecycle.language.sentences import say, words
 
@@ -190,3 +190,19 @@ def _unwritable(folder: Path, error: OSError) -> Exception:
     """Return the error of a folder that cannot be written."""
     reason = (error.strerror or str(error)).lower()
     return fault(str(folder), f"cannot be written: {reason}", "", "nothing was changed there")
+
+
+def pocket(arguments: Namespace) -> str:
+    """Write the pocket page to a file; the kernel of a page that stands there is taken again if it fits."""
+    place = Path(arguments.to)
+    if place.suffix.lower() not in (".html", ".htm"):
+        raise fault("--to", "must name an HTML file", arguments.to, "write it as pocket.html")
+    if not place.parent.is_dir():
+        raise fault("--to", "must lie in a folder that exists", str(place.parent), "make the folder first")
+
+    from lifecycle.pages.pocket import pocket_page
+
+    older = place.read_text(encoding="utf-8", errors="replace") if place.is_file() else ""
+    page = pocket_page(older).encode()
+    write(place, page)
+    return say("pocket.told.written", place=place, size=f"{len(page) / 1000:,.0f}")

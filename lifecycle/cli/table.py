@@ -320,6 +320,19 @@ COMMANDS = (
         shipped="price-card",
     ),
     Command(
+        "pocket",
+        "a page for a telephone that works the answer out",
+        "cli.papers:pocket",
+        (
+            option(
+                "--to",
+                required=True,
+                metavar="FILE",
+                help="HTML file to write; the page complete in itself, for any device with a browser",
+            ),
+        ),
+    ),
+    Command(
         "logbook",
         "does the answer still stand, years after?",
         "cli.loading:logbook",

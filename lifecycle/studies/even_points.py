@@ -109,12 +109,18 @@ def _continued(row: Sequence[int]) -> list[int]:
     return [value << (DIGITS - 1 - j) for j, value in enumerate(m[:DIGITS])]
 
 
+def random_digits(number: int, seed: int) -> Digits:
+    """Return random binary digits of a seed; the first of more of them are the same."""
+    chance = np.random.default_rng(seed).spawn(1)[0]  # as scipy does with a generator
+    return chance.integers(2, size=number, dtype=np.uint32)
+
+
 def _scrambled(inputs: int, seed: int) -> tuple[Digits, Digits]:
     """Return scrambled direction numbers, shape (inputs, numbers), and the shift, shape (inputs,)."""
-    chance = np.random.default_rng(seed).spawn(1)[0]  # as scipy does with a generator
+    drawn = random_digits(inputs * DIGITS * (1 + DIGITS), seed)
     weights = np.uint32(1) << np.arange(DIGITS, dtype=np.uint32)
-    shift = chance.integers(2, size=(inputs, DIGITS), dtype=np.uint32) @ weights
-    matrices = np.tril(chance.integers(2, size=(inputs, DIGITS, DIGITS), dtype=np.uint32))
+    shift = drawn[: inputs * DIGITS].reshape(inputs, DIGITS) @ weights
+    matrices = np.tril(drawn[inputs * DIGITS :].reshape(inputs, DIGITS, DIGITS))
     matrices[:, np.arange(DIGITS), np.arange(DIGITS)] = 1
     digits = (_directions(inputs).astype(float) @ matrices.astype(float).transpose(0, 2, 1)).astype(np.uint32)
     return (digits & np.uint32(1)) @ weights[::-1], shift

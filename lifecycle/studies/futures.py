@@ -79,8 +79,8 @@ _BLOCK_AT_HOLDING = 2048
 KEPT = 64 * 2**20
 """Memory for costs that are kept. [bytes]"""
 
-_PRICES = ("renew_cost", "cost", "patch_cost", "rot_cost", "quote")
-_LIVES = ("life_scale", "life_mean")
+PRICES = ("renew_cost", "cost", "patch_cost", "rot_cost", "quote")
+LIVES = ("life_scale", "life_mean")
 
 
 class NoFuture(ValueError):
@@ -217,7 +217,7 @@ def correlations(scenario: Scenario) -> dict[tuple[str, str], float]:
     """
     ranged = [figure for figure in scenario.inputs.values() if figure.ranged]
     prices = [figure.path for figure in ranged if _is_price(figure)]
-    lives = [figure.path for figure in ranged if figure.field.name in _LIVES]
+    lives = [figure.path for figure in ranged if figure.field.name in LIVES]
     pairs = {pair: PRICES_TOGETHER for pair in itertools.combinations(prices, 2)}
     pairs |= {pair: LIVES_TOGETHER for pair in itertools.combinations(lives, 2)}
     said = scenario.sections.get("correlations", ())
@@ -228,7 +228,7 @@ def _is_price(figure: Figure) -> bool:
     """Whether an input is a price that moves with the others; the seller's own quote does not."""
     if figure.field.name == "quote":
         return figure.basis != "offer"
-    return figure.field.name in _PRICES
+    return figure.field.name in PRICES
 
 
 def in_futures(work: Callable[[], Found], scenario: Scenario) -> Found:

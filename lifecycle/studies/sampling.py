@@ -49,7 +49,7 @@ FEWEST_DRAWS = 16
 KEPT, MOST_KEPT = 4, 16384
 """Samples that are kept for the next study of the same inputs, and the draws of the largest of these."""
 
-_NODES, _REACH = 601, 7.25
+_NODES, REACH = 601, 7.25
 """A table of quantiles: its normal scores, and where the last of them lies on either side. [-]"""
 
 _APART = 0.05
@@ -159,7 +159,7 @@ def _series() -> Array:
     terms = np.zeros((len(rows), 2 * max(len(row) for row in rows)))
     for place, row in enumerate(rows):
         terms[place, (place + 1) % 2 : 2 * len(row) : 2] = row
-    return _chebyshev(np.linspace(-_REACH, _REACH, _NODES) / 7.5, len(rows)) @ terms
+    return _chebyshev(np.linspace(-REACH, REACH, _NODES) / 7.5, len(rows)) @ terms
 
 
 def _chebyshev(x: ArrayLike, terms: int) -> Array:
@@ -169,8 +169,8 @@ def _chebyshev(x: ArrayLike, terms: int) -> Array:
 
 def _from_table(table: Array, score: Array) -> Array:
     """Return values between nodes, by Lagrange's formula through the six nearest; errs by 1.5e-13."""
-    step = 2.0 * _REACH / (_NODES - 1)
-    place = (np.clip(score, -_REACH, _REACH) + _REACH) / step
+    step = 2.0 * REACH / (_NODES - 1)
+    place = (np.clip(score, -REACH, REACH) + REACH) / step
     first = np.clip(np.floor(place).astype(np.int64) - 2, 0, _NODES - 6)
     away = [place - first - node for node in range(6)]
     value = np.zeros(np.shape(score))

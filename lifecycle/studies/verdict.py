@@ -56,7 +56,14 @@ from lifecycle.studies import decision
 from lifecycle.studies.doubt import Doubt, of_20, under
 from lifecycle.studies.futures import DRAWS, Evaluator, Futures, Progress, futures
 from lifecycle.studies.sampling import Sample
-from lifecycle.studies.ways import judged_way, needs_climbing, on_one_scope_price, rivals
+from lifecycle.studies.ways import (
+    ROUNDING,
+    judged_way,
+    needs_climbing,
+    on_one_scope_price,
+    rivals,
+    to_rounding,
+)
 
 Array = NDArray[np.float64]
 
@@ -427,6 +434,11 @@ def _draws_needed(chance: float, limit: float) -> int:
     return int(2 ** math.ceil(math.log2(min(max(needed, 1.0), MOST_DRAWS))))
 
 
+def _order(place: Place) -> tuple[float, str]:
+    """Return what places are ordered by: the cheapest on average first, equals by name."""
+    return to_rounding(place.mean), place.way
+
+
 class _Ways:
     """The ways of the set at one year of sale, and what is asked of them.
 
@@ -464,7 +476,7 @@ class _Ways:
         """Return the places, the cheapest on average first; equals by name."""
         if not climbing:
             left = (self._unclimbed(place) for place in self.places())
-            return sorted((one for one in left if one is not None), key=lambda one: (one.mean, one.way))
+            return sorted((one for one in left if one is not None), key=_order)
         groups: dict[tuple[str, str], list[str]] = {}
         for name in self.names:
             way = self.stated[name]
@@ -472,11 +484,11 @@ class _Ways:
             groups.setdefault(("worn out", way.roof) if alike else ("", name), []).append(name)
         found = []
         for group in groups.values():
-            first, *more = sorted(group, key=lambda name: (self.means[name], name))
+            first, *more = sorted(group, key=lambda name: (to_rounding(self.means[name]), name))
             apart = [self.means[name] - self.means[first] for name in more]
             matters = any(gap >= ALIKE_SHARE * abs(self.means[first]) for gap in apart)
             found.append(Place(first, tuple(sorted(group)), matters, self.means[first]))
-        return sorted(found, key=lambda place: (place.mean, place.way))
+        return sorted(found, key=_order)
 
     def lead(self, *, climbing: bool = True) -> Lead | None:
         """Return what leads, and what is level with it; without climbing None if nothing is left."""
@@ -491,7 +503,7 @@ class _Ways:
         ways = [name for name in place.ways if not needs_climbing(self.scenario, self.stated[name])]
         if not ways:
             return None
-        first = min(ways, key=lambda name: (self.means[name], name))
+        first = min(ways, key=lambda name: (to_rounding(self.means[name]), name))
         return replace(
             place,
             way=first,
@@ -566,7 +578,7 @@ class _Ways:
             apart = self.cost(second.way) - self.cost(lead.place.way)
             mean = float(self.weights @ apart)
             spread = math.sqrt(float(self.weights @ (apart - mean) ** 2) / self.doubt.futures.effective)
-            if mean < ERRORS * spread:
+            if mean < max(ERRORS * spread, ROUNDING * abs(lead.place.mean)):
                 chance = self.chance(lead.place.way, second.way)
                 error = ERRORS * self._error((lead.place.way, second.way), chance)
                 found.append(

@@ -55,8 +55,8 @@ Tried = Mapping[tuple[str | int, str], StatedAlternative]
 FIRST, WITHIN = 128, 0.05
 """Futures in which all dates are tried; those within this share of the cheapest are tried in all. [-]"""
 
-ROUNDING = 1e-9
-"""Means nearer than this share are the same. [-]"""
+ROUNDING, DIGITS = 1e-9, 9
+"""Means nearer than this share, or alike in so many digits, are the same. [-]"""
 
 
 def one_set(
@@ -187,11 +187,19 @@ def needs_climbing(scenario: Scenario, way: StatedAlternative) -> bool:
 def _climbed(scenario: Scenario, roof: str) -> bool:
     """Whether the upkeep of a roof counts on the owner's own hours."""
     visits = scenario.roofs[roof].visits
-    return any(_may_be_any(scenario, visit.numbers.get("hours", 0.0)) for visit in visits)
+    return any(may_be_any(scenario, visit.numbers.get("hours", 0.0)) for visit in visits)
 
 
-def _may_be_any(scenario: Scenario, stated: Stated) -> bool:
-    """Whether a number may be above 0."""
+def may_be_any(scenario: Scenario, stated: Stated) -> bool:
+    """Whether a number may be above 0.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With the inputs.
+    stated : Use or float
+        The number.
+    """
     return scenario.inputs[stated.path].high > 0.0 if isinstance(stated, Use) else stated > 0.0
 
 
@@ -282,7 +290,23 @@ def _means(
 
 def _cheapest(ways: Iterable[StatedAlternative], means: Mapping[str, float]) -> StatedAlternative | None:
     """Return the way with the smallest mean cost, the first by name of equals; None of none."""
-    return min(ways, key=lambda way: (means[way.name], way.name), default=None)
+    return min(ways, key=lambda way: (to_rounding(means[way.name]), way.name), default=None)
+
+
+def to_rounding(mean: float) -> float:
+    """Return a mean without the digits that rounding makes: ways that cost the same in truth are equals.
+
+    Parameters
+    ----------
+    mean : float
+        Of costs. [money]
+
+    Examples
+    --------
+    >>> to_rounding(227.09638889087053) == to_rounding(227.09638889087044)
+    True
+    """
+    return float(f"{mean:.{DIGITS}g}")
 
 
 def _as_way(scenario: Scenario, subject: StatedAlternative, date: StatedAlternative) -> StatedAlternative:

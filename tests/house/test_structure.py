@@ -124,7 +124,7 @@ def test_no_markup_stands_in_strings_of_pages_and_writers() -> None:
 
 def test_sizes_and_colours_of_pages_have_names() -> None:
     """Only `tokens.css` says a colour or a pixel; a condition on the width of the screen can take no name."""
-    sheets = [one for one in ROOT.glob("lifecycle/pages/look/*.css") if one.stem != "tokens"]
+    sheets = [one for one in ROOT.glob("lifecycle/pages/*/*.css") if one.stem != "tokens"]
     found = []
     for sheet in sheets:
         text = re.sub(r"/\*.*?\*/|@media[^{]*", "", sheet.read_text(encoding="utf-8"), flags=re.DOTALL)

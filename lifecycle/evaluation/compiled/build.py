@@ -23,12 +23,15 @@ import os
 import platform
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from pathlib import Path
 
 ROOM = Path(__file__).resolve().parent
 SOURCE = ROOM / "kernel.c"
-OPTIONS = ("-std=gnu11", "-O3", "-fno-math-errno", "-Wno-psabi", "-shared")
+OPTIONS = ("-std=gnu11", "-O3", "-fno-math-errno", "-Wno-psabi")
 FOR_AVX2 = ("-mavx2", "-mfma")
+CALLED = ("lifecycle_expect", "lifecycle_layout", "lifecycle_lanes", "malloc", "free")
+FOR_BROWSERS = ("-msimd128", "-mexec-model=reactor", "-s", *(f"-Wl,--export={name}" for name in CALLED))
 CROSS_COMPILER = [sys.executable, "-m", "ziglang", "cc"]
 """A compiler for every kind of machine, from the package index; used where it is installed."""
 
@@ -43,9 +46,37 @@ def library_name(kind: str = "", *, windows: bool = sys.platform == "win32") -> 
     windows : bool
         Whether it is for Windows.
     """
+    return f"kernel-{source_digest()}{f'-{kind}' if kind else ''}.{'dll' if windows else 'so'}"
+
+
+def source_digest() -> str:
+    """Return a digest of the present source, 12 hexadecimal digits."""
     parts = (path.read_bytes() for path in sorted([SOURCE, *ROOM.glob("*.h")]))
-    digest = hashlib.sha256(b"".join(parts)).hexdigest()[:12]
-    return f"kernel-{digest}{f'-{kind}' if kind else ''}.{'dll' if windows else 'so'}"
+    return hashlib.sha256(b"".join(parts)).hexdigest()[:12]
+
+
+def browser_kernel() -> bytes | None:
+    """Return the kernel in the form that browsers run, compiled now unless it lies beside its source.
+
+    Returns
+    -------
+    bytes or None
+        None if no compiler here can.
+    """
+    import tempfile
+
+    place = ROOM / f"kernel-{source_digest()}.wasm"
+    if place.exists():
+        return place.read_bytes()
+    with tempfile.TemporaryDirectory() as folder:
+        made = Path(folder) / place.name
+        for compiler in (CROSS_COMPILER, ["clang"]):
+            if compile_to([*compiler, "--target=wasm32-wasi"], FOR_BROWSERS, made):
+                content = made.read_bytes()
+                with suppress(OSError):  # a folder that nobody may write to: compiled again the next time
+                    place.write_bytes(content)
+                return content
+    return None
 
 
 def build(folder: Path, target: str | None = None, *, native: bool = False) -> list[Path]:
@@ -74,7 +105,7 @@ def build(folder: Path, target: str | None = None, *, native: bool = False) -> l
         libraries = {kind: folder / library_name(kind, windows=windows) for kind in kinds}
         if all(compile_to(compiler, kinds[kind], path) for kind, path in libraries.items()):
             for old in set(folder.glob("kernel-*")) - set(libraries.values()):
-                if old.suffix != ".part":  # another process may be at work
+                if old.suffix not in (".part", ".wasm"):  # another process may be at work
                     old.unlink(missing_ok=True)
             return list(libraries.values())
     return build(folder) if native else []  # a compiler may not know this processor
@@ -95,9 +126,13 @@ def compile_to(compiler: Sequence[str], options: Sequence[str], to: Path) -> boo
     import subprocess
 
     being_built = to.with_name(f"{to.name}.{os.getpid()}.part")
-    system = () if to.suffix == ".dll" else ("-fPIC", "-lm")
+    kinds = {".dll": ("-shared",), ".wasm": ()}
+    system = kinds.get(to.suffix, ("-shared", "-fPIC", "-lm"))
     command = [*compiler, *OPTIONS, *options, str(SOURCE), "-o", str(being_built), *system]
-    done = subprocess.run(command, capture_output=True, check=False)
+    try:
+        done = subprocess.run(command, capture_output=True, check=False)
+    except OSError:  # there is no such compiler
+        return False
     if done.returncode == 0:
         being_built.replace(to)
     being_built.unlink(missing_ok=True)

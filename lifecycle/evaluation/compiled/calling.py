@@ -37,10 +37,10 @@ Array = NDArray[np.float64]
 _FEWEST_DRAWS_AT_A_TIME, _MOST_DRAWS_AT_A_TIME = 64, 512
 _MOST_VISITS = 32
 
-_CATEGORIES = ("renewal", "leak damage", "insurance", "warranty", "energy", "upkeep", "days", "hours")
+CATEGORIES_IN_ORDER = ("renewal", "leak damage", "insurance", "warranty", "energy", "upkeep", "days", "hours")
 """In the order in which a spell writes them."""
 
-_COUNT_LINES = ("renewals", "leaks", "severe_finds", "days_out_of_use", "owners_hours")
+COUNT_LINES = ("renewals", "leaks", "severe_finds", "days_out_of_use", "owners_hours")
 """The lines of what is counted, in the order of `COUNTS`."""
 
 
@@ -158,7 +158,7 @@ class _Plan:
         rates: dict[float, int] = {0.0: 0}
         self.growth: list[Number] = [0.0]
         by_category: dict[str, int] = {}
-        for category in _CATEGORIES:
+        for category in CATEGORIES_IN_ORDER:
             rate = case.terms.escalation.get(category, 0.0)
             key = float(rate) if np.ndim(rate) == 0 else float(id(rate))
             if key not in rates:
@@ -167,7 +167,7 @@ class _Plan:
             by_category[category] = rates[key]
         self.due = {way.name: self._due_of(way) for way in case.alternatives}
         self.names = {way.name: self._names(way) for way in case.alternatives}
-        place = {category: place for place, category in enumerate(_CATEGORIES)}
+        place = {category: place for place, category in enumerate(CATEGORIES_IN_ORDER)}
         names = {name for names in self.names.values() for name in names}
         ordered = sorted(names, key=lambda name: (place[name.split(":")[0]], name))
         self.rate_of = {name: by_category[name.split(":")[0]] for name in ordered}
@@ -177,8 +177,8 @@ class _Plan:
         self.first_changes = len(self.line_rate)
         self.line_rate.append(self.rate_of["renewal"])
         if not self.totals_only:
-            self.count_line = {name: len(self.line_rate) + i for i, name in enumerate(_COUNT_LINES)}
-            self.line_rate += [len(self.growth)] * len(_COUNT_LINES)
+            self.count_line = {name: len(self.line_rate) + i for i, name in enumerate(COUNT_LINES)}
+            self.line_rate += [len(self.growth)] * len(COUNT_LINES)
 
     def _names(self, way: Alternative) -> list[str]:
         """Return the names of the money lines of an alternative: of the standing roof, then of the other."""
@@ -190,7 +190,7 @@ class _Plan:
                 "energy": np.any(roof.energy_cost),
             }
             done = dict.fromkeys(f"upkeep: {visit.name}" for day in due for visit in day)
-            for name in _CATEGORIES:
+            for name in CATEGORIES_IN_ORDER:
                 names += done if name == "upkeep" else [name] if there.get(name, True) else []
         return list(dict.fromkeys(names))
 
@@ -383,7 +383,7 @@ class _Plan:
         ordered = [name for rate in groups for name in self.names[way.name] if self.rate_of[name] == rate]
         by_category = {name: lines[self.lines[name]] for name in ordered}
         expected = {
-            count: lines[self.count_line[line]] for count, line in zip(COUNTS, _COUNT_LINES, strict=True)
+            count: lines[self.count_line[line]] for count, line in zip(COUNTS, COUNT_LINES, strict=True)
         }
         today = way.change_month == 0
         by_category["initial"] = np.zeros(draws) + (way.quote if today else 0.0)

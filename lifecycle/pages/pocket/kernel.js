@@ -1,0 +1,238 @@
+/* The compiled kernel: from a resolved case to its rows, calendars and lines, and back (`compiled.calling`).
+
+A case is laid out once and evaluated for all draws; see the lecture of `calling` for what the kernel is given.
+*/
+
+/* Below it a chance to stand today is no longer told from rounding. */
+const LEAST_CHANCE = 1e-6;
+
+/* Open the kernel and ask what it reads. */
+async function openKernel(base64) {
+  const { instance } = await WebAssembly.instantiate(bytesOf(base64), {});
+  const calls = instance.exports;
+  calls._initialize?.();
+  const bytes = new Uint8Array(calls.memory.buffer);
+  let text = '';
+  for (let place = calls.lifecycle_layout(); bytes[place]; place++) text += String.fromCharCode(bytes[place]);
+  const layout = {};
+  for (const list of text.split(';')) {
+    const [name, ...names] = list.split(' ');
+    layout[name] = names;
+  }
+  return { calls, layout, lanes: calls.lifecycle_lanes() };
+}
+
+const isFullReseal = (visit) => (typeof visit.restores === 'number'
+  ? visit.restores === 1 : visit.restores.every((share) => share === 1));
+
+/* Visits of each month 0 ... months: `clocks` are [visit, first month, interval]. */
+function calendarOf(clocks, months, leftOut = () => false) {
+  const due = Array.from({ length: months + 1 }, () => []);
+  for (const [visit, first] of clocks) {
+    for (let month = first; month <= months; month += visit.every) {
+      if (!leftOut(visit, month)) due[month].push(visit);
+    }
+  }
+  return due;
+}
+
+function dueVisits(roof, months, existing, planned) {
+  const clocks = roof.visits.map((visit) => {
+    if (!existing) return [visit, visit.every];
+    const ago = existing.lastVisits[visit.name] ?? (isFullReseal(visit) ? existing.sealAge : 0);
+    return [visit, Math.max(0, visit.every - ago)];
+  });
+  return calendarOf(clocks, months, (visit, month) => planned !== null
+    && (month === planned || (isFullReseal(visit) && planned - 12 <= month && month < planned)));
+}
+
+/* Visits that were really paid since the existing roof was laid. */
+function pastVisits({ roof, age, sealAge }) {
+  const due = Array.from({ length: age + 1 }, () => []);
+  for (const visit of roof.visits) {
+    const months = [];
+    if (isFullReseal(visit)) for (let m = age - sealAge; m > 0; m -= visit.every) months.push(m);
+    else for (let m = visit.every; m < age; m += visit.every) months.push(m);
+    for (const month of months) if (month > 0 && month < age) due[month].push(visit);
+  }
+  return due;
+}
+
+const anyAbove = (value) => (typeof value === 'number' ? value !== 0 : value.some((one) => one !== 0));
+
+/* A case laid out for the kernel. */
+class Plan {
+  constructor(kernel, rules, kase, byLine) {
+    Object.assign(this, { kernel, rules, kase, byLine, values: [], placed: new Map(), calendar: [], upkeepLines: [] });
+    this.years = kase.terms.years;
+    this.months = 12 * this.years;
+    this.nameLines();
+    this.layOut();
+  }
+
+  nameLines() {
+    const { kase, rules } = this;
+    this.due = kase.ways.map((way) => {
+      const planned = way.changeMonth;
+      const last = planned === null ? this.months : Math.min(planned, this.months);
+      return [way.due ?? dueVisits(way.roof, last, kase.existing, planned), dueVisits(way.then, this.months, null, null)];
+    });
+    const names = new Set();
+    kase.ways.forEach((way, place) => [way.roof, way.then].forEach((roof, which) => {
+      const there = { insurance: anyAbove(kase.leaks.insured_share), warranty: anyAbove(roof.warranty_share), energy: anyAbove(roof.energy_cost) };
+      for (const name of rules.categories) if (name !== 'upkeep' && (there[name] ?? true)) names.add(name);
+      for (const day of this.due[place][which]) for (const visit of day) names.add(`upkeep: ${visit.name}`);
+    }));
+    const order = (name) => [rules.categories.indexOf(name.split(':')[0]), name];
+    const ordered = [...names].sort((one, other) => compared(order(one), order(other)));
+    this.lines = Object.fromEntries(ordered.map((name, place) => [name, place]));
+    this.moneyLines = ordered.length;
+    this.rates = [...ordered.map(() => 0), 0];
+    this.firstChanges = ordered.length;
+    this.countLine = {};
+    if (this.byLine) rules.counts.forEach((name) => { this.countLine[name] = this.rates.length; this.rates.push(1); });
+  }
+
+  /* The first row of the numbers of some things that stand together. */
+  rows(kind, things) {
+    const first = this.values.length;
+    for (const thing of things) {
+      const known = this.placed.get(thing)?.[kind];
+      if (things.length === 1 && known !== undefined) return known;
+      this.placed.set(thing, { ...this.placed.get(thing), [kind]: known ?? this.values.length });
+      for (const name of this.kernel.layout[kind]) this.values.push(thing[name]);
+    }
+    return first;
+  }
+
+  visits(due, lines) {
+    const visits = [...new Set(due.flat())];
+    const placed = { due: this.calendar.length, visits: visits.length, upkeep_line: this.upkeepLines.length };
+    for (const day of due) this.calendar.push(day.reduce((bits, visit) => bits | (1 << visits.indexOf(visit)), 0));
+    if (lines) this.upkeepLines.push(...visits.map((visit) => this.lines[`upkeep: ${visit.name}`]));
+    return { ...placed, visit: visits.length ? this.rows('Visit', visits) : 0 };
+  }
+
+  spell(roof, due, price, days, rest) {
+    const change = this.values.length;
+    this.values.push(price, days);
+    return { roof: this.rows('Roof', [roof]), leaks: this.rows('Leaks', [this.kase.leaks]), change, ...this.visits(due, true), ...rest };
+  }
+
+  layOut() {
+    const { kase, years, months } = this;
+    const { existing, terms } = kase;
+    this.values.push(Math.round(12 * terms.holding), terms.dayCost, terms.hourValue);
+    const rate = this.values.length;
+    this.values.push(each((one) => (1 / (1 + one)) ** (1 / 12), terms.discountRate), 1);
+    const past = this.past(existing);
+    const spells = [];
+    const following = new Map();
+    kase.ways.forEach((way, place) => {
+      if (following.has(way.then)) return;
+      following.set(way.then, spells.length);
+      spells.push(this.spell(way.then, this.due[place][1], way.then.renew_cost, way.then.renew_days,
+        { last: months, planned: -1, newly_laid: 1, calendar_age: 0, seal_age: 0 }));
+    });
+    this.perWay = 2 * (years + 1) + 4 + (this.byLine ? years + 1 + this.rates.length : 0);
+    const ways = kase.ways.map((way, place) => {
+      const within = way.changeMonth !== null && way.changeMonth <= months;
+      spells.push(this.spell(way.roof, this.due[place][0], way.quote, way.days, {
+        last: within ? way.changeMonth : months, planned: within ? way.changeMonth : -1, newly_laid: 0,
+        calendar_age: existing.age, seal_age: existing.sealAge }));
+      return { existing: following.size + place, following: following.get(way.then), results: place * this.perWay };
+    });
+    const sizes = { months, years, new_roofs: following.size, ways: ways.length, lines: this.rates.length,
+      money_lines: this.moneyLines, rates: 2, rate, terms: 0, by_line: this.byLine ? 1 : 0, most_cohorts: existing.age };
+    const which = { ...this.countLine, first_changes: this.firstChanges };
+    for (const [name, place] of Object.entries(this.lines)) which[name.replaceAll(' ', '_')] = place;
+    const whole = (kind, things) => Int32Array.from(things.flatMap((thing) => this.kernel.layout[kind].map((name) => thing[name])));
+    this.arrays = [whole('Sizes', [sizes]), whole('Past', [past]),
+      Int32Array.from(this.kernel.layout.Lines.map((name) => which[name] ?? -1)),
+      whole('Spell', spells), whole('Way', ways), Int32Array.from(this.calendar),
+      Int32Array.from([...this.upkeepLines, 0]), Int32Array.from(this.rates), new Float64Array(1)];
+  }
+
+  past(existing) {
+    this.values.push(existing.inspected);
+    const inspected = this.values.length - 1;
+    return { age: existing.age, roof: this.rows('Roof', [existing.roof]), leaks: this.rows('Leaks', [this.kase.leaks]),
+      ...this.visits(pastVisits(existing), false), listed: -1, hidden_leak: 0, inspected, effective_age: -1 };
+  }
+
+  /* Evaluate some draws; one Float64Array for each row of the results. */
+  run(draws) {
+    const { calls, lanes } = this.kernel;
+    const columns = Math.ceil(draws / lanes) * lanes;
+    const held = [];
+    const room = (bytes) => { const place = calls.malloc(bytes); if (!place) throw new Error('no memory'); held.push(place); return place; };
+    const rows = this.perWay * this.kase.ways.length;
+    const numbers = room(8 * columns * this.values.length);
+    const results = room(8 * columns * rows);
+    const pointers = this.arrays.map((array) => {
+      const place = room(Math.max(array.byteLength, 8));
+      new Uint8Array(calls.memory.buffer).set(new Uint8Array(array.buffer), place);
+      return place;
+    });
+    const filled = new Float64Array(calls.memory.buffer, numbers, columns * this.values.length);
+    this.values.forEach((value, row) => {
+      const at = row * columns;
+      if (typeof value === 'number') filled.fill(value, at, at + columns);
+      else {
+        filled.set(value.subarray(0, draws), at);
+        filled.fill(value[draws - 1], at + draws, at + columns);
+      }
+    });
+    const head = room(64);
+    const view = new DataView(calls.memory.buffer);
+    view.setInt32(head, numbers, true);
+    view.setInt32(head + 4, results, true);
+    view.setBigInt64(head + 8, BigInt(columns), true);
+    pointers.forEach((place, number) => view.setInt32(head + 16 + 4 * number, place, true));
+    if (calls.lifecycle_expect(head, 0n, BigInt(columns))) throw new Error('no memory');
+    const memory = new Float64Array(calls.memory.buffer, results, columns * rows);
+    const out = Array.from({ length: rows }, (_, row) => memory.slice(row * columns, row * columns + draws));
+    held.forEach((place) => calls.free(place));
+    return out;
+  }
+}
+
+/* What every way of a case costs: by year of sale, at the years kept; and by line, where it is wanted. */
+function evaluate(kernel, rules, kase, draws, byLine = false) {
+  const plan = new Plan(kernel, rules, kase, byLine);
+  const results = plan.run(draws);
+  const years = kase.terms.years + 1;
+  return Object.fromEntries(kase.ways.map((way, place) => {
+    const rows = results.slice(place * plan.perWay, (place + 1) * plan.perWay);
+    const found = { byYear: rows.slice(0, years), cost: rows[years], firstChange: rows[years + 3] };
+    if (byLine) {
+      found.renewed = rows.slice(years + 4 + years, years + 4 + 2 * years);
+      const lines = rows.slice(years + 4 + 2 * years);
+      found.expected = Object.fromEntries(Object.entries(plan.countLine).map(([name, line]) => [name, lines[line][0]]));
+    }
+    return [way.name, found];
+  }));
+}
+
+/* No draw can explain the history of the roof. */
+class NoFuture extends Error {}
+
+/* Weights of the draws by the chance that the existing roof still stands, adding up to 1. */
+function historyWeights(kernel, rules, kase, draws) {
+  const { existing, terms } = kase;
+  const weights = new Float64Array(draws).fill(1 / draws);
+  if (existing.age === 0) return weights;
+  const years = Math.max(1, Math.ceil(existing.age / 12));
+  const past = pastVisits(existing);
+  while (past.length < 12 * years + 1) past.push([]);
+  const way = { name: 'past', due: past, roof: existing.roof, then: { ...existing.roof, visits: [] }, changeMonth: null, quote: 0, days: 0 };
+  const then = { ...kase, terms: { ...terms, years, holding: existing.age / 12, discountRate: 0 },
+    existing: { ...existing, age: 0, sealAge: 0, inspected: 0, lastVisits: {} },
+    ways: [way] };
+  const plan = new Plan(kernel, rules, then, false);
+  const gone = plan.run(draws)[years + 1 + 3];
+  const stands = gone.map((share) => 1 - share);
+  const sum = stands.reduce((total, one) => total + one, 0);
+  if (!(sum > LEAST_CHANCE * draws)) throw new NoFuture();
+  return stands.map((one) => one / sum);
+}
