@@ -280,6 +280,7 @@ def _words() -> dict[str, Any]:
         "verdict": {name: part for name, part in told.items() if name != "plans"},
         "counts": words("counts"),
         "cautions": words("cautions"),
+        "difference": words("labels.difference"),
         "twenties": {
             name: words(f"doubt.{name}")
             for name in ("twenties", "twenties_note", "own_row", "sold_after_years")

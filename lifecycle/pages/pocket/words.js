@@ -187,8 +187,8 @@ class Said {
 
   howMuch(gap, years, word) {
     const said = this.words.how_much;
-    const template = Math.abs(gap.mean) < 0.5 ? said.the_same : said.on_average;
-    const first = filled(template, { money: this.money(gap.mean), other: this.other(gap.than), years: yearsText(years) });
+    const kind = Math.abs(gap.mean) < 0.5 ? 'same' : gap.mean > 0 ? 'less' : 'more';
+    const first = filled(said[`on_average_${kind}`], { money: this.money(gap.mean), other: this.other(gap.than), years: yearsText(years) });
     const sentences = [first, this.range(gap), this.of20(gap)];
     if (word) sentences.push(capital(filled(this.words.otherwise.same_pair, { spraying: this.spraying, word: this.word() })));
     return sentences.join(' ');
@@ -229,8 +229,9 @@ class Said {
   }
 
   difference(amount) {
-    if (Math.abs(amount) < 0.5) return 'no cheaper and no dearer';
-    return `about ${this.money(amount)} ${amount > 0 ? 'cheaper' : 'dearer'}`;
+    const said = this.stored.words.difference;
+    if (Math.abs(amount) < 0.5) return said.none;
+    return filled(amount > 0 ? said.cheaper : said.dearer, { money: `about ${this.money(amount)}` });
   }
 
   againstOtherwise() {
@@ -253,7 +254,7 @@ class Said {
     const at = new Map([[judged.years, { lead: judged.acting, by: judged.by }], ...judged.byYear]);
     for (const year of [...at.keys()].sort((one, other) => one - other)) {
       const { lead, by } = at.get(year);
-      const what = filled(said.in_years, { years: yearsText(year), what: inner(this.lineOne(lead)) });
+      const what = filled(said.by_years, { years: yearsText(year), what: inner(this.lineOne(lead)) });
       yield by === null ? what : this.muchLess(what, by);
     }
     if (judged.acting !== judged.lead && judged.acting.place.way !== judged.lead.place.way) {
@@ -267,7 +268,7 @@ class Said {
     const ends = kind === 'both' ? [gap.low, gap.high]
       : [Math.abs(gap.low), Math.abs(gap.high)].sort((one, other) => one - other);
     const range = filled(said[`by_year_${kind}`], { low: rounded(ends[0]), high: rounded(ends[1]) });
-    return filled(said.by_year, { what, money: this.money(gap.mean), range, k: this.many(gap.of20), other: this.other(gap.than) });
+    return filled(gap.mean < 0 ? said.by_year_dearer : said.by_year, { what, money: this.money(gap.mean), range, k: this.many(gap.of20), other: this.other(gap.than) });
   }
 
   * oneByOne() {
