@@ -220,7 +220,9 @@ class Quote:
 
     @property
     def covered(self) -> tuple[str, ...]:
-        """Parts of the job that some item covers."""
+        """Parts of the job that some item covers; none where only allowances say theirs."""
+        if not any(item.covers for item in self.sound):
+            return ()
         return tuple(dict.fromkeys(part for item in self.items if not item.left_out for part in item.covers))
 
     @property

@@ -24,7 +24,7 @@ from lifecycle.files import load, loads, loads_prices
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import verdict_under
 from lifecycle.pages.panels.counter import CounterPage
-from lifecycle.pages.panels.counter_answer import FOLDED, SCREEN_WORDS, counted_words
+from lifecycle.pages.panels.counter_answer import FOLDED, PRICE_WORDS, SCREEN_WORDS, counted_words
 from lifecycle.pages.panels.counter_customer import Asked, Customer, Walk, roof_of, scenario_of, still_needed
 from lifecycle.pages.panels.guard import guarded
 from lifecycle.places import scenario_path
@@ -295,6 +295,20 @@ def test_the_offer_is_a_suggestion_in_the_order_of_the_counter_and_adds_up(count
     assert len(costs) > 6 and sum(costs[:-1]) == costs[-1] == 7526
 
 
+def test_what_keeps_a_price_from_holding_stands_on_the_screen_beside_it() -> None:
+    page = copied()
+    plain = page.answer.price.value
+    assert "counts as" not in plain and "limits nothing" not in plain
+    box = next(one for one in page.price.entries.children if one.description == "topcoat against the sun")
+    box.value = False
+    page.price.amounts["cap"].text.value = "1000000"
+    said = page.answer.price.value
+    assert "1 part of the job left out." in said and "it counts as 7,526, at most 7,526" in said
+    assert "So high a cap limits nothing." in said
+    shown = [line for one in page.answer._parts()[:3] for line in lines_in(one.value)]
+    assert counted_words(shown) <= SCREEN_WORDS + PRICE_WORDS
+
+
 def test_with_trouble_there_is_no_offer() -> None:
     page = copied()
     page.questions.fields["trouble"].controls["chosen"].value = "seen"
@@ -454,6 +468,7 @@ def test_a_price_can_be_one_number() -> None:
     scenario = page.scenario()
     assert scenario is not None and scenario.likely(scenario.inputs["figures.coating_quote"].likely) == 8130.0
     assert "8,130 for a sound roof, new wood at 30 a sq ft, no cap." in shown_by(page)
+    assert say("counter.answer.unsaid") in shown_by(page) and "left out" not in page.answer.price.value
     assert "The coach is not measured: no amount can be checked." in shown_by(page)
 
 

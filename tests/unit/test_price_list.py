@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -12,7 +13,8 @@ from lifecycle.interview.price_list import price_answers, price_list_text, price
 from lifecycle.pages.panels.counter_customer import Asked, Customer, Walk, scenario_of
 from lifecycle.places import scenario_path
 from lifecycle.quantities import money_text
-from lifecycle.quote import TwoForms
+from lifecycle.quote import TwoForms, counted
+from lifecycle.quote.items import Counted
 from lifecycle.reading.prices import PriceList
 
 FILLED = {
@@ -35,6 +37,7 @@ FILLED = {
     "warranty_ends": "a missed topcoat",
     "film": 187.5,
 }
+DAY = date(2027, 4, 1)
 CUSTOMER = Customer(
     {"otherwise": "shop_every_year", "keep": 8, "roof_age": 36},
     Walk({"length": 8.0, "width": 2.4}, {("roof vent", "refit"): 2}),
@@ -101,6 +104,23 @@ def test_what_the_list_promises_stands_in_the_quote_and_in_the_kept_file() -> No
 def test_a_list_with_other_entries_is_not_asked_for_line_by_line() -> None:
     shipped = scenario_path("two-quotes").parent / "prices" / "by-the-foot.toml"
     assert price_answers(loads_prices(shipped.read_bytes(), "by-the-foot.toml")) is None
+
+
+@pytest.mark.parametrize("part", ["primer", "topcoat", "strip", "fixtures"])
+def test_what_is_not_filled_in_counts_where_the_job_needs_it(part: str) -> None:
+    """A list that leaves a part out makes spraying no cheaper than the tool's own price of that part."""
+    whole, lacking = (
+        scenario_of(CUSTOMER, read({key: value for key, value in FILLED.items() if key != left}), "us", DAY)
+        for left in ("", part)
+    )
+    assert whole.quotes["shop"].itemised and not whole.quotes["shop"].extras
+    found = counted(lacking.quotes["shop"])
+    assert found.stated < found.least < found.expected < found.most
+
+
+def test_a_price_that_is_one_number_is_taken_as_stated_and_names_no_part() -> None:
+    quote = scenario_of(replace(CUSTOMER, asked=Asked(8130.0, wood=300.0)), None, "us", DAY).quotes["shop"]
+    assert counted(quote) == Counted(8130.0, 8130.0, 8130.0, 8130.0) and quote.covered == ()
 
 
 @pytest.mark.parametrize(

@@ -49,14 +49,14 @@ from lifecycle.pages.panels.words_on_page import items, lines, paragraphs, part,
 from lifecycle.quantities import money_text, number_text
 from lifecycle.quote import TwoForms
 from lifecycle.scenario import LEAKED, Seen
-from lifecycle.studies.quoting import Examination, scope
+from lifecycle.studies.quoting import Examination, Examined, scope
 from lifecycle.writers.html import as_parts
 
 FOLDED = ("figures", "price", "work", "unseen")
 """What is folded away of the answer, in its order."""
 
-SCREEN_WORDS = 190
-"""Words of heading, verdict and what stands beside it; with the price, the steps and the folds it is 250."""
+SCREEN_WORDS, PRICE_WORDS = 190, 30
+"""Words of heading, verdict and what stands beside it; of a plain price; with steps and folds it is 250."""
 
 HOURS, WHY, FOUND, TURNED = "hours", "why", "found", "turned"
 """What pieces beside the verdict say."""
@@ -92,6 +92,7 @@ class CounterAnswer:
         self._moved: list[str] = []
         self._turned = self._worth = ""
         self._waiting: tuple[Piece, ...] = ()
+        self._put: tuple[Answer, tuple[Piece, ...]] | None = None
 
     @property
     def word(self) -> str | None:
@@ -139,13 +140,14 @@ class CounterAnswer:
         """Show the whole verdict, the cheapest way that the customer is willing to take, and why."""
         self._put_screen(answer, tuple(beside_pieces(answer)))
 
-    def _put_screen(self, answer: Answer, beside: tuple[Piece, ...]) -> None:
-        """Put what stands below the heading on the screen, and keep what it does not hold."""
+    def _put_screen(self, answer: Answer, beside: tuple[Piece, ...], price: int = PRICE_WORDS) -> None:
+        """Put on the screen what it holds beside a price of so many words, and keep the rest."""
+        self._put = answer, beside
         verdict, by = answer.verdict, answer.verdict.parts.by
         head, _ = at_top(verdict)
         pieces = verdict.pieces[1:] if head == verdict.parts.do else verdict.pieces
         turned = [(TURNED, self._turned)] if self._turned else []
-        room = SCREEN_WORDS - counted_words((head,))
+        room = SCREEN_WORDS - counted_words((head,)) - max(0, price - PRICE_WORDS)
         shown, self._waiting = fitted((*turned, *pieces, *beside), room)
         self._put_first(head, self._turned if turned and turned[0] in shown else "")
         shown = tuple(piece for piece in shown if piece not in turned)
@@ -157,17 +159,20 @@ class CounterAnswer:
         self, offers: Iterable[str], examination: Examination, work: Iterable[Offer], unseen: Iterable[str]
     ) -> None:
         """Show whose figures these are, the price, other work, and what was not looked at."""
-        self.folded["figures"].value = lines(joined(self._waiting)) + paragraphs(offers)
         worth = paragraphs([self._worth] if self._worth else [])
         if examination.quotes:
-            forms, units = examination.quotes[0].forms, examination.scenario.units
-            said = paragraphs([price_line(forms, units), say("counter.answer.signs")])
-            self.price.value = part("titled", say("counter.answer.price"), said, 3)
+            one, units = examination.quotes[0], examination.scenario.units
+            said = [price_line(one.forms, units), " ".join([*cautions(one), say("counter.answer.signs")])]
+            head = say("counter.answer.price")
+            self.price.value = part("titled", head, paragraphs(said), 3)
+            if self._put is not None:
+                self._put_screen(*self._put, counted_words((head, *said)))
             maker = paragraphs([say("counter.caution.maker")])
             self.folded["price"].value = worth + as_parts(price_blocks(examination)) + maker
         else:
             self.price.value = ""
             self.folded["price"].value = worth + paragraphs([say("counter.answer.no_quote")])
+        self.folded["figures"].value = lines(joined(self._waiting)) + paragraphs(offers)
         self.folded["work"].value = work_html(work)
         self.folded["unseen"].value = items(unseen) or paragraphs([say("counter.answer.all_seen")])
         for name, fold in self.folds.items():
@@ -192,6 +197,7 @@ class CounterAnswer:
     def _forget(self) -> None:
         """Take the answer and its price away."""
         self._word, self._turned, self._moved, self._worth, self._waiting = None, "", [], "", ()
+        self._put = None
         for box in self._parts():
             box.value = ""
             box.remove_class("lc-old")
@@ -285,6 +291,22 @@ def price_line(forms: TwoForms, units: str) -> str:
         cap = say("counter.answer.cap", money=money_text(forms.cap))
     slots = {"sound": money_text(forms.sound), "fixed": money_text(forms.all_in)}
     return say("counter.answer.price_line", wood=wood, cap=cap, **slots)
+
+
+def cautions(one: Examined) -> Iterator[str]:
+    """Say in a few words what keeps a price from being one that holds; all of it stands with its lines."""
+    found = one.counted
+    if not one.quote.covered:
+        yield say("counter.answer.unsaid")
+    elif one.left_out:
+        yield say("counter.answer.left_out", parts=counted(len(one.left_out), "part"))
+    if found.most > found.stated + 0.5:
+        money = {name: money_text(getattr(found, name)) for name in ("expected", "most")}
+        yield say("counter.answer.counted", **money)
+    if one.quote.cap is not None and not one.capped:
+        yield say("counter.answer.cap_far")
+    if one.plausible is not None and one.plausible.judged(one.sum.bill) == "below":
+        yield say("counter.answer.low")
 
 
 def work_html(work: Iterable[Offer]) -> str:

@@ -49,6 +49,7 @@ class PaperLinks:
         if scenario is None:
             fault = Fault("the papers", "need answers", remedy="answer questions 1 to 4 first")
             raise ScenarioError([fault])
+        from lifecycle.answers.checklist import checklist
         from lifecycle.answers.gathered import gather
         from lifecycle.answers.papers.for_shop import for_shop
         from lifecycle.answers.papers.for_us import for_us
@@ -69,8 +70,10 @@ class PaperLinks:
             ("us", "Paper for us", for_us(gathered)),
             ("shop", "Paper for the shop", for_shop(scenario)),
         ]
-        if self._offers and (suggested := offer(gathered)) is not None:
-            sheets.append(("offer", "Offer, suggested", suggested))
+        if self._offers:
+            suggested = offer(gathered)
+            sheets += [] if suggested is None else [("offer", "Offer, suggested", suggested)]
+            sheets.append(("checklist", "What a good job does", checklist()))
         for name, said, sheet in sheets:
             job.check()
             page, pdf = as_html(sheet).encode("utf-8"), as_pdf(sheet, paper=size)  # type: ignore[arg-type]
