@@ -133,9 +133,14 @@ class _Version(argparse.Action):
 
     def __call__(self, parser: argparse.ArgumentParser, *_: object, **__: object) -> None:
         """Print, and end."""
+        from lifecycle.errors import ScenarioError
         from lifecycle.evaluation.compiled.library import form, found
 
-        print(f"lifecycle {lifecycle.__version__}, {form()} evaluation: {found()[1]}")
+        try:
+            said = f"{form()} evaluation: {found()[1]}"
+        except ScenarioError as error:
+            parser.exit(MISTAKE, f"lifecycle: {error}\n")
+        print(f"lifecycle {lifecycle.__version__}, {said}")
         parser.exit()
 
 

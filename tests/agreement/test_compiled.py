@@ -174,6 +174,18 @@ def test_the_numpy_form_can_be_asked_for() -> None:
     assert "numpy" in done.stdout and "LIFECYCLE_FORM" in done.stdout
 
 
+@pytest.mark.parametrize("words", [["--version"], ["compare", "scenarios/worked-example-1.toml"]])
+def test_a_form_that_there_is_not_is_one_sentence(words: list[str]) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "lifecycle", *words],
+        env={**os.environ, "LIFECYCLE_FORM": "nunpy"},
+        capture_output=True,
+        text=True,
+    )
+    said = "LIFECYCLE_FORM must be numpy or compiled; got nunpy: leave it out, and the faster one is taken"
+    assert (done.returncode, done.stdout, done.stderr) == (2, "", f"lifecycle: {said}\n")
+
+
 def test_why_there_is_no_kernel_is_said(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """None is there, a file that is no library, one without the functions, one for another processor."""
     kernel()

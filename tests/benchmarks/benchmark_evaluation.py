@@ -17,11 +17,12 @@ import resource
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date
 from importlib import import_module
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import numpy as np
@@ -35,6 +36,9 @@ from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.futures import futures
 
 ROOT = Path(__file__).resolve().parents[2]
+COMPILED_PYTHON = TemporaryDirectory()
+"""Where what Python compiles of the modules is kept: by the first run of a command, for the others."""
+
 SCENARIO = ROOT / "scenarios" / "humid-coast-motorhome.toml"
 Work = Callable[[], object]
 
@@ -103,8 +107,17 @@ TARGETS = {
     "compare": (0.5, None),
     "doubt": (1.0, None),
     "timing": (0.8, None),
+    "report": (3.0, None),
 }
 """Seconds, and memory [MB], on two cores that do nothing else."""
+
+
+COMMANDS: dict[str, tuple[str, ...]] = {
+    **dict.fromkeys(("compare", "doubt", "timing", "sensitivity"), ()),
+    "difference": (str(SCENARIO.with_name("own-hands.toml")),),
+    "report": ("--replace", "--to"),
+}
+"""Commands that are measured, each with what follows the scenario."""
 
 
 def main() -> None:
@@ -120,8 +133,8 @@ def main() -> None:
     print(f"{'':38}{'compiled':>19}{'numpy':>19}  ratio  target")
     for name in list(JOBS)[:4]:
         both(name, in_process(name, COMPILED), in_process(name, NUMPY))
-    for name in ("compare", "doubt", "timing", "sensitivity"):
-        both(name, command(name, COMPILED), command(name, NUMPY))
+    for name, more in COMMANDS.items():
+        both(name, command(name, more, COMPILED), command(name, more, NUMPY))
     loop = plain_loop()
     print(f"one future by the plain loop: {loop:.2f} s, so 10,000 would take {loop * 10_000 / 3600:.1f} h")
     print("growth, as a power of:")
@@ -152,27 +165,26 @@ def in_process(name: str, form: str) -> dict[str, float]:
     return result
 
 
-def command(name: str, form: str) -> dict[str, float]:
-    """Measure a command from its start to its end, the first run and the best of three more."""
-    words = [sys.executable, "-m", "lifecycle", name, str(SCENARIO)]
-    before = resource.getrusage(resource.RUSAGE_CHILDREN)
-
-    def work() -> None:
-        subprocess.run(words, env=environment(form), check=True, stdout=subprocess.DEVNULL, cwd=ROOT)
-
-    taken = []
-    for _ in range(4):
-        start = time.perf_counter()
-        work()
-        taken.append(time.perf_counter() - start)
-    after = resource.getrusage(resource.RUSAGE_CHILDREN)
-    busy = (after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime) / 4
-    return {"cold": taken[0], "seconds": min(taken), "busy": busy}
+def command(name: str, more: Sequence[str], form: str) -> dict[str, float]:
+    """Measure a command from start to end: the first run, which compiles modules, and the best of three."""
+    words = [sys.executable, "-m", "lifecycle", name, str(SCENARIO), *more]
+    taken, busy = [], []
+    with TemporaryDirectory() as folder:
+        words += [folder] if name == "report" else []
+        for _ in range(4):
+            before, start = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
+            subprocess.run(words, env=environment(form), check=True, stdout=subprocess.DEVNULL, cwd=ROOT)
+            taken.append(time.perf_counter() - start)
+            after = resource.getrusage(resource.RUSAGE_CHILDREN)
+            busy.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
+    return {"cold": taken[0], "seconds": min(taken[1:]), "busy": min(busy[1:])}
 
 
 def environment(form: str) -> dict[str, str]:
     """Return the environment that asks for a form."""
-    return {**os.environ, "LIFECYCLE_FORM": form, "OPENBLAS_NUM_THREADS": "1", "PYTHONPATH": str(ROOT)}
+    own = {"LIFECYCLE_FORM": form, "OPENBLAS_NUM_THREADS": "1", "PYTHONPATH": str(ROOT)}
+    kept = {"PYTHONDONTWRITEBYTECODE": "", "PYTHONPYCACHEPREFIX": COMPILED_PYTHON.name}
+    return {**os.environ, **own, **kept}
 
 
 def both(name: str, mine: dict[str, float], other: dict[str, float]) -> None:

@@ -16,6 +16,7 @@ from dataclasses import dataclass, fields
 from functools import cache
 from pathlib import Path
 
+from lifecycle.errors import fault
 from lifecycle.evaluation.compiled.build import ROOM, library_name
 from lifecycle.evaluation.flows import FLOWS
 from lifecycle.roofs import HiddenLeak, Leaks, Roof, Visit
@@ -48,8 +49,15 @@ class Library:
 
 @cache
 def found() -> tuple[Library | None, str]:
-    """Return the kernel, or None; and why."""
+    """Return the kernel, or None; and why. ScenarioError if a form is asked for that there is not."""
     asked = os.environ.get("LIFECYCLE_FORM", "")
+    if asked not in ("", COMPILED, NUMPY):
+        raise fault(
+            "LIFECYCLE_FORM",
+            f"must be {NUMPY} or {COMPILED}",
+            asked,
+            "leave it out, and the faster one is taken",
+        )
     if asked == NUMPY:
         return None, "LIFECYCLE_FORM asks for it"
     paths = [path for path in (ROOM / library_name("avx2"), ROOM / library_name()) if path.exists()]
