@@ -764,14 +764,14 @@ def _means(
     """Return the answer of each set of causes, (sets, causes), on average and by future. [money]"""
     scores = _scores(two, draws, seed)
     rows = draws if scores else 1
-    work, weights, drawn = Evaluator(), HistoryWeights(rows), two.drawn(scores)
+    work, weights, drawn = Evaluator(), HistoryWeights(), two.drawn(scores)
     longest = max(math.ceil(one.likely(one.owner["holding_period"])) for one in (two.first, two.second))
     means, by_future = np.empty(len(sets)), np.empty((len(sets), rows))
     for number, taken in enumerate(sets):
         case = two.case(taken, drawn)
         cost = work.costs(case, rows, ahead=longest)
         by_future[number] = cost[OTHERWISE].at_holding - cost[WAY].at_holding
-        means[number] = float(weights.of(case) @ by_future[number])
+        means[number] = float(weights.of(case, rows) @ by_future[number])
         if progress is not None:
             progress(number + 1, len(sets))
     return means, by_future

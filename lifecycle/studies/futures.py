@@ -173,7 +173,7 @@ def first(drawn: Futures, number: int) -> Futures:
 
 def weighed(scenario: Scenario, drawn: Sample) -> Futures:
     """Weigh draws by the history of a scenario's roof; `NoFuture` if no draw can explain it."""
-    return Futures(drawn, _weights(resolve(scenario, drawn.values), drawn.draws))
+    return Futures(drawn, _LAST.of(resolve(scenario, drawn.values), drawn.draws))
 
 
 def _weights(case: Case, draws: int) -> Array:
@@ -194,20 +194,28 @@ class HistoryWeights:
 
     Parameters
     ----------
-    draws : int
-        Number of futures.
+    most : int or None
+        Histories that are kept; None: all.
     """
 
-    def __init__(self, draws: int) -> None:
-        self._draws = draws
+    def __init__(self, most: int | None = None) -> None:
+        self._most = most
         self._kept: dict[bytes, Array] = {}
 
-    def of(self, case: Case) -> Array:
-        """Return the weights of a case; they add up to 1. [-]"""
-        key = _digest((_past(case.existing), case.existing.leaks_found, case.leaks))
-        if key not in self._kept:
-            self._kept[key] = _weights(case, self._draws)
-        return self._kept[key]
+    def of(self, case: Case, draws: int) -> Array:
+        """Return the weights of so many draws of a case; they add up to 1, and cannot be changed. [-]"""
+        key = _digest((_past(case.existing), case.existing.leaks_found, case.leaks, draws))
+        found = self._kept.get(key)
+        if found is None:
+            found = self._kept[key] = _weights(case, draws)
+            found.setflags(write=False)
+            for old in list(self._kept)[: -self._most] if self._most else ():
+                self._kept.pop(old, None)
+        return found
+
+
+_LAST = HistoryWeights(most=8)
+"""Histories of the last studies: most changes of a page leave the past as it was."""
 
 
 def correlations(scenario: Scenario) -> dict[tuple[str, str], float]:
