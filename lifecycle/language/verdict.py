@@ -349,7 +349,7 @@ def biggest_unknown(found: Assessment) -> str | None:
     if path is None or single[path] < SHARE_NAMED:
         return None
     beside = sentences("verdict")["beside"]
-    name = _by_field(beside["unknown_names"], found.scenario, inputs[path])
+    name = by_field(beside["unknown_names"], found.scenario, inputs[path])
     return str(beside["unknown"].format(name=name))
 
 
@@ -358,7 +358,7 @@ def _capital(sentence: str) -> str:
     return sentence[:1].upper() + sentence[1:]
 
 
-def _by_field(table: Mapping[str, str], scenario: Scenario, figure: Figure, **gaps: str) -> str:
+def by_field(table: Mapping[str, str], scenario: Scenario, figure: Figure, **gaps: str) -> str:
     """Return the words for an input: by the last part of its path, by its field, or by its name."""
     last = figure.path.rpartition(".")[2]
     key = next(one for one in (last, figure.field.name, "default") if one in table)
@@ -736,7 +736,7 @@ class _Said:
     def _condition(self, turn: Turn) -> str:
         """Return from where on a figure turns the answer."""
         table = self.words["hangs"]["below" if turn.below else "above"]
-        return _by_field(table, self.scenario, turn.figure, value=self._value(turn))
+        return by_field(table, self.scenario, turn.figure, value=self._value(turn))
 
     def _value(self, turn: Turn) -> str:
         """Return the value at which a figure turns the answer, with two digits."""
@@ -763,7 +763,7 @@ class _Said:
         call = judged.call
         if call is None:
             return str(said["decide"])
-        ask = _by_field(said["asks"], self.scenario, call.figure)
+        ask = by_field(said["asks"], self.scenario, call.figure)
         side = said["below" if call.below else "above"]
         do = self._place(call.place, "do", in_a_list=True)
         gaps = {"ask": ask, "value": self._value(call), "do": do, "money": self._money(call.worth)}

@@ -15,27 +15,33 @@ from lifecycle.interview import faults, scenario_text
 from lifecycle.interview.answers import own_plans
 from lifecycle.language.verdict import verdict_under
 from lifecycle.pages.pocket.stored import DRAWS
-from lifecycle.studies.assessment import compared, of_doubt
-from lifecycle.studies.futures import Evaluator, futures
+from lifecycle.studies.assessment import brief
 from lifecycle.studies.habits import habits, with_own_row
-from lifecycle.studies.verdict import last_year_needed
 from tests.faces.browsing import Tab
 
 SAMPLE = Path(__file__).resolve().parents[2] / "reports" / "pocket.html"
 DAY = date(2027, 4, 1)
 
-NOT_ON_THE_PAGE = ("Other ways that stand in the file", "The looks are unequal")
+NOT_ON_THE_PAGE = ("Other ways that stand in the file", "The looks are unequal", "The biggest unknown is")
 """How sentences begin that stand beside the verdict of a file, and not on the page."""
 
 SAID = """async ([answers, table]) => {
   const found = await window.pocket.answer(answers, table);
   if (found.trouble) return { lines: found.lines };
-  const { judged } = found;
-  return { lines: found.lines, beside: found.beside, price: found.price, word: judged.word,
+  const { judged, lines, more, beside, price } = found;
+  return { lines: [...lines, ...more], beside, price, word: judged.word,
     leads: judged.lead.place.way, acting: judged.acting.place.way, of_20: judged.pair.of20,
     costs: judged.ways.means, borders: judged.borders.map((one) => one.what),
     table: found.table && Object.fromEntries(found.table.rows.map((row) => [row.plan, row.counts])) };
 }"""
+"""What the page says to some answers, as `told` has it."""
+
+BEGIN = f"""(cases) => {{
+  const said = {SAID};
+  const told = async (all) => {{ for (const one of cases) all.push(await said(one)); return all; }};
+  window.begun = told([]);
+}}"""
+"""Has the page answer many cases; `window.begun` is to be waited for."""
 
 
 @contextmanager
@@ -97,13 +103,10 @@ def told(answers: dict[str, Any], *, draws: int = DRAWS, table: bool = False) ->
     scenario = files.loads(scenario_text(answers, base_date=DAY))
     if scenario.trouble:
         return {"lines": list(verdict_under(compare(scenario), None).lines)}
-    drawn, work = futures(scenario, draws=draws), Evaluator()
-    until = last_year_needed(scenario)
-    completed, doubt = compared(scenario, drawn, until=until, evaluator=work)
-    found = of_doubt(completed, doubt, worth=False)
-    verdict, judged = verdict_under(compare(completed), found), found.judged
+    found = brief(scenario, draws=draws)
+    verdict, judged, doubt = verdict_under(compare(found.scenario), found), found.judged, found.doubt
     assert judged is not None
-    counts = with_own_row(habits(scenario, draws=draws, evaluator=work), completed, doubt) if table else None
+    counts = with_own_row(habits(scenario, draws=draws), found.scenario, doubt) if table else None
     return {
         "lines": list(verdict.lines),
         "beside": [line for line in verdict.beside if not line.startswith(NOT_ON_THE_PAGE)],
@@ -112,7 +115,7 @@ def told(answers: dict[str, Any], *, draws: int = DRAWS, table: bool = False) ->
         "leads": judged.lead.place.way,
         "acting": judged.acting.place.way,
         "of_20": judged.pair.of_20,
-        "costs": {name: float(drawn.weights @ doubt.cost(name)) for name in doubt.names},
+        "costs": {name: float(doubt.futures.weights @ doubt.cost(name)) for name in doubt.names},
         "borders": [border.what for border in judged.borders],
         "table": counts and {plan: list(row.values()) for plan, row in counts.of_20.items()},
     }

@@ -7,10 +7,10 @@ The page carries the compiled kernel in the form that browsers run, the even poi
 answers and the kernel, and between costs and the verdict, is written a second time, in the scripts of this
 folder, each beside the module that it follows; the tests hold every word of the two together.
 
-The order of the scripts: `points`, `scenario`, `kernel`, `verdict`, `words`, `page`. They stand in one
-script; its digest is in the content policy of the page, so nothing else runs there, and no address is asked.
+The scripts stand in one, in the order of `SCRIPTS`; its digest is in the content policy of the page, so
+nothing else runs there, and no address is asked.
 
-Left out: what the answer hangs on, and whatever else the page says that it leaves out.
+Left out: whatever the page says that it leaves out.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ from lifecycle.pages.pocket.stored import stored
 from lifecycle.writers.filling import filled
 
 FOLDER = Path(__file__).parent
-SCRIPTS = ("points", "scenario", "kernel", "verdict", "words", "page")
+SCRIPTS = ("points", "scenario", "kernel", "verdict", "hangs", "words", "page")
 STYLES = (FOLDER.parent / "look" / "tokens.css", FOLDER / "pocket.css")
 
 _KERNEL = re.compile(r'<script type="text/plain" id="kernel">([A-Za-z0-9+/=]+)</script>')

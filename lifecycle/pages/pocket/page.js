@@ -57,7 +57,7 @@ class Form {
   label(part, to) {
     const { ask, under } = part;
     if (!ask.startsWith(under)) return element('label', { for: to }, ask);
-    return element('label', { for: to }, element('span', { class: 'unseen' }, under), ask.slice(under.length));
+    return element('label', { for: to }, element('span', { class: 'unseen' }, under), ask.slice(under.length).replace(/^ \[(.*)\]$/, ' $1'));
   }
 
   radios(part) {
@@ -289,6 +289,7 @@ class Panel {
     const parts = [element('h2', {}, first), ...paragraphs(others)];
     if (!found.trouble) {
       if (found.counted !== null) parts.push(element('p', {}, marks(found.counted, filled(this.say.marks, { k: found.counted }))));
+      parts.push(...paragraphs(found.more ?? []));
       if (found.price) parts.push(element('p', { class: 'price' }, found.price));
       parts.push(...paragraphs(beside));
     }
@@ -353,11 +354,14 @@ async function start() {
       await pause();
       const found = await answerOf(kernel, stored, answers, pause);
       panel.shows(found, answers);
-      if (!found.trouble) panel.shows({ ...found, table: await found.twenties() }, answers);
+      if (found.trouble) return;
+      const told = { ...found, more: await found.rest() };
+      panel.shows(told, answers);
+      panel.shows({ ...told, table: await found.twenties() }, answers);
     } catch (problem) {
       if (problem instanceof GivenUp) return;
+      panel.fails(problem instanceof NoFuture ? stored.words.page.no_future : stored.words.page.fault);
       if (!(problem instanceof NoFuture)) throw problem;
-      panel.fails(stored.words.page.no_future);
     }
   }
 
@@ -377,7 +381,8 @@ async function start() {
   });
   window.pocket = { answer: async (answers, table) => {
     const found = await answerOf(kernel, stored, answers);
-    return { ...found, table: found.trouble || !table ? null : await found.twenties() };
+    if (found.trouble) return found;
+    return { ...found, more: await found.rest(), table: table ? await found.twenties() : null };
   } };
   await answered();
 }

@@ -137,7 +137,7 @@ function lowerRoot(rules, figures) {
   return root;
 }
 
-/* The draws of ranged figures, by path; `alone`: the paths that are drawn as they would be without the others. */
+/* Values and scores of ranged figures, by path; `alone`: paths that are drawn as they would be without the others. */
 function drawn(stored, figures, alone = null) {
   const place = (path) => {
     const { low, likely, high } = figures[path];
@@ -154,18 +154,19 @@ function drawn(stored, figures, alone = null) {
   ].map((column) => column.map(normalScore));
   const all = [...ordered(first), ...ordered(others)];
   const root = lowerRoot(stored.rules, all.map((path) => figures[path]));
-  const values = {};
+  const [values, byPath] = [{}, {}];
   all.forEach((path, row) => {
     const scores = new Float64Array(draws);
     for (let column = 0; column <= row; column++) {
       const weight = root[row][column];
       if (weight !== 0) points[column].forEach((point, draw) => { scores[draw] += weight * point; });
     }
+    byPath[path] = scores;
     const { least, most } = figures[path];
     values[path] = pert(stored.points, figures[path], scores)
       .map((value) => Math.min(Math.max(value, least), most === null ? Infinity : most));
   });
-  return values;
+  return { values, scores: byPath };
 }
 
 /* Order of lists of texts and numbers, entry by entry. */

@@ -37,12 +37,17 @@ from lifecycle.interview import questions, scenario_text
 from lifecycle.interview.answers import own_plans
 from lifecycle.kinds import COVERINGS
 from lifecycle.language import verdict as verdict_words
+from lifecycle.language.labels import PLURALS, in_percent
 from lifecycle.language.sentences import words
+from lifecycle.quantities import Figure, convert, unit_text
 from lifecycle.reading import read_scenario
 from lifecycle.reading.upkeep import all_plans
 from lifecycle.roofs import Leaks, Roof, Visit
 from lifecycle.scenario import Numbers, Scenario, Stated, StatedVisit, Use
 from lifecycle.studies import decision, even_points, futures, habits, sampling, verdict, ways
+
+UNITS = "us"
+"""Of the page."""
 
 DRAWS = 256
 """Futures that the page evaluates."""
@@ -144,12 +149,52 @@ def _with_everything(roof: str) -> Scenario:
     return read_scenario(own, shared, files.fields())
 
 
-def _figure(figure: Any) -> dict[str, Any]:
+def _figure(figure: Figure) -> dict[str, Any]:
     """Return a figure as plain data."""
     if figure.ranged and figure.shape != "pert":
         raise ValueError(f"{figure.path}: the page draws ranges of the shape pert only, not {figure.shape}")
     found = {name: getattr(figure, name) for name in ("low", "likely", "high", "basis")}
-    return {**found, "name": figure.field.name, "least": figure.field.low, "most": _finite(figure.field.high)}
+    return {
+        **found,
+        "name": figure.field.name,
+        "least": figure.field.low,
+        "most": _finite(figure.field.high),
+        "telephone": figure.field.by_telephone,
+        "shown": _shown(figure),
+    }
+
+
+def _shown(figure: Figure) -> dict[str, Any]:
+    """Return how a value of a figure is written: as percent, as a rate, or by a factor with its unit."""
+    info = figure.field
+    unit = info.unit_in(UNITS)
+    name = unit_text(unit)
+    if unit.startswith("money"):
+        name = unit_text(unit.replace("money", "1", 1) if "/" in unit else "-")
+    offset = convert(0.0, info.unit, unit)
+    return {
+        "percent": info.unit == "-" and figure.high <= 1.0,
+        "years": info.unit == "years",
+        "rate": in_percent(figure),
+        "factor": convert(1.0, info.unit, unit) - offset,
+        "offset": offset,
+        "unit": name,
+        "one": name[:-1] if name in PLURALS else name,
+    }
+
+
+def _said(scenario: Scenario) -> dict[str, dict[str, str]]:
+    """Return what is said of each figure that turns an answer, or is to be asked for."""
+    tables = {"below": words("verdict.hangs.below"), "above": words("verdict.hangs.above")}
+    tables["ask"] = words("verdict.next.asks")
+    ranged = [figure for figure in scenario.inputs.values() if figure.ranged]
+    return {
+        figure.path: {
+            which: verdict_words.by_field(table, scenario, figure, value="{value}")
+            for which, table in tables.items()
+        }
+        for figure in ranged
+    }
 
 
 def _finite(value: float) -> float | None:
@@ -173,6 +218,7 @@ def _roofs(scenario: Scenario, roof: str) -> dict[str, Any]:
     plans = all_plans(files.shared())
     return {
         "roof": _numbers(scenario.roofs[roof].numbers),
+        "said": _said(scenario),
         "coating": {name: one for name, one in _numbers(coating).items() if name not in verdict.WARRANTY},
         "leaking_ends": _stated(coating["warranty_leaking_ends"]),
         "honoured": {
@@ -270,6 +316,9 @@ def _rules() -> dict[str, Any]:
         "table_years": list(habits.YEARS),
         "named": verdict_words.NAMED,
         "few": verdict_words.FEW,
+        "outermost": verdict.OUTERMOST,
+        "worth_naming": verdict.WORTH_NAMING,
+        "hidden_named": verdict_words.HIDDEN_NAMED,
     }
 
 
@@ -281,6 +330,7 @@ def _words() -> dict[str, Any]:
         "counts": words("counts"),
         "cautions": words("cautions"),
         "difference": words("labels.difference"),
+        "under_1_percent": words("finding_out.under_1_percent"),
         "twenties": {
             name: words(f"doubt.{name}")
             for name in ("twenties", "twenties_note", "own_row", "sold_after_years")

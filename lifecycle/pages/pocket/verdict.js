@@ -1,6 +1,6 @@
 /* The one set of ways and the verdict as numbers: `studies.ways` and `studies.verdict` once more.
 
-Costs are by future, Float64Array; weights add up to 1. What the answer hangs on is left to the tool.
+Costs are by future, Float64Array; weights add up to 1. What the answer hangs on follows in `hangs`.
 */
 
 const of20 = (chance) => Math.floor(20 * chance + 0.5);
@@ -362,7 +362,7 @@ async function twenties(model, judged, costs) {
       { ...spraying, name: changed, roof: kept, then: changed }];
   });
   const laid = withUsedFigures({ ...scenario, figures: scenario.allFigures, roofs, ways, existing: { ...scenario.existing, lastVisits: {} } }, stored);
-  const values = drawn(stored, laid.figures, new Set(Object.keys(scenario.figures)));
+  const { values } = drawn(stored, laid.figures, new Set(Object.keys(scenario.figures)));
   const resolved = resolve(stored, laid, values);
   const weights = historyWeights(kernel, stored.kernel, resolved, model.draws);
   const last = scenario.studyPeriod;

@@ -121,6 +121,62 @@ class Said {
     }
   }
 
+  /* Line 4. */
+  * hangs({ offer, turn, call }) {
+    const said = this.words.hangs;
+    const sentences = [];
+    if (offer !== null) sentences.push(this.offer(offer));
+    if (turn !== null) {
+      const condition = filled(this.ofFigure(turn, turn.below ? 'below' : 'above'), { value: this.value(turn) });
+      sentences.push(filled(said.turn, { condition, do: this.place(turn.place, 'do') }));
+    }
+    if (!sentences.length && call === null) sentences.push(said.none);
+    if (sentences.length) yield capital(sentences.join(' '));
+  }
+
+  offer({ name, turned, lead, pair }) {
+    const said = this.words.hangs;
+    if (turned) return filled(said.offer_turns, { name: said.names[name], do: inner(this.lineOne(lead)) });
+    const word = this.words.otherwise.words[wordOf(this.stored.rules, pair.chance)];
+    return filled(said.offer_word, { name: said.names[name], spraying: this.spraying, word, k: this.many(pair.of20) });
+  }
+
+  /* What is said of a figure, its gaps filled but for the value. */
+  ofFigure({ path }, which) {
+    return this.stored.standing[this.scenario.standing].said[path][which];
+  }
+
+  /* The value at which a figure turns the answer, with two digits. */
+  value({ path, value }) {
+    const { percent, years, factor, offset, rate, unit, one } = this.stored.figures[path].shown;
+    if (percent) {
+      const whole = roundEven(100 * value);
+      return whole ? `${whole} %` : this.stored.words.under_1_percent;
+    }
+    const short = years ? roundEven(value) : Number(value.toPrecision(2));
+    if (rate) return `${numberText(100 * short, 3)}\u00a0% a year`;
+    const number = numberText(short * factor + offset, 3);
+    return number + (number === '1' ? one : unit);
+  }
+
+  /* Line 5. */
+  nextStep({ call }, hidden) {
+    const said = this.words.next;
+    const { judged } = this;
+    let asked = ['trouble', 'otherwise'].find((key) => unsure(this.scenario, key)) ?? null;
+    if (asked === null && unsure(this.scenario, 'keep') && this.hangsOnYears()) asked = 'keep';
+    if (!judged.priced) asked ??= 'quote';
+    if (asked !== null) return said[asked];
+    if (hidden >= this.stored.rules.hidden_named) return filled(said.moisture, { k: this.many(of20(hidden)) });
+    if (call === null) return said.decide;
+    return capital(filled(said.ask, { ask: this.ofFigure(call, 'ask'), side: capital(call.below ? said.below : said.above),
+      value: this.value(call), do: this.place(call.place, 'do', true), money: this.money(call.worth) }));
+  }
+
+  hangsOnYears() {
+    return [...this.judged.byYear.values()].some(({ lead }) => !lead.place.ways.includes(this.judged.acting.place.way));
+  }
+
   fewDraws() {
     const { effective } = this.judged.ways;
     const draws = this.judged.ways.weights.length;
@@ -366,27 +422,31 @@ async function answerOf(kernel, stored, answers, pause = async () => {}) {
   if (Array.isArray(answers.trouble) && answers.trouble.length) {
     return { trouble: true, lines: openItFirst(stored, answers.trouble), beside: [], price: '' };
   }
-  const values = drawn(stored, scenario.figures);
+  const { values, scores } = drawn(stored, scenario.figures);
   const resolved = resolve(stored, scenario, values);
   const weights = historyWeights(kernel, stored.kernel, resolved, draws);
-  const model = { kernel, stored, scenario, resolved, weights, draws, pause };
+  const model = { kernel, stored, scenario, values, scores, resolved, weights, draws, pause };
   const completed = { ...scenario, ways: await oneSet(model) };
   const whole = { ...model, scenario: completed };
   const costs = await costsOf(whole, completed.ways, lastYear(completed, stored.rules), draws);
   const judged = judge(whole, costs);
   const said = new Said(stored, judged);
-  const lines = [...said.lines()];
   const likely = resolve(stored, completed, {});
   const wanted = completed.ways.filter((way) => [judged.lead.place.way, judged.acting.place.way, judged.subject].includes(way.name));
   const expected = evaluate(kernel, stored.kernel, caseOf(likely, wanted, completed.studyPeriod), 1, true);
   const beside = [...said.beside(expected)];
   return {
     trouble: false,
-    lines,
+    lines: [...said.lines()],
     beside,
     price: said.price(),
     counted: said.counted(),
     judged,
+    rest: async () => {
+      const hangs = new Hangs(whole, judged);
+      const found = { offer: await hangs.offer(), turn: hangs.turn(false), call: hangs.turn(true) };
+      return [...said.hangs(found), said.nextStep(found, hiddenToday(likely))];
+    },
     twenties: () => twenties(whole, judged, costs),
   };
 }
