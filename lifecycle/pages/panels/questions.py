@@ -23,7 +23,7 @@ from typing import Any
 import ipywidgets
 
 from lifecycle.answers.papers.seven_answers import doubt_text, said_back
-from lifecycle.interview import Question, doubts, follows, groups, parts, questions
+from lifecycle.interview import NOT_SURE, Part, Question, doubts, follows, groups, parts, questions
 from lifecycle.language.sentences import say as sentence
 from lifecycle.language.sentences import words
 from lifecycle.pages.panels.fields import Field, Took
@@ -168,11 +168,17 @@ class Group:
     def name(self, answers: Mapping[str, Any]) -> None:
         """Say on its line, and on paper, what was answered."""
         given = [(one.part, answers.get(one.part.key)) for one in self._fields]
-        texts = [said_back(part, answer, self._units) for part, answer in given if answer is not None]
-        answer = ", ".join(texts) or sentence("asking.page.unanswered")
+        texts = [self._said(part, answer) for part, answer in given if answer is not None]
+        answer = "; ".join(texts) or sentence("asking.page.unanswered")
         number, heading = self._question.number, self._question.heading
         self.line.description = sentence("asking.page.folded", question=f"{number} {heading}", answer=answer)
         self._on_paper.value = part("on_paper", number, heading, answer)
+
+    def _said(self, part: Part, answer: Any) -> str:
+        """Return an answer; one that does not say by itself what it answers, with that."""
+        said = said_back(part, answer, self._units)
+        alone = part.kind != "yes_no" and answer != NOT_SURE
+        return said if alone else sentence("asking.page.named", what=part.short, answer=said)
 
     def fold_if_answered(self) -> None:
         """Fold it if it is answered; else open it."""
