@@ -107,10 +107,10 @@ DARK = {
     KEEP.colour: "#eeb26a",
     SPRAY.colour: "#8fb2ff",
     TINT: "#5a3c1c",
-    "#f16300": "#ff7a1f",
-    "#5f4382": "#b58ae0",
-    "#4992dd": "#3f86d6",
-    "#8796a5": "#7f8c99",
+    "#f16300": "#9f5b13",
+    "#5f4382": "#7e6297",
+    "#4992dd": "#206ced",
+    "#8796a5": "#999a9a",
 }
 """What stands for a colour in the dark."""
 

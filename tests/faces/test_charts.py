@@ -29,6 +29,7 @@ from lifecycle import charts, files
 from lifecycle.charts.palette import (
     CURVES,
     FILLS,
+    GROUND,
     HATCH,
     INK,
     KEEP,
@@ -40,6 +41,7 @@ from lifecycle.charts.palette import (
     SPRAY_FILL,
     TINT,
     WHOLE,
+    in_the_dark,
     looks,
 )
 from lifecycle.evaluation.comparison import Comparison, compare
@@ -402,8 +404,10 @@ def lab(colour: str, seen_by: np.ndarray) -> np.ndarray:
 
 
 @pytest.mark.parametrize("who", _SEEN_BY)
-def test_ways_have_colours_that_everybody_can_tell_apart(who: str) -> None:
-    seen = [lab(look.colour, _SEEN_BY[who]) for look in LOOKS]
+@pytest.mark.parametrize("dark", [False, True])
+def test_ways_have_colours_that_everybody_can_tell_apart(who: str, dark: bool) -> None:
+    colours = [in_the_dark(look.colour) if dark else look.colour for look in LOOKS]
+    seen = [lab(colour, _SEEN_BY[who]) for colour in colours]
     nearest = min(np.linalg.norm(one - other) for one, other in itertools.combinations(seen, 2))
     assert nearest > 20.0  # about ten times a difference that is just seen
 
@@ -416,6 +420,18 @@ def test_no_way_is_red_or_green_and_all_stand_out_from_white() -> None:
             assert not (hue < 40.0 or 100.0 < hue < 200.0 or hue > 340.0), look
         luminance = _LINEAR_TO_XYZ[1] @ linear(look.colour)
         assert 1.05 / (luminance + 0.05) >= 3.0
+
+
+def test_in_the_dark_all_stand_out_from_the_ground_and_a_drawing_says_each_of_its_colours() -> None:
+    ground = _LINEAR_TO_XYZ[1] @ linear(in_the_dark(GROUND))
+    for colour in (INK, QUIET, *(look.colour for look in LOOKS)):
+        assert (_LINEAR_TO_XYZ[1] @ linear(in_the_dark(colour)) + 0.05) / (ground + 0.05) >= 3.0, colour
+    drawing = charts.page_picture(figure_of(charts.cost_by_category(compared("worked-example-2")))).decode()
+    style, _, inside = drawing.partition("</style>")
+    used = set(re.findall(r"(fill|stroke): (#[0-9a-f]{6})", inside))
+    assert len(used) > 5 and "prefers-color-scheme: dark" in style
+    for way, colour in used:
+        assert f'[style*="{way}: {colour}"] {{ {way}: {in_the_dark(colour)}' in style
 
 
 def test_looks_differ_in_dash_and_in_marker() -> None:
@@ -443,6 +459,10 @@ def test_the_two_accents_are_those_of_the_pages() -> None:
     light = tokens[: tokens.index("@media")]
     named = {"spray": SPRAY.colour, "keep": KEEP.colour, "keep-tint": TINT, "ink": INK, "quiet": QUIET}
     assert [f"--{name}: {colour};" in light for name, colour in named.items()] == [True] * len(named)
+    dark = tokens[tokens.index("@media") : tokens.index("@media print")]
+    del named["keep-tint"]
+    named["surface"] = GROUND
+    assert [f"--{name}: {in_the_dark(one)};" in dark for name, one in named.items()] == [True] * len(named)
 
 
 def test_pattern_and_colour_of_keeping_and_spraying_belong_to_nothing_else() -> None:

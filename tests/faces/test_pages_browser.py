@@ -218,6 +218,7 @@ def test_the_first_verdict_is_covered_while_the_partner_answers(tab: Tab) -> Non
     tab.page.wait_for_selector(".lc-columns", state="hidden")
     assert turn.get_attribute("aria-expanded") == "true"
     assert "Covered while your partner answers" in tab.text(".lc-page")
+    assert tab.page.locator(".lc-folds > .lc-fold:visible").count() == 1, "nothing else tells the verdict"
     turn.click()
     tab.page.wait_for_selector(".lc-columns", state="visible")
 

@@ -309,8 +309,7 @@ class OwnerPage:
         self.columns.layout.display = "none" if covered else ""
         self.covered.layout.display = "" if covered else "none"
         for name, fold in self.folds.items():
-            if covered and name != "partner" and fold.open:
-                fold.turn()
+            fold.box.layout.display = "none" if covered and name != "partner" else ""
 
     def _all_figures(self) -> list[Any]:
         """Return every figure."""

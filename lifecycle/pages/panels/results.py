@@ -15,6 +15,7 @@ from collections.abc import Callable
 import ipywidgets
 
 from lifecycle.answers.doubt import twenties, ways_by_years
+from lifecycle.language.labels import counted
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import NO_QUOTE, NO_SINGLE
 from lifecycle.pages.panels.answering import Answer
@@ -63,7 +64,11 @@ class Results:
 
     def offer(self, number: int, *, taken: bool) -> None:
         """Offer to compare so many other ways, or to leave them aside again."""
-        name = say("pages.other_ways.leave") if taken else say("pages.other_ways.take", number=str(number))
+        name = (
+            say("pages.other_ways.leave")
+            if taken
+            else say("pages.other_ways.take", ways=counted(number, "other way"))
+        )
         self.other.description = self.other.tooltip = name
         self._show("other", there=taken or number > 0)
 

@@ -1,6 +1,6 @@
 // What the widget library leaves out for keyboards and screen readers: the radios of one question are one
-// tab stop with arrows, a fold says whether it is open, a question is a group with a name, and a picture
-// that is being replaced never shows broken.
+// tab stop with arrows, a fold says whether it is open, a choice which of it is taken, a question is a group
+// with a name, "not sure" says of what, and a picture that is being replaced never shows broken.
 (function () {
   "use strict";
   const GROUPS = ".lc-question, .lc-fold, .lc-stepper";
@@ -24,14 +24,25 @@
     document.querySelectorAll(".widget-radio-box").forEach(function (box) { named(box, "radiogroup"); });
     document.querySelectorAll(".lc-fold > button").forEach(function (button) {
       set(button, "aria-expanded", String(button.parentElement.classList.contains("lc-open")));
+      set(button, "aria-label", button.textContent.trim().replace(/^[\u25B8\u25BE]\s*/, ""));
+    });
+    document.querySelectorAll(".widget-toggle-buttons button").forEach(function (button) {
+      set(button, "aria-pressed", String(button.classList.contains("mod-active")));
+    });
+    document.querySelectorAll("button.widget-upload").forEach(function (button) {
+      set(button, "aria-label", button.title);
+    });
+    document.querySelectorAll(".lc-field input[type=checkbox]").forEach(function (box) {
+      const asked = box.closest(".lc-field").querySelector("label");
+      if (asked && !asked.contains(box)) { set(box, "aria-description", asked.textContent.trim()); }
     });
     document.querySelectorAll("button.lc-folded").forEach(function (button) {
       set(button, "aria-expanded", "false");
     });
     document.querySelectorAll(GROUPS).forEach(function (group) {
-      const head = group.querySelector("h2, h3, .lc-step-name");
+      const head = group.querySelector("h2, h3, .lc-step-name, :scope > button:not(.lc-folded)");
       set(group, "role", "group");
-      if (head) { set(group, "aria-label", head.textContent.trim().replace(/\s+/g, " ")); }
+      if (head) { set(group, "aria-label", head.textContent.trim().replace(/^[\u25B8\u25BE]\s*/, "").replace(/\s+/g, " ")); }
     });
   }
 
