@@ -25,6 +25,7 @@ from typing import Any
 from lifecycle.answers.blocks import Answer, Block, Columns, Drawing, Heading, Items, Rest, Sentence, Table
 from lifecycle.answers.shared import SCHEMA, head_of, made_by, open_first_blocks, trouble_reason
 from lifecycle.evaluation.opening import Opening
+from lifecycle.interview import doubts
 from lifecycle.language.labels import (
     HEADINGS,
     area_text,
@@ -54,7 +55,16 @@ from lifecycle.quote import (
 )
 from lifecycle.scenario import Scenario, Seen
 from lifecycle.scenario.takeoff import Takeoff
-from lifecycle.studies.quoting import TAIL, Examination, Examined, LoanTerms, examine, scope, usual_film
+from lifecycle.studies.quoting import (
+    TAIL,
+    Examination,
+    Examined,
+    LoanTerms,
+    examine,
+    heavy_terms,
+    scope,
+    usual_film,
+)
 
 OFTEN = 0.05
 """Chance from which a grave find is said as so many of 20; below it only that it is rarer. [-]"""
@@ -210,6 +220,10 @@ def warned(one: Examined, units: str, several: bool = False) -> Iterator[str]:
     if quoted.terms.film is not None and quoted.terms.film < usual[0] - 1e-9:
         film, low, high = (_film(one, units=units) for one in (quoted.terms.film, *usual))
         yield say("quote.thin_film", quote=named, film=film, low=low, high=high)
+    years = {} if quoted.terms.warranty_years is None else {"warranty_years": quoted.terms.warranty_years}
+    yield from (say(f"asking.doubt.{doubt.name}", years=number_text(doubt.amount)) for doubt in doubts(years))
+    for name, money in heavy_terms(quoted).items():
+        yield say(f"quote.heavy.{name}", quote=named, money=money_text(money))
 
 
 def _parts_left_out(one: Examined) -> str:

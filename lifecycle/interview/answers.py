@@ -175,7 +175,8 @@ def seen_of(answers: Answers) -> Seen:
     signs, cost = answers.get("trouble"), answers.get("repair_cost")
     seen = tuple(signs) if isinstance(signs, Sequence) and not isinstance(signs, str) else ()
     rows, limit = read_readings(str(answers.get("readings", ""))), answers.get("meter_limit")
-    meter = Meter(float(limit), rows) if rows and is_number(limit) else None
+    wood = float(files.shared()["usual_meter"]["limit"])
+    meter = Meter(float(limit), rows, wood=wood) if rows and is_number(limit) else None
     if meter is not None and meter.wet:
         seen = (*seen, WET_READING)
     found, done = answers.get("opened"), answers.get("repaired")

@@ -79,4 +79,8 @@ def _meter(meter: Meter) -> list[str]:
         return [say("trouble.meter_wet", wet=len(meter.wet), **slots)]
     values = [percent for _, percent in meter.readings]
     low, high = number_text(min(values)), number_text(max(values))
-    return [say("trouble.meter", low=low, high=high, **slots), say("trouble.no_proof")]
+    said = [say("trouble.meter", low=low, high=high, **slots)]
+    if unsure := len(meter.readings) - len(meter.dry):
+        at = {"places": counted(unsure, "place"), "wood": number_text(meter.wood)}
+        said.append(say("trouble.high_limit", limit=slots["limit"], **at))
+    return [*said, say("trouble.no_proof")]

@@ -86,10 +86,11 @@ FEW = 100.0
 SHARE_NAMED = 0.1
 """Least share of the doubt of a single number that is named. [-]"""
 
-DO, MUCH, CLIMBING, AGAINST, IF_SOLD, TABLE, HANGS, NEXT = (
-    "do", "much", "climbing", "against", "if sold", "table", "hangs", "next"
+DO, MUCH, CLIMBING, AGAINST, IF_SOLD, TABLE, OFFERED, HANGS, NEXT = (
+    "do", "much", "climbing", "against", "if sold", "table", "offered", "hangs", "next"
 )  # fmt: skip
-"""What a piece of the verdict says; a piece about other years of sale goes on in the line before it."""
+"""What a piece of the verdict says; a piece about other years of sale goes on in the line before it. What
+hangs on the word of a shop is a kind of its own."""
 
 Piece = tuple[str, str]
 """What a piece says, and its sentences."""
@@ -191,7 +192,7 @@ class Verdict:
     @property
     def top(self) -> int:
         """How many lines say what to do and by how much; the others say what it hangs on, and what next."""
-        return sum(kind not in (HANGS, NEXT, IF_SOLD) for kind, _ in self.pieces) or 1
+        return sum(kind not in (OFFERED, HANGS, NEXT, IF_SOLD) for kind, _ in self.pieces) or 1
 
     @property
     def first(self) -> tuple[str, ...]:
@@ -468,7 +469,8 @@ class _Said:
             return
         yield from self._first_pieces()
         if self.judged.whole:
-            yield from ((HANGS, line) for line in self._hangs())
+            kind = HANGS if self.judged.offer is None else OFFERED
+            yield from ((kind, line) for line in self._hangs())
             yield NEXT, self.next_step()
 
     def _decided(self) -> Iterator[str]:

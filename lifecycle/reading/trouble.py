@@ -17,9 +17,11 @@ hidden leak with chance (1 - finds)^n, beside the miss of a look (`existing.insp
 
     1 - inspected = (1 - inspected_today) (1 - finds) ^ n
 
-so they thin what may be hidden, and are no proof. Left out: silent leaks, which the model lets nobody find
-before the deck is gone; places so near to each other that they tell the same. *What a wet spot says*: one
-leak at least was found so far; where the file counts the leaks found, the opened one is to be among them.
+so they thin what may be hidden, and are no proof. A reading above what is wet on a scale for wood counts for
+nothing where the limit is higher: nobody can tell another scale from a limit that hides wet wood. Left out:
+silent leaks, which the model lets nobody find before the deck is gone; places so near to each other that they
+tell the same. *What a wet spot says*: one leak at least was found so far; where the file counts the leaks
+found, the opened one is to be among them.
 """
 
 from __future__ import annotations
@@ -93,7 +95,8 @@ def _meter(reader: Reader, raw: Any) -> Meter | None:
         reader.fault(f"{place}.readings", "must have one reading at least", None, "state place and percent")
     if "limit" not in read or not rows:
         return None
-    return Meter(read["limit"].likely, tuple(rows), read.get("kind", ""))
+    wood = float(reader.shared["usual_meter"]["limit"])
+    return Meter(read["limit"].likely, tuple(rows), read.get("kind", ""), wood)
 
 
 def with_looks(reader: Reader, existing: StatedExisting, seen: Seen) -> StatedExisting:

@@ -162,16 +162,24 @@ class Meter:
         Place and reading. [percent]
     kind : str
         Kind of meter; "" if nobody said.
+    wood : float
+        Above it wood is wet on a scale for wood; up to the limit it is not dry either. [percent]
     """
 
     limit: float
     readings: tuple[tuple[str, float], ...]
     kind: str = ""
+    wood: float = float("inf")
 
     @property
     def wet(self) -> tuple[tuple[str, float], ...]:
         """The readings above the limit."""
         return tuple(one for one in self.readings if one[1] > self.limit)
+
+    @property
+    def dry(self) -> tuple[tuple[str, float], ...]:
+        """The readings that say that the wood is dry."""
+        return tuple(one for one in self.readings if one[1] <= min(self.limit, self.wood))
 
 
 @dataclass(frozen=True)
@@ -200,7 +208,7 @@ class Seen:
     @property
     def dry_places(self) -> int:
         """Places that were measured or opened, and dry."""
-        measured = 0 if self.meter is None else len(self.meter.readings) - len(self.meter.wet)
+        measured = 0 if self.meter is None else len(self.meter.dry)
         return measured + (self.opened is not None and self.opened.found == "dry")
 
 

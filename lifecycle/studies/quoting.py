@@ -195,6 +195,17 @@ def usual_film() -> tuple[float, float]:
     return convert(usual["low"], "mil", "mm"), convert(usual["high"], "mil", "mm")
 
 
+def heavy_terms(quote: Quote) -> dict[str, float]:
+    """Return the terms that hold the customer by so large a share of the price, by name. [money]"""
+    bill, heavy = added_up(quote).bill, shared()["heavy"]
+    stated = {name: getattr(quote, name) for name in ("deposit", "exit_price", "call_first")}
+    return {
+        name: float(money)
+        for name, money in stated.items()
+        if money is not None and money > heavy[name] * bill
+    }
+
+
 def examine(scenario: Scenario) -> Examination:
     """Examine the quotes of a scenario.
 

@@ -122,7 +122,7 @@ def test_the_verdict_is_that_of_the_library(tab: Tab, tmp_path: Path) -> None:
     found = brief(scenario, until=last_year_needed(scenario))
     pieces = verdict_under(compare(found.scenario), found).pieces
     page.locator(".lc-fold > button", has_text=say("counter.folds.figures")).click()
-    page.get_by_text("from the shop").first.wait_for()
+    page.get_by_text("With the figures as stated").wait_for()
     shown = re.sub(r"\s+", " ", page.locator(".lc-page").inner_text())
     assert all(text in shown for _, text in pieces)
     page.locator(".lc-fold > button", has_text=say("counter.folds.figures")).click()

@@ -21,6 +21,7 @@ from lifecycle.cli.main import main
 from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.comparison import compare
 from lifecycle.files import load, loads, loads_prices
+from lifecycle.interview.price_list import price_list_text
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import verdict_under
 from lifecycle.pages.panels.counter import CounterPage
@@ -307,6 +308,19 @@ def test_what_keeps_a_price_from_holding_stands_on_the_screen_beside_it() -> Non
     assert "So high a cap limits nothing." in said
     shown = [line for one in page.answer._parts()[:3] for line in lines_in(one.value)]
     assert counted_words(shown) <= SCREEN_WORDS + PRICE_WORDS
+
+
+def test_what_hangs_on_the_word_of_the_shop_stays_on_the_screen() -> None:
+    """An inflated reseal in the list of the shop."""
+    page = CounterPage(today=TODAY, draws=DRAWS)
+    filled = price_list_text(
+        {"strip": 55, "primer": 1, "spray": 300, "topcoat": 4, "fixtures": 45, "reseal": 2400}
+    )
+    page.price.use(loads_prices(filled.encode("utf-8"), "list"))
+    page._show(Customer({**ANSWERS, "climbs": False, "place": "Minneapolis", "roof_age": 32}, WALK, Asked()))
+    screen = " ".join(lines_in(page.answer.screen.value))
+    assert "the shop's word on the price of a reseal" in screen
+    assert "2 figures from the shop" in screen
 
 
 def test_with_trouble_there_is_no_offer() -> None:

@@ -7,7 +7,7 @@ from datetime import date
 
 import pytest
 
-from lifecycle.answers.quote import fixed_made_of
+from lifecycle.answers.quote import fixed_made_of, warned
 from lifecycle.files import loads_prices
 from lifecycle.interview.price_list import price_answers, price_list_text, price_parts
 from lifecycle.pages.panels.counter_customer import Asked, Customer, Walk, scenario_of
@@ -16,6 +16,7 @@ from lifecycle.quantities import money_text
 from lifecycle.quote import TwoForms, counted
 from lifecycle.quote.items import Counted
 from lifecycle.reading.prices import PriceList
+from lifecycle.studies.quoting import examine
 
 FILLED = {
     "strip": 55.0,
@@ -104,6 +105,38 @@ def test_what_the_list_promises_stands_in_the_quote_and_in_the_kept_file() -> No
 def test_a_list_with_other_entries_is_not_asked_for_line_by_line() -> None:
     shipped = scenario_path("two-quotes").parent / "prices" / "by-the-foot.toml"
     assert price_answers(loads_prices(shipped.read_bytes(), "by-the-foot.toml")) is None
+
+
+def test_a_warranty_of_the_list_counts_as_it_is_given() -> None:
+    """In writing it is honoured more often than spoken; without years none counts."""
+    roofs = {}
+    for written in (True, False, None):
+        left = (
+            {"in_writing": written} if written is not None else {"warranty_years": None, "in_writing": None}
+        )
+        filled = {key: value for key, value in {**FILLED, **left}.items() if value is not None}
+        roofs[written] = scenario_of(CUSTOMER, read(filled), "us", DAY)
+    years = {
+        written: found.inputs["roofs.coating.warranty_years"].likely
+        for written, found in roofs.items()
+        if "roofs.coating.warranty_years" in found.inputs
+    }
+    assert years == {True: 5.0, False: 5.0}
+    asked = {written: found.answers.get("warranty_in_writing") for written, found in roofs.items()}
+    assert asked[True] is True and asked[False] is False
+    assert roofs[True].inputs["roofs.coating.warranty_years"].basis == "offer"
+
+
+def test_terms_that_hold_the_customer_are_said() -> None:
+    whole = {**FILLED, "paper": 60.0}
+    heavy = {**whole, "deposit": 6000, "call_first": 5000, "warranty_years": 60}
+    plain, said = (
+        " ".join(warned(examine(scenario_of(CUSTOMER, read(filled), "us", DAY)).quotes[0], "us"))
+        for filled in (whole, heavy)
+    )
+    assert not plain
+    for words in ("a deposit of 6,000", "without a call up to 5,000", "A warranty of 60 years is longer"):
+        assert words in said
 
 
 @pytest.mark.parametrize("part", ["primer", "topcoat", "strip", "fixtures"])

@@ -143,6 +143,15 @@ def test_a_wet_spot_moves_what_is_likely_of_this_roof_and_a_dry_one_hardly() -> 
     assert mean_leaks(opened(WET)) > 1.05 * mean_leaks(opened('found = "dry"'))
 
 
+def test_a_limit_that_is_too_high_for_wood_makes_no_wet_reading_dry() -> None:
+    """A dishonest seller's trick: 32 percent under a limit of 40 is no trouble by that limit, and not dry."""
+    tricked, honest = measured(32, 12, limit=40), measured(12, limit=16)
+    assert tricked.seen.dry_places == honest.seen.dry_places == 1 and not tricked.seen.stops
+    told = " ".join(found_lines(tricked.seen))
+    assert "a limit of 40 is of another scale, or too high" in told and "1 place above 19 count" in told
+    assert "too high" not in " ".join(found_lines(honest.seen))
+
+
 def test_every_answer_tells_what_was_found() -> None:
     """The path stands where it is closed, the finding where it is open: command, both papers."""
     gone = opened(WET.replace('"wet"', '"gone"'))
@@ -209,7 +218,7 @@ def test_answers_say_what_was_found_as_a_file_does() -> None:
         opened="wet", repaired='one "panel"', repair_cost=640, readings="vent 9, cap 14.5 %", meter_limit=15
     )
     assert on.trouble == () and on.seen.opened == Opened("wet", 'one "panel"', 640.0)
-    assert on.seen.meter == Meter(15.0, (("vent", 9.0), ("cap", 14.5)))
+    assert on.seen.meter == Meter(15.0, (("vent", 9.0), ("cap", 14.5)), wood=19.0)
     assert answered(opened="dry").seen.opened == Opened("dry")
     above = answered(trouble=[], readings="vent 19", meter_limit=15)
     assert above.trouble == ("a reading above the limit",)

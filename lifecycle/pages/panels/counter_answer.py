@@ -26,6 +26,7 @@ from typing import Any
 import ipywidgets
 
 from lifecycle.answers.quote import price_blocks
+from lifecycle.interview import doubts
 from lifecycle.language.labels import by_unit, counted, listed, rounded, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.language.trouble import found_lines, path_lines
@@ -48,8 +49,9 @@ from lifecycle.pages.panels.verdict_box import at_top, turned_sentence, twenty
 from lifecycle.pages.panels.words_on_page import items, lines, paragraphs, part, table
 from lifecycle.quantities import money_text, number_text
 from lifecycle.quote import TwoForms
-from lifecycle.scenario import LEAKED, Seen
-from lifecycle.studies.quoting import Examination, Examined, scope
+from lifecycle.scenario import LEAKED, Scenario, Seen
+from lifecycle.studies.both_ways import changed_from_own, offers_of
+from lifecycle.studies.quoting import Examination, Examined, heavy_terms, scope, usual_film
 from lifecycle.writers.html import as_parts
 
 FOLDED = ("figures", "price", "work", "unseen")
@@ -58,10 +60,10 @@ FOLDED = ("figures", "price", "work", "unseen")
 SCREEN_WORDS, PRICE_WORDS = 190, 30
 """Words of heading, verdict and what stands beside it; of a plain price; with steps and folds it is 250."""
 
-HOURS, WHY, FOUND, TURNED = "hours", "why", "found", "turned"
+HOURS, WHY, WHOSE, FOUND, TURNED = "hours", "why", "whose", "found", "turned"
 """What pieces beside the verdict say."""
 
-GIVES_WAY = (IF_SOLD, HOURS, WHY, HANGS, AGAINST, TABLE, TURNED, CLIMBING)
+GIVES_WAY = (IF_SOLD, HOURS, WHY, HANGS, AGAINST, TURNED, CLIMBING, TABLE)
 """What goes into the first fold where the screen does not hold it, the least important first."""
 
 SHOWN_UNITS = ("coach",)
@@ -243,6 +245,7 @@ def beside_pieces(answer: Answer) -> Iterator[Piece]:
         for number, line in enumerate(willing_lines(answer.comparison, answer.found)[1:]):
             yield CLIMBING if number else HOURS, line
         yield from ((WHY, line) for line in why_lines(answer))
+        yield WHOSE, whose_line(answer.scenario)
     yield from ((FOUND, line) for line in found_shortly(answer.scenario.seen))
 
 
@@ -274,11 +277,22 @@ def why_lines(answer: Answer) -> list[str]:
     ]
 
 
+def whose_line(scenario: Scenario) -> str:
+    """Say how many figures come from the shop, and how many of the tool's own were changed."""
+    offers = offers_of(scenario)
+    changed = [figure for figure in changed_from_own(scenario) if figure not in offers]
+    numbers = {"offers": counted(len(offers), "figure"), "changed": str(len(changed))}
+    return say("counter.answer.whose", **numbers)
+
+
 def found_shortly(seen: Seen) -> list[str]:
     """Say on the screen that it was opened, and measured; the whole of it stands below (`found_lines`)."""
     said = [] if seen.opened is None else [say(f"counter.answer.opened_{seen.opened.found}")]
     if seen.meter is not None and not seen.meter.wet:
-        said.append(say("counter.answer.measured", places=counted(len(seen.meter.readings), "place")))
+        if seen.meter.dry:
+            said.append(say("counter.answer.measured", places=counted(len(seen.meter.dry), "place")))
+        if len(seen.meter.dry) < len(seen.meter.readings):
+            said.append(say("counter.answer.high_limit", wood=number_text(seen.meter.wood)))
     return said
 
 
@@ -307,6 +321,10 @@ def cautions(one: Examined) -> Iterator[str]:
         yield say("counter.answer.cap_far")
     if one.plausible is not None and one.plausible.judged(one.sum.bill) == "below":
         yield say("counter.answer.low")
+    if one.quote.terms.film is not None and one.quote.terms.film < usual_film()[0] - 1e-9:
+        yield say("counter.answer.thin")
+    if heavy_terms(one.quote) or any(doubts({"warranty_years": one.quote.terms.warranty_years})):
+        yield say("counter.answer.heavy")
 
 
 def work_html(work: Iterable[Offer]) -> str:

@@ -181,8 +181,17 @@ def scenario_of(customer: Customer, prices: PriceList | None, units: str, today:
         rule, remedy = say("counter.answer.must_be_sound"), say("counter.answer.tick_again")
         fault = Fault("the price", rule, remedy=remedy)
         raise ScenarioError([fault])
-    whole = replace(customer, answers={**customer.answers, "quote": _price(quote)})
+    whole = replace(customer, answers={**customer.answers, "quote": _price(quote), **_warranty(prices)})
     return replace(_loaded(whole, today, table, upkeep_prices(prices)), units=units)
+
+
+def _warranty(prices: PriceList | None) -> dict[str, Any]:
+    """Return the answers on the warranty that a price list gives: spoken, where it does not say."""
+    terms = {} if prices is None else prices.terms
+    if "warranty_years" not in terms:
+        return {}
+    written = bool(terms.get("in_writing", False))
+    return {"warranty_years": terms["warranty_years"].likely, "warranty_in_writing": written}
 
 
 def upkeep_prices(prices: PriceList | None) -> dict[str, Any]:
