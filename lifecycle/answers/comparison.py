@@ -32,7 +32,7 @@ from lifecycle.kinds import CATEGORIES
 from lifecycle.language.cautions import last_whole_year
 from lifecycle.language.labels import HEADINGS, LABELS, years_text
 from lifecycle.language.sentences import say
-from lifecycle.language.verdict import Verdict, verdict_under
+from lifecycle.language.verdict import DECIDED, Verdict, verdict_under
 from lifecycle.language.words import shared_out
 from lifecycle.quantities import money_text
 from lifecycle.studies import assessment
@@ -61,7 +61,10 @@ def compare(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
     chart = Drawing(partial(_drawn, comparison, verdict, found))
     if found is not None:
         rest = category_blocks(comparison, found)
-        blocks = [*blocks, ways_table(comparison, found), Rest(), *rest, *living_blocks(comparison), chart]
+        # Whoever has said yes is told what still matters first: the ways stand behind it.
+        table, said_yes = ways_table(comparison, found), verdict.parts.word == DECIDED
+        blocks += [Rest(), table] if said_yes else [table, Rest()]
+        blocks += [*rest, *living_blocks(comparison), chart]
         blocks += glossary(blocks)
     data = result(comparison, verdict, doubt_part(found) if found else None)
     return Answer(HEADINGS["compare"], scenario.title, tuple(blocks), data, chart)

@@ -26,6 +26,7 @@ from lifecycle.answers.blocks import Answer, Block, Columns, Drawing, Heading, I
 from lifecycle.answers.shared import SCHEMA, head_of, made_by, open_first_blocks, trouble_reason
 from lifecycle.evaluation.opening import Opening
 from lifecycle.interview import doubts
+from lifecycle.language.cautions import incomplete_line
 from lifecycle.language.labels import (
     HEADINGS,
     area_text,
@@ -118,6 +119,7 @@ def quote_answer(
     """Put examined quotes into blocks and plain data."""
     first = examinations[0]
     every = [(one.scenario.units, quote) for one in examinations for quote in one.quotes]
+    currency = first.scenario.currency
     drawing = None
     if first.takeoff is not None:
         from lifecycle.charts.roof_plan import roof_plan
@@ -133,7 +135,11 @@ def quote_answer(
             for line in lines
         ),
         *(_bill_blocks(bill) if bill else ()),
-        *(Sentence(line, "verdict") for units, one in every for line in warned(one, units, len(every) > 1)),
+        *(
+            Sentence(line, "verdict")
+            for units, one in every
+            for line in warned(one, units, currency, len(every) > 1)
+        ),
         side_by_side(every, scoped, first.scenario.currency),
         *(block for _, one in every for block in _left_out(one, len(every) > 1)),
         *(block for one in examinations for block in _opened(one)),
@@ -195,14 +201,11 @@ def _worst(one: Examined) -> str:
     return money if one.capped else say("quote.cells.no_cap", money=money)
 
 
-def warned(one: Examined, units: str, several: bool = False) -> Iterator[str]:
+def warned(one: Examined, units: str, currency: str, several: bool = False) -> Iterator[str]:
     """Say what keeps a price from being one that holds: parts left out, what comes on top, cap, film."""
     quoted, found = one.quote, one.counted
     named = say("quote.of_quote", quote=quoted.title) if several else say("quote.this_quote")
-    if one.left_out:
-        unsaid = sum(extra.expected for extra in quoted.unsaid)
-        more = say("quote.incomplete_more", money=about(unsaid)) if unsaid >= 0.5 else ""
-        yield say("quote.incomplete", quote=named, parts=counted(len(one.left_out), "part"), more=more)
+    yield from incomplete_line(quoted, named, currency)
     if found.most > found.stated + 0.5:
         what = dict.fromkeys(
             say("quote.needed", what=extra.what) if extra.parts else extra.what for extra in quoted.extras
@@ -296,7 +299,7 @@ def price_blocks(examination: Examination) -> tuple[Block, ...]:
         open_prices.append(say("quote.exit_costs", money=money_text(quoted.exit_price)))
     return (
         replace(table, rows=rows, strong=(total,), ruled=(total,)),
-        *map(Sentence, (*warned(one, units), *price_lines(one, units))),
+        *map(Sentence, (*warned(one, units, currency), *price_lines(one, units))),
         Heading(head, 3),
         Columns(
             (Heading(say("quote.sound_head"), 4), Sentence(f"{sound.rstrip(';')}.")),

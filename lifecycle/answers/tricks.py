@@ -114,7 +114,7 @@ def says(key: str, *, draws: int = DRAWS) -> str:
         return _verdict(trick, draws)
     examined = examine(scenario_of(trick)).quotes[0]
     if shows in WARNINGS:
-        return " ".join(warned(examined, "us"))
+        return " ".join(warned(examined, "us", "USD"))
     return " ".join(price_lines(examined, "us")[1:])
 
 

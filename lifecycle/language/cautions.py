@@ -17,15 +17,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lifecycle.evaluation.comparison import Comparison, Way
-from lifecycle.language.labels import listed, years_text
+from lifecycle.language.labels import counted, listed, years_text
 from lifecycle.language.sentences import say
 from lifecycle.language.trouble import found_lines, path_lines
-from lifecycle.quantities import number_text
+from lifecycle.quantities import about, number_text
+from lifecycle.quote import Quote
+from lifecycle.reading.quotes import price_path
 from lifecycle.roofs import Roof
+from lifecycle.scenario import SET, Scenario, Use
 from lifecycle.studies.doubt import of_20
-
-ASIDE_NAMED = 2
-"""Other ways that are named; of more the number is said."""
+from lifecycle.studies.quoting import parts_left_out
 
 SAME_LOOKS = 1e-6
 """Chances of finding a leak within a year that are nearer than this are the same. [-]"""
@@ -79,19 +80,43 @@ def _cautions(comparison: Comparison) -> Iterator[str]:
     looks = unequal_looks(comparison)
     if looks and comparison.ways:
         yield looks
+    yield from _incomplete(scenario)
+    if comparison.ways and _years_are_certain(scenario):
+        yield say("cautions.years_certain", years=years_text(comparison.holding_period))
     if scenario.left_out:
         yield say("cautions.left_out", ways=listed(f'"{title}"' for title in scenario.left_out.values()))
-    if scenario.aside:
-        named = [f'"{title}"' for title in scenario.aside.values()]
-        more = len(named) - ASIDE_NAMED
-        if more > 1:
-            named = [*named[:ASIDE_NAMED], say("cautions.more", number=more)]
-        yield say("cautions.aside", ways=listed(named))
-    if scenario.climbs_in_ten_years is False:
-        own = [f'"{way.title}"' for way in comparison.ways.values() if way.expected["hours"] > 0.0]
-        if own:
-            yield say("cautions.stops_climbing", ways=listed(own))
+    if scenario.aside and comparison.ways:
+        yield say("cautions.aside", number=len(scenario.aside))
+    own = any(way.expected["hours"] > 0.0 for way in comparison.ways.values())
+    if own and scenario.climbs_in_ten_years is False:
+        yield say("cautions.stops_climbing")
     yield from scenario.notices
+
+
+def _years_are_certain(scenario: Scenario) -> bool:
+    """Whether the file states the years kept as one number, where other figures are ranges."""
+    stated = scenario.owner["holding_period"]
+    years = scenario.inputs[stated.path] if isinstance(stated, Use) else None
+    single = years is None or not (years.ranged or years.shape == SET)
+    return single and any(figure.ranged for figure in scenario.inputs.values())
+
+
+def _incomplete(scenario: Scenario) -> Iterator[str]:
+    """Say of each quote for a change today what it leaves out."""
+    today = (way.quote for way in scenario.alternatives if way.change == 0.0)
+    paths = {quote.path for quote in today if isinstance(quote, Use)}
+    for quote in scenario.quotes.values():
+        if price_path(quote.name) in paths:
+            yield from incomplete_line(quote, say("quote.of_quote", quote=quote.title), scenario.currency)
+
+
+def incomplete_line(quote: Quote, named: str, currency: str) -> Iterator[str]:
+    """Say how many parts of the job a quote leaves out, and what they come to; nothing of a whole one."""
+    parts, unsaid = parts_left_out(quote), sum(extra.expected for extra in quote.unsaid)
+    if parts:
+        money = f"{about(unsaid)} {currency}"
+        more = say("quote.incomplete_more", money=money) if unsaid >= 0.5 else ""
+        yield say("quote.incomplete", quote=named, parts=counted(len(parts), "part"), more=more)
 
 
 def unequal_looks(comparison: Comparison) -> str | None:

@@ -368,7 +368,8 @@ def by_field(table: Mapping[str, str], scenario: Scenario, figure: Figure, **gap
     covering = roof.covering if roof is not None else "roof"
     stands = scenario.existing.roof == owner
     whose = sentences("verdict")["hangs"]["whose"]["stands" if stands else covering] if roof else ""
-    name = f"the {input_name(figure)}"
+    name = input_name(figure)
+    name = name if name.startswith(("how ", "what ")) else f"the {name}"
     return table[key].format(name=name, covering=covering, whose=whose, **gaps)
 
 
@@ -393,12 +394,14 @@ class WaysInWords:
         plans, roof = self.words["plans"], self.scenario.roofs[way.roof]
         if way.climate is not None and keeps_what_stands(self.scenario, way):
             return str(plans["by_title"][form].format(title=inner(way.title)))
-        if roof.plan in plans and "plan_ends" not in roof.numbers:
+        stated = roof.numbers.get("plan_ends")
+        years = self.scenario.likely(self.scenario.owner["holding_period"])
+        ends = years if stated is None else self.scenario.likely(stated) / 12.0
+        if roof.plan in plans and ends >= years:
             return str(plans[roof.plan][form])
         if roof.plan in plans and roof.plan_after in plans:
-            years = years_text(self.scenario.likely(roof.numbers["plan_ends"]) / 12.0)
             gaps = {"upkeep": plans[roof.plan][form], "after": plans[roof.plan_after][form]}
-            return str(self.words["ways"]["stops"].format(years=years, **gaps))
+            return str(self.words["ways"]["stops"].format(years=years_text(ends), **gaps))
         kept = (one for one in self.scenario.alternatives if one.roof == way.roof)
         keeping = (one.title for one in kept if keeps_what_stands(self.scenario, one))
         title = inner(next(keeping, way.title))
@@ -827,8 +830,8 @@ class _Said:
         if any(border.what == "leads" for border in judged.borders) and self.sure:
             yield said["leads_border"]
         for name, (low, high) in judged.others.items():
-            title = self.ways.stated[name].title
-            yield said["other_quote"].format(title=title, high=rounded(high), low=rounded(low))
+            gaps = {"title": self.ways.stated[name].title, "low": rounded(low), "high": self._money(high)}
+            yield said["other_quote"].format(**gaps)
         if self.sure and judged.subject in judged.acting.named and judged.acting.level and comparison.ways:
             yield from cautions.undecided_lines(comparison, judged.subject, judged.acting.place.way)
         line = biggest_unknown(found) if found is not None and self.sure else None

@@ -189,6 +189,11 @@ def scope() -> Mapping[str, Mapping[str, str]]:
     return parts
 
 
+def parts_left_out(quote: Quote) -> tuple[str, ...]:
+    """Return the parts of the job that no item of a quote covers; none where no item says what it covers."""
+    return tuple(part for part in scope() if part not in quote.covered) if quote.covered else ()
+
+
 def usual_film() -> tuple[float, float]:
     """Return the least and the most dry film that is usual. [mm]"""
     usual = shared()["usual_film"]
@@ -252,7 +257,7 @@ def _examined(quote: Quote, scenario: Scenario, takeoff: Takeoff | None, found: 
         by_length=price_by_length(quote, sprayed) if sprayed else None,
         recomputed=recomputed,
         forms=forms,
-        left_out=tuple(part for part in scope() if part not in quote.covered) if quote.covered else (),
+        left_out=parts_left_out(quote),
         plausible=None if takeoff is None else plausible(quote, scenario, takeoff),
         counted=counted(quote),
         worst=_worst(quote, scenario, takeoff),

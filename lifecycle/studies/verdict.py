@@ -96,7 +96,7 @@ HOLDING = "owner.holding_period"
 WARRANTY = ("warranty_years", "warranty_share", "warranty_honoured", "warranty_leaking_ends")
 """Fields that are one warranty."""
 
-WORTH_NAMING = 0.005
+WORTH_NAMING = 0.01
 """Least worth of a call or a turn that is named, as a share of the lead's mean cost. [-]"""
 
 OUTERMOST = 0.02
