@@ -21,7 +21,7 @@ sol-air temperature of the open time and the air's under cover::
 
     T_roof = T + o (a I_mean - e L) / h
 
-The exponents are weak and uncertain on purpose: a published survey of building roofs saw no
+The exponents are weak and uncertain on purpose: a survey of building roofs (from memory) saw no
 geographic difference, and laboratory Arrhenius slopes do not carry over to roofs.
 
 A driver that is not known, here or of the reference, changes nothing: its factor is 1.

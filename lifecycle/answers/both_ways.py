@@ -46,12 +46,17 @@ def _lines(comparison: Comparison, found: BothWays) -> Iterator[str]:
         yield _counted("claims.changed", changed)
     if not found.offers:
         return
+    currency = comparison.scenario.currency
     verdict = not any(not_sure(comparison.scenario, asked) for asked in ("otherwise", "quote"))
     if verdict:
-        yield say("claims.offers.as_stated", stand=stand_text(found.as_stated))
+        yield say("claims.offers.as_stated", stand=stand_text(found.as_stated, currency))
     if verdict and found.with_own is not None:
         names = some_named(figure for figure in found.offers if figure.path in found.own)
-        yield say("claims.offers.with_own", names=names, stand=stand_text(found.with_own))
+        yield say(
+            "claims.offers.with_own",
+            names=names,
+            stand=stand_text(found.with_own, comparison.scenario.currency),
+        )
     if found.stay:
         yield say("claims.offers.stay", names=some_named(found.stay))
 
@@ -70,7 +75,7 @@ def some_named(figures: Iterable[Figure], most: int = NAMED) -> str:
     return listed([*names[:most], *more])
 
 
-def stand_text(stand: Stand) -> str:
+def stand_text(stand: Stand, currency: str = "") -> str:
     """Say how a way stands, in a word and figures.
 
     Examples
@@ -78,7 +83,7 @@ def stand_text(stand: Stand) -> str:
     >>> stand_text(Stand("probably cheaper", 2417.0, 0.76)), stand_text(Stand("dearer", -800.0, None))
     ('probably cheaper, about 2,400 cheaper; cheaper in 15 of 20 futures', 'dearer, about 800 dearer')
     """
-    slots = {"word": stand.word, "middle": cheaper_or_dearer(stand.middle)}
+    slots = {"word": stand.word, "middle": cheaper_or_dearer(stand.middle, currency)}
     if stand.chance is None:
         return say("claims.offers.stand", **slots)
     return say("claims.offers.stand_often", **slots, often=many_of_20(of_20(stand.chance)))

@@ -26,8 +26,7 @@ from lifecycle.answers.doubt import twenties
 from lifecycle.answers.shared import SCHEMA, made_by
 from lifecycle.errors import fault
 from lifecycle.files import data
-from lifecycle.language.assumptions import BASES
-from lifecycle.language.labels import counted, inner, listed, rounded, years_text
+from lifecycle.language.labels import BASES, counted, inner, listed, rounded, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.quantities import convert, number_text
 from lifecycle.studies.habits import Habits

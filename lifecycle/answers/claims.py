@@ -21,10 +21,9 @@ from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Senten
 from lifecycle.answers.both_ways import both_ways_lines, both_ways_result, some_named
 from lifecycle.answers.shared import head_of, made_by
 from lifecycle.evaluation.comparison import Comparison, compare
-from lifecycle.language.assumptions import BASES
 from lifecycle.language.case_lines import case_result, lines_of
 from lifecycle.language.filled import filled, said
-from lifecycle.language.labels import HEADINGS, inner, listed, years_text
+from lifecycle.language.labels import BASES, HEADINGS, inner, listed, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import first_lines
 from lifecycle.studies import claiming
@@ -127,6 +126,7 @@ def claims_answer(
     rows = tuple(
         (say("claims.statement", said=statement(claim)), claim.ruling.judgement) for claim in found.claims
     )
+    said_in = scenario.units, scenario.currency
     blocks: list[Block] = [
         *(Sentence(line, "verdict") for line in first),
         Sentence(_about(found.comparison)),
@@ -134,10 +134,14 @@ def claims_answer(
         Table(tuple(words("claims.heads")), rows),
         Sentence(rule(scenario.currency), "note"),
         Rest(),
-        *(block for claim in found.claims for block in claim_blocks(claim, scenario.units)),
+        *(
+            block
+            for claim in found.claims
+            for block in claim_blocks(claim, scenario.units, scenario.currency)
+        ),
     ]
     if sides is not None and both is not None:
-        case = lines_of(sides, scenario.units)
+        case = lines_of(sides, *said_in)
         for head, lines in (
             ("for", case.for_),
             ("against", case.against),
@@ -159,29 +163,29 @@ def rule(currency: str) -> str:
     return f"{say('claims.rule')} {say('claims.currency', currency=currency)}"
 
 
-def claim_blocks(claim: Claim, units: str) -> Iterator[Block]:
+def claim_blocks(claim: Claim, units: str, currency: str) -> Iterator[Block]:
     """Return one statement with what may be said of it, and why."""
     judgement = claim.ruling.judgement.upper()
     yield Heading(say("claims.headed", said=statement(claim), judgement=judgement), 3)
     yield Items(
         (
-            say("claims.may", said=may_say(claim, units)),
-            say("claims.may_not", said=may_not_say(claim, units)),
+            say("claims.may", said=may_say(claim, units, currency)),
+            say("claims.may_not", said=may_not_say(claim, units, currency)),
             say("claims.rests_on", inputs=rests_on(claim.rests_on)),
             say("claims.in_hand", what=in_hand(claim)),
         )
     )
 
 
-def may_say(claim: Claim, units: str = "us") -> str:
+def may_say(claim: Claim, units: str = "us", currency: str = "") -> str:
     """Return the sentence that may be read out."""
     name = claim.ruling.sentence or SENTENCES[claim.ruling.judgement]
-    return filled(words(f"claims.statements.{claim.statement}.may.{name}"), _figures(claim), units)
+    return filled(words(f"claims.statements.{claim.statement}.may.{name}"), _figures(claim), units, currency)
 
 
-def may_not_say(claim: Claim, units: str = "us") -> str:
+def may_not_say(claim: Claim, units: str = "us", currency: str = "") -> str:
     """Return what may not be said, and why."""
-    return filled(words(f"claims.statements.{claim.statement}.may_not"), _figures(claim), units)
+    return filled(words(f"claims.statements.{claim.statement}.may_not"), _figures(claim), units, currency)
 
 
 def in_hand(claim: Claim) -> str:
@@ -239,7 +243,7 @@ def _data(found: Judged, sides: Sides | None, both: BothWays | None) -> dict[str
         "subject": comparison.subject,
         "base_case": comparison.base_case,
         "holding_period": int(kept) if kept == int(kept) else kept,
-        "claims": [_claim_data(claim, scenario.units) for claim in found.claims],
+        "claims": [_claim_data(claim, scenario.units, scenario.currency) for claim in found.claims],
         "case": None if sides is None else case_result(sides),
         "both_ways": None if both is None else both_ways_result(both),
         "draws": None if drawn is None else drawn.draws,
@@ -248,14 +252,14 @@ def _data(found: Judged, sides: Sides | None, both: BothWays | None) -> dict[str
     }
 
 
-def _claim_data(claim: Claim, units: str) -> dict[str, Any]:
+def _claim_data(claim: Claim, units: str, currency: str) -> dict[str, Any]:
     """Return one statement as plain data."""
     return {
         "key": claim.key,
         "said": statement(claim),
         "judgement": claim.ruling.judgement,
-        "may_say": may_say(claim, units),
-        "may_not_say": may_not_say(claim, units),
+        "may_say": may_say(claim, units, currency),
+        "may_not_say": may_not_say(claim, units, currency),
         "missing": _missing(claim),
         "in_hand": in_hand(claim),
         "figures": {

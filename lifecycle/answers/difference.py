@@ -16,6 +16,7 @@ from typing import Any
 from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Sentence, Table
 from lifecycle.answers.shared import SCHEMA, Told, made_by
 from lifecycle.language.labels import (
+    about_money,
     cheaper_or_dearer,
     counted,
     inner,
@@ -68,7 +69,7 @@ def changed_since(then: Scenario, now: Scenario, version: str, *, seed: int = SE
     found = study.difference(then, now, seed=seed, progress=told.part)
     titles = {way.name: way.title for way in now.alternatives}
     subject, base = (titles[name] for name in found.ways_second)
-    gaps = cheaper_or_dearer(found.first), cheaper_or_dearer(found.second)
+    gaps = tuple(cheaper_or_dearer(gap, now.currency) for gap in (found.first, found.second))
     kept = years_text(now.likely(now.owner["holding_period"]))
     same = to_do[0] == to_do[1]
     blocks: list[Block] = [
@@ -124,7 +125,7 @@ def difference_answer(first: Scenario, second: Scenario, found: Difference, to_d
     )
     blocks: list[Block] = [
         Sentence(agreement(to_do), "verdict"),
-        Sentence(first_sentence(found)),
+        Sentence(first_sentence(found, second.currency)),
         Items(answers),
     ]
     causes = sum(abs(cause.amount) >= LEAST_LISTED for cause in found.causes)
@@ -146,7 +147,7 @@ def _answer(which: str, scenario: Scenario, ways: tuple[str, str], savings: floa
         which=say(f"difference.{which}"),
         title=scenario.title,
         way=titles[ways[0]],
-        by=cheaper_or_dearer(savings),
+        by=cheaper_or_dearer(savings, scenario.currency),
         other=inner(titles[ways[1]]),
         kept=years_text(scenario.likely(scenario.owner["holding_period"])),
     )
@@ -159,11 +160,14 @@ def _label(cause: Cause) -> str:
     return cause.label
 
 
-def first_sentence(found: Difference) -> str:
+def first_sentence(found: Difference, currency: str = "") -> str:
     """Say by how much the answers differ, and what most of it is."""
     causes = [cause for cause in found.causes if abs(cause.amount) >= LEAST_LISTED]
     if not causes:
-        return say("difference.nothing")
+        chance = say("difference.by_draws", money=about_money(found.by_draws, currency))
+        return " ".join(
+            [say("difference.nothing"), *([chance] if abs(found.by_draws) >= LEAST_LISTED else [])]
+        )
     if abs(found.total) < LEAST_LISTED:
         return say("difference.cancel", things=counted(len(causes), "thing"), first=_label(causes[0]))
     largest = max(abs(cause.amount) for cause in causes)
@@ -183,7 +187,7 @@ def first_sentence(found: Difference) -> str:
     back = [say("difference.back", what=_label(cause), money=rounded(cause.amount)) for cause in against]
     return say(
         "difference.differ",
-        money=about(found.total),
+        money=about_money(found.total, currency),
         word=_word(found.total),
         along=say("difference.along", parts=listed(parts)) if parts else "",
         against=say("difference.against", parts=listed(back)) if back else "",

@@ -20,11 +20,11 @@ from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Items, Rest, Sentence, Table
 from lifecycle.answers.shared import head_of, made_by, open_first_blocks, trouble_reason
-from lifecycle.language.labels import cheaper_or_dearer, inner, rounded, years_text
+from lifecycle.language.labels import about_money, cheaper_or_dearer, inner, rounded, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import first_lines
 from lifecycle.language.words import many_of_20, range_sentence
-from lifecycle.quantities import about, money_text, number_text
+from lifecycle.quantities import money_text, number_text
 from lifecycle.records import logged_years
 from lifecycle.records.from_today import Answer as Stand
 from lifecycle.records.from_today import FromToday, from_today, what_becomes
@@ -164,14 +164,14 @@ def _first(years: Years) -> Iterator[str]:
     elif found.closed and found.hindsight is not None:
         verdict = _verdict_on(found.then, found.hindsight, years)
         yield say("logbook.made", said=verdict, way=inner(years.title(years.log.way)))
-        yield _stood("then", found.then, str(years.log.start))
-        yield _stood("hindsight", found.hindsight, str(years.log.start))
+        yield _stood("then", found.then, str(years.log.start), years.scenario.currency)
+        yield _stood("hindsight", found.hindsight, str(years.log.start), years.scenario.currency)
     elif found.now is None:
         yield say("logbook.nothing_left")
     else:
         yield _verdict_on(found.then, found.now, years)
-        yield _stood("then", found.then, str(years.log.start))
-        yield _stood("now", found.now, str(years.log.today))
+        yield _stood("then", found.then, str(years.log.start), years.scenario.currency)
+        yield _stood("now", found.now, str(years.log.today), years.scenario.currency)
         if found.years_are_up:
             yield say("logbook.up", kept=years_text(found.now.years))
         yield from (say("logbook.over", way=inner(title)) for title in found.over)
@@ -187,9 +187,9 @@ def _verdict_on(then: Stand, now: Stand, years: Years) -> str:
     return say(f"logbook.{becomes}", **slots, **before)
 
 
-def _stood(when: str, stand: Stand, day: str) -> str:
+def _stood(when: str, stand: Stand, day: str, currency: str) -> str:
     """Say what an answer is, and how sure."""
-    money = cheaper_or_dearer(stand.middle)
+    money = cheaper_or_dearer(stand.middle, currency)
     if stand.chance is None:
         said = say("logbook.one_value", money=money)
     else:
@@ -215,7 +215,7 @@ def _closing(years: Years) -> Iterator[str]:
             "logbook.other_more" if other > total else "logbook.other_less",
             way=inner(years.title(account.other)),
             expected=money_text(other),
-            money=about(other - total),
+            money=about_money(other - total, years.scenario.currency),
         )
         if account.other_hours is not None:
             yield say(

@@ -28,12 +28,20 @@ from lifecycle.answers.shared import Silent, head_of, made_by
 from lifecycle.errors import ScenarioError, fault
 from lifecycle.evaluation.comparison import compare
 from lifecycle.evaluation.swings import Swing
-from lifecycle.language.assumptions import BASES
 from lifecycle.language.finding_out import named
-from lifecycle.language.labels import HEADINGS, cheaper_or_dearer, counted, inner, input_name, value_text
+from lifecycle.language.labels import (
+    BASES,
+    HEADINGS,
+    about_money,
+    cheaper_or_dearer,
+    counted,
+    inner,
+    input_name,
+    value_text,
+)
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import Verdict, verdict_under
-from lifecycle.quantities import about, table_html, unit_text
+from lifecycle.quantities import table_html, unit_text
 from lifecycle.studies import assessment
 from lifecycle.studies import sensitivity as study
 from lifecycle.studies.futures import futures
@@ -318,7 +326,11 @@ def moving_blocks(found: Sensitivity, *, most: int, start: int = 0) -> Iterator[
         say("sensitivity.moving", way=_title(found, found.subject), currency=found.scenario.currency),
     )
     if rest:
-        slots: dict[str, object] = {"number": len(rest), "money": about(max(swing.size for swing in rest))}
+        most_moved = max(swing.size for swing in rest)
+        slots: dict[str, object] = {
+            "number": len(rest),
+            "money": about_money(most_moved, found.scenario.currency),
+        }
         changing = sum(bool(found.switches[swing.figure.path].at) for swing in rest)
         name = {0: "none_changes", 1: "one_changes"}.get(changing, "some_change")
         slots |= {"changing": changing} if changing > 1 else {}

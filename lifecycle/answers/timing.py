@@ -24,7 +24,7 @@ from typing import TYPE_CHECKING, Any
 from lifecycle.answers.blocks import Answer, Block, Drawing, Items, Rest, Sentence, Table
 from lifecycle.answers.shared import any_range, head_of, made_by, rounded_signed
 from lifecycle.kinds import COVERINGS
-from lifecycle.language.labels import HEADINGS, inner, rounded, years_text
+from lifecycle.language.labels import HEADINGS, about_money, inner, rounded, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.language.words import best_of_20, shared_out
 from lifecycle.quantities import about, money_text
@@ -51,7 +51,7 @@ def timing(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
 
 def timing_answer(scenario: Scenario, found: Timing) -> Answer:
     """Put what each date and each interval costs into words."""
-    sentences = [when_sentence(scenario, found), last_day_sentence(found)]
+    sentences = [when_sentence(scenario, found), last_day_sentence(found, scenario.currency)]
     sentences += [how_often_sentence(scenario, found)] if found.best_reseal else []
     one_value = [] if any_range(scenario) else [say("timing.one_value")]
     blocks: list[Block] = [*map(Sentence, (*sentences, *one_value)), *_dates(scenario, found), Rest()]
@@ -81,7 +81,10 @@ def when_sentence(scenario: Scenario, found: Timing) -> str:
         NEVER: partial(say, "timing.never", change=verb),
     }.get(best.when, partial(say, "timing.wait", year=best.when, change=verb))
     costs = "timing.costs_on_average" if sure else "timing.costs"
-    sentences = [start(), say(costs, money=about(_mean(best)), kept=years_text(found.years))]
+    sentences = [
+        start(),
+        say(costs, money=about_money(_mean(best), scenario.currency), kept=years_text(found.years)),
+    ]
     if best.when != 0:
         more = _mean(now) - _mean(best)
         alike_now = about_the_same(more, _mean(now))
@@ -119,7 +122,7 @@ def _date(choice: Choice) -> str:
     return say(f"timing.date.{key}") if key else say("timing.date.year", year=choice.when)
 
 
-def last_day_sentence(found: Timing) -> str:
+def last_day_sentence(found: Timing, currency: str = "") -> str:
     """Say whether the last day of an offer matters."""
     later = [choice for choice in found.change if isinstance(choice.when, int) and choice.when > 0]
     if not later:
@@ -128,16 +131,16 @@ def last_day_sentence(found: Timing) -> str:
     saves = _mean(now) - _mean(year)
     best = max(later, key=lambda choice: choice.price_rise or 0.0)
     if about_the_same(saves, _mean(now)):
-        first = say("timing.last_day_nothing", money=_above(abs(saves)))
+        first = say("timing.last_day_nothing", money=f"{_above(abs(saves))} {currency}".rstrip())
     elif saves > 0.0:
-        first = say("timing.last_day_saves", money=about(saves))
+        first = say("timing.last_day_saves", money=about_money(saves, currency))
     else:
-        first = say("timing.last_day_costs", money=about(saves), month=about(saves / 12.0))
+        first = say("timing.last_day_costs", money=about_money(saves, currency), month=about(saves / 12.0))
     if best.price_rise is None or best.price_rise <= RISE_NAMED * found.quote:
         return first
     rise = say(
         "timing.price_may_rise",
-        money=about(best.price_rise),
+        money=about_money(best.price_rise, currency),
         share=round(100.0 * best.price_rise / found.quote),
         years=years_text(float(best.when)),
     )
@@ -160,7 +163,10 @@ def how_often_sentence(scenario: Scenario, found: Timing) -> str:
     best = found.best_reseal
     if best is None:
         return ""
-    slots = {"way": _kept_titles(scenario)[found.resealed], "money": about(_mean(best))}
+    slots = {
+        "way": _kept_titles(scenario)[found.resealed],
+        "money": about_money(_mean(best), scenario.currency),
+    }
     said = (
         say("timing.never_reseal", **slots)
         if best.when == NEVER

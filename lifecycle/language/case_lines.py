@@ -39,20 +39,20 @@ def case_lines(comparison: Comparison, doubt: Doubt | None) -> CaseLines:
     """Put the case for and the case against the way in question into words."""
     if comparison.subject is None or not comparison.ways or doubt is None:
         return CaseLines((), ())
-    return lines_of(case_of(comparison, doubt), comparison.scenario.units)
+    return lines_of(case_of(comparison, doubt), comparison.scenario.units, comparison.scenario.currency)
 
 
-def lines_of(sides: Sides, units: str) -> CaseLines:
+def lines_of(sides: Sides, units: str, currency: str = "") -> CaseLines:
     """Put both sides into words."""
     return CaseLines(
-        tuple(_line(reason, FOR, units) for reason in sides.for_),
-        tuple(_line(reason, AGAINST, units) for reason in sides.against),
+        tuple(_line(reason, FOR, units, currency) for reason in sides.for_),
+        tuple(_line(reason, AGAINST, units, currency) for reason in sides.against),
     )
 
 
-def _line(reason: Reason, side: str, units: str) -> str:
+def _line(reason: Reason, side: str, units: str, currency: str) -> str:
     """Return the sentence of a reason on one side."""
-    sentence = filled(words(f"claims.reasons.{reason.key}.{reason.points}"), reason.figures, units)
+    sentence = filled(words(f"claims.reasons.{reason.key}.{reason.points}"), reason.figures, units, currency)
     if reason.points in (side, "same"):
         return sentence
     return say("claims.other_way", reason=f"{sentence[0].lower()}{sentence[1:]}")

@@ -80,7 +80,7 @@ def _cautions(comparison: Comparison) -> Iterator[str]:
     looks = unequal_looks(comparison)
     if looks and comparison.ways:
         yield looks
-    yield from _incomplete(scenario)
+    yield from _incomplete(scenario, comparison.subject)
     if comparison.ways and _years_are_certain(scenario):
         yield say("cautions.years_certain", years=years_text(comparison.holding_period))
     if scenario.left_out:
@@ -101,10 +101,10 @@ def _years_are_certain(scenario: Scenario) -> bool:
     return single and any(figure.ranged for figure in scenario.inputs.values())
 
 
-def _incomplete(scenario: Scenario) -> Iterator[str]:
-    """Say of each quote for a change today what it leaves out."""
-    today = (way.quote for way in scenario.alternatives if way.change == 0.0)
-    paths = {quote.path for quote in today if isinstance(quote, Use)}
+def _incomplete(scenario: Scenario, subject: str | None) -> Iterator[str]:
+    """Say what the quote leaves out that the answer is about; another one is named on one scope anyway."""
+    priced = (way.quote for way in scenario.alternatives if way.name == subject)
+    paths = {quote.path for quote in priced if isinstance(quote, Use)}
     for quote in scenario.quotes.values():
         if price_path(quote.name) in paths:
             yield from incomplete_line(quote, say("quote.of_quote", quote=quote.title), scenario.currency)

@@ -10,6 +10,8 @@ many where it is rare.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from itertools import islice
+from string import Formatter
 
 from lifecycle.language.finding_out import percent
 from lifecycle.language.labels import cheaper_or_dearer, inner, rounded, years_text
@@ -18,16 +20,30 @@ from lifecycle.quantities import convert, money_text, number_text
 from lifecycle.studies.doubt import of_20
 from lifecycle.studies.named import Named
 
+MONEY = ("money", "sum", "difference")
+"""Kinds of figures that are amounts of money."""
 
-def filled(sentence: str, figures: Mapping[str, Named], units: str = "us") -> str:
-    """Fill the gaps of a sentence.
+
+def filled(sentence: str, figures: Mapping[str, Named], units: str = "us", currency: str = "") -> str:
+    """Fill the gaps of a sentence; the first amount of money is said with its currency.
 
     Examples
     --------
     >>> filled("{k} futures, about {money}.", {"k": Named(0.6, "of 20"), "money": Named(-2417.0, "money")})
     '12 of 20 futures, about 2,400.'
+    >>> some = {"cap": Named(11530.0, "sum"), "more": Named(250.0, "money")}
+    >>> filled("Up to {cap}, and about {more} more.", some, currency="USD")
+    'Up to 11,530 USD, and about 250 more.'
     """
-    return sentence.format_map({name: said(figure, units) for name, figure in figures.items()})
+    texts = {name: said(figure, units) for name, figure in figures.items()}
+    money = (name for _, name, *_ in Formatter().parse(sentence) if name and figures[name].kind in MONEY)
+    for first in islice(money, 1 if currency else 0):
+        kind, value = figures[first].kind, figures[first].value
+        difference = kind == "difference" and not isinstance(value, str)
+        texts[first] = (
+            cheaper_or_dearer(float(value), currency) if difference else f"{texts[first]} {currency}"
+        )
+    return sentence.format_map(texts)
 
 
 def said(figure: Named, units: str = "us") -> str:

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from lifecycle.language.labels import input_name, value_text
+from lifecycle.language.labels import about_money, input_name, value_text
 from lifecycle.language.sentences import say, words
 from lifecycle.quantities import Figure, about
 from lifecycle.studies.assessment import Assessment
@@ -59,30 +59,32 @@ def worth_lines(found: Assessment) -> list[str]:
     """Say what finding out is worth: everything, by group, the best calls, a look, and what follows."""
     if found.knowing is None:
         return []
-    knowing = found.knowing
+    knowing, currency = found.knowing, found.scenario.currency
     if knowing.total < 0.5:
         return [say("finding_out.nothing")]
-    lines = [say("finding_out.everything", money=about(knowing.total))]
+    lines = [say("finding_out.everything", money=about_money(knowing.total, currency))]
     groups = [
         f"{words('finding_out.kinds').get(name, name)} {about(worth)}"
         for name, worth in _dearest_first(knowing.by_group)
         if worth >= 0.5
     ]
     if groups:
-        lines.append(say("finding_out.groups", groups="; ".join(groups)))
+        lines.append(say("finding_out.groups", currency=currency, groups="; ".join(groups)))
     lines += [_call(call, found) for call in found.calls]
     if sum(call.figure.field.group == "price" for call in found.calls) > 1:
         lines.append(say("finding_out.together"))
     if not found.calls:
         lines.append(say("finding_out.no_call"))
     if knowing.look is not None:
-        lines.append(say("finding_out.look", what=_look(knowing.look)))
+        lines.append(say("finding_out.look", what=_look(knowing.look, currency)))
     return lines
 
 
 def _call(call: Call, found: Assessment) -> str:
     """Say what to ask for, what it is worth, and what follows from the answer."""
-    worth = say("finding_out.call", figure=named(call.figure), money=about(call.worth))
+    worth = say(
+        "finding_out.call", figure=named(call.figure), money=about_money(call.worth, found.scenario.currency)
+    )
     return f"{worth} {what_follows(call, found)}".rstrip()
 
 
@@ -113,8 +115,8 @@ def way_numbers(found: Assessment) -> dict[str, str]:
     return {name: f"[{place}]" for place, name in enumerate(found.doubt.names, start=1)}
 
 
-def _look(worth: float) -> str:
+def _look(worth: float, currency: str) -> str:
     """Say what a look is worth."""
     if worth < 0.5:
         return say("finding_out.look_for_nothing")
-    return say("finding_out.look_worth", money=about(worth))
+    return say("finding_out.look_worth", money=about_money(worth, currency))

@@ -18,12 +18,16 @@ from lifecycle.language.sentences import say, words
 from lifecycle.quantities import Figure, about, convert, money_text, number_text, unit_text
 from lifecycle.quantities import inner as inner
 from lifecycle.scenario import Scenario
+from lifecycle.studies.register import register
 
 HEADINGS: Mapping[str, str] = words("labels.headings")
 """Heading of each command's answer."""
 
 LABELS: Mapping[str, str] = words("labels.terms")
 """Plain label of each standard term."""
+
+BASES: Mapping[str, str] = words("labels.bases")
+"""What each basis means, in plain words."""
 
 PLURALS = (" years", " hours", " days", " leaks", " months")
 """Units that lose their last letter after 1."""
@@ -66,6 +70,17 @@ def rounded(amount: float) -> str:
     return about(amount).removeprefix("about ")
 
 
+def about_money(amount: float, currency: str) -> str:
+    """Return an amount without sign, with two significant digits and its currency.
+
+    Examples
+    --------
+    >>> about_money(-2417.0, "USD")
+    'about 2,400 USD'
+    """
+    return f"{about(amount)} {currency}".rstrip()
+
+
 def cheaper_or_dearer(net_savings: float, currency: str = "") -> str:
     """Say a difference in words, with its currency where none stands beside it.
 
@@ -76,7 +91,7 @@ def cheaper_or_dearer(net_savings: float, currency: str = "") -> str:
     """
     if abs(net_savings) < 0.5:
         return say("labels.difference.none")
-    money = f"{about(net_savings)} {currency}".rstrip()
+    money = about_money(net_savings, currency)
     return say(f"labels.difference.{'cheaper' if net_savings > 0.0 else 'dearer'}", money=money)
 
 
@@ -163,3 +178,10 @@ def by_unit(price: float, unit: str, units: str) -> str:
 def unit_price(price: float) -> str:
     """Return a price for one: whole, unless it is small."""
     return money_text(price) if abs(price) >= 100.0 else number_text(round(price, 2))
+
+
+def bases_sentence(scenario: Scenario) -> str:
+    """Say on what the estimates of a scenario rest."""
+    table = register(scenario)
+    parts = [f"{number} {BASES[basis]}" for basis, number in table.by_basis.items() if number]
+    return say("labels.estimates", estimates=counted(table.estimates, "estimate"), bases="; ".join(parts))

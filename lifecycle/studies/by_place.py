@@ -20,8 +20,8 @@ need not add up to the whole: they multiply, and ageing is held within its range
 
 A scenario that names no climate is looked at as if it stood in the reference climate.
 
-Left out: how sure the difference between two places is. Whether places differ at all is in doubt: a
-published survey of building roofs saw no geographic difference, so the range of every exponent begins at 0.
+Left out: how sure the difference between two places is. Whether places differ at all is in doubt: a survey of
+building roofs (from memory) saw no geographic difference, so the range of every exponent begins at 0.
 """
 
 from __future__ import annotations

@@ -602,6 +602,8 @@ class Difference:
         Unit of all money.
     draws : int
         Futures that every amount is a mean over, 1 where nothing is a range.
+    by_draws : float
+        What no cause makes: other figures are drawn, so each scenario has futures of its own. [money]
 
     Raises
     ------
@@ -618,9 +620,10 @@ class Difference:
     seed: int
     currency: str = "money"
     draws: int = DRAWS
+    by_draws: float = 0.0
 
     def __post_init__(self) -> None:
-        left = self.total - sum(cause.amount for cause in self.causes)
+        left = self.total - sum(cause.amount for cause in self.causes) - self.by_draws
         if abs(left) > 1e-6 * max(1.0, abs(self.first), abs(self.second)):
             raise ValueError(f"the causes do not add up to the difference: {left} is left")
 
@@ -725,7 +728,7 @@ def difference(
     causes.sort(key=lambda cause: -abs(cause.amount))
     return Difference(
         ends[0],
-        ends[0] + float(amounts.sum()),
+        ends[1],
         two.ways_first,
         two.ways_second,
         tuple(causes),
@@ -733,6 +736,7 @@ def difference(
         seed,
         first.currency,
         draws if any(figure.ranged for one in (first, second) for figure in one.inputs.values()) else 1,
+        ends[1] - ends[0] - float(amounts.sum()),
     )
 
 

@@ -17,6 +17,7 @@ import pytest
 import textstat
 
 from lifecycle.answers.blocks import Answer, Heading, Items, Table
+from lifecycle.answers.figures import figures_answer
 from lifecycle.answers.gathered import gather
 from lifecycle.answers.living import glossary, living_blocks, nothing_done
 from lifecycle.answers.papers.for_shop import for_shop
@@ -202,3 +203,18 @@ def test_the_measure_tells_hard_from_plain() -> None:
         > EIGHTH
         > textstat.flesch_kincaid_grade("Look at the roof first.")
     )
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_a_persons_name_in_a_source_stands_on_no_face_of_an_owner_or_a_seller(name: str) -> None:
+    """Analysts read who published a figure; everybody else what it was: a survey of so many roofs."""
+    named = ("Schneider", "Keenan")
+    source = data("shared.toml")["roofs"]["membrane"]["life_mean"]["source"]
+    assert all(one in source for one in named)
+    scenario = load(SCENARIOS / f"{name}.toml")
+    faces = [*texts(name), as_text(for_shop(scenario), drawings=True)]
+    commands = ("claims", "doubt", "timing")
+    faces += [as_text(ask(command, scenario, draws=DRAWS).answer) for command in commands]
+    assert not [one for one in named for face in faces if one in face]
+    analyst = as_text(figures_answer(scenario))
+    assert all(one in analyst for one in named)

@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from lifecycle.answers.difference import first_sentence
 from lifecycle.files import load, loads
 from lifecycle.scenario import Scenario, replaced, resolve
 from lifecycle.studies import difference as module
@@ -219,8 +220,12 @@ def test_what_only_other_ways_use_is_no_cause(humid_coast: Scenario) -> None:
     )
     assert other.inputs["figures.own_touch_up_cost"].likely == 500.0
     found = difference(humid_coast, other)
-    assert found.first == found.second == pytest.approx(answer(humid_coast), abs=1e-6)
     assert found.causes == ()
+    # Each has the mean of its own futures, as a comparison of it has.
+    assert found.first == pytest.approx(answer(humid_coast), abs=1e-6)
+    assert found.second == pytest.approx(answer(other), abs=1e-6)
+    assert found.by_draws == pytest.approx(found.total) and abs(found.by_draws) > 1.0
+    assert "is chance: other figures are drawn" in first_sentence(found, "USD")
 
 
 def test_years_kept_may_be_longer_than_the_other_scenario_shows(humid_coast: Scenario) -> None:

@@ -21,7 +21,7 @@ from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.comparison import compare
 from lifecycle.files import load, loads
 from lifecycle.interview import scenario_text
-from lifecycle.language.verdict import Verdict, verdict_under
+from lifecycle.language.verdict import Verdict, verdict_of, verdict_under
 from lifecycle.quantities import about
 from lifecycle.scenario import Scenario, replaced
 from lifecycle.studies.assessment import Assessment, brief, of_doubt
@@ -488,3 +488,37 @@ def test_no_quote_yet_is_not_decided() -> None:
 def test_decided_is_yes_or_no() -> None:
     with pytest.raises(ScenarioError, match=r"answers\.decided .*must be true or false"):
         loads(TEXT.format(climbs="", quote="quote = 9000") + DECIDED.replace("true", '"yes"'))
+
+
+def test_a_quote_that_leaves_parts_out_says_so_beside_the_verdict() -> None:
+    """Only of the quote that the answer is about: another one is named on one scope."""
+    two = load(SCENARIOS / "two-quotes.toml")
+    whole = " ".join(verdict_of(two, draws=32).beside)
+    assert "is not the whole job" not in whole
+    text = re.sub(r"\[quotes.by_the_foot\].*?(?=# One price for each foot)", "", two.text, flags=re.DOTALL)
+    text = re.sub(
+        r"\[alternatives.coat_by_the_foot\].*?(?=\[alternatives.coat_by_o)", "", text, flags=re.DOTALL
+    )
+    text = text[: text.index("# What paying by a loan")].replace('"by_the_foot"', '"by_overall_length"')
+    thin = " ".join(verdict_of(loads(text), draws=32).beside)
+    assert '"By overall length" is not the whole job: 4 parts left out.' in thin
+    assert "about 950 USD more, by our judgement" in thin
+
+
+def test_years_that_are_one_number_are_questioned_where_others_are_ranges() -> None:
+    range_ = load(SCENARIOS / "own-hands.toml")
+    text = re.sub(r"holding_period = \{[^}]*\}", "holding_period = 12", range_.text)
+    single = loads(text, beside=str(SCENARIOS))
+    said = "The years kept, 12 years, stand here as certain."
+    assert any(line.startswith(said) for line in verdict_of(single, draws=32).beside)
+    assert not any(line.startswith("The years kept") for line in verdict_of(range_, draws=32).beside)
+
+
+def test_a_leak_that_upkeep_left_hidden_asks_for_moisture_as_a_stated_one_does() -> None:
+    """A roof of fourteen years that nobody looked at: more than 1 in 10 hides a leak."""
+    young = load(SCENARIOS / "humid-coast-motorhome.toml")
+    text = young.text.replace("age = 14  ", "age = 170  ")
+    text = text.replace('past_plan = "only_looks"', 'past_plan = "nothing"')
+    old = verdict_of(loads(text, beside=str(SCENARIOS)), draws=64).lines[-1]
+    assert old.startswith("Next: have the moisture of the deck measured") and " of 20 coaches" in old
+    assert "moisture" not in verdict_of(young, draws=64).lines[-1]

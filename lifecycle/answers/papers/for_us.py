@@ -38,9 +38,8 @@ from lifecycle.answers.sensitivity import first_sentence, moving_blocks
 from lifecycle.answers.shared import verdict_blocks
 from lifecycle.answers.timing import last_day_sentence, when_sentence
 from lifecycle.charts import cost_by_category, owning_under_doubt, roof_plan, twenty_coaches
-from lifecycle.language.assumptions import bases_sentence
 from lifecycle.language.case_lines import case_lines
-from lifecycle.language.labels import HEADINGS, years_text
+from lifecycle.language.labels import HEADINGS, bases_sentence, years_text
 from lifecycle.language.sentences import say
 from lifecycle.language.verdict import NO_QUOTE, NO_SINGLE
 from lifecycle.scenario import Scenario, geometry_of
@@ -109,7 +108,7 @@ def _front(told: Gathered, studied: Studied) -> Iterator[Block]:
     right += [
         Heading(HEADINGS["timing"], 3),
         Sentence(when_sentence(told.scenario, studied.timing)),
-        Sentence(last_day_sentence(studied.timing)),
+        Sentence(last_day_sentence(studied.timing, told.scenario.currency)),
     ]
     yield Columns(tuple(left), tuple(right))
     offers = offer_lines(comparison, found.doubt)

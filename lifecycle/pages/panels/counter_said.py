@@ -55,7 +55,7 @@ class SaidPanel:
         judged_now = partial(judged, scenario, draws=self._draws, told=partial(_heard, job, told))
         found = in_futures(judged_now, scenario)
         content = paragraphs([rule(scenario.currency)]) + "".join(
-            claim_html(claim, scenario.units) for claim in found.claims
+            claim_html(claim, scenario.units, scenario.currency) for claim in found.claims
         )
         return lambda: [ipywidgets.HTML(content)]
 
@@ -66,11 +66,11 @@ def _heard(job: Job, told: Callable[[str], None], what: str) -> None:
     told(what)
 
 
-def claim_html(claim: Claim, units: str) -> str:
+def claim_html(claim: Claim, units: str, currency: str) -> str:
     """Return one statement with its judgement, what may be said, and why."""
     lines = [
-        say("claims.may", said=may_say(claim, units)),
-        say("claims.may_not", said=may_not_say(claim, units)),
+        say("claims.may", said=may_say(claim, units, currency)),
+        say("claims.may_not", said=may_not_say(claim, units, currency)),
     ]
     reasons = [
         say("claims.rests_on", inputs=rests_on(claim.rests_on)),

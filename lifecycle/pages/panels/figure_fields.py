@@ -20,8 +20,7 @@ from typing import Any
 import ipywidgets
 
 from lifecycle.errors import ScenarioError
-from lifecycle.language.assumptions import BASES
-from lifecycle.language.labels import input_name
+from lifecycle.language.labels import BASES, input_name
 from lifecycle.pages.panels.folds import Fold
 from lifecycle.pages.panels.guard import Say, guarded
 from lifecycle.pages.panels.saving import can_be_written

@@ -289,7 +289,7 @@ class OwnerPage:
         found = timing(scenario, progress=measure.part)
         job.check()
         drawn = shown_chart(when_to_change(found, currency=scenario.currency))
-        sentences = [when_sentence(scenario, found), last_day_sentence(found)]
+        sentences = [when_sentence(scenario, found), last_day_sentence(found, scenario.currency)]
         return lambda: [ipywidgets.HTML(paragraphs(sentences)), drawn]
 
     def _partners_turn(self) -> list[Any]:

@@ -96,7 +96,9 @@ class Partner:
             told(f"{done:,} of {whole:,} mixed answers")
 
         found = difference(one, other, progress=progress)
-        said = first_sentence(found).replace("the second being", "your partner's answer being")
+        said = first_sentence(found, other.currency).replace(
+            "the second being", "your partner's answer being"
+        )
         both = agreement((what_to_do(one), what_to_do(other)))
         shown = paragraphs([both, said, RESULT])
         if any(abs(cause.amount) >= LEAST_LISTED for cause in found.causes):

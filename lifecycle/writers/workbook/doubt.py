@@ -12,8 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from lifecycle.language.assumptions import BASES
-from lifecycle.language.labels import input_name, years_text
+from lifecycle.language.labels import BASES, input_name, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.doubt import Band

@@ -15,8 +15,7 @@ from collections.abc import Iterator, Sequence
 import lifecycle
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.evaluation.compiled.library import form
-from lifecycle.language.assumptions import BASES
-from lifecycle.language.labels import input_name, years_text
+from lifecycle.language.labels import BASES, input_name, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import Verdict
 from lifecycle.scenario import Scenario, Stated, Use
