@@ -6,6 +6,7 @@ worked out the old one is grey; a newer change of an answer gives the older work
 
 const MONTHS = 12;
 const PAUSE = 250; // milliseconds after the last key before anything is worked out
+const NUMBER = /^(\d{1,3}(,\d{3})+|\d+)(\.\d+)?$/; // a comma parts thousands
 const LOOKED = { nobody: 'nobody', nothing: 'nothing', seen: 'seen' };
 
 class GivenUp extends Error {}
@@ -188,7 +189,7 @@ class Form {
 
   number_of(text, low, high, unit = 1) {
     if (text === '') return undefined;
-    const value = /^[\d., ]+$/.test(text) ? Number(text.replace(/[, ]/g, '')) * unit : NaN;
+    const value = NUMBER.test(text) ? Number(text.replaceAll(',', '')) * unit : NaN;
     if (!Number.isFinite(value) || value < low || (high !== null && value > high)) {
       const ends = { low: grouped(Math.ceil(low / unit)), high: grouped(Math.floor((high ?? 1e6) / unit)) };
       throw new RangeError(filled(this.say.from_to, ends));

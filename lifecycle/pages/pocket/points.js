@@ -94,9 +94,11 @@ function normalScore(share) {
   return q < 0 ? -size : size;
 }
 
+/* The Chebyshev polynomials of degree 0, 1 ... at x. */
 function chebyshev(x, terms) {
-  const angle = Math.acos(x);
-  return Array.from({ length: terms }, (_, degree) => Math.cos(degree * angle));
+  const found = [1, x];
+  while (found.length < terms) found.push(2 * x * found[found.length - 1] - found[found.length - 2]);
+  return found;
 }
 
 /* Values of a PERT range by normal score. */
