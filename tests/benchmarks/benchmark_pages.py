@@ -132,7 +132,7 @@ def typed(label: str, value: Callable[[int], str]) -> Callable[[Any, int], None]
 
 
 OWNER = {"verdict": ("mark", ".lc-sticky"), "chart": ("mark", ".lc-chart"), "table": ("mark", ".lc-table")}
-COUNTER = {"verdict": ("mark", ".lc-sticky"), "answer": ("mark", ".lc-answering .lc-section")}
+COUNTER = {"verdict": ("mark", ".lc-sticky"), "answer": ("mark", ".lc-answering .lc-screen > *")}
 CHANGES: dict[str, list[Change]] = {
     "owner": [
         Change("the quote", typed("The quote for spraying", lambda n: f"{8000 + 37 * n}"), OWNER),

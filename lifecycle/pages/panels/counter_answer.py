@@ -63,7 +63,7 @@ SCREEN_WORDS, PRICE_WORDS = 190, 30
 HOURS, WHY, WHOSE, FOUND, TURNED = "hours", "why", "whose", "found", "turned"
 """What pieces beside the verdict say."""
 
-GIVES_WAY = (IF_SOLD, HOURS, WHY, HANGS, AGAINST, TURNED, CLIMBING, TABLE)
+GIVES_WAY = (IF_SOLD, HOURS, WHY, HANGS, AGAINST, TURNED, CLIMBING, TABLE, WHOSE)
 """What goes into the first fold where the screen does not hold it, the least important first."""
 
 SHOWN_UNITS = ("coach",)
