@@ -369,8 +369,9 @@ class Evaluator:
         found = {
             way.name: self._cost(self._kept[keys[way.name]], case, way, sale) for way in case.alternatives
         }
-        while len(self._kept) > 0 and sum(one.size for one in self._kept.values()) > KEPT:
-            self._kept.popitem(last=False)
+        held = sum(one.size for one in self._kept.values())
+        while held > KEPT:
+            held -= self._kept.popitem(last=False)[1].size
         return found
 
     def _has(self, key: bytes, last: int, sale: bytes | None) -> bool:
