@@ -278,6 +278,7 @@ def _data(first: Scenario, second: Scenario, found: Difference, to_do: tuple[str
         ],
         "said": [first_sentence(found), found.method],
         "orders": found.orders,
+        "by_draws": found.by_draws,
         "seed": found.seed,
         "draws": found.draws,
         "made_by": made_by(None, "expectation, means over futures, causes taken over one by one"),

@@ -74,6 +74,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from lifecycle.climate import DRIVERS
 from lifecycle.errors import fault
+from lifecycle.files import data
 from lifecycle.quantities import (
     Figure,
     clip_to_bounds,
@@ -660,12 +661,10 @@ class Difference:
     @property
     def method(self) -> str:
         """How the difference was split, in a sentence."""
+        said = data("words/difference.toml")["difference"]["method"]
         if self.orders is None:
-            return "Each cause counts with its mean over all orders of taking the causes over; they add up."
-        return (
-            f"Each cause counts with its mean over {self.orders} orders of taking the causes over, drawn "
-            f"with seed {self.seed}; they add up, and each has a standard error."
-        )
+            return str(said["every_order"])
+        return str(said["some_orders"]).format(orders=self.orders, seed=self.seed)
 
 
 def difference(

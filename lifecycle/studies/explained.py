@@ -29,6 +29,7 @@ from lifecycle.deterioration import damage, leaks_between, survival
 from lifecycle.economics import discount_factor
 from lifecycle.errors import fault, nearest
 from lifecycle.evaluation.expectation import evaluate
+from lifecycle.files import data
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.implied import LAST_YEAR, plan_spells, with_every_plan
 from lifecycle.studies.one_roof import chance_of_hidden_leak
@@ -74,6 +75,25 @@ class Curves:
     mark: tuple[float, str] | None = None
 
 
+def _said(name: str) -> Mapping[str, str]:
+    """Return the words of one step."""
+    words: Mapping[str, str] = data("words/charts.toml")["charts"]["explained"][name]
+    return words
+
+
+def _curves(
+    name: str,
+    lines: tuple[tuple[str, Array, Array], ...],
+    mark: tuple[float, str] | None = None,
+    *,
+    currency: str = "",
+) -> Curves:
+    """Return the lines of one step with its words."""
+    said = _said(name)
+    up = said["up"].format(currency=currency).rstrip(", ")
+    return Curves(said["title"], said["across"], up, lines, mark)
+
+
 def life(scenario: Scenario) -> Curves:
     """Return the share of roofs of each kind that stand, by age."""
     case = resolve(scenario)
@@ -95,7 +115,7 @@ def life(scenario: Scenario) -> Curves:
         )
         for (shape, scale, covering), roof in sorted(roofs.items(), key=lambda pair: pair[0][2] == "coating")
     )
-    return Curves("Of 100 roofs, how many still stand", "age, years", "of 100 roofs", lines)
+    return _curves("life", lines)
 
 
 def joints(scenario: Scenario) -> Curves:
@@ -112,8 +132,7 @@ def joints(scenario: Scenario) -> Curves:
             growth=roof.joint_leak_growth,
         )
         lines.append((name, np.append(0, month + 1) / 12.0, np.append(0.0, np.cumsum(started))))
-    title = "Joint leaks that have started on one roof, on average"
-    return Curves(title, "age, years", "leaks so far", tuple(lines))
+    return _curves("joints", tuple(lines))
 
 
 def hiding(scenario: Scenario) -> Curves:
@@ -130,8 +149,7 @@ def hiding(scenario: Scenario) -> Curves:
         )
         for plan in [name for name in SHOWN_PLANS if name in spells] or list(spells)[:3]
     )
-    title = "Of 100 roofs, how many hide a leak that nobody has found"
-    return Curves(title, "age, years", "of 100 roofs", lines)
+    return _curves("hiding", lines)
 
 
 def harm(scenario: Scenario) -> Curves:
@@ -140,10 +158,9 @@ def harm(scenario: Scenario) -> Curves:
     hidden = np.linspace(0.0, LONGEST_HIDDEN, 12 * LONGEST_HIDDEN + 1)
     cost = damage(hidden, patch_cost=leaks.patch_cost, rot_cost=leaks.rot_cost, rot_time=leaks.rot_time)
     limit = float(np.asarray(leaks.severe_after))
-    mark = (limit, "from here the deck is gone") if limit <= LONGEST_HIDDEN else None
-    up = f"cost of one leak, {scenario.currency}".rstrip(", ")
-    title = "What one leak costs, by how long it stays hidden"
-    return Curves(title, "years hidden", up, (("one leak", hidden, np.asarray(cost)),), mark)
+    said = _said("harm")
+    mark = (limit, said["mark"]) if limit <= LONGEST_HIDDEN else None
+    return _curves("harm", ((said["line"], hidden, np.asarray(cost)),), mark, currency=scenario.currency)
 
 
 def renewal(scenario: Scenario) -> Curves:
@@ -153,20 +170,19 @@ def renewal(scenario: Scenario) -> Curves:
     shown = [way for way in case.alternatives if way.base_case or way.change_month == 0]
     years = np.arange(case.terms.study_period + 1, dtype=float)
     lines = tuple((way.title, years, 100.0 * ledgers[way.name].chance_renewed[0]) for way in shown)
-    title = "Of 100 coaches, how many needed a new roof that was not planned"
-    return Curves(title, "year of sale", "of 100 coaches", lines)
+    return _curves("renewal", lines)
 
 
 def discounting(scenario: Scenario) -> Curves:
     """Return what a dollar of a later year weighs, at the scenario's rate and without one."""
     terms = resolve(scenario).terms
     months = np.arange(12 * terms.study_period + 1)
-    rate = float(np.asarray(terms.discount_rate))
+    rate, said = float(np.asarray(terms.discount_rate)), _said("discounting")
     lines = tuple(
         (name, months / 12.0, np.asarray(discount_factor(months, discount_rate=at)))
-        for name, at in ((f"{rate:.1%} a year more than inflation", rate), ("as if time cost nothing", 0.0))
+        for name, at in ((said["rate"].format(rate=f"{rate:.1%}"), rate), (said["nothing"], 0.0))
     )
-    return Curves("What 1 spent later weighs today", "years from now", "weight", lines)
+    return _curves("discounting", lines)
 
 
 def step(scenario: Scenario, name: str) -> Curves:

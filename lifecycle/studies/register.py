@@ -21,7 +21,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from lifecycle.files import shared
+from lifecycle.files import data, shared
 from lifecycle.quantities import BASES, FieldInfo, Figure, convert, number_text, unit_text
 from lifecycle.scenario import Scenario
 from lifecycle.studies.implied import BandCheck, Mixture, joint_bands, mixture, shipped_membrane
@@ -153,25 +153,21 @@ class Register:
     @property
     def on_bands(self) -> tuple[str, ...]:
         """Say in plain words how the tool's own figures stand to the joint bands."""
-        outside = [check for check in self.bands if not check.inside]
-        lines = [
-            f"Taken together, the tool's own figures for a new membrane lie inside "
-            f"{len(self.bands) - len(outside)} of the {len(self.bands)} bands that judgement sets for them."
-        ]
+        said = data("words/figures.toml")["figures"]["bands"]
+        inside = [check for check in self.bands if check.inside]
+        lines = [said["together"].format(inside=len(inside), bands=len(self.bands))]
+        for check in self.bands:
+            ends = {"value": _percent(check.value), "low": _percent(check.low), "high": _percent(check.high)}
+            lines.append(said["inside" if check.inside else "outside"].format(label=check.label, **ends))
+        lines.append(_lives(self.mixture, said))
         lines += [
-            f"{'Inside' if check.inside else 'Outside'}: {check.label}: {_percent(check.value)}, "
-            f"band {_percent(check.low)} to {_percent(check.high)}."
-            for check in self.bands
-        ]
-        lines.append(_lives(self.mixture))
-        lines += [
-            f"Inside as a mean, single years outside: {check.label}: {_years(check.years_outside)}."
-            for check in self.bands
-            if check.inside and check.years_outside
+            said["single_years"].format(label=check.label, years=_years(check.years_outside, said))
+            for check in inside
+            if check.years_outside
         ]
         lines += [f"{entry.label} ({entry.path}): {entry.note}." for entry in self.gave_way]
         if not self.gave_way:
-            lines.append("No figure gave way to meet them.")
+            lines.append(said["none_gave_way"])
         return tuple(lines)
 
 
@@ -220,22 +216,21 @@ def _amount(figure: Figure, field: FieldInfo, units: str) -> Amount:
     return Amount(likely, low, high, figure.shape)
 
 
-def _lives(found: Mixture) -> str:
+def _lives(found: Mixture, said: Mapping[str, str]) -> str:
     """Say how long roofs live as they are found."""
-    where = "inside" if found.inside else "outside"
-    stated = ", ".join(
-        f"{shared()['plans'][plan]['title']} {found.lives[plan]:.1f} (said, second-hand: {years:g})"
+    titles = {plan: shared()["plans"][plan]["title"] for plan in found.stated}
+    stated = (
+        said["life"].format(plan=titles[plan], years=f"{found.lives[plan]:.1f}", said=f"{years:g}")
         for plan, years in found.stated.items()
     )
-    return (
-        f"Mean life as found, {len(found.lives)} plans in equal shares: {found.mean:.1f} years, {where} the "
-        f"band {found.low:g} to {found.high:g}. Of these: {stated}."
-    )
+    ends = {"low": f"{found.low:g}", "high": f"{found.high:g}", "stated": ", ".join(stated)}
+    key = "mixture_inside" if found.inside else "mixture_outside"
+    return said[key].format(plans=len(found.lives), mean=f"{found.mean:.1f}", **ends)
 
 
-def _years(by_age: Mapping[int, float]) -> str:
+def _years(by_age: Mapping[int, float], said: Mapping[str, str]) -> str:
     """List single years of age with their chances."""
-    return ", ".join(f"age {age} ({_percent(value)})" for age, value in by_age.items())
+    return ", ".join(said["age"].format(age=age, value=_percent(value)) for age, value in by_age.items())
 
 
 def _percent(share: float) -> str:
