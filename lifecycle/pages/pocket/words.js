@@ -373,6 +373,9 @@ class Said {
     if (judged.acting.level.length && this.actingNames(judged.subject)) {
       yield* this.undecided(expected, judged.subject, judged.acting.place.way);
     }
+    if (!isRanged(this.scenario.figures['owner.holding_period'])) {
+      yield filled(this.stored.words.cautions.years_certain, { years: yearsText(judged.years) });
+    }
   }
 
   actingNames(name) {
