@@ -321,7 +321,7 @@ class CounterPage:
         self._show(from_scenario(scenario))
         asked = None if still_needed(self.customer, self.prices) else self.scenario()
         lost = not_kept(scenario, asked)
-        self.file = scenario
+        self.file, self.intro.layout.display = scenario, "none"
         self.session.enter(Entered(self.today, units=self.units, by_hand=self._of_file(), last=()))
         if self._of_file() is not None:
             said = sentence("counter.file_lost", what=listed(lost)) if lost else sentence("counter.file_kept")

@@ -44,6 +44,9 @@ METER = ("readings", "meter_limit")
 MEASURES = ("length", "width", "front_cap", "rear_cap", "edge")
 """What is measured on a walk, by its name in `[coach]`."""
 
+NAMED = 2
+"""Ways that are named where a file holds them and the page does not; of more the number is said."""
+
 SHOP = "shop"
 """Name of the quote in the file."""
 
@@ -289,7 +292,9 @@ def not_kept(scenario: Scenario, asked: Scenario | None) -> list[str]:
         said.insert(0, say("counter.lost.figure"))
     elif figures:
         said.insert(0, say("counter.lost.figures", number=len(figures)))
-    if titles:
+    if len(titles) > NAMED:
+        said.insert(0, say("counter.lost.many_ways", number=len(titles)))
+    elif titles:
         said.insert(0, say("counter.lost.ways", titles=listed(f'"{title}"' for title in titles)))
     return said
 
