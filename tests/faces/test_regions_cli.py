@@ -145,7 +145,8 @@ def test_what_changed_since_is_split_by_cause(
     asked = (str(file), "--draws", "64", "--against", old, "--seen", str(tmp_path / "seen.csv"))
     text = " ".join(said(capsys, *asked, "--all").split())
     assert (
-        "Why, coast: The answers differ by about 2,000, the second being cheaper: all of it is price" in text
+        "Why, coast: The answers differ by about 2,000, the second being cheaper: all of it is quoted price"
+        in text
     )
     assert "coast, nothing, 5 years, kept: it said" in text and "40 coaches cost 90,000" in text
     assert "it said too little" in text and "sprayed: too few coaches were seen to be shown" in text
