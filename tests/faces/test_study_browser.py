@@ -230,7 +230,7 @@ def kept(tab: Tab, place: Path) -> Path:
 
 def test_a_figure_is_changed_by_keyboard_before_and_now_stand_there(analyst: Tab, tmp_path: Path) -> None:
     press(analyst, "Change a group of figures")
-    analyst.page.get_by_label("Group").select_option(label="Prices of roofs and jobs")
+    analyst.page.get_by_label("Group", exact=True).select_option(label="Prices of roofs and jobs")
     field = analyst.page.locator(".lc-figure", has_text="quoted price (coating)").locator("input")
     field.focus()
     analyst.page.keyboard.press("Control+A")
