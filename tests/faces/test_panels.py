@@ -557,6 +557,7 @@ def test_the_partners_turn_says_why_the_two_differ(owner: OwnerPage) -> None:
     partner.demand.start.click()
     said = partner.demand.result.children[0].value
     assert "The answers differ by about" in said and "what you would do otherwise" in said
+    assert ">A shop reseals every year</td>" in said and "plan shop_every_year" not in said
     assert owner.session.entered.answers["otherwise"] == "shop_every_year"
 
 

@@ -12,7 +12,8 @@ Left out: who is right.
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
 
 import ipywidgets
 
@@ -24,6 +25,9 @@ from lifecycle.pages.panels.state import Entered, answered, objections, scenario
 from lifecycle.pages.panels.words_on_page import paragraphs
 from lifecycle.pages.panels.working import Job
 from lifecycle.scenario import Scenario
+
+if TYPE_CHECKING:
+    from lifecycle.studies.difference import Difference
 
 SHOWN = 6
 """Causes that are listed."""
@@ -95,7 +99,7 @@ class Partner:
             job.check()
             told(f"{done:,} of {whole:,} mixed answers")
 
-        found = difference(one, other, progress=progress)
+        found = by_titles(difference(one, other, progress=progress), one, other)
         said = first_sentence(found, other.currency).replace(
             "the second being", "your partner's answer being"
         )
@@ -120,6 +124,22 @@ class Partner:
             )
             raise ScenarioError([fault])
         return scenario_of(self._entered)
+
+
+def by_titles(found: Difference, first: Scenario, second: Scenario) -> Difference:
+    """Name what each would do otherwise by its title alone, without key and path of the plan."""
+    from lifecycle.studies.difference import OTHERWISE
+
+    names = found.ways_first[1], found.ways_second[1]
+    titles = [
+        next(way.title for way in scenario.alternatives if way.name == name)
+        for scenario, name in zip((first, second), names, strict=True)
+    ]
+    causes = (
+        replace(cause, first=titles[0], second=titles[1]) if cause.key == OTHERWISE else cause
+        for cause in found.causes
+    )
+    return replace(found, causes=tuple(causes))
 
 
 SAID = (
