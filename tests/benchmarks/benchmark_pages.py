@@ -263,7 +263,7 @@ def _opened(browser: Any, name: str, url: str, *, keep: bool = False) -> tuple[f
 def _begin(name: str, page: Any) -> None:
     """Bring a page to where its changes are made."""
     if name == "analyst":
-        page.get_by_role("button", name="Change a group of figures").click()
+        page.get_by_role("button", name="Change figures").click()
         page.get_by_label("likely").first.wait_for()
 
 

@@ -17,6 +17,7 @@ from lifecycle.errors import ScenarioError
 from lifecycle.files import loads
 from lifecycle.pages.panels.analyst_inputs import NO_FILE
 from lifecycle.pages.panels.analyst_page import EXAMPLE, NOT_RUNNING, NOTHING_DONE, OPEN_FIRST, AnalystPage
+from lifecycle.pages.panels.figure_fields import SHORT
 from lifecycle.places import notebook_paths, scenario_path, shipped_file
 from lifecycle.records.demo import HEAD, Truth, WeatherTruth, demo_weather
 from lifecycle.scenario import Scenario
@@ -151,6 +152,13 @@ def test_a_group_of_figures_is_changed_with_the_tools_own_beside(bench_page: Ana
     assert len(bench_page.lines.children) == sum(
         figure.field.group == "leak" for figure in bench_page.scenario.inputs.values()
     )
+    bench_page.find.field.value = "MEMBRANE leaks years"
+    names = [unescape(one.children[0].value) for one in bench_page.lines.children]
+    assert 0 < len(names) < SHORT and all("leaks" in one and "(membrane)" in one for one in names)
+    assert f"of every group: {len(names)}." in bench_page.find.said.value
+    bench_page.find.field.value = "e"
+    assert len(bench_page.lines.children) == SHORT and "another word" in bench_page.find.said.value
+    bench_page.find.field.value = "joint leaks in ten"
     line = next(
         one for one in bench_page.lines.children if "joint leaks in ten years" in one.children[0].value
     )

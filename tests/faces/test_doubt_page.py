@@ -59,15 +59,15 @@ def test_a_map_of_any_two_figures(doubt_page: DoubtPage) -> None:
     first, second = doubt_page.lists
     before = [one.value for one in doubt_page.lists]
     assert before == [one[1] for one in first.options[:2]]
-    assert len(first.options) == SHORT and "12 figures" in doubt_page.found.value
-    doubt_page.find.value = "Hour of your OWN"
+    assert len(first.options) == SHORT and "12 figures" in doubt_page.find.said.value
+    doubt_page.find.field.value = "Hour of your OWN"
     assert [one[1] for one in first.options] == [before[0], "owner.hour_value"] and first.value == before[0]
     second.value = "owner.hour_value"
     doubt_page.map.start.click()
     assert "worth of an hour of your own work" in shown(doubt_page.map.result)
-    doubt_page.find.value = "no such figure"
+    doubt_page.find.field.value = "no such figure"
     assert [one[1] for one in second.options] == ["owner.hour_value"], "what was chosen stays"
-    doubt_page.find.value = ""
+    doubt_page.find.field.value = ""
     second.value = first.value
     doubt_page.map.start.click()
     assert TWICE in shown(doubt_page.map.result)

@@ -229,7 +229,7 @@ def kept(tab: Tab, place: Path) -> Path:
 
 
 def test_a_figure_is_changed_by_keyboard_before_and_now_stand_there(analyst: Tab, tmp_path: Path) -> None:
-    press(analyst, "Change a group of figures")
+    press(analyst, "Change figures")
     analyst.page.get_by_label("Group", exact=True).select_option(label="Prices of roofs and jobs")
     field = analyst.page.locator(".lc-figure", has_text="quoted price (coating)").locator("input")
     field.focus()
@@ -281,7 +281,7 @@ def test_save_load_and_put_back(analyst: Tab, tmp_path: Path) -> None:
 
 
 def test_the_bench_can_be_used_at_every_width(analyst: Tab, tmp_path: Path) -> None:
-    for name in ("Change a group of figures", "What the figures imply", "A daily weather file"):
+    for name in ("Change figures", "What the figures imply", "A daily weather file"):
         analyst.page.get_by_role("button", name=name).click()
     analyst.page.get_by_role("button", name="Where it stands").click()
     analyst.page.get_by_text("Duluth").first.wait_for()

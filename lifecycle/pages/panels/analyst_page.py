@@ -30,7 +30,7 @@ from lifecycle.answers.bench import (
 )
 from lifecycle.language.labels import HEADINGS, cheaper_or_dearer, input_name
 from lifecycle.pages.panels.analyst_inputs import RecordsPart, WeatherPart
-from lifecycle.pages.panels.figure_fields import GROUPS, FigureLine
+from lifecycle.pages.panels.figure_fields import GROUPS, SHORT, FigureLine, Finder
 from lifecycle.pages.panels.folds import Fold
 from lifecycle.pages.panels.guard import guarded
 from lifecycle.pages.panels.measured import Measure, Measured, Show
@@ -89,7 +89,7 @@ class AnalystPage(StudyPage):
         self.difference = Measured("Split the difference by cause", self._difference)
         self.plan = ipywidgets.Dropdown(description="Looked after so", options=self._plans(), value=PLAN)
         self.group = ipywidgets.Dropdown(description="Group", options=self._groups(), tooltip="Group")
-        self.lines = ipywidgets.VBox()
+        self.lines, self.find = ipywidgets.VBox(), Finder(self._show_lines, self.say)
         self.plan.observe(guarded(lambda _: self.folds["implied"].renew(), self.say), names="value")
         self.group.observe(guarded(lambda _: self._show_group(), self.say), names="value")
         self.folds = {key: Fold(name, fill, self.say) for key, name, fill in self._folds()}
@@ -105,7 +105,7 @@ class AnalystPage(StudyPage):
         return [
             ("places", HEADINGS["climate"], self._places),
             ("implied", "What the figures imply, before and now", self._implied),
-            ("figures", "Change a group of figures", self._figures),
+            ("figures", "Change figures", self._figures),
             ("weather", "A daily weather file", lambda: [self.weather.box]),
             ("records", HEADINGS["records"], lambda: [self.records.box]),
             ("objections", "What may be held against it", lambda: [self.objections.box, said(REGIONS)]),
@@ -185,9 +185,9 @@ class AnalystPage(StudyPage):
         return [_bar(self.plan), shown]
 
     def _figures(self) -> list[Any]:
-        """Return the figures of a group."""
-        self._show_group()
-        return [_bar(self.group), self.lines]
+        """Return the figures of a group, or those that are looked for."""
+        self._show_lines()
+        return [_bar(self.group, self.find.field), self.find.said, self.lines]
 
     def _begin_edit(self) -> None:
         """Let figures be changed from here."""
@@ -196,12 +196,22 @@ class AnalystPage(StudyPage):
         self._done_before = self.bench.done
 
     def _show_group(self) -> None:
-        """Show the lines of the group chosen."""
+        """Show the lines of the group chosen, and look for nothing."""
+        self.find.field.value = ""
+        self._show_lines()
+
+    def _show_lines(self) -> None:
+        """Show the lines of what is looked for, in every group; of the group chosen where nothing is."""
         base, now = self._edited.by_hand, self.bench.now
         if base is None:
             return
-        group = self.group.value
-        paths = [path for path, figure in base.inputs.items() if figure.field.group == group]
+        found = self.find.among({path: input_name(figure) for path, figure in base.inputs.items()})
+        if found is None:
+            paths = [path for path, figure in base.inputs.items() if figure.field.group == self.group.value]
+            self.find.tell("group", len(paths), len(base.inputs))
+        else:
+            paths = found[:SHORT]
+            self.find.tell("every" if len(found) <= SHORT else "many", len(found), len(base.inputs))
         made = [
             FigureLine(base.inputs[path], now.inputs[path], now, self._figure, self.say, free=True)
             for path in paths

@@ -19,13 +19,12 @@ from typing import TYPE_CHECKING, Any
 import ipywidgets
 
 from lifecycle.language.labels import HEADINGS, input_name
-from lifecycle.language.sentences import say as sentence
-from lifecycle.language.sentences import words
-from lifecycle.pages.panels.guard import guarded, sentence_of
+from lifecycle.pages.panels.figure_fields import SHORT, Finder
+from lifecycle.pages.panels.guard import sentence_of
 from lifecycle.pages.panels.measured import Measure, Measured, Show
 from lifecycle.pages.panels.pictures import shown_chart
 from lifecycle.pages.panels.study_page import StudyPage, below, parts_of, said, title
-from lifecycle.pages.panels.words_on_page import paragraphs, part
+from lifecycle.pages.panels.words_on_page import paragraphs
 from lifecycle.pages.panels.working import Job, Worker, loop_of_page
 from lifecycle.scenario import Scenario
 from lifecycle.writers.html import as_parts
@@ -46,9 +45,6 @@ TWICE = "Choose two different figures."
 
 QUICK = 128
 """Points of quick indices."""
-
-SHORT = 12
-"""Figures in a list of the map before any is looked for."""
 
 DRAWS = 1024
 """Futures behind the dates."""
@@ -83,8 +79,7 @@ class DoubtPage(StudyPage):
         self._comparison = compare(self.scenario)
         self._figures = map_inputs(self._comparison)
         self.lists = self._lists()
-        self.find, self.found = ipywidgets.Text(description=words("pages.find.name")), ipywidgets.HTML()
-        self.find.observe(guarded(lambda _: self._find(), self.say), names="value")
+        self.find = Finder(self._find, self.say)
         self._find()
         self.fineness = ipywidgets.Dropdown(
             description="How fine",
@@ -102,8 +97,8 @@ class DoubtPage(StudyPage):
             self.indices.box,
             title("Two figures at once"),
             said("All others lie as the futures have them. The answer changes at the thick line."),
-            _bar(self.find),
-            self.found,
+            _bar(self.find.field),
+            self.find.said,
             _bar(*self.lists),
             self.map.box,
             title(HEADINGS["timing"]),
@@ -153,18 +148,13 @@ class DoubtPage(StudyPage):
 
     def _find(self) -> None:
         """Shorten the lists to the figures whose name holds what is typed; what is chosen stays."""
-        typed, every = (
-            self.find.value.casefold().strip(),
-            [(name, path) for path, name in self._figures.items()],
-        )
-        found = [one for one in every if typed in one[0].casefold()] if typed else every[:SHORT]
+        among = self.find.among(self._figures)
+        found = list(self._figures)[:SHORT] if among is None else among
         for one in self.lists:
             chosen = one.value
-            kept = [pair for pair in every if pair in found or pair[1] == chosen]
+            kept = [(name, path) for path, name in self._figures.items() if path in (*found, chosen)]
             one.options, one.value = kept, chosen
-        key = "found" if typed else "first"
-        said_ = sentence(f"pages.find.{key}", number=str(len(found)), all=str(len(every)))
-        self.found.value = part("status", [said_], "lc-note")
+        self.find.tell("first" if among is None else "found", len(found), len(self._figures))
 
     def _indices(self, job: Job, measure: Measure) -> Show:
         """Work indices out."""

@@ -5,7 +5,8 @@ Lecture
 A line says in plain words what the figure is, in which unit, what it rests on, and takes another value or
 range in its place: one number, or three with strokes between them, low / likely / high. The tool's own
 stays beside it and can be put back. What is wrong is explained on the line. Figures that an answer gives
-are changed up there; jobs of shipped plans and the table of places are shown only.
+are changed up there; jobs of shipped plans and the table of places are shown only. Long lists are
+shortened by words of a name.
 
 Left out: how much each figure matters (`assumptions`).
 """
@@ -21,6 +22,8 @@ import ipywidgets
 
 from lifecycle.errors import ScenarioError
 from lifecycle.language.labels import BASES, input_name
+from lifecycle.language.sentences import say as sentence
+from lifecycle.language.sentences import words
 from lifecycle.pages.panels.folds import Fold
 from lifecycle.pages.panels.guard import Say, guarded
 from lifecycle.pages.panels.saving import can_be_written
@@ -48,6 +51,37 @@ GROUPS: Mapping[str, str] = {
 
 YOURS = "your own figure, set on this page"
 """Note of a figure that was changed here."""
+
+
+SHORT = 12
+"""Figures in a list before any is looked for, and lines of figures that were found at most."""
+
+
+class Finder:
+    """A field that finds figures by words of their names, and a sentence that says how many.
+
+    Parameters
+    ----------
+    changed : callable
+        Called when something else is looked for.
+    say : callable
+        Shows a sentence in the status line.
+    """
+
+    def __init__(self, changed: Callable[[], object], say: Say) -> None:
+        self.field, self.said = ipywidgets.Text(description=words("pages.find.name")), ipywidgets.HTML()
+        self.field.observe(guarded(lambda _: changed(), say), names="value")
+
+    def among(self, names: Mapping[str, str]) -> list[str] | None:
+        """Return the paths of names that hold every word typed; None if nothing is looked for."""
+        typed = self.field.value.casefold().split()
+        found = [path for path, name in names.items() if all(word in name.casefold() for word in typed)]
+        return found if typed else None
+
+    def tell(self, key: str, found: int, among: int) -> None:
+        """Say how many were found, by the sentence `key` of the words."""
+        told = sentence(f"pages.find.{key}", number=str(found), all=str(among))
+        self.said.value = part("status", [told], "lc-note")
 
 
 class FigureLine:
