@@ -5,8 +5,9 @@ Lecture
 Each *future* is one set of inputs that could all be true. *Under doubt* the line of a way is its mean
 cost over the futures, and its band holds 16 of 20 of them. The bands of two ways may overlap though one
 of them is cheaper in nearly every future, because the same future moves both; how often one is cheaper
-stands in the *spread* of net savings: bars are shares of the futures, zero is marked, left of it the
-way is dearer, right of it cheaper. One future in a hundred at either end lies beyond the picture.
+stands in the *spread* of net savings: bars are shares of the futures, zero is marked, left of it the way
+is dearer, right of it cheaper; a row over the way that leads, and one over what would be done otherwise.
+One future in a hundred at either end lies beyond the picture.
 
 This is about what nobody knows for sure, not about what happens to one coach.
 
@@ -20,7 +21,7 @@ from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
 from numpy.typing import ArrayLike, NDArray
 
-from lifecycle.charts.canvas import MARGIN, POINTS, WIDTH, Picture, wrapped, write
+from lifecycle.charts.canvas import MARGIN, POINTS, WIDTH, Picture, lines_height, placed, wrapped, write
 from lifecycle.charts.ends import Label, label_ends
 from lifecycle.charts.frame import (
     axis_name,
@@ -29,7 +30,7 @@ from lifecycle.charts.frame import (
     plain_axes,
     whole_years,
 )
-from lifecycle.charts.palette import GROUND, HATCH, INK, KEEP_FILL, LOOKS, RANGE, SPRAY_FILL
+from lifecycle.charts.palette import FAINT, GROUND, HATCH, INK, KEEP_FILL, LOOKS, RANGE, SPRAY_FILL
 from lifecycle.charts.ways import NOTHING_COMPARED, money_scale, said_instead, title_of
 from lifecycle.language.labels import cheaper_or_dearer, years_text
 from lifecycle.language.sentences import say
@@ -45,6 +46,9 @@ NO_DOUBT = say("charts.no_doubt")
 
 LABELS, LEFT, ABOVE, BELOW, HEIGHT = 2.15, 0.55, 0.92, 0.9, 3.2
 """Room for labels, left, above and below the axes, and their height. [inch]"""
+
+ROW, UNDER = 1.35, 0.3
+"""Height of a row of the spread; room under it for its range. [inch]"""
 
 BINS = 24
 """Bars that the middle of the spread is cut into, about."""
@@ -164,6 +168,9 @@ def _last_year(found: Assessment) -> int:
 def savings_spread(found: Assessment, ax: Axes | None = None) -> Axes:
     """Draw the net savings of the subject over the futures, with zero marked.
 
+    A row over the way that leads, so that nobody is shown the easier comparison alone, and one over what
+    would be done otherwise; one row where these are one way, or the subject leads.
+
     Parameters
     ----------
     found : Assessment
@@ -178,35 +185,40 @@ def savings_spread(found: Assessment, ax: Axes | None = None) -> Axes:
     subject = _subject(found)
     if not subject:
         return said_instead(_why_nothing(found), ax)
+    others = _held_against(found, subject)
     title = wrapped(_spread_heading(found), WIDTH - 2 * MARGIN, 14.0, bold=True)
-    above = 0.62 + 0.25 * len(title)
+    captions = [wrapped(_against(found, name), WIDTH - 2 * MARGIN) for name in others]
+    written = sum(lines_height(len(lines) + 1.3) + UNDER for lines in captions)
     if ax is None:
-        picture = Picture(0.95 + 2.2 + above, describe_savings_spread(found))
-        ax = picture.axes_at(MARGIN, 0.95, WIDTH - 2 * MARGIN, 2.2)
-    savings = found.doubt.net_savings(subject)
-    weights = found.doubt.futures.weights
-    scale = money_scale(float(np.abs(savings).max()), found.scenario.currency)
-    edges, shares = spread_bars(savings / scale.by, weights)
+        high = written + len(others) * ROW
+        picture = Picture(0.95 + high + 0.2 + lines_height(len(title), 14.0), describe_savings_spread(found))
+        ax = picture.axes_at(MARGIN, 0.95, WIDTH - 2 * MARGIN, high)
+    high = placed(ax)[3]
+    room = (high - written) / len(others)
+    savings = [found.doubt.net_savings(subject, than=name) for name in others]
+    scale = money_scale(max(float(np.abs(some).max()) for some in savings), found.scenario.currency)
     plain_axes(ax, grid="x")
-    dearer = edges[1:] <= 1e-12
-    for side, look in ((dearer, KEEP_FILL), (~dearer, SPRAY_FILL)):
-        ax.bar(edges[:-1][side], shares[side], np.diff(edges)[side], align="edge", **look)
-    band = found.doubt.band(savings / scale.by)
-    top = 1.12 * float(shares.max())
-    ax.set_ylim(-0.16 * top, top)
-    ax.plot([band.p10, band.p90], [-0.08 * top] * 2, **RANGE)
-    ax.plot([band.p50], [-0.08 * top], marker="D", markersize=9, color=INK, markeredgecolor=GROUND)
-    ax.set_xlim(min(edges[0], 0.0), max(edges[-1], 0.0))
-    ax.axvline(0.0, color=INK, linewidth=2.0)
+    ax.grid(visible=False)
+    ax.set_ylim(0.0, high)
+    top, ends, floors = high, [0.0], []
+    for name, some, lines in zip(others, savings, captions, strict=True):
+        top -= lines_height(len(lines) + 1.3) + room
+        ends += _draw_spread(ax, found, some / scale.by, floor=top, room=room)
+        for number, line in enumerate(lines):
+            up = top + room + lines_height(len(lines) + 0.4 - number)
+            write(ax, 0.0, up, line, by=ax.get_yaxis_transform())
+        _write_sides(ax, of_20(found.doubt.chance_cheaper(subject, than=name)), top + room)
+        floors.append(top)
+        top -= UNDER
+    pad = 0.02 * (max(ends) - min(ends))  # so that the first tick's label stays on the picture
+    ax.set_xlim(min(ends) - pad, max(ends) + pad)
+    seen = [tick for tick in ax.get_xticks() if min(ends) < tick < max(ends)]
+    for floor in floors:
+        ax.vlines(seen, floor - UNDER, floor + room, color=FAINT, linewidth=0.8, zorder=0.5)
     ax.set_yticks([])
     ax.spines["left"].set_visible(False)
-    chance = of_20(found.doubt.chance_cheaper(subject))
-    write(ax, 0.0, 1.0, say("charts.futures.dearer", many=many_of_20(20 - chance)), shift=(0.0, 6.0))
-    write(
-        ax, 1.0, 1.0, say("charts.futures.cheaper", many=many_of_20(chance)), across="right", shift=(0.0, 6.0)
-    )
     axis_name(ax, say("charts.cheaper_by", money=scale.name))
-    heading(ax, title, above=0.38)
+    heading(ax, title, above=0.1)
     marks = (
         Line2D([], [], **RANGE),
         Line2D([], [], color=INK, marker="D", markersize=9, linestyle="none"),
@@ -217,6 +229,40 @@ def savings_spread(found: Assessment, ax: Axes | None = None) -> Axes:
         below=0.62,
     )
     return ax
+
+
+def _draw_spread(ax: Axes, found: Assessment, savings: Array, *, floor: float, room: float) -> list[float]:
+    """Draw one row of bars with its range, standing at `floor`, `room` high; return its ends. [inch]"""
+    edges, shares = spread_bars(savings, found.doubt.futures.weights)
+    tall = shares * room / float(shares.max())
+    dearer = edges[1:] <= 1e-12
+    for side, look in ((dearer, KEEP_FILL), (~dearer, SPRAY_FILL)):
+        ax.bar(edges[:-1][side], tall[side], np.diff(edges)[side], bottom=floor, align="edge", **look)
+    band, middle = found.doubt.band(savings), floor - 0.5 * UNDER
+    ax.plot([band.p10, band.p90], [middle] * 2, **RANGE)
+    ax.plot([band.p50], [middle], marker="D", markersize=9, color=INK, markeredgecolor=GROUND)
+    ax.plot([0.0, 0.0], [floor - UNDER, floor + room], color=INK, linewidth=2.0)
+    return [float(edges[0]), float(edges[-1])]
+
+
+def _write_sides(ax: Axes, chance: int, up: float) -> None:
+    """Write over a row in how many futures it is dearer, and in how many cheaper."""
+    by = ax.get_yaxis_transform()
+    dearer = say("charts.futures.dearer", many=many_of_20(20 - chance))
+    cheaper = say("charts.futures.cheaper", many=many_of_20(chance))
+    write(ax, 0.0, up, dearer, shift=(0.0, 5.0), by=by)
+    write(ax, 1.0, up, cheaper, across="right", shift=(0.0, 5.0), by=by)
+
+
+def _held_against(found: Assessment, subject: str) -> tuple[str, ...]:
+    """Return the ways that the subject is held against: the one that leads, and what is done otherwise."""
+    return tuple(name for name in reversed(_drawn(found, subject)) if name != subject)
+
+
+def _against(found: Assessment, name: str) -> str:
+    """Say which way a row holds the subject against, and which part that way has."""
+    part = "otherwise" if name == found.doubt.base_case else "leads"
+    return say(f"charts.futures.{part}", way=title_of(found, name))
 
 
 def spread_bars(values: Array, weights: Array) -> tuple[Array, Array]:
@@ -249,13 +295,13 @@ def spread_bars(values: Array, weights: Array) -> tuple[Array, Array]:
 
 
 def _spread_heading(found: Assessment) -> str:
-    """Return the heading of the spread: which way against which, and for how long."""
-    subject, base = title_of(found, found.subject or ""), title_of(found, found.doubt.base_case)
-    return say("charts.futures.spread_title", way=subject, base=base, years=years_text(found.doubt.years))
+    """Return the heading of the spread: which way, and for how long."""
+    subject = title_of(found, found.subject or "")
+    return say("charts.futures.spread_title", way=subject, years=years_text(found.doubt.years))
 
 
 def describe_savings_spread(found: Assessment) -> str:
-    """Say in one sentence what `savings_spread` shows.
+    """Say in a sentence for each row what `savings_spread` shows.
 
     Parameters
     ----------
@@ -269,14 +315,18 @@ def describe_savings_spread(found: Assessment) -> str:
     subject = _subject(found)
     if not subject:
         return _why_nothing(found)
-    band = found.doubt.band(found.doubt.net_savings(subject))
-    chance = of_20(found.doubt.chance_cheaper(subject))
-    ends = " and ".join(cheaper_or_dearer(float(end)) for end in (band.p10, band.p90))
-    return say(
-        "charts.futures.spread",
-        title=_spread_heading(found),
-        middle=cheaper_or_dearer(float(band.p50)),
-        ends=ends,
-        cheaper=many_of_20(chance),
-        dearer=many_of_20(20 - chance),
-    )
+    rows = []
+    for name in _held_against(found, subject):
+        band = found.doubt.band(found.doubt.net_savings(subject, than=name))
+        chance = of_20(found.doubt.chance_cheaper(subject, than=name))
+        rows.append(
+            say(
+                "charts.futures.row",
+                against=_against(found, name),
+                middle=cheaper_or_dearer(float(band.p50)),
+                ends=" and ".join(cheaper_or_dearer(float(end)) for end in (band.p10, band.p90)),
+                cheaper=many_of_20(chance),
+                dearer=many_of_20(20 - chance),
+            )
+        )
+    return say("charts.futures.spread", title=_spread_heading(found), rows="; ".join(rows))

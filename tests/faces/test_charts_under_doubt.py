@@ -21,6 +21,7 @@ from lifecycle.charts.futures import spread_bars
 from lifecycle.charts.palette import INK
 from lifecycle.charts.twenties import luck_sentences
 from lifecycle.evaluation.simulation import simulate
+from lifecycle.language.words import many_of_20
 from lifecycle.places import scenario_path
 from lifecycle.scenario import Scenario
 from lifecycle.studies import stories as lives_told
@@ -177,15 +178,28 @@ def test_lines_and_bands_are_means_and_percentiles() -> None:
 def test_the_spread_shows_the_shares_of_futures_on_either_side_of_zero(said_by: Said) -> None:
     found = assessed(SHOWN)
     ax = charts.savings_spread(found)
-    savings, weights = found.doubt.net_savings("coat_now") / 1e3, found.doubt.futures.weights
-    dearer = sum(bar.get_height() for bar in ax.patches if bar.get_x() < -1e-9)
-    assert dearer == pytest.approx(weights[savings < 0.0].sum(), abs=0.011)  # one in a hundred lies beyond
-    assert any(list(line.get_xdata()) == [0.0, 0.0] for line in ax.lines)
-    number = of_20(found.doubt.chance_cheaper("coat_now"))
-    assert f"dearer in {20 - number} of 20" in said_by(figure_of(ax))
-    assert f"cheaper in {number} of 20" in said_by(figure_of(ax))
-    band = found.doubt.band(savings)
-    assert any(list(line.get_xdata()) == pytest.approx([band.p10, band.p90]) for line in ax.lines)
+    weights, said = found.doubt.futures.weights, said_by(figure_of(ax))
+    lead = found.judged.acting.place.way
+    assert lead not in ("keep", "coat_now")  # so that there are two rows, the lead's above
+    floors = sorted({bar.get_y() for bar in ax.patches}, reverse=True)
+    for than, floor in zip((lead, "keep"), floors, strict=True):
+        savings = found.doubt.net_savings("coat_now", than=than) / 1e3
+        bars = [bar for bar in ax.patches if bar.get_y() == floor]
+        dearer = sum(bar.get_height() for bar in bars if bar.get_x() < -1e-9)
+        share = dearer / sum(bar.get_height() for bar in bars)
+        assert share == pytest.approx(weights[savings < 0.0].sum(), abs=0.021)  # ends lie beyond the picture
+        number = of_20(found.doubt.chance_cheaper("coat_now", than=than))
+        assert f"dearer in {many_of_20(20 - number)}" in said
+        assert f"cheaper in {many_of_20(number)}" in said
+        band = found.doubt.band(savings)
+        assert any(list(line.get_xdata()) == pytest.approx([band.p10, band.p90]) for line in ax.lines)
+    assert [list(line.get_xdata()) for line in ax.lines].count([0.0, 0.0]) == 2
+
+
+def test_the_spread_has_one_row_where_nothing_else_leads() -> None:
+    found = assessed(SHOWN)
+    alone = replace(found, judged=None)  # nothing leads: only what is done otherwise is left
+    assert len({bar.get_y() for bar in charts.savings_spread(alone).patches}) == 1
 
 
 def test_zero_is_on_the_picture_though_every_future_is_dearer() -> None:

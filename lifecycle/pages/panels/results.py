@@ -28,7 +28,7 @@ from lifecycle.studies.habits import Habits
 from lifecycle.studies.verdict import not_sure
 from lifecycle.writers.html import as_parts
 
-HEIGHT, PLACE = 4.5, (0.15, 0.95, 5.7, 2.2)
+HEIGHT, PLACE = 5.5, (0.15, 0.95, 5.7, 3.8)
 """Height of the chart; its axes on it. [inch]"""
 
 UNSAID = (NO_QUOTE, NO_SINGLE)
