@@ -378,7 +378,7 @@ def test_verdict_chart_and_table_change_together(owner: OwnerPage) -> None:
     answer = owner.session.answer
     assert isinstance(answer, Answer)
     same(answer.verdict, library(answer.scenario))
-    assert '"Spray now" compared with' in unescape(after[1])
+    assert 'Is "Spray now" cheaper' in unescape(after[1])
 
 
 def test_the_page_says_which_answer_changed_the_word(owner: OwnerPage) -> None:
