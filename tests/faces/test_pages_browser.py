@@ -268,6 +268,7 @@ def test_the_keyboard_alone_suffices(served: Page, browsing: Any) -> None:
     go_to("nobody has looked")
     keys.press("ArrowDown")
     keys.press("ArrowDown")
+    tab.page.get_by_label("a soft spot").first.wait_for()
     go_to("a soft spot")
     keys.press("Space")
     tab.page.wait_for_function(
