@@ -44,10 +44,11 @@ class Heading:
 
 @dataclass(frozen=True)
 class Sentence:
-    """One or more sentences that stand together."""
+    """One or more sentences that stand together; one that waits leaves a screen that is too full first."""
 
     text: str
     kind: Kind = "plain"
+    waits: bool = False
 
 
 @dataclass(frozen=True)

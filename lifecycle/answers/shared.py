@@ -117,7 +117,7 @@ def verdict_blocks(verdict: Verdict) -> list[Block]:
     """Return a verdict as blocks: its lines, and what stands beside it."""
     return [
         *(Sentence(line, "verdict") for line in verdict.lines),
-        *(Sentence(line, "note") for line in verdict.beside),
+        *(Sentence(line, "note", line in verdict.waits) for line in verdict.beside),
     ]
 
 

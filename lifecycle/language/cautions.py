@@ -68,29 +68,33 @@ def _coaches(way: Way, year: int) -> str:
     return str(of_20(float(way.chance_renewed[year])) or say("counts.under"))
 
 
-def cautions(comparison: Comparison) -> tuple[str, ...]:
-    """Return what to mind about a comparison."""
-    return tuple(_cautions(comparison))
+def cautions(comparison: Comparison, *, waiting: bool = False) -> tuple[str, ...]:
+    """Return what to mind about a comparison; or of that only what leaves a screen that is too full."""
+    return tuple(line for line, waits in _cautions(comparison) if waits or not waiting)
 
 
-def _cautions(comparison: Comparison) -> Iterator[str]:
-    """Go through what to mind."""
+def _cautions(comparison: Comparison) -> Iterator[tuple[str, bool]]:
+    """Go through what to mind, each with whether it may wait."""
     scenario = comparison.scenario
-    yield from (*path_lines(scenario.seen), *found_lines(scenario.seen, scenario.currency))
+    for line in (*path_lines(scenario.seen), *found_lines(scenario.seen, scenario.currency)):
+        yield line, False
     looks = unequal_looks(comparison)
     if looks and comparison.ways:
-        yield looks
-    yield from _incomplete(scenario, comparison.subject)
+        yield looks, True
+    for line in _incomplete(scenario, comparison.subject):
+        yield line, False
     if comparison.ways and _years_are_certain(scenario):
-        yield say("cautions.years_certain", years=years_text(comparison.holding_period))
+        yield say("cautions.years_certain", years=years_text(comparison.holding_period)), True
     if scenario.left_out:
-        yield say("cautions.left_out", ways=listed(f'"{title}"' for title in scenario.left_out.values()))
+        ways = listed(f'"{title}"' for title in scenario.left_out.values())
+        yield say("cautions.left_out", ways=ways), False
     if scenario.aside and comparison.ways:
-        yield say("cautions.aside", number=len(scenario.aside))
+        yield say("cautions.aside", number=len(scenario.aside)), True
     own = any(way.expected["hours"] > 0.0 for way in comparison.ways.values())
     if own and scenario.climbs_in_ten_years is False:
-        yield say("cautions.stops_climbing")
-    yield from scenario.notices
+        yield say("cautions.stops_climbing"), True
+    for line in scenario.notices:
+        yield line, False
 
 
 def _years_are_certain(scenario: Scenario) -> bool:

@@ -23,7 +23,7 @@ Left out: how the numbers come about.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
@@ -181,6 +181,8 @@ class Verdict:
         The highest price worth paying, against both; empty where the change cannot be bought today.
     pieces : tuple of (str, str)
         The lines after what each says, with other years of sale apart.
+    waits : collection of str
+        What of `beside` leaves a screen that is too full.
     """
 
     parts: VerdictParts
@@ -188,6 +190,7 @@ class Verdict:
     beside: tuple[str, ...] = ()
     price: str = ""
     pieces: tuple[Piece, ...] = ()
+    waits: Collection[str] = ()
 
     @property
     def top(self) -> int:
@@ -245,7 +248,10 @@ def verdict_under(comparison: Comparison, found: Assessment | None) -> Verdict:
     said = _Said(judged, few_draws(found) if found is not None and found.any_doubt else None)
     pieces = tuple(said.pieces())
     lines = joined(pieces)
-    return Verdict(said.parts(lines), lines, (*said.beside(comparison, found), *beside), said.price(), pieces)
+    waits = (said.rather_not(), *cautions.cautions(comparison, waiting=True))
+    waits += (biggest_unknown(found) or "",) if found is not None else ()
+    beside = (*said.beside(comparison, found), *beside)
+    return Verdict(said.parts(lines), lines, beside, said.price(), pieces, waits)
 
 
 def joined(pieces: Iterable[Piece]) -> tuple[str, ...]:
@@ -401,7 +407,8 @@ class WaysInWords:
             return str(plans[roof.plan][form])
         if roof.plan in plans and roof.plan_after in plans:
             gaps = {"upkeep": plans[roof.plan][form], "after": plans[roof.plan_after][form]}
-            return str(self.words["ways"]["stops"].format(years=years_text(ends), **gaps))
+            stops = self.words["ways"].get(f"stops_{roof.plan}", self.words["ways"]["stops"])
+            return str(stops.format(years=years_text(ends), **gaps))
         kept = (one for one in self.scenario.alternatives if one.roof == way.roof)
         keeping = (one.title for one in kept if keeps_what_stands(self.scenario, one))
         title = inner(next(keeping, way.title))
@@ -850,9 +857,15 @@ class _Said:
         if judged.unclimbed is None:
             yield said["nobody_else"]
         elif judged.acting is judged.lead:
-            more = judged.unclimbed.mean - judged.lead.place.mean
-            do = self._place(judged.unclimbed, "do")
-            yield said["rather_not"].format(do=do, money=rounded(more))
+            yield self.rather_not()
+
+    def rather_not(self) -> str:
+        """Say what there is for whoever would rather not climb; empty where there is nothing."""
+        unclimbed, lead = self.judged.unclimbed, self.judged.lead.place
+        if unclimbed is None:
+            return ""
+        said: str = self.words["beside"]["rather_not"]
+        return said.format(do=self._place(unclimbed, "do"), money=rounded(unclimbed.mean - lead.mean))
 
     def parts(self, lines: tuple[str, ...]) -> VerdictParts:
         """Return the verdict as data."""

@@ -26,7 +26,7 @@ from lifecycle.reading.numbers import read_number
 from lifecycle.reading.quotes import price_path
 from lifecycle.reading.reader import Reader, Table
 from lifecycle.reading.roofs import Roofs
-from lifecycle.reading.upkeep import all_plans, plan_visits, read_visits
+from lifecycle.reading.upkeep import plan_visits, read_visits
 from lifecycle.scenario import (
     Numbers,
     Stated,
@@ -296,17 +296,15 @@ def said_to_end(
         The roofs in use.
     """
     stops = reader.shared["stops_climbing"]
-    plans = all_plans(reader.shared)
     found = []
     for way in ways:
         change = way.change if way.change is None or isinstance(way.change, float) else None
         if isinstance(way.change, Use):
             change = reader.figures[way.change.path].likely
-        by_shop = roofs.by_shop(way.roof)
+        plan = roofs.draft(way.roof).plan if roofs.by_shop(way.roof) else None
         waits = way.upkeep_open  # its upkeep, and with it its title, is chosen later
-        if by_shop is not None and not waits and (change is None or 12.0 * change > stops["after"]):
-            then = plans[by_shop]["title"]
-            way = replace(way, title=stops["title"].format(title=way.title, then=then))
+        if plan is not None and not waits and (change is None or 12.0 * change > stops["after"]):
+            way = replace(way, title=stops["title"].format(title=way.title, then=stops["then"][plan]))
         found.append(way)
     owner = reader.own.get("owner")
     if isinstance(owner, Mapping) and owner.get("climbs_in_ten_years") is False:

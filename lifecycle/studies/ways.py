@@ -330,4 +330,7 @@ def _title(scenario: Scenario, way: StatedAlternative, roof: str) -> str:
     ]
     if len(waiting_roofs(scenario)) == 1 or not kept:
         return own
-    return own + until.format(upkeep=inner(min(kept)))
+    upkeep, stops = min(kept), data("shared.toml")["stops_climbing"]
+    if way.change is not None and 12.0 * scenario.likely(way.change) <= stops["after"]:  # no need to say it
+        upkeep = upkeep.split(stops["title"].removeprefix("{title}").removesuffix("{then}"))[0]
+    return own + until.format(upkeep=inner(upkeep))

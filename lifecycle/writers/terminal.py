@@ -39,6 +39,9 @@ GAP = 2
 LABEL, NARROW = 40, 12
 """The first column gives way to the others as far as the first, a column of words as far as the second."""
 
+SCREEN = 40
+"""What a screen holds. [lines]"""
+
 MORE = "There is more: add --all."
 """Said where the rest was left out."""
 
@@ -56,13 +59,24 @@ def as_text(answer: Answer, *, everything: bool = True, drawings: bool = False) 
     <BLANKLINE>
     There is more: add --all.
     """
-    blocks: list[Block] = list(answer.blocks)
-    rest = next((place for place, block in enumerate(blocks) if isinstance(block, Rest)), None)
-    if rest is not None:
-        more = blocks[rest + 1 :]
-        if not everything and any(_lines(block, drawings) for block in _flat(more)):
-            more = [Sentence(MORE, "note")]
-        blocks = blocks[:rest] + more
+    if everything:
+        return _written(answer, answer.blocks, drawings) + (
+            f"\n\n{wrapped([seen(answer.footer)])[0]}" if answer.footer else ""
+        )
+    rest = next((place for place, block in enumerate(answer.blocks) if isinstance(block, Rest)), None)
+    blocks = list(answer.blocks[:rest])
+    more = rest is not None and any(_lines(block, drawings) for block in _flat(answer.blocks[rest:]))
+    waiting = [block for block in blocks if isinstance(block, Sentence) and block.waits]
+    while True:
+        text = _written(answer, [*blocks, *([Sentence(MORE, "note")] if more else [])], drawings)
+        if not waiting or text.count("\n") < SCREEN:
+            return text
+        blocks.remove(waiting.pop())
+        more = True
+
+
+def _written(answer: Answer, blocks: Sequence[Block], drawings: bool) -> str:
+    """Return the title and blocks of an answer."""
     parts = ["\n".join(wrapped([seen(line) for line in (answer.title, answer.subtitle) if line]))]
     before: Block | None = None
     for block in _flat(blocks):
@@ -72,8 +86,7 @@ def as_text(answer: Answer, *, everything: bool = True, drawings: bool = False) 
             gap = "\n" if close else "\n\n"
             parts.append(gap + written if any(parts) else written)
             before = block
-    footer = f"\n\n{wrapped([seen(answer.footer)])[0]}" if answer.footer and everything else ""
-    return "".join(parts) + footer
+    return "".join(parts)
 
 
 def _flat(blocks: Sequence[Block]) -> Iterator[Block]:

@@ -267,7 +267,7 @@ def test_own_work_ends_when_the_owner_stops_climbing() -> None:
     roofs, titles = scenario.roofs, {way.name: way.title for way in scenario.alternatives}
     assert roofs["own"].numbers["plan_ends"] == 120.0
     assert [visit.name for visit in roofs["own"].visits_after] == ["reseal", "shop look in between"]
-    assert titles["own"] == ("Mine, for ten years; then a shop reseals every third year and looks every year")
+    assert titles["own"] == ("Mine; after ten years a shop reseals every third year")
     assert titles["sooner"] == titles["mine"] == titles["odd"] == "Mine"
     assert scenario.likely(roofs["mine"].numbers["plan_ends"]) == 60.0 and not roofs["mine"].visits_after
     assert "plan_ends" not in roofs["odd"].numbers

@@ -9,6 +9,8 @@ from typing import Any
 import pytest
 
 from lifecycle import files
+from lifecycle.answers.comparison import compare
+from lifecycle.answers.shared import Silent
 from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.interview import NOT_SURE, faults, parts, questions, scenario_text
@@ -16,6 +18,7 @@ from lifecycle.interview.answers import own_plans
 from lifecycle.interview.site import place_in
 from lifecycle.plans import with_other_ways
 from lifecycle.scenario import geometry_of, replaced, resolve, site_of
+from lifecycle.writers.terminal import SCREEN, as_text
 
 BASE_DATE = date(2027, 4, 1)
 OWNER: dict[str, Any] = {
@@ -159,10 +162,23 @@ def test_who_stops_climbing_has_it_written_as_a_fact_with_its_cost() -> None:
     assert (keep.roof.plan_ends, keep.roof.visits[0].name) == (120, "own touch-up")
     assert [visit.name for visit in keep.then.visits_when_new] == ["shop touch-up"]
     assert [visit.name for visit in coat.then.visits_when_new] == ["shop look", "topcoat"]
-    assert keep.title.endswith(", for ten years; then a shop looks and touches up every year")
+    assert keep.title.endswith("; after ten years a shop")
     goes_on = files.loads(scenario_text({**answers, "climbs_in_ten_years": True}, base_date=BASE_DATE))
     costs = [evaluate(resolve(one))["keep"].net_present_cost[0] for one in (scenario, goes_on)]
     assert costs[0][15] > costs[1][15] + 500.0
+
+
+@pytest.mark.parametrize("plan", ["shop_every_third_year", "only_looks"])
+def test_the_answer_of_who_stops_climbing_fits_a_screen(plan: str) -> None:
+    """Titles say what goes on after ten years; one that is changed before does not."""
+    scenario = files.loads(scenario_text({**OWNER, "otherwise": plan, "keep": 15}, base_date=BASE_DATE))
+    answer = compare(scenario, draws=64, seed=1, told=Silent())
+    first, whole = as_text(answer, everything=False), as_text(answer)
+    assert len(first.splitlines()) <= SCREEN
+    assert "In ten years you will not go up any more" in whole
+    titles = {way["title"] for way in answer.data["alternatives"].values()}
+    assert "You touch up cracks every year yourself; after ten years a shop" in titles
+    assert "Spray in year 8; until then you touch up cracks every year yourself" in titles
 
 
 @pytest.mark.parametrize("age", [14, 144])

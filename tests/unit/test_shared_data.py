@@ -203,7 +203,7 @@ def test_a_shop_that_goes_on_looks_as_well_as_the_owner_did_and_takes_no_hours()
         assert not any("hours" in visit for visit in after)
         assert len(looks(after)) >= 1
     own_work = {plan for plan, lists in ALL_PLANS.items() if any("hours" in v for v in lists["membrane"])}
-    assert own_work == set(SHARED["stops_climbing"]["plans"])
+    assert own_work == set(SHARED["stops_climbing"]["plans"]) == set(SHARED["stops_climbing"]["then"])
 
 
 def test_nothing_means_no_visit_at_all() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from lifecycle.answers.blocks import Answer, Columns, Heading, Items, Rest, Sentence, Table
 from lifecycle.language.lines import WIDTH
-from lifecycle.writers.terminal import MORE, as_text, table_lines
+from lifecycle.writers.terminal import MORE, SCREEN, as_text, table_lines
 
 
 def test_what_is_too_wide_goes_on_below_with_the_first_column() -> None:
@@ -38,6 +38,14 @@ def test_the_rest_waits_until_it_is_asked_for() -> None:
     answer = Answer("Q?", "", (Sentence("First."), Rest(), Sentence("More.")), footer="Made so.")
     assert as_text(answer) == "Q?\n\nFirst.\n\nMore.\n\nMade so."
     assert as_text(answer, everything=False) == f"Q?\n\nFirst.\n\n{MORE}"
+
+
+def test_what_may_wait_leaves_only_a_screen_that_is_too_full() -> None:
+    lines, waiting = Items(tuple("x" * (SCREEN - 5)), marks=False), Sentence("Later.", "note", waits=True)
+    assert as_text(Answer("Q?", "", (lines, waiting)), everything=False).endswith("Later.")
+    fuller = Answer("Q?", "", (waiting, Items(("x",) * (SCREEN - 3), marks=False)))
+    said = as_text(fuller, everything=False)
+    assert "Later." not in said and said.endswith(MORE) and "Later." in as_text(fuller)
 
 
 def test_what_nobody_can_see_is_taken_out() -> None:
