@@ -20,11 +20,11 @@ from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Items, Rest, Sentence, Table
 from lifecycle.answers.shared import head_of, made_by, open_first_blocks, trouble_reason
-from lifecycle.language.labels import about_money, cheaper_or_dearer, inner, rounded, years_text
+from lifecycle.language.labels import cheaper_or_dearer, inner, rounded, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import first_lines
 from lifecycle.language.words import many_of_20, range_sentence
-from lifecycle.quantities import money_text, number_text
+from lifecycle.quantities import about, money_text, number_text
 from lifecycle.records import logged_years
 from lifecycle.records.from_today import Answer as Stand
 from lifecycle.records.from_today import FromToday, from_today, what_becomes
@@ -194,7 +194,7 @@ def _stood(when: str, stand: Stand, day: str, currency: str) -> str:
         said = say("logbook.one_value", money=money)
     else:
         often = many_of_20(of_20(stand.chance))
-        spread = range_sentence(stand.low, stand.high)
+        spread = range_sentence(stand.low, stand.high, currency)
         said = say("logbook.spread", money=money, spread=spread, often=often)
     return say(f"logbook.{when}", day=day, kept=years_text(stand.years), answer=said)
 
@@ -205,7 +205,12 @@ def _closing(years: Years) -> Iterator[str]:
     total, expected = account.total.spent, float(account.total.expected.mean)
     way = inner(years.title(years.log.way))
     yield say(
-        "logbook.sold", time=years.length, spent=money_text(total), expected=money_text(expected), way=way
+        "logbook.sold",
+        time=years.length,
+        spent=money_text(total),
+        expected=money_text(expected),
+        way=way,
+        currency=years.scenario.currency,
     )
     if years.doubted:
         yield _held(account.total)
@@ -215,7 +220,8 @@ def _closing(years: Years) -> Iterator[str]:
             "logbook.other_more" if other > total else "logbook.other_less",
             way=inner(years.title(account.other)),
             expected=money_text(other),
-            money=about_money(other - total, years.scenario.currency),
+            currency=years.scenario.currency,
+            money=about(other - total),
         )
         if account.other_hours is not None:
             yield say(
@@ -229,15 +235,18 @@ def _closing(years: Years) -> Iterator[str]:
 
 def _luck(years: Years) -> str:
     """Say what luck was in the repairs."""
-    spent = sum(row.spent for row in years.account.rows if row.name == REPAIRS)
+    spent, currency = (
+        sum(row.spent for row in years.account.rows if row.name == REPAIRS),
+        years.scenario.currency,
+    )
     none, fewer = (
         many_of_20(of_20(share)) for share in (years.account.no_repairs, years.account.fewer_repairs)
     )
     if spent < 0.5:
         return say("logbook.no_repairs", none=none)
     if fewer == none:
-        return say("logbook.repairs", money=money_text(spent), none=none)
-    return say("logbook.repairs_less", money=money_text(spent), none=none, fewer=fewer)
+        return say("logbook.repairs", money=money_text(spent), currency=currency, none=none)
+    return say("logbook.repairs_less", money=money_text(spent), currency=currency, none=none, fewer=fewer)
 
 
 def _way(years: Years) -> str:
@@ -250,7 +259,7 @@ def _spent(years: Years) -> Iterator[str]:
     if years.today is not None:
         total = years.account.total
         spent, expected = money_text(total.spent), money_text(float(total.expected.mean))
-        said = say("logbook.spent", spent=spent, expected=expected)
+        said = say("logbook.spent", spent=spent, expected=expected, currency=years.scenario.currency)
         yield f"{said} {_held(total)}" if years.doubted else said
 
 
@@ -322,7 +331,8 @@ def _of_the_money(years: Years) -> str:
         if inflation
         else say("logbook.no_inflation")
     )
-    return say("logbook.paid", paid=money_text(years.account.paid), day=years.log.start, by=by)
+    paid, currency = money_text(years.account.paid), years.scenario.currency
+    return say("logbook.paid", paid=paid, currency=currency, day=years.log.start, by=by)
 
 
 def _leaks(years: Years) -> Iterator[str]:
@@ -362,15 +372,16 @@ def _remaining(years: Years) -> Iterator[Block]:
         return
     first = found.remaining[0]
     yield Sentence(say("logbook.left", years=years_text(first.years), planned=first.against))
-    yield Items(tuple(map(_choice, found.remaining)))
+    yield Items(tuple(_choice(stand, years.scenario.currency) for stand in found.remaining))
     yield Sentence(say("logbook.mind_warranty"), "caution")
 
 
-def _choice(stand: Stand) -> str:
+def _choice(stand: Stand, currency: str) -> str:
     """Say what one of the remaining choices is worth."""
     if max(abs(stand.low), abs(stand.high)) < 0.5:
         return say("logbook.no_difference", way=stand.subject)
-    slots = {"way": stand.subject, "word": stand.word, "money": cheaper_or_dearer(stand.middle)}
+    money = cheaper_or_dearer(stand.middle, currency)
+    slots = {"way": stand.subject, "word": stand.word, "money": money}
     if stand.chance is None:
         return say("logbook.choice", **slots)
     return say("logbook.choice_often", **slots, often=many_of_20(of_20(stand.chance)))
@@ -381,7 +392,8 @@ def _prices(years: Years) -> Iterator[str]:
     for price in years.prices:
         if price.another:
             job = f"{price.name[:1].upper()}{price.name[1:]}"
-            yield say("logbook.price", job=job, paid=rounded(price.paid), taken=rounded(price.taken))
+            paid, taken = rounded(price.paid), rounded(price.taken)
+            yield say("logbook.price", job=job, paid=paid, taken=taken, currency=years.scenario.currency)
 
 
 def _notices(years: Years) -> Iterator[str]:

@@ -147,7 +147,7 @@ def quote_answer(
         Rest(),
         *(block for one in examinations for block in _examined(one, titled=several)),
         *(Sentence(loan_sentence(one.loan, one.scenario)) for one in loans if one.loan),
-        *(_on_one_scope(every, scoped) if scoped else ()),
+        *(_on_one_scope(every, scoped, first.scenario.currency) if scoped else ()),
         *([drawing] if drawing else []),
     ]
     subtitle = "" if several else first.scenario.title
@@ -276,7 +276,7 @@ def _examined(one: Examination, *, titled: bool) -> Iterator[Block]:
     for quoted in one.quotes:
         yield _items(quoted, units, currency)
         yield from map(Sentence, price_lines(quoted, units))
-        head, *forms = form_lines(quoted.forms, units, quoted.sum.trip)
+        head, *forms = form_lines(quoted.forms, units, currency, quoted.sum.trip)
         yield Sentence(f"{head}.")
         yield Items(tuple(forms))
         yield Sentence(fixed_made_of(quoted.forms))
@@ -290,8 +290,8 @@ def price_blocks(examination: Examination) -> tuple[Block, ...]:
     table, forms, quoted = _items(one, units, currency), one.forms, one.quote
     rows = tuple(row for row in table.rows if row[-1] != money_text(0.0))
     total = next(place for place, row in enumerate(rows) if row[0] == say("quote.rows.sound"))
-    head, sound, _ = form_lines(forms, units)
-    fixed = f"{say('quote.fixed', price=money_text(forms.all_in))}. {fixed_made_of(forms)}"
+    head, sound, _ = form_lines(forms, units, currency)
+    fixed = say("quote.fixed", price=money_text(forms.all_in), currency=currency)
     open_prices = [] if quoted.cap is not None else [say("quote.no_cap_said")]
     if quoted.exit_price is None:
         open_prices.append(say("quote.no_exit_said"))
@@ -303,7 +303,7 @@ def price_blocks(examination: Examination) -> tuple[Block, ...]:
         Heading(head, 3),
         Columns(
             (Heading(say("quote.sound_head"), 4), Sentence(f"{sound.rstrip(';')}.")),
-            (Heading(say("quote.fixed_head"), 4), Sentence(fixed)),
+            (Heading(say("quote.fixed_head"), 4), Sentence(f"{fixed}. {fixed_made_of(forms)}")),
         ),
         Heading(say("quote.can_change"), 3),
         *map(Sentence, (*once_open(examination.opening, examination.scenario), *open_prices)),
@@ -422,17 +422,18 @@ def price_lines(one: Examined, units: str) -> list[str]:
     return lines
 
 
-def form_lines(forms: TwoForms, units: str, trip: float = 0.0) -> list[str]:
+def form_lines(forms: TwoForms, units: str, currency: str, trip: float = 0.0) -> list[str]:
     """Say the price in its two forms; `trip` is what getting there and back costs, which no form holds."""
     wood, cap = say("quote.wood_unsaid"), say("quote.no_cap")
+    fixed = say("quote.fixed", price=money_text(forms.all_in), currency=currency)
     if forms.wood_price is not None:
         wood = say("quote.wood", price=by_unit(forms.wood_price, "m2", units))
     if forms.cap is not None:
         cap = say("quote.cap", price=money_text(forms.cap))
     return [
         say("quote.forms_without_trip" if trip >= 0.5 else "quote.forms"),
-        f"{say('quote.sound_form', price=money_text(forms.sound), wood=wood, cap=cap)};",
-        f"{say('quote.fixed_form', fixed=say('quote.fixed', price=money_text(forms.all_in)))}.",
+        f"{say('quote.sound_form', price=money_text(forms.sound), currency=currency, wood=wood, cap=cap)};",
+        f"{say('quote.fixed_form', fixed=fixed)}.",
     ]
 
 
@@ -543,7 +544,8 @@ def loan_sentence(loan: LoanTerms, scenario: Scenario) -> str:
         sale=years_text(loan.sold_at / 12.0),
         owed=money_text(loan.balance) if loan.balance >= 0.5 else say("quote.owed.nothing"),
         adds=say("quote.owed.adds" if loan.adds >= 0.0 else "quote.owed.takes_off"),
-        money=money_text(abs(loan.adds), scenario.currency),
+        money=money_text(abs(loan.adds)),
+        currency=scenario.currency,
     )
 
 
@@ -560,10 +562,13 @@ def _schedule(loan: LoanTerms) -> Table:
     return Table(tuple(words("quote.heads.schedule")), rows, say("quote.schedule"), numbers=(1, 2, 3))
 
 
-def _on_one_scope(examined: Sequence[tuple[str, Examined]], scoped: Sequence[OnOneScope]) -> Iterator[Block]:
+def _on_one_scope(
+    examined: Sequence[tuple[str, Examined]], scoped: Sequence[OnOneScope], currency: str
+) -> Iterator[Block]:
     """Return several quotes on one scope, and what differs in their terms."""
     without = any(one.sum.trip >= 0.5 for _, one in examined)
-    yield Sentence(f"{say('quote.one_scope_without_trip' if without else 'quote.one_scope')}:")
+    head = "quote.one_scope_without_trip" if without else "quote.one_scope"
+    yield Sentence(f"{say(head, currency=currency)}:")
     yield Items(tuple(_scoped(one.quote, own) for (_, one), own in zip(examined, scoped, strict=True)))
     if lines := tuple(_differences(examined)):
         yield Sentence(f"{say('quote.differ')}:")

@@ -262,7 +262,12 @@ def _table(
 def _intervals(scenario: Scenario, found: Timing) -> Iterator[Block]:
     """Return the table of reseal intervals."""
     if found.reseal:
-        caption = say("timing.intervals", way=_kept_titles(scenario)[found.resealed])
+        caption = say(
+            "timing.intervals",
+            way=_kept_titles(scenario)[found.resealed],
+            currency=scenario.currency,
+            kept=years_text(found.years),
+        )
         yield _table(caption, found.reseal, [*map(_every, found.reseal)], any_range(scenario))
 
 

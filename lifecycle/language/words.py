@@ -81,7 +81,7 @@ def coaches(chance: float) -> str:
     return say("counts.one_of", number=number_text(float(f"{1.0 / chance:.2g}")))
 
 
-def range_sentence(low: float, high: float) -> str:
+def range_sentence(low: float, high: float, currency: str = "") -> str:
     """Return line 2: what 16 of 20 futures lie between.
 
     Examples
@@ -93,7 +93,8 @@ def range_sentence(low: float, high: float) -> str:
 'It is somewhere between 410 and 6,300 dearer (16 of 20).')
     """
     if low < 0.0 < high:
-        return say("counts.both_sides", low=rounded(low), high=rounded(high))
+        return say("counts.both_sides", low=rounded(low), high=f"{rounded(high)} {currency}".rstrip())
     small, large = sorted((abs(low), abs(high)))
     word = "cheaper" if high > 0.0 else "dearer"
-    return say("counts.one_side", small=rounded(small), large=rounded(large), word=word)
+    most = f"{rounded(large)} {currency}".rstrip()
+    return say("counts.one_side", small=rounded(small), large=most, word=word)

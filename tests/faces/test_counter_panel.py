@@ -262,12 +262,12 @@ def test_the_price_is_that_of_the_command_from_the_kept_file(
     quote = json.loads(capsys.readouterr().out)["scenarios"][0]["quotes"]["shop"]
     forms = quote["two_forms"]
     text = shown_by(counter)
-    assert f"{money_text(forms['sound'])} for a sound roof, new wood at" in text
+    assert f"{money_text(forms['sound'])} USD for a sound roof, new wood at" in text
     assert f"{money_text(forms['sound'])} with tax for a sound roof; new wood" in text
     assert f"Or {money_text(forms['all_in'])}, whatever is found." in text
     assert f"never above {money_text(forms['cap'])}" in text
     made = ", ".join(money_text(forms[name]) for name in ("mean_extra",))
-    assert f"{money_text(forms['all_in'])} fixed, whatever is found." in text
+    assert f"{money_text(forms['all_in'])} USD fixed, whatever is found." in text
     assert f"made of {money_text(forms['sound'])} for a sound roof, {made}" in text
     assert f"Stopping once the roof is open costs {money_text(quote['terms']['exit_price'])}." in text
     shipped = load(scenario_path("two-quotes")).quotes["by_the_foot"]
@@ -481,7 +481,7 @@ def test_a_price_can_be_one_number() -> None:
     page.price.amounts["number"].text.value = "8130"
     scenario = page.scenario()
     assert scenario is not None and scenario.likely(scenario.inputs["figures.coating_quote"].likely) == 8130.0
-    assert "8,130 for a sound roof, new wood at 30 a sq ft, no cap." in shown_by(page)
+    assert "8,130 USD for a sound roof, new wood at 30 a sq ft, no cap." in shown_by(page)
     assert say("counter.answer.unsaid") in shown_by(page) and "left out" not in page.answer.price.value
     assert "The coach is not measured: no amount can be checked." in shown_by(page)
 

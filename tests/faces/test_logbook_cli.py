@@ -72,7 +72,7 @@ def test_a_sprayed_roof_says_that_the_choice_is_made(capsys: pytest.CaptureFixtu
     )
     assert "It proves little yet." in said
     assert "Leave out the topcoat: no difference, for it is not due in that time." in said
-    assert "You paid 10,415 in the money of each day" in answer(capsys, *SPRAYED, "--all")
+    assert "You paid 10,415 USD in the money of each day" in answer(capsys, *SPRAYED, "--all")
     assert "You paid" not in said
     assert "a branch had scraped" not in said
 
@@ -94,7 +94,7 @@ def test_a_kept_roof_is_compared_from_today_on(capsys: pytest.CaptureFixture[str
     assert "From today on (2030-06-01, kept 5 years 10 months more)" in said
     assert "The way taken, by what the log holds: A shop reseals every third year" in said
     assert "1 leak in 3 years 2 months: as many or more are found on" in said
-    assert "Reseal: you paid 700, the comparison takes 1,000." in said
+    assert "Reseal: you paid 700 USD, the comparison takes 1,000." in said
     assert "Own hours: 5.5 h, more than expected" in answer(capsys, *KEPT, "--all")
 
 

@@ -131,7 +131,7 @@ def test_terms_that_hold_the_customer_are_said() -> None:
     whole = {**FILLED, "paper": 60.0}
     heavy = {**whole, "deposit": 6000, "call_first": 5000, "warranty_years": 60}
     plain, said = (
-        " ".join(warned(examine(scenario_of(CUSTOMER, read(filled), "us", DAY)).quotes[0], "us"))
+        " ".join(warned(examine(scenario_of(CUSTOMER, read(filled), "us", DAY)).quotes[0], "us", "USD"))
         for filled in (whole, heavy)
     )
     assert not plain
