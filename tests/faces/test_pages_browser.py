@@ -335,6 +335,15 @@ def test_a_telephone_shows_one_line_and_the_first_question(served: Page, browsin
     word, first, bar = ((box or {"y": -1.0, "height": 0.0}) for box in places)
     assert 0.0 < word["y"] < first["y"] < 300.0 and word["height"] < 40.0
     assert bar["y"] > WIDTHS[-1][1], "buttons come after the questions"
+    whole = tab.page.get_by_role("link", name="See the whole answer")
+    assert not whole.count(), "there is none yet"
+    answer(tab)
+    whole.click()
+    tab.page.wait_for_function("document.activeElement.id == 'answer'")
+    head, rest = (tab.page.locator(one).bounding_box() for one in (".lc-sticky", "#answer"))
+    assert head and rest and 0.0 <= head["y"] + head["height"] <= rest["y"] < WIDTHS[-1][1] / 2.0
+    tab.page.set_viewport_size({"width": 1400, "height": 1000})
+    assert not whole.is_visible(), "on a wide screen the answer stands beside the questions"
     tab.close()
 
 

@@ -273,7 +273,8 @@ def _answer(scenario: Scenario) -> str:
     year = max(1, int(found.holding_period + 1e-9))
     saved = float(way.measures.net_savings[year])
     other = found.ways[found.base_case].title
-    return f'"{way.title}" is {cheaper_or_dearer(saved)}, compared with "{other}", sold after {year} years.'
+    by = cheaper_or_dearer(saved, scenario.currency)
+    return f'"{way.title}" is {by}, compared with "{other}", sold after {year} years.'
 
 
 def _children(*widgets: Any) -> list[Any]:

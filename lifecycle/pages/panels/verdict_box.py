@@ -58,7 +58,7 @@ class VerdictBox:
         named = listed(str(number) for number in numbers)
         question = "question" if len(numbers) == 1 else "questions"
         said = f"Still needed: {question} {named}."
-        self._put(WAITING, [said, WHY_NONE])
+        self._put(WAITING, [said, WHY_NONE], "")
 
     def working(self, moved: tuple[str, ...]) -> None:
         """Mark what stands there as old, and keep what was changed."""
@@ -76,7 +76,7 @@ class VerdictBox:
         self._word, self._moved = parts.word, []
         head, rest = at_top(answer.verdict)
         by = parts.by if head == parts.do else None
-        self._put(head, rest, of_20=by["of_20"] if by else None)
+        self._put(head, rest, say("pages.whole"), of_20=by["of_20"] if by else None)
         self._new()
 
     def failed(self) -> None:
@@ -89,11 +89,11 @@ class VerdictBox:
         for box in (self.box, self.said):
             box.remove_class("lc-old")
 
-    def _put(self, head: str, lines: list[str], of_20: float | None = None) -> None:
-        """Put the verdict on the page."""
+    def _put(self, head: str, lines: list[str], whole: str, of_20: float | None = None) -> None:
+        """Put the verdict on the page; `whole`: the name of a link to what stands below it."""
         marks = None if of_20 is None else (int(of_20), filled_marks(int(of_20)))
-        self.html.value = part("verdict", head, marks)
-        self.lines.value = as_lines(lines) + part("status", [self._turned], "lc-turned")
+        self.html.value = part("verdict", head, marks) + (part("jump", whole) if whole else "")
+        self.lines.value = part("reached", as_lines(lines) + part("status", [self._turned], "lc-turned"))
 
 
 def turned_sentence(before: str, now: str, moved: list[str]) -> str:
