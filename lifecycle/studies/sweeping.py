@@ -33,6 +33,7 @@ Source: thresholds as in the manual page mallopt(3), from memory.
 from __future__ import annotations
 
 import ctypes
+import gc
 import hashlib
 import io
 import json
@@ -575,6 +576,7 @@ def _on_cluster(address: str) -> Iterator[tuple[Executor, int]]:
         raise _trouble("needs Dask", "", "python -m pip install -e '.[scale]'") from None
     logging.getLogger("distributed").setLevel(logging.CRITICAL)  # what is wrong is said here, once
     reach: Any = distributed.Client
+    gc.collect()  # a client that found no cluster ends now: while the next one starts, its end waits for ever
     try:
         client = reach(address, timeout=ANSWERS_WITHIN, set_as_default=False)
     except (OSError, TimeoutError, ValueError, ImportError) as error:
