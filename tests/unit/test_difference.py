@@ -263,7 +263,7 @@ def test_many_causes_are_averaged_over_random_orders_and_still_add_up() -> None:
     assert amounts(difference(first, second, orders=3, seed=5)) != amounts(found)
 
 
-@pytest.mark.lengthy
+@pytest.mark.slow
 def test_random_orders_come_near_to_all_orders(
     humid_coast: Scenario, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -152,7 +152,6 @@ def test_money_stops_when_a_coach_is_sold(fleet):
 
 
 @pytest.mark.slow
-@pytest.mark.lengthy
 def test_an_independent_reader_gives_the_budget_out_alike(fleet, tmp_path):
     """The package `formulas` works the page out at another budget, and gets what the library gets."""
     formulas = pytest.importorskip("formulas")
@@ -236,7 +235,6 @@ def test_cells_are_numbers_flags_and_words():
 
 
 @pytest.mark.slow
-@pytest.mark.lengthy
 def test_the_command_goes_on_skips_faults_and_writes(tmp_path):
     table = tmp_path / "mine.csv"
     table.write_text("coach,existing.age,existing.trouble\nA,98,\nB,-1,\nC,36,stain\n")

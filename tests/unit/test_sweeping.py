@@ -213,7 +213,6 @@ def until(so: object, seconds: float = 600.0) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.lengthy
 def test_a_command_that_is_killed_goes_on_and_leaves_no_worker(tmp_path, unbroken):
     place = tmp_path / "killed"
     words = ("sweep", FILE, "--over", "existing.age=36:58:2", "--to", str(place), "--workers", "2")
@@ -256,7 +255,6 @@ def cluster(tmp_path):
 
 
 @pytest.mark.slow
-@pytest.mark.lengthy
 def test_a_cluster_with_one_worker_killed_gives_the_same_bytes(tmp_path, cluster, unbroken):
     address, workers = cluster
     import distributed
