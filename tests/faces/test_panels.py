@@ -533,6 +533,11 @@ def test_every_figure_stands_on_the_page_and_can_be_changed(owner: OwnerPage) ->
     scenario = owner.session.scenario
     assert scenario is not None
     figure = scenario.inputs["figures.shop_touch_up_cost"]
+    owner.figures.find.field.value = "touch-up shop"
+    names = [unescape(one.children[0].value) for one in owner.figures.found.children]
+    assert names and all("touch-up" in one and "shop" in one for one in names)
+    owner.figures.find.field.value = ""
+    assert not owner.figures.found.children and not owner.figures.find.said.value
     line = FigureLine(figure, figure, scenario, owner._figure, owner.bar.say)
     line.text.value = "200 / 250 / 300"
     assert owner.session.scenario.inputs[figure.path].likely == 250

@@ -30,7 +30,7 @@ from lifecycle.answers.bench import (
 )
 from lifecycle.language.labels import HEADINGS, cheaper_or_dearer, input_name
 from lifecycle.pages.panels.analyst_inputs import RecordsPart, WeatherPart
-from lifecycle.pages.panels.figure_fields import GROUPS, SHORT, FigureLine, Finder
+from lifecycle.pages.panels.figure_fields import GROUPS, FigureLine, Finder
 from lifecycle.pages.panels.folds import Fold
 from lifecycle.pages.panels.guard import guarded
 from lifecycle.pages.panels.measured import Measure, Measured, Show
@@ -205,13 +205,10 @@ class AnalystPage(StudyPage):
         base, now = self._edited.by_hand, self.bench.now
         if base is None:
             return
-        found = self.find.among({path: input_name(figure) for path, figure in base.inputs.items()})
-        if found is None:
+        paths = self.find.few(base.inputs)
+        if not self.find.field.value.strip():
             paths = [path for path, figure in base.inputs.items() if figure.field.group == self.group.value]
             self.find.tell("group", len(paths), len(base.inputs))
-        else:
-            paths = found[:SHORT]
-            self.find.tell("every" if len(found) <= SHORT else "many", len(found), len(base.inputs))
         made = [
             FigureLine(base.inputs[path], now.inputs[path], now, self._figure, self.say, free=True)
             for path in paths

@@ -78,6 +78,15 @@ class Finder:
         found = [path for path, name in names.items() if all(word in name.casefold() for word in typed)]
         return found if typed else None
 
+    def few(self, inputs: Mapping[str, Figure]) -> list[str]:
+        """Return the first paths of what is looked for, and say how many there are."""
+        found = self.among({path: input_name(figure) for path, figure in inputs.items()})
+        if found is None:
+            self.said.value = ""
+            return []
+        self.tell("every" if len(found) <= SHORT else "many", len(found), len(inputs))
+        return found[:SHORT]
+
     def tell(self, key: str, found: int, among: int) -> None:
         """Say how many were found, by the sentence `key` of the words."""
         told = sentence(f"pages.find.{key}", number=str(found), all=str(among))
@@ -174,7 +183,7 @@ class FigureLine:
 
 
 class Figures:
-    """All figures of a scenario, folded by group.
+    """All figures of a scenario, folded by group; any is found by words of its name.
 
     Parameters
     ----------
@@ -188,18 +197,26 @@ class Figures:
         self._took, self._say = took, say
         self._plain: Scenario | None = None
         self._now: Scenario | None = None
+        self.find, self.found = Finder(self._find, say), ipywidgets.VBox()
 
     def shown(self, plain: Scenario, now: Scenario) -> list[Any]:
-        """Return the folds of all figures."""
+        """Return a field to find figures, and the folds of all."""
         self._plain, self._now = plain, now
         groups: dict[str, list[str]] = {group: [] for group in GROUPS}
         for path, figure in plain.inputs.items():
             groups.setdefault(figure.field.group, []).append(path)
-        return [
+        folds = [
             Fold(f"{GROUPS.get(group, group)} ({len(paths)})", _filled(self._lines, paths), self._say).box
             for group, paths in groups.items()
             if paths
         ]
+        self._find()
+        return [self.find.field, self.find.said, self.found, *folds]
+
+    def _find(self) -> None:
+        """Show the lines of what is looked for above the folds."""
+        inputs = self._plain.inputs if self._plain else {}
+        self.found.children = self._lines(self.find.few(inputs))
 
     def _lines(self, paths: list[str]) -> list[Any]:
         """Return the lines of some figures."""
