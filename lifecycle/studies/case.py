@@ -7,7 +7,7 @@ the way in question against what the owner would do otherwise: above 0 it speaks
 side that it is looked for on; if its figure points the other way it stands on the other side. Nothing is
 weighed or tuned. Reasons overlap, as arguments do: they do not add up to the verdict.
 
-With N the years kept and every input at its likely value, but for what names futures:
+With N the years kept, money as the mean over the futures, and counts and chances at likely values:
 
     upkeep, leaks, own hours, days, cooling, warranty, sale    what otherwise costs less what the way costs
     new roofs        the same for roofs that nobody planned: without the price of the planned change
@@ -31,7 +31,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -41,7 +41,7 @@ from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.evaluation.expectation import new_roof
 from lifecycle.kinds import COVERINGS
 from lifecycle.scenario import takeoff_of
-from lifecycle.studies.doubt import Doubt
+from lifecycle.studies.doubt import Doubt, by_category, price_of_first_change
 from lifecycle.studies.named import Named
 from lifecycle.studies.one_roof import new_leaks
 
@@ -142,10 +142,15 @@ def _chosen(reasons: tuple[Reason, ...], side: str, number: int) -> tuple[Reason
 
 def reasons_of(comparison: Comparison, doubt: Doubt) -> Iterator[Reason]:
     """Go through all reasons, on whichever side they stand."""
-    way, base = comparison.ways[comparison.subject or ""], comparison.ways[comparison.base_case]
-    yield from _by_category(comparison, way, base)
+    means = by_category(comparison.scenario, doubt.futures)
+    way, base = (
+        replace(comparison.ways[name], by_category=means[name])
+        for name in (comparison.subject or "", comparison.base_case)
+    )
+    later = {one.name: _planned_later(comparison, doubt, one) for one in (way, base)}
+    yield from _by_category(comparison, way, base, later)
     yield from _by_futures(doubt, way, base)
-    yield _paid(comparison, way)
+    yield _paid(comparison, way, later[way.name])
     yield _sell_early(comparison, doubt, way)
     yield from _cheaper_upkeep(comparison, doubt, way)
     yield _badly_done(comparison, way)
@@ -153,22 +158,15 @@ def reasons_of(comparison: Comparison, doubt: Doubt) -> Iterator[Reason]:
     yield _makers_warranty(comparison, base)
 
 
-def _less(way: Way, base: Way, category: str) -> float:
-    """Return how much less a way costs in a category; planned changes are no later new roofs. [money]"""
-    costs = [one.by_category[category] for one in (base, way)]
-    if category == "renewal":
-        costs = [cost - _planned_later(one) for cost, one in zip(costs, (base, way), strict=True)]
-    return costs[0] - costs[1]
-
-
-def _planned_later(way: Way) -> float:
+def _planned_later(comparison: Comparison, doubt: Doubt, way: Way) -> float:
     """Return what is paid for a planned change after today. [money]"""
     if way.change_month is None:
         return 0.0
-    return way.quote * way.first_changes_at_holding - way.by_category["initial"]
+    price = price_of_first_change(comparison.scenario, doubt.futures, way.name)
+    return price - way.by_category["initial"]
 
 
-def _by_category(comparison: Comparison, way: Way, base: Way) -> Iterator[Reason]:
+def _by_category(comparison: Comparison, way: Way, base: Way, later: Mapping[str, float]) -> Iterator[Reason]:
     """Return a reason for each category in which the two ways may differ later than today."""
     years = {"years": Named(comparison.holding_period, "years")}
     year = max(1, int(comparison.holding_period + 1e-9))
@@ -194,7 +192,9 @@ def _by_category(comparison: Comparison, way: Way, base: Way) -> Iterator[Reason
         "warranty": ("warranty_pays", {}),
     }
     for category, (key, figures) in more.items():
-        money = _less(way, base, category)
+        money = base.by_category[category] - way.by_category[category]
+        if category == "renewal":  # planned changes are no later new roofs
+            money += later[way.name] - later[base.name]
         yield Reason(key, money, {**years, **figures, "money": Named(abs(money), "money")}, FOR)
 
 
@@ -211,9 +211,9 @@ def _by_futures(doubt: Doubt, way: Way, base: Way) -> Iterator[Reason]:
         yield Reason(key, money, {**figures, "money": Named(abs(money), "money")}, FOR)
 
 
-def _paid(comparison: Comparison, way: Way) -> Reason:
+def _paid(comparison: Comparison, way: Way, later: float) -> Reason:
     """Return what is paid for the change, with its days and its weight."""
-    money = way.by_category["initial"] + _planned_later(way)
+    money = way.by_category["initial"] + later
     days = float(comparison.case.alternative(way.name).days)
     figures = {
         "money": Named(money, "money"),

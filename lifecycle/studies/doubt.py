@@ -28,6 +28,7 @@ from lifecycle.evaluation.comparison import Comparison
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.kinds import CATEGORIES
 from lifecycle.quantities import table_html
+from lifecycle.roofs import Case
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies import decision
 from lifecycle.studies.futures import (
@@ -339,18 +340,30 @@ def by_category(scenario: Scenario, drawn: Futures) -> dict[str, dict[str, float
     dict of str to dict of str to float
         By way and category, upkeep as one; they add up to the way's mean cost. [money]
     """
-    likely = resolve(scenario).terms
-    case = in_draws(scenario, drawn)
-    years = float(np.asarray(likely.holding_period))
-    terms = replace(case.terms, study_period=math.ceil(years - 1e-9), holding_period=years)
     means: dict[str, dict[str, float]] = {}
-    for name, ledger in evaluate(replace(case, terms=terms)).items():
+    for name, ledger in evaluate(_at_likely_years(scenario, drawn)).items():
         sums = dict.fromkeys(CATEGORIES, 0.0)
         for line, amounts in ledger.by_category.items():
             mean = np.broadcast_to(amounts, drawn.weights.shape) @ drawn.weights
             sums[line.partition(":")[0]] += float(mean)
         means[name] = sums
     return means
+
+
+def price_of_first_change(scenario: Scenario, drawn: Futures, name: str) -> float:
+    """Return what the price of a way's change comes to on average in today's money, whenever it is paid."""
+    case = _at_likely_years(scenario, drawn)
+    way = case.alternative(name)
+    paid = np.asarray(way.quote) * evaluate(replace(case, alternatives=(way,)))[name].first_change_at_holding
+    return float(np.broadcast_to(paid, drawn.weights.shape) @ drawn.weights)
+
+
+def _at_likely_years(scenario: Scenario, drawn: Futures) -> Case:
+    """Return the futures of a scenario, no year longer than it is likely kept."""
+    years = float(np.asarray(resolve(scenario).terms.holding_period))
+    case = in_draws(scenario, drawn)
+    terms = replace(case.terms, study_period=math.ceil(years - 1e-9), holding_period=years)
+    return replace(case, terms=terms)
 
 
 def averaged(comparison: Comparison, found: Doubt) -> Comparison:
