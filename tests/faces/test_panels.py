@@ -37,6 +37,7 @@ from lifecycle.pages.panels.working import Job, Superseded, Worker
 from lifecycle.places import scenario_path
 from lifecycle.scenario import Scenario
 from lifecycle.studies.assessment import brief
+from lifecycle.studies.futures import DRAWS as FUTURES
 from lifecycle.studies.habits import habits
 from lifecycle.studies.verdict import last_year_needed
 
@@ -562,6 +563,7 @@ def test_the_partners_turn_says_why_the_two_differ(owner: OwnerPage) -> None:
     partner.demand.start.click()
     said = partner.demand.result.children[0].value
     assert "The answers differ by about" in said and "what you would do otherwise" in said
+    assert "By your partner's: " in unescape(said) and f"mean over {FUTURES:,} futures." in said
     assert ">A shop reseals every year</td>" in said and "plan shop_every_year" not in said
     assert owner.session.entered.answers["otherwise"] == "shop_every_year"
 

@@ -24,7 +24,7 @@ from lifecycle.errors import ScenarioError
 from lifecycle.language.labels import BASES, input_name
 from lifecycle.language.sentences import say as sentence
 from lifecycle.language.sentences import words
-from lifecycle.pages.panels.folds import Fold
+from lifecycle.pages.panels.folds import Fold, held
 from lifecycle.pages.panels.guard import Say, guarded
 from lifecycle.pages.panels.saving import can_be_written
 from lifecycle.pages.panels.state import ASKED
@@ -211,7 +211,7 @@ class Figures:
             if paths
         ]
         self._find()
-        return [self.find.field, self.find.said, self.found, *folds]
+        return [held(self.find.field, "lc-field"), self.find.said, self.found, *folds]
 
     def _find(self) -> None:
         """Show the lines of what is looked for above the folds."""

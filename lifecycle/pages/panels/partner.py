@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 import ipywidgets
 
 from lifecycle.errors import Fault, ScenarioError
+from lifecycle.language.sentences import say
 from lifecycle.pages.panels.folds import OnDemand
 from lifecycle.pages.panels.guard import Say
 from lifecycle.pages.panels.questions import Questions
@@ -103,8 +104,14 @@ class Partner:
         said = first_sentence(found, other.currency).replace(
             "the second being", "your partner's answer being"
         )
-        both = agreement((what_to_do(one), what_to_do(other)))
-        shown = paragraphs([both, said, RESULT])
+        you, partner = what_to_do(one), what_to_do(other)
+        both = agreement((you, partner))
+        if you != partner:
+            both = say("pages.partner.disagree", you=you, partner=partner)
+        one_case = found.draws == 1
+        slots = {} if one_case else {"draws": f"{found.draws:,}"}
+        method = say("pages.partner.one_case" if one_case else "pages.partner.method", **slots)
+        shown = paragraphs([both, said, f"{method} {RESULT}"])
         if any(abs(cause.amount) >= LEAST_LISTED for cause in found.causes):
             shown += as_parts([causes_table(found, heads="partners", last=SHOWN)])
 
@@ -148,5 +155,5 @@ SAID = (
 )
 """What the partner's turn is for."""
 
-RESULT = "All figures stand at their likely values here. Nobody is right because of it."
+RESULT = "Nobody is right because of it."
 """Below the sentence."""
