@@ -176,7 +176,7 @@ def test_the_answer_stands_in_its_order(counter: CounterPage) -> None:
     assert [first, *places] == sorted([first, *places])
     price = next(place for place, text in enumerate(texts) if "7,526" in text)
     said = next(place for place, text in enumerate(texts) if text.startswith("Against what you would do"))
-    why = next(place for place, text in enumerate(texts) if text.startswith("Why, in 10 years"))
+    why = next(place for place, text in enumerate(texts) if text.startswith("Why, on 20 such coaches"))
     assert said < why < first < price
 
 
@@ -187,13 +187,14 @@ def test_why_is_told_with_the_figures_of_the_two_ways(counter: CounterPage) -> N
     ways = compare(brief(scenario, draws=DRAWS).scenario).ways
     assert parts.leads is not None and parts.leads_over is not None
     pair = ways[parts.leads], ways[parts.leads_over]
-    found = re.search(
-        r"new roofs ([\d.]+) against ([\d.]+), upkeep ([\d,]+) against ([\d,]+)", shown_by(counter)
+    told = (
+        r"new roofs (\d+) against (\d+), new leaks (\d+) against (\d+); upkeep ([\d,]+) against ([\d,]+) USD"
     )
+    found = re.search(told, shown_by(counter))
     assert found is not None
     numbers = [float(text.replace(",", "")) for text in found.groups()]
-    expected = [way.expected["renewals"] for way in pair] + [way.by_category["upkeep"] for way in pair]
-    assert numbers == pytest.approx(expected, rel=0.05)
+    assert numbers[:4] == [round(20 * way.expected[name]) for name in ("renewals", "leaks") for way in pair]
+    assert numbers[4:] == pytest.approx([way.by_category["upkeep"] for way in pair], rel=0.05)
 
 
 def test_no_price_is_shown_before_the_verdict() -> None:

@@ -66,6 +66,9 @@ HOURS, WHY, WHOSE, FOUND, TURNED = "hours", "why", "whose", "found", "turned"
 GIVES_WAY = (IF_SOLD, HOURS, WHY, HANGS, AGAINST, TURNED, CLIMBING, TABLE, WHOSE)
 """What goes into the first fold where the screen does not hold it, the least important first."""
 
+OF = 20
+"""Coaches alike, of which so many leaks and new roofs are told."""
+
 SHOWN_UNITS = ("coach",)
 """Names of what was not looked at that the page says in its own words."""
 
@@ -262,13 +265,15 @@ def why_lines(answer: Answer) -> list[str]:
 
     def against(name: str, *, money: bool = False) -> str:
         values = [(way.by_category if money else way.expected)[name] for way in (one, other)]
-        texts = [rounded(value) if money else number_text(value, 2) for value in values]
+        texts = [rounded(value) if money else number_text(round(OF * value)) for value in values]
         return say("counter.answer.pair", one=texts[0], other=texts[1])
 
     return [
         say(
             "counter.answer.why",
+            coaches=str(OF),
             years=years_text(answer.comparison.holding_period),
+            currency=answer.comparison.scenario.currency,
             other=WaysInWords(answer.comparison.scenario, parts.subject or "").said(other.name, "doing"),
             renewals=against("renewals"),
             upkeep=against("upkeep", money=True),
