@@ -25,7 +25,8 @@ from lifecycle import files
 from lifecycle.errors import Fault, ScenarioError, nearest
 from lifecycle.interview.answers import NOT_SURE, Answers, Part, broken_rule
 from lifecycle.interview.typed import METRES_IN_A_FOOT
-from lifecycle.interview.writing import COATING_QUOTE, NO_QUOTE, QUOTE_SAID, WARRANTY_SAID
+from lifecycle.interview.values import noted
+from lifecycle.interview.writing import COATING_QUOTE
 
 PAPER = "paper"
 """Name of the quote in the file."""
@@ -180,7 +181,7 @@ def with_paper(text: str, quote: Mapping[str, Any] | None) -> str:
     import tomlkit
 
     new_warranty = "warranty_years" in quote
-    stale = [*NO_QUOTE, QUOTE_SAID, *([WARRANTY_SAID] if new_warranty else [])]
+    stale = [*noted("no_quote"), *noted("quote"), *(noted("warranty") if new_warranty else [])]
     kept = [line for line in text.splitlines(keepends=True) if not line.startswith(tuple(stale))]
     document: dict[str, Any] = tomlkit.parse("".join(kept))
     table = tomlkit.table()

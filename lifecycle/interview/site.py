@@ -22,7 +22,7 @@ from typing import Any
 
 from lifecycle import files
 from lifecycle.interview.answers import NOT_SURE, Answers
-from lifecycle.interview.values import amount, value_text
+from lifecycle.interview.values import amount, noted, value_text
 from lifecycle.reading.reader import is_number
 
 WIDTH = 96
@@ -81,8 +81,7 @@ def _coach(length: float | None) -> list[str]:
     if length is None:
         return []
     return [
-        "# The coach. Its length says how much roof and joint can leak; add width, caps and openings when",
-        "# somebody has measured them.",
+        *noted("coach"),
         "[coach]",
         f"length = {amount(length, 'judgement', 'your answer, in ft')}",
         "",
@@ -95,14 +94,14 @@ def _climate(known: Answers) -> list[str]:
     cover = known["sheltered_share"]
     if is_number(cover) and cover > 0:
         lines += [
-            "# Share of the year under cover.",
+            *noted("under_cover"),
             f"sheltered_share = {amount(cover, 'judgement', 'your answer')}",
         ]
     written = [line for line in lines if not line.startswith("#")]
     if not lines:
         return []
     head = ["[climate]"] if written else []
-    return ["# Where it stands: what that does to the roofs is in `lifecycle climate`.", *head, *lines, ""]
+    return [*noted("climate"), *head, *lines, ""]
 
 
 def _places(known: Answers) -> list[str]:
@@ -112,9 +111,9 @@ def _places(known: Answers) -> list[str]:
     lines = []
     for key, answer in answers.items():
         if found[key] is None:
-            said = f"{value_text(answer)} is not in the table of places. If one of these is like it, name it:"
             names = ", ".join(files.shared()["places"])
-            lines += [f"# {line}" for line in (said, *textwrap.wrap(names, WIDTH))]
+            lines += noted("unknown_place", place=value_text(answer))
+            lines += [f"# {line}" for line in textwrap.wrap(names, WIDTH)]
     first, second, share = found.get("place"), found.get("second_place"), known["second_share"]
     if first is None:
         return lines

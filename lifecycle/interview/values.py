@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from lifecycle.files import data
 from lifecycle.interview.answers import RANGE
 
 
@@ -42,3 +43,9 @@ def value_text(value: Any) -> str:
         return table.as_string()
     text: str = tomlkit.item(value).as_string()
     return text
+
+
+def noted(name: str, **slots: str) -> list[str]:
+    """Return a comment of a written file, line by line, in the words of the data."""
+    text: str = data("words/written.toml")["written"][name]
+    return [f"# {line}" for line in text.format(**slots).splitlines()]

@@ -35,22 +35,13 @@ from lifecycle.errors import ScenarioError
 from lifecycle.interview.answers import NOT_SURE, RANGE, Answers, faults, parts, seen_of
 from lifecycle.interview.offers import Offer, base_plan, called, offered, plan_of, standing, title_of
 from lifecycle.interview.site import site_text
-from lifecycle.interview.values import amount, value_text
+from lifecycle.interview.values import amount, noted, value_text
 from lifecycle.reading.reader import is_number
 from lifecycle.reading.upkeep import all_plans
 from lifecycle.scenario import Seen
 
 COATING_QUOTE = "coating_quote"
 """Figure of the quote that was told."""
-
-QUOTE_SAID = "# The quote for spraying, with tax."
-WARRANTY_SAID = "# What the shop says of its warranty. How likely it is honoured is a shared figure."
-"""Comments over the lines that a quote on paper takes the place of."""
-
-NO_QUOTE = (
-    "# There is no quote yet: the price is the shared one, for your length if you gave it.",
-    "# Ask for the highest price worth paying rather than for the verdict.",
-)
 
 
 def scenario_text(answers: Answers, *, base_date: date) -> str:
@@ -106,9 +97,7 @@ def _head(known: Answers, base_date: date) -> str:
     years = math.ceil(longest) if is_number(longest) and longest > shared_years else None
     return "\n".join(
         [
-            "# Written from the answers to seven questions; they stand at the end.",
-            "# Change any number below: the answer follows. What is not stated here is a shared figure, a",
-            "# range with its basis; `lifecycle figures` with this file lists them all.",
+            *noted("head"),
             "",
             "schema = 1",
             f'title = "A coach with a roof of {_age_text(known["roof_age"])}"',
@@ -128,30 +117,29 @@ def _owner(known: Answers) -> str:
     """Write years kept, worth of an hour, who climbs; leaks as shared."""
     lines = ["[owner]", 'like = "shared"']
     if known["keep"] == NOT_SURE:
-        lines += ["# How long you keep it: not sure, so the shared range of years stands."]
+        lines += noted("keep_not_sure")
     else:
         lines += [
-            "# How long you keep it, in years: surely, most likely, at most.",
+            *noted("keep"),
             f"holding_period = {amount(known['keep'], 'judgement', 'your answer')}",
         ]
     if known["hour_value"] == NOT_SURE:
-        lines += ["# What an hour of your own work is worth: not sure, so the shared range stands."]
+        lines += noted("hour_value_not_sure")
     else:
         lines += [
-            "# What an hour of your own work is worth to you.",
+            *noted("hour_value"),
             f"hour_value = {amount(known['hour_value'], 'judgement', 'your answer')}",
         ]
     if known["climbs"] == NOT_SURE:
-        lines += ["# Who goes up there: not sure. With `climbs = false` your own work is left out."]
+        lines += noted("climbs_not_sure")
     else:
         lines += [
-            "# Whether you go up there yourself. With false your own work is left out.",
+            *noted("climbs"),
             f"climbs = {value_text(known['climbs'])}",
         ]
     if known["climbs"] is not False and known["climbs_in_ten_years"] is False:
         lines += [
-            "# In ten years you will not: a shop's plan goes on then, at a shop's price.",
-            "# A roof laid meanwhile is kept by the shop from its first day.",
+            *noted("stops_climbing"),
             "climbs_in_ten_years = false",
         ]
     return "\n".join([*lines, "", "[leaks]", 'like = "shared"', ""])
@@ -162,10 +150,10 @@ def _figures(known: Answers) -> str:
     lines = []
     if known["reseal_price"] != NOT_SURE:
         price = amount(known["reseal_price"], "offer", "your answer: what a shop asks")
-        lines += ["# What a shop near you asks for resealing all joints.", f"shop_reseal_cost = {price}"]
+        lines += [*noted("reseal_price"), f"shop_reseal_cost = {price}"]
     if known["quote"] != NOT_SURE:
         lines += [
-            QUOTE_SAID + _a_foot(known),
+            f"{noted('quote')[0]} {_a_foot(known)}",
             f"{COATING_QUOTE} = {amount(known['quote'], 'offer', 'your answer: the quote, with tax')}",
         ]
     return "\n".join(["[figures]", *lines, ""]) if lines else ""
@@ -174,11 +162,11 @@ def _figures(known: Answers) -> str:
 def _a_foot(known: Answers) -> str:
     """Say what the quote is for, if that is known."""
     quote, feet, by = known["quote"], known["quoted_length"], known["quoted_by"]
+    said: Mapping[str, str] = files.data("words/written.toml")["written"]["a_foot"]
     if feet == NOT_SURE:
-        return " Ask for how many feet, and whether these are sprayed feet."
+        return said["unknown"]
     price = quote["likely"] if isinstance(quote, Mapping) else quote
-    what = {"overall": "foot of the whole coach", "sprayed": "sprayed foot"}.get(by, "foot (of what? ask)")
-    return f" For {feet:g} ft: {price / feet:,.0f} a {what}."
+    return said[by].format(feet=f"{feet:g}", price=f"{price / feet:,.0f}")
 
 
 def _roofs(known: Answers) -> str:
@@ -193,7 +181,7 @@ def _roofs(known: Answers) -> str:
         sprayed / (share * reference["reference_length"]["value"]) if is_number(sprayed) else scale
     )
     lines = [
-        f"# The {called(known)} that is on the coach, under what you would do otherwise.",
+        *noted("roof", roof=called(known)),
         f"[roofs.{roof}]",
         f'like = "{roof}"',
         f'plan = "{plan_of(known, base)}"',
@@ -204,7 +192,7 @@ def _roofs(known: Answers) -> str:
             lines += ["", f"[roofs.{roof}_{way.name}]", f'like = "{roof}"', *_upkeep(known, way)]
     lines += [
         "",
-        f"# The coating. It is looked at as often, and as well, as the {called(known)} above.",
+        *noted("coating", roof=called(known)),
         "[roofs.coating]",
         'like = "coating"',
         *_warranty(known),
@@ -231,7 +219,7 @@ def _warranty(known: Answers) -> list[str]:
         return []
     said = known["warranty_in_writing"] is True
     return [
-        WARRANTY_SAID,
+        *noted("warranty"),
         f"warranty_years = {amount(years, 'offer', 'your answer: as the shop states it')}",
         f"warranty_share = {amount(1, 'offer', 'taken to be all: ask what it pays; never rot')}",
         f"in_writing = {value_text(said)}",
@@ -250,12 +238,12 @@ def _length(known: Answers) -> float | None:
 def _scaled(roof: str, scale: float | None, what: str) -> list[str]:
     """Scale the shared price of a new roof to the length of the coach, to tens."""
     if scale is None:
-        return ["# The length of the coach is not known: the price of a new one is the reference coach's."]
+        return noted("length_not_known")
     shared = files.data("shared.toml")["roofs"][roof]["renew_cost"]
     price = {name: int(round(shared[name] * scale, -1)) for name in RANGE}
     note = f"the shared price, scaled to {what}"
     return [
-        "# Laying it anew, later: the shared price by the foot, times your length.",
+        *noted("scaled"),
         f"renew_cost = {amount(price, shared['basis'], note)}",
     ]
 
@@ -268,24 +256,24 @@ def _existing(known: Answers) -> str:
     lines = [
         "[existing]",
         f'roof = "{standing(known)}"',
-        "# Months since the roof was laid, and since all joints were redone.",
+        *noted("ages"),
         f"age = {amount(age, 'judgement', 'your answer')}",
         f"seal_age = {amount(int(seal_age) if told else age, 'judgement', redone)}",
-        "# What may be hidden today follows from the upkeep so far, taken to be what you would do otherwise.",
+        *noted("hidden"),
         'hidden_now = "from upkeep"',
     ]
     today = {job: months for way in offered(known) for job, months in way.data.get("due_today", {}).items()}
     if today:
-        lines += [f"# Done today: {', '.join(today)}.", f"last_visits = {value_text(today)}"]
+        lines += [*noted("done_today", jobs=", ".join(today)), f"last_visits = {value_text(today)}"]
     if known["trouble"] == NOT_SURE:
-        lines += ["# Nobody has looked. Look first, up there and inside: it costs an hour."]
+        lines += noted("nobody_looked")
     elif known["trouble"]:
         lines += [
-            "# Trouble was seen: open it first. Nothing is compared before [existing.opened] stands below.",
+            *noted("trouble"),
             f"trouble = {value_text(list(known['trouble']))}",
         ]
     else:
-        lines += ["# Somebody looked and saw nothing.", 'inspected_today = "look_finds"']
+        lines += [*noted("nothing_seen"), 'inspected_today = "look_finds"']
     return "\n".join([*lines, *_found(seen_of(known)), ""])
 
 
@@ -298,7 +286,7 @@ def _found(seen: Seen) -> Iterator[str]:
         if seen.opened.cost is not None:
             yield f"cost = {value_text(seen.opened.cost)}"
     if seen.meter is not None:
-        yield from ("", "# Dry places thin what may be hidden; a reading above the limit is trouble.")
+        yield from ("", *noted("meter"))
         yield from ("[existing.meter]", f"limit = {value_text(seen.meter.limit)}", "readings = [")
         for place, percent in seen.meter.readings:
             yield f"  {{ place = {value_text(place)}, percent = {value_text(percent)} }},"
@@ -314,8 +302,7 @@ def _ways(known: Answers) -> str:
     lines = []
     if known["otherwise"] == NOT_SURE:
         lines += [
-            "# You are not sure what you would do otherwise. A file needs one such way: the first.",
-            "# Read the answer against each of the others; there is no single verdict.",
+            *noted("otherwise_not_sure"),
         ]
     lines += [
         "[alternatives.keep]",
@@ -328,7 +315,7 @@ def _ways(known: Answers) -> str:
     for way in ways:
         lines += _way(known, way) if way.ready else []
     if not quoted:
-        lines += NO_QUOTE
+        lines += noted("no_quote")
     lines += [
         "[alternatives.coat_now]",
         'title = "Spray now"',
@@ -351,7 +338,7 @@ def _ways(known: Answers) -> str:
     ]
     others = [line for way in ways if not way.ready for line in _way(known, way)]
     if others:
-        lines += ["# Other ways. Take out `aside = true` and a way is compared too.", *others]
+        lines += [*noted("other_ways"), *others]
     return "\n".join(lines)
 
 
@@ -379,9 +366,7 @@ def _middle_year(known: Answers) -> int:
 def _answers(answers: Answers) -> str:
     """Write the answers themselves, in the order of asking."""
     lines = [f"{key} = {value_text(answers[key])}" for key in parts() if key in answers]
-    return "\n".join(
-        ["# Your answers, as you gave them. Lengths in feet, ages in months.", "[answers]", *lines, ""]
-    )
+    return "\n".join([*noted("answers"), "[answers]", *lines, ""])
 
 
 def _age_text(months: float) -> str:

@@ -39,7 +39,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.errors import fault
-from lifecycle.files import load_text, shared, write
+from lifecycle.files import data, load_text, shared, write
 from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
 from lifecycle.scenario import Scenario
 from lifecycle.studies.decision import chance_cheaper
@@ -66,11 +66,8 @@ SIDES: Mapping[str, int] = {CHEAPER: 1, f"probably {CHEAPER}": 1, f"probably {DE
 """Side of a word; one that is not here is on none."""
 
 RULE: Mapping[str, str] = {
-    FIRM: f"cheaper, or dearer, in at least {WORDS[0][0]} of 20 futures, and the same under every objection "
-    "that could be tried",
-    LEANING: f"on that side in at least {WORDS[1][0]} of 20, and no objection turns it to the other side",
-    OPEN: "everything else, and whatever costs about the same",
-    TOO_FEW: f"records of fewer than {FEWEST_COACHES} coaches stand behind it: nothing is said",
+    word: rule.format(firm=WORDS[0][0], leaning=WORDS[1][0], coaches=FEWEST_COACHES)
+    for word, rule in data("words/regions.toml")["regions"]["rule_of"].items()
 }
 """The rule in plain words."""
 
