@@ -14,17 +14,12 @@ from typing import Any
 import ipywidgets
 
 from lifecycle.errors import Fault, ScenarioError
+from lifecycle.language.sentences import say, words
 from lifecycle.pages.panels.folds import OnDemand
 from lifecycle.pages.panels.words_on_page import file_link, paragraphs, part
 from lifecycle.pages.panels.working import Job
 from lifecycle.scenario import Scenario
 from lifecycle.studies.doubt import in_futures
-
-SAID = (
-    "The paper for us has everything on two sides. The paper for the shop has the scope and questions only: "
-    "never the highest price worth paying, the years you keep it, or what an hour of yours is worth."
-)
-"""What the papers hold."""
 
 
 class PaperLinks:
@@ -40,15 +35,15 @@ class PaperLinks:
 
     def __init__(self, scenario: Callable[[], Scenario | None], *, offers: bool = False) -> None:
         self._scenario, self._offers = scenario, offers
-        self.demand = OnDemand("Make the papers", self._work)
-        self.box = ipywidgets.VBox([ipywidgets.HTML(paragraphs([SAID])), self.demand.box])
+        self.demand = OnDemand(say("pages.papers.make"), self._work)
+        self.box = ipywidgets.VBox([ipywidgets.HTML(paragraphs([say("pages.papers.hold")])), self.demand.box])
 
     def _work(self, job: Job, told: Callable[[str], None]) -> Callable[[], list[Any]]:
         """Make the papers."""
         scenario = self._scenario()
         if scenario is None:
-            fault = Fault("the papers", "need answers", remedy="answer questions 1 to 4 first")
-            raise ScenarioError([fault])
+            said = words("pages.papers.fault")
+            raise ScenarioError([Fault(said["place"], said["rule"], remedy=said["remedy"])])
         from lifecycle.answers.checklist import checklist
         from lifecycle.answers.gathered import gather
         from lifecycle.answers.papers.for_shop import for_shop
@@ -61,23 +56,25 @@ class PaperLinks:
             job.check()
             told(what)
 
-        step("what the papers say")
+        step(say("pages.papers.working"))
         gathered = in_futures(lambda: gather(scenario, told=step), scenario)
-        step("the papers")
+        step(say("pages.papers.writing"))
         size = "letter" if scenario.units == "us" else "a4"
-        links = []
+        links, name_of = [], words("pages.papers.names")
         sheets = [
-            ("us", "Paper for us", for_us(gathered)),
-            ("shop", "Paper for the shop", for_shop(scenario)),
+            ("us", name_of["us"], for_us(gathered)),
+            ("shop", name_of["shop"], for_shop(scenario)),
         ]
         if self._offers:
             suggested = offer(gathered)
-            sheets += [] if suggested is None else [("offer", "Offer, suggested", suggested)]
-            sheets.append(("checklist", "What a good job does", checklist()))
+            sheets += [] if suggested is None else [("offer", name_of["offer"], suggested)]
+            sheets.append(("checklist", name_of["checklist"], checklist()))
         for name, said, sheet in sheets:
             job.check()
             page, pdf = as_html(sheet).encode("utf-8"), as_pdf(sheet, paper=size)  # type: ignore[arg-type]
             links.append(file_link(f"{name}.html", page, "text/html", said))
-            links.append(file_link(f"{name}.pdf", pdf, "application/pdf", f"{said}, to print"))
+            links.append(
+                file_link(f"{name}.pdf", pdf, "application/pdf", say("pages.papers.to_print", paper=said))
+            )
         shown = part("boxed", "lc-bar", "".join(links))
         return lambda: [ipywidgets.HTML(shown)]
