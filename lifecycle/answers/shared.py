@@ -127,7 +127,7 @@ def line_blocks(lines: Iterable[str]) -> Iterator[Block]:
     Examples
     --------
     >>> list(line_blocks(["One of:", "- a", "- b"]))
-    [Sentence(text='One of:', kind='plain'), Items(lines=('a', 'b'), numbered=False, marks=True)]
+    [Sentence(text='One of:', kind='plain', waits=False), Items(lines=('a', 'b'), numbered=False, marks=True)]
     """
     for item, group in groupby(lines, key=lambda line: line.startswith(STROKE)):
         if item:

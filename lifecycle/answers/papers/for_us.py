@@ -51,7 +51,7 @@ SIZE = 7.5
 MOVING = 3
 """Figures shown that move the answer most."""
 
-LEFT, RIGHT = 0.76, 0.74
+LEFT, RIGHT = 0.74, 0.68
 """Share of its column that a chart of the page front takes, in print. [-]"""
 
 SPARE = 1
