@@ -304,7 +304,8 @@ def said_to_end(
         plan = roofs.draft(way.roof).plan if roofs.by_shop(way.roof) else None
         waits = way.upkeep_open  # its upkeep, and with it its title, is chosen later
         if plan is not None and not waits and (change is None or 12.0 * change > stops["after"]):
-            way = replace(way, title=stops["title"].format(title=way.title, then=stops["then"][plan]))
+            title = stops["title"].format(title=way.title, then=stops["then"][plan])
+            way = replace(way, title=title, bare_title=way.title)
         found.append(way)
     owner = reader.own.get("owner")
     if isinstance(owner, Mapping) and owner.get("climbs_in_ten_years") is False:

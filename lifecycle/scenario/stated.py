@@ -237,6 +237,8 @@ class StatedAlternative:
     upkeep_open, added : bool
         Whether it waits under no upkeep that the file states; whether it is no way of the file
         (`studies.ways`).
+    bare_title : str
+        Title before the upkeep that goes on, or that is taken until then, was added to it; "": none was.
     """
 
     name: str
@@ -253,6 +255,7 @@ class StatedAlternative:
     climate: StatedClimate | None = None
     upkeep_open: bool = False
     added: bool = False
+    bare_title: str = ""
 
 
 @dataclass(frozen=True)

@@ -103,9 +103,7 @@ def one_set(
     ways = []
     for way in stated.alternatives:
         best = _cheapest((one for (what, _), one in tried.items() if what == way.name), means)
-        ways.append(
-            way if best is None else replace(way, roof=best.roof, title=_title(stated, way, best.roof))
-        )
+        ways.append(way if best is None else _titled(stated, replace(way, roof=best.roof)))
         means[way.name] = means[best.name if best else way.name]
     dated = [one for (what, _), one in tried.items() if isinstance(what, int) or what == WHEN_IT_MUST]
     added: dict[str, StatedAlternative] = {}
@@ -317,20 +315,19 @@ def _as_way(scenario: Scenario, subject: StatedAlternative, date: StatedAlternat
     )
     name = "when_it_must" if date.change is None else f"in_year_{date.change:.0f}"
     new = replace(date, name=f"{subject.name}_{name}_{date.roof}", added=True, upkeep_open=False)
-    plain = replace(new, title=f"{change_phrase(subject.title)} {when}")
-    return replace(plain, title=_title(scenario, plain, date.roof))
+    return _titled(scenario, replace(new, title=f"{change_phrase(subject.title)} {when}", bare_title=""))
 
 
-def _title(scenario: Scenario, way: StatedAlternative, roof: str) -> str:
-    """Return the title of a way that waits, with the upkeep until then; as it was where there is only one."""
-    until: str = data("words/verdict.toml")["verdict"]["titles"]["until_then"]
-    own = way.title.split(until.split("{")[0])[0]
-    kept = [
-        one.title for one in scenario.alternatives if one.roof == roof and keeps_what_stands(scenario, one)
-    ]
+def _titled(scenario: Scenario, way: StatedAlternative) -> StatedAlternative:
+    """Return a way that waits, with the upkeep until then in its title; as it was where there is only one."""
+    titles = data("words/verdict.toml")["verdict"]["titles"]
+    own = way.bare_title or way.title
+    kept = [one for one in scenario.alternatives if one.roof == way.roof and keeps_what_stands(scenario, one)]
     if len(waiting_roofs(scenario)) == 1 or not kept:
-        return own
-    upkeep, stops = min(kept), data("shared.toml")["stops_climbing"]
-    if way.change is not None and 12.0 * scenario.likely(way.change) <= stops["after"]:  # no need to say it
-        upkeep = upkeep.split(stops["title"].removeprefix("{title}").removesuffix("{then}"))[0]
-    return own + until.format(upkeep=inner(upkeep))
+        return replace(way, title=own)
+    under, stops = min(kept, key=lambda one: one.title), data("shared.toml")["stops_climbing"]["after"]
+    soon = way.change is not None and 12.0 * scenario.likely(way.change) <= stops
+    upkeep = (
+        under.bare_title if soon and under.bare_title else under.title
+    )  # what goes on later does not matter
+    return replace(way, title=own + titles["until_then"].format(upkeep=inner(upkeep)), bare_title=own)
