@@ -55,7 +55,7 @@ def _lines(comparison: Comparison, found: BothWays) -> Iterator[str]:
         yield say(
             "claims.offers.with_own",
             names=names,
-            stand=stand_text(found.with_own, comparison.scenario.currency),
+            stand=stand_text(found.with_own, currency),
         )
     if found.stay:
         yield say("claims.offers.stay", names=some_named(found.stay))

@@ -29,7 +29,7 @@ from lifecycle.language.verdict import first_lines
 from lifecycle.studies import claiming
 from lifecycle.studies.both_ways import BothWays, both_ways
 from lifecycle.studies.case import Sides, case_of
-from lifecycle.studies.claiming import CANNOT, JUDGEMENTS, LIMITED, NOT_SUPPORTED, SUPPORTED, Claim
+from lifecycle.studies.claiming import CANNOT, DOES_NOT_FIT, FITS, JUDGEMENTS, PARTLY, Claim
 from lifecycle.studies.doubt import SEED, Doubt, Futures, futures, under
 from lifecycle.studies.named import Named
 from lifecycle.studies.verdict import not_sure
@@ -43,9 +43,9 @@ YEARS = 10
 """Years of sale that statements name, besides the years kept. [years]"""
 
 SENTENCES = {
-    SUPPORTED: "supported",
-    LIMITED: "limited",
-    NOT_SUPPORTED: "not_supported",
+    FITS: "supported",
+    PARTLY: "limited",
+    DOES_NOT_FIT: "not_supported",
     CANNOT: "cannot_be_judged",
 }
 """Name of the sentence of each judgement."""
@@ -134,11 +134,7 @@ def claims_answer(
         Table(tuple(words("claims.heads")), rows),
         Sentence(rule(scenario.currency), "note"),
         Rest(),
-        *(
-            block
-            for claim in found.claims
-            for block in claim_blocks(claim, scenario.units, scenario.currency)
-        ),
+        *(block for claim in found.claims for block in claim_blocks(claim, *said_in)),
     ]
     if sides is not None and both is not None:
         case = lines_of(sides, *said_in)

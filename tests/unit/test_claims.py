@@ -29,9 +29,10 @@ from lifecycle.studies.both_ways import (
     without_offers,
 )
 from lifecycle.studies.case import MOST, Reason, Sides, case_of, early_year, reasons_of
-from lifecycle.studies.claiming import CANNOT, JUDGEMENTS, LIMITED, NOT_SUPPORTED, SUPPORTED, Claim, claims
+from lifecycle.studies.claiming import CANNOT, DOES_NOT_FIT, FITS, JUDGEMENTS, PARTLY, Claim, claims
 from lifecycle.studies.claiming.claims import MONEY_AND_ROOFS, TROUBLE
 from lifecycle.studies.claiming.grounds import Grounds
+from lifecycle.studies.claiming.judging import Ruling
 from lifecycle.studies.doubt import Doubt, by_category, futures, under
 from lifecycle.studies.named import Named
 from lifecycle.studies.timing import timing
@@ -130,7 +131,7 @@ def test_every_entry_of_the_data_has_a_test_and_every_role_an_input_somewhere() 
 def test_with_trouble_only_opening_it_first_may_be_said() -> None:
     found = claims(*shipped(SCENARIOS / "trouble-reported.toml"))
     rulings = {claim.key: claim.ruling.judgement for claim in found}
-    assert rulings == {"open_first": SUPPORTED, "spray_over": NOT_SUPPORTED, "just_a_stain": CANNOT}
+    assert rulings == {"open_first": FITS, "spray_over": DOES_NOT_FIT, "just_a_stain": CANNOT}
     assert "2 signs" in may_say(found[0])
     assert "stain, soft spot" in may_say(found[0])
 
@@ -138,48 +139,48 @@ def test_with_trouble_only_opening_it_first_may_be_said() -> None:
 def test_where_spraying_is_dearer_it_does_not_pay_back() -> None:
     for name in ("sells-in-three-years", "own-hands", "two-quotes"):
         found = {claim.key: claim for claim in claims(*shipped(SCENARIOS / f"{name}.toml"))}
-        assert found["pays_back"].ruling.judgement == NOT_SUPPORTED, name
+        assert found["pays_back"].ruling.judgement == DOES_NOT_FIT, name
         assert "dearer" in may_say(found["pays_back"])
 
 
 # --- each statement flips with the figure that decides it -------------------------------------------
 
 FLIPS: tuple[tuple[str, tuple[Edit, ...], str], ...] = (
-    ("no_reseal", (NO_JOINT_LEAKS,), NOT_SUPPORTED),
-    ("no_reseal", (), NOT_SUPPORTED),
-    ("no_reseal", (("cost = 1400", "cost = 1400\nrestores = 0.5"),), NOT_SUPPORTED),
-    ("no_upkeep", (NO_COATING_JOBS, NO_JOINT_LEAKS, NO_PUNCTURES), NOT_SUPPORTED),
-    ("no_upkeep", (), NOT_SUPPORTED),
-    ("pays_back", (LIKELY_CHEAPER,), SUPPORTED),
-    ("pays_back", (OPEN,), LIMITED),
-    ("pays_back", (DEARER,), NOT_SUPPORTED),
-    ("pays_back", (), LIMITED),  # every input at one value: nothing says how sure it is
-    ("pays_back_5", (LIKELY_CHEAPER,), NOT_SUPPORTED),
-    ("pays_back_5", (("quote = 7100", "quote = { low = 2900, likely = 3000, high = 3100 }"),), SUPPORTED),
-    ("pays_back_10", (LIKELY_CHEAPER,), SUPPORTED),
+    ("no_reseal", (NO_JOINT_LEAKS,), DOES_NOT_FIT),
+    ("no_reseal", (), DOES_NOT_FIT),
+    ("no_reseal", (("cost = 1400", "cost = 1400\nrestores = 0.5"),), DOES_NOT_FIT),
+    ("no_upkeep", (NO_COATING_JOBS, NO_JOINT_LEAKS, NO_PUNCTURES), DOES_NOT_FIT),
+    ("no_upkeep", (), DOES_NOT_FIT),
+    ("pays_back", (LIKELY_CHEAPER,), FITS),
+    ("pays_back", (OPEN,), PARTLY),
+    ("pays_back", (DEARER,), DOES_NOT_FIT),
+    ("pays_back", (), PARTLY),  # every input at one value: nothing says how sure it is
+    ("pays_back_5", (LIKELY_CHEAPER,), DOES_NOT_FIT),
+    ("pays_back_5", (("quote = 7100", "quote = { low = 2900, likely = 3000, high = 3100 }"),), FITS),
+    ("pays_back_10", (LIKELY_CHEAPER,), FITS),
     (
         "pays_back_10",
         (("quote = 7100", "quote = { low = 15000, likely = 16000, high = 17000 }"),),
-        NOT_SUPPORTED,
+        DOES_NOT_FIT,
     ),
-    ("no_leaks", (NO_JOINT_LEAKS, NO_PUNCTURES), NOT_SUPPORTED),
-    ("no_leaks", (("puncture_rate = 0.012", "puncture_rate = 0.05"),), NOT_SUPPORTED),
+    ("no_leaks", (NO_JOINT_LEAKS, NO_PUNCTURES), DOES_NOT_FIT),
+    ("no_leaks", (("puncture_rate = 0.012", "puncture_rate = 0.05"),), DOES_NOT_FIT),
     (
         "lasts_as_coach",
         (("life_scale = 30", 'life_scale = "endless"'), NO_JOINT_LEAKS, NO_PUNCTURES),
-        NOT_SUPPORTED,
+        DOES_NOT_FIT,
     ),
-    ("lasts_as_coach", (("life_scale = 30", "life_scale = 9"),), NOT_SUPPORTED),
-    ("cooler", (("[existing]", DEAR_POWER),), SUPPORTED),
-    ("cooler", (("[existing]", '[climate]\nplace = "Phoenix"\n\n[existing]'),), LIMITED),
+    ("lasts_as_coach", (("life_scale = 30", "life_scale = 9"),), DOES_NOT_FIT),
+    ("cooler", (("[existing]", DEAR_POWER),), FITS),
+    ("cooler", (("[existing]", '[climate]\nplace = "Phoenix"\n\n[existing]'),), PARTLY),
     (
         "cooler",
         (("[existing]", NEVER_COOLED),),
-        NOT_SUPPORTED,
+        DOES_NOT_FIT,
     ),
     ("cooler", (), CANNOT),
     ("quieter", (), CANNOT),
-    ("resale", (("resale_share = 0.2", f"resale_share = {{ value = 0.6, {RECORD} }}"),), SUPPORTED),
+    ("resale", (("resale_share = 0.2", f"resale_share = {{ value = 0.6, {RECORD} }}"),), FITS),
     (
         "resale",
         (
@@ -187,18 +188,18 @@ FLIPS: tuple[tuple[str, tuple[Edit, ...], str], ...] = (
             ("resale_share = 0.1", "resale_share = 0.05"),
             ("found_at_sale = 0.5", "found_at_sale = 0.5\nsilent_share = 0"),
         ),
-        NOT_SUPPORTED,
+        DOES_NOT_FIT,
     ),
     ("resale", (("resale_share = 0.2", 'resale_share = { value = 0.6, basis = "offer" }'),), CANNOT),
     ("resale", (), CANNOT),
-    ("waiting", (LIKELY_CHEAPER, WORN), LIMITED),
-    ("waiting", (LIKELY_CHEAPER, DEAR_TOUCH_UP), SUPPORTED),
-    ("waiting", (DEARER,), NOT_SUPPORTED),
+    ("waiting", (LIKELY_CHEAPER, WORN), PARTLY),
+    ("waiting", (LIKELY_CHEAPER, DEAR_TOUCH_UP), FITS),
+    ("waiting", (DEARER,), DOES_NOT_FIT),
     ("waiting", (("holding_period = 8 ", "holding_period = 1 "),), CANNOT),
     ("waiting", (('change = "now"', "change = 3"),), CANNOT),
-    ("today_only", (DEAR_TOUCH_UP, ("holding_period = 8 ", "holding_period = 2 ")), NOT_SUPPORTED),
-    ("today_only", (DEAR_TOUCH_UP,), NOT_SUPPORTED),
-    ("today_only", (DEARER,), NOT_SUPPORTED),
+    ("today_only", (DEAR_TOUCH_UP, ("holding_period = 8 ", "holding_period = 2 ")), DOES_NOT_FIT),
+    ("today_only", (DEAR_TOUCH_UP,), DOES_NOT_FIT),
+    ("today_only", (DEARER,), DOES_NOT_FIT),
     ("today_only", (("holding_period = 8 ", "holding_period = 1 "),), CANNOT),
     (
         "membrane_life",
@@ -208,12 +209,12 @@ FLIPS: tuple[tuple[str, tuple[Edit, ...], str], ...] = (
             ("joint_leaks_first_year = 0.06", "joint_leaks_first_year = 0"),
             ("puncture_rate = 0.05 ", "puncture_rate = 0 "),
         ),
-        SUPPORTED,
+        FITS,
     ),
-    ("membrane_life", (("life_scale = 17 ", "life_scale = 8 "),), NOT_SUPPORTED),
+    ("membrane_life", (("life_scale = 17 ", "life_scale = 8 "),), DOES_NOT_FIT),
     ("membrane_life", (("study_period = 20", "study_period = 15"),), CANNOT),
-    ("free_labour", (("hour_value = 20", "hour_value = 0"),), LIMITED),
-    ("free_labour", (), NOT_SUPPORTED),
+    ("free_labour", (("hour_value = 20", "hour_value = 0"),), PARTLY),
+    ("free_labour", (), DOES_NOT_FIT),
     ("free_labour", (("\nhours = 1\n", "\n"), ("hours = 1.5\n", "")), CANNOT),
     (
         "insurance",
@@ -224,9 +225,9 @@ FLIPS: tuple[tuple[str, tuple[Edit, ...], str], ...] = (
             ("insured_share = 0.4", "insured_share = 1\nsudden_within = 30"),
             ("deductible = 750", "deductible = 0"),
         ),
-        SUPPORTED,
+        FITS,
     ),
-    ("insurance", (), NOT_SUPPORTED),
+    ("insurance", (), DOES_NOT_FIT),
     (
         "insurance",
         (
@@ -247,7 +248,7 @@ FLIPS: tuple[tuple[str, tuple[Edit, ...], str], ...] = (
             NO_PUNCTURES,
             NOTHING_HIDDEN,
         ),
-        SUPPORTED,
+        FITS,
     ),
     (
         "warranty",
@@ -260,11 +261,11 @@ FLIPS: tuple[tuple[str, tuple[Edit, ...], str], ...] = (
             NO_PUNCTURES,
             NOTHING_HIDDEN,
         ),
-        LIMITED,
+        PARTLY,
     ),
-    ("warranty", (), NOT_SUPPORTED),
+    ("warranty", (), DOES_NOT_FIT),
     ("warranty", (("warranty_years = 10", "warranty_years = 0"),), CANNOT),
-    ("price_holds", (), NOT_SUPPORTED),
+    ("price_holds", (), DOES_NOT_FIT),
     ("price_holds", (('change = "now"', "change = 3"),), CANNOT),
 )
 
@@ -290,7 +291,7 @@ def test_every_statement_but_noise_and_the_absolute_ones_flips() -> None:
         seen.setdefault(re.sub(r"_\d+$", "", key), set()).add(judgement)
     assert set(seen) == set(MONEY_AND_ROOFS)
     assert all(len(judgements) > 1 for key, judgements in seen.items() if key not in {"quieter"} | ABSOLUTE)
-    assert all(seen[key] <= {NOT_SUPPORTED, CANNOT} for key in ABSOLUTE)
+    assert all(seen[key] <= {DOES_NOT_FIT, CANNOT} for key in ABSOLUTE)
 
 
 def test_a_statement_in_words_that_know_no_exception_is_marked_as_absolute() -> None:
@@ -298,11 +299,19 @@ def test_a_statement_in_words_that_know_no_exception_is_marked_as_absolute() -> 
     assert {key for key in MONEY_AND_ROOFS if re.search(NO_EXCEPTION, said[key]["said"])} == ABSOLUTE
 
 
+def test_an_absolute_statement_does_not_fit_whatever_its_test_says(monkeypatch: pytest.MonkeyPatch) -> None:
+    comparison, doubt = shipped(SCENARIOS / "two-quotes.toml")
+    for key in ABSOLUTE:
+        monkeypatch.setitem(MONEY_AND_ROOFS, key, lambda grounds: Ruling(FITS, {}))  # type: ignore[misc]
+    found = {claim.key: claim.ruling.judgement for claim in claims(comparison, doubt)}
+    assert {found[key] for key in ABSOLUTE} == {DOES_NOT_FIT}
+
+
 def test_what_was_not_done_in_a_year_may_never_be_done() -> None:
     """A cheap year of waiting is no reason to spray at a price that never comes back."""
     dear = ("quote = 7100", "quote = { low = 89000, likely = 90000, high = 91000 }")
     claim = judged("waiting", DEAR_TOUCH_UP, dear)
-    assert (claim.ruling.judgement, claim.ruling.sentence) == (NOT_SUPPORTED, "never")
+    assert (claim.ruling.judgement, claim.ruling.sentence) == (DOES_NOT_FIT, "never")
     assert "cheaper than never" in may_say(claim)
 
 
@@ -311,12 +320,12 @@ def test_the_price_holds_where_a_cap_is_on_paper() -> None:
     lists = SCENARIOS / "two-quotes.toml"
     comparison, doubt = shipped(lists)
     found = {claim.key: claim for claim in claims(comparison, doubt)}
-    assert found["price_holds"].ruling.judgement == LIMITED
+    assert found["price_holds"].ruling.judgement == PARTLY
     assert "cap of 11,500 " in may_say(found["price_holds"])
     assert "cap = 11500" in text
     price = found["price_holds"].ruling.figures["price"].value
     assert isinstance(price, float) and price < 11500
-    for cap, judgement in ((None, NOT_SUPPORTED), (price, SUPPORTED), (1e6, NOT_SUPPORTED)):
+    for cap, judgement in ((None, DOES_NOT_FIT), (price, FITS), (1e6, DOES_NOT_FIT)):
         capped = {name: replace(quote, cap=cap) for name, quote in comparison.scenario.quotes.items()}
         other = replace(comparison, scenario=replace(comparison.scenario, quotes=capped))
         claim = next(claim for claim in claims(other, doubt) if claim.key == "price_holds")
@@ -330,7 +339,7 @@ def test_a_price_with_a_cap_holds_within_limits_where_many_roofs_hide_wet_wood()
     listed = replace(comparison.case.existing, hidden_now=(HiddenLeak(12, joint=0.5),))
     wet = replace(comparison, case=replace(comparison.case, existing=listed))
     claim = next(claim for claim in claims(wet, doubt) if claim.key == "price_holds")
-    assert claim.ruling.judgement == LIMITED
+    assert claim.ruling.judgement == PARTLY
     assert claim.ruling.figures["wet"].value > 0.15
     assert "up to the cap of 11,500 can be asked" in may_say(claim)
 
@@ -361,7 +370,7 @@ roof = "seldom"
 def test_a_cheaper_way_of_keeping_limits_that_it_pays_back() -> None:
     alone = judged("pays_back", LIKELY_CHEAPER)
     beside = judged("pays_back", LIKELY_CHEAPER, text=TWO_WAYS + CHEAPER_UPKEEP)
-    assert (alone.ruling.judgement, beside.ruling.judgement) == (SUPPORTED, LIMITED)
+    assert (alone.ruling.judgement, beside.ruling.judgement) == (FITS, PARTLY)
     assert "against the cheapest upkeep it is in the middle about" in may_say(beside)
 
 

@@ -15,7 +15,7 @@ Left out: sentences and numbers as text.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from lifecycle.evaluation.comparison import Comparison
@@ -24,7 +24,7 @@ from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario, Stated, StatedRoof
 from lifecycle.studies.claiming import money_tests, roof_tests
 from lifecycle.studies.claiming.grounds import Grounds
-from lifecycle.studies.claiming.judging import Ruling
+from lifecycle.studies.claiming.judging import CANNOT, DOES_NOT_FIT, Ruling
 from lifecycle.studies.doubt import Doubt
 
 MONEY_AND_ROOFS: Mapping[str, Callable[[Grounds], Ruling]] = {
@@ -143,6 +143,8 @@ def _claim(
     )
     by_path = {**_cooling(comparison.scenario), **comparison.scenario.inputs}
     rests_on = tuple(by_path[path] for path in figures)
+    if entry.get("absolute") and ruling.judgement != CANNOT:
+        ruling = replace(ruling, judgement=DOES_NOT_FIT)
     key = entry["key"] if year is None else f"{entry['key']}_{year}"
     return Claim(key, entry["key"], ruling, rests_on, year)
 

@@ -31,16 +31,16 @@ from lifecycle.studies.doubt import of_20
 from lifecycle.studies.named import Named
 from lifecycle.studies.verdict import WORDS, about_the_same
 
-SUPPORTED, LIMITED, NOT_SUPPORTED, CANNOT = (
+FITS, PARTLY, DOES_NOT_FIT, CANNOT = (
     "fits these figures",
     "partly",
     "does not fit",
     "cannot be judged",
 )
-JUDGEMENTS = (SUPPORTED, LIMITED, NOT_SUPPORTED, CANNOT)
+JUDGEMENTS = (FITS, PARTLY, DOES_NOT_FIT, CANNOT)
 """Every judgement."""
 
-LEAST_SUPPORTED, LEAST_LIMITED = (least for least, _ in WORDS[:2])
+LEAST_FITTING, LEAST_PARTLY = (least for least, _ in WORDS[:2])
 """So many of 20 fit a statement, or do so in part: where the verdict's words begin."""
 
 EVIDENCE = ("published", "practice", "record")
@@ -78,9 +78,9 @@ def by_share(share: float) -> str:
     ['fits these figures', 'partly', 'partly', 'does not fit']
     """
     number = of_20(share)
-    if number >= LEAST_SUPPORTED:
-        return SUPPORTED
-    return LIMITED if number >= LEAST_LIMITED else NOT_SUPPORTED
+    if number >= LEAST_FITTING:
+        return FITS
+    return PARTLY if number >= LEAST_PARTLY else DOES_NOT_FIT
 
 
 def by_amount(amount: float, dearer: float) -> str:
@@ -92,8 +92,8 @@ def by_amount(amount: float, dearer: float) -> str:
     ('fits these figures', 'partly', 'does not fit')
     """
     if amount < 0.5:
-        return NOT_SUPPORTED
-    return LIMITED if about_the_same(amount, dearer) else SUPPORTED
+        return DOES_NOT_FIT
+    return PARTLY if about_the_same(amount, dearer) else FITS
 
 
 def is_evidence(figure: Figure | None) -> bool:
@@ -103,4 +103,4 @@ def is_evidence(figure: Figure | None) -> bool:
 
 def at_most_limited(judgement: str) -> str:
     """Return a judgement that something keeps from fitting more than in part."""
-    return LIMITED if judgement == SUPPORTED else judgement
+    return PARTLY if judgement == FITS else judgement

@@ -4,7 +4,7 @@ Lecture
 -------
 With S the net savings of the way in question over what the owner would do otherwise:
 
-- *pays back* after Y years: the share of futures with S > 0 if sold then. Supported only if it is also no
+- *pays back* after Y years: the share of futures with S > 0 if sold then. It fits only if it is also no
   less than probably cheaper than the cheapest upkeep compared; about the same is said as such;
 - *waiting a year costs*: the share of futures in which doing it now is cheaper (`grounds`); it does not fit
   where it is less than probably cheaper now than never, the roof kept in the cheapest way;
@@ -13,11 +13,11 @@ With S the net savings of the way in question over what the owner would do other
 - *own labour* is for nothing where an hour is worth nothing to the owner, and then fits in part, as the
   hours remain;
 - *insurance* and *warranty*: the share that they pay of what leaks cost otherwise, and of what leaks and
-  a new roof cost afterwards. Terms that are no evidence support nothing without limits;
+  a new roof cost afterwards. Terms that are no evidence fit in part at most;
 - *resale*: judged only where the share that a buyer pays for is evidence: what less is taken off at the
   sale than otherwise.
 
-Where no input is a range nothing says how sure an answer is, so nothing is supported without limits.
+Where no input is a range nothing says how sure an answer is, so a statement fits in part at most.
 
 Left out: what money does not show.
 Source: the model's own; a convention of our own.
@@ -29,9 +29,9 @@ from lifecycle.evaluation.comparison import Way
 from lifecycle.studies.claiming.grounds import Grounds
 from lifecycle.studies.claiming.judging import (
     CANNOT,
-    LEAST_LIMITED,
-    LIMITED,
-    NOT_SUPPORTED,
+    DOES_NOT_FIT,
+    LEAST_PARTLY,
+    PARTLY,
     Ruling,
     at_most_limited,
     by_amount,
@@ -65,11 +65,11 @@ def pays_back(grounds: Grounds, year: int | None = None) -> Ruling:
     }
     if not grounds.in_doubt:
         word = word_without_doubt(middle, dearer)
-        return Ruling(LIMITED if word == CHEAPER else NOT_SUPPORTED, figures, sentence=NO_DOUBT)
+        return Ruling(PARTLY if word == CHEAPER else DOES_NOT_FIT, figures, sentence=NO_DOUBT)
     judgement = by_share(chance)
     if about_the_same(middle, dearer):
         return Ruling(at_most_limited(judgement), figures, sentence="same")
-    if of_20(grounds.doubt.chance_cheaper(grounds.way.name, cheapest, year)) < LEAST_LIMITED:
+    if of_20(grounds.doubt.chance_cheaper(grounds.way.name, cheapest, year)) < LEAST_PARTLY:
         judgement = at_most_limited(judgement)
     return Ruling(judgement, figures)
 
@@ -97,10 +97,10 @@ def waiting(grounds: Grounds) -> Ruling:
     same = about_the_same(found.more, grounds.dearer)
     if not grounds.in_doubt:
         costs = found.more > 0.0 and not same
-        return Ruling(LIMITED if costs else NOT_SUPPORTED, figures, sentence=NO_DOUBT)
+        return Ruling(PARTLY if costs else DOES_NOT_FIT, figures, sentence=NO_DOUBT)
     never = grounds.doubt.chance_cheaper(grounds.way.name, grounds.cheapest_kept)
-    if by_share(found.now_cheaper) != NOT_SUPPORTED and by_share(never) == NOT_SUPPORTED:
-        return Ruling(NOT_SUPPORTED, {**figures, "never": Named(never, "of 20")}, sentence="never")
+    if by_share(found.now_cheaper) != DOES_NOT_FIT and by_share(never) == DOES_NOT_FIT:
+        return Ruling(DOES_NOT_FIT, {**figures, "never": Named(never, "of 20")}, sentence="never")
     judgement = by_share(found.now_cheaper)
     return (
         Ruling(at_most_limited(judgement), figures, sentence="same") if same else Ruling(judgement, figures)
@@ -127,8 +127,8 @@ def today_only(grounds: Grounds) -> Ruling:
         "later": Named(-found.more, "difference"),
     }
     if about_the_same(found.more, grounds.dearer):
-        return Ruling(NOT_SUPPORTED, figures, sentence="same")
-    return Ruling(NOT_SUPPORTED, figures, sentence="costs" if found.more > 0.0 else "")
+        return Ruling(DOES_NOT_FIT, figures, sentence="same")
+    return Ruling(DOES_NOT_FIT, figures, sentence="costs" if found.more > 0.0 else "")
 
 
 def free_labour(grounds: Grounds) -> Ruling:
@@ -144,7 +144,7 @@ def free_labour(grounds: Grounds) -> Ruling:
         "material": Named(way.by_category["upkeep"], "money"),
         "title": Named(way.title, "title"),
     }
-    return Ruling(NOT_SUPPORTED if money > 0.0 else LIMITED, figures)
+    return Ruling(DOES_NOT_FIT if money > 0.0 else PARTLY, figures)
 
 
 def insurance(grounds: Grounds) -> Ruling:

@@ -37,9 +37,9 @@ from lifecycle.studies.case import chance_of_leak
 from lifecycle.studies.claiming.grounds import Grounds
 from lifecycle.studies.claiming.judging import (
     CANNOT,
-    LIMITED,
-    NOT_SUPPORTED,
-    SUPPORTED,
+    DOES_NOT_FIT,
+    FITS,
+    PARTLY,
     Ruling,
     by_amount,
     by_share,
@@ -66,10 +66,10 @@ def no_reseal(grounds: Grounds) -> Ruling:
     case = grounds.comparison.case
     then = case.alternative(grounds.way.name).then
     if any(np.any(job.restores) for job in then.visits_when_new):
-        return Ruling(NOT_SUPPORTED, figures)
+        return Ruling(DOES_NOT_FIT, figures)
     born = new_roof(then, case).course.born[JOINT, : MONTHS * grounds.whole_years + 1]
     figures["joints"] = Named(float(-np.expm1(-born.sum())), "coaches")
-    return Ruling(NOT_SUPPORTED, figures, sentence="none_planned" if grounds.today else "later")
+    return Ruling(DOES_NOT_FIT, figures, sentence="none_planned" if grounds.today else "later")
 
 
 def no_upkeep(grounds: Grounds) -> Ruling:
@@ -83,7 +83,7 @@ def no_upkeep(grounds: Grounds) -> Ruling:
         "money": Named(way.by_category["upkeep"] + way.by_category["hours"], "money"),
         "gone": Named(gone, "coaches"),
     }
-    return Ruling(NOT_SUPPORTED, figures, sentence="" if jobs else "none_planned")
+    return Ruling(DOES_NOT_FIT, figures, sentence="" if jobs else "none_planned")
 
 
 def no_leaks(grounds: Grounds) -> Ruling:
@@ -96,7 +96,7 @@ def no_leaks(grounds: Grounds) -> Ruling:
         "way": Named(grounds.way.expected["leaks"], "number"),
         "otherwise": Named(grounds.base.expected["leaks"], "number"),
     }
-    return Ruling(NOT_SUPPORTED, figures)
+    return Ruling(DOES_NOT_FIT, figures)
 
 
 def lasts_as_coach(grounds: Grounds) -> Ruling:
@@ -110,7 +110,7 @@ def lasts_as_coach(grounds: Grounds) -> Ruling:
         "to_end": Named(to_end, "of 20"),
         "renewed": Named(1.0 - to_sale, "of 20"),
     }
-    return Ruling(NOT_SUPPORTED, figures)
+    return Ruling(DOES_NOT_FIT, figures)
 
 
 def cooler(grounds: Grounds) -> Ruling:
@@ -167,16 +167,16 @@ def price_holds(grounds: Grounds) -> Ruling:
     if not grounds.today:
         return Ruling(CANNOT, {**figures, "years": Named(grounds.years, "years")}, "not_today")
     if quote is None or quote.cap is None:
-        return Ruling(NOT_SUPPORTED, figures)
+        return Ruling(DOES_NOT_FIT, figures)
     price, leaks = added_up(quote).bill, grounds.comparison.case.leaks
     figures |= {"cap": Named(quote.cap, "sum"), "price": Named(price, "sum")}
     beside = sum(extra.expected for extra in quote.extras if extra.parts)
     if beside > A_CENT:
         figures["beside"] = Named(beside, "money")
-        return Ruling(NOT_SUPPORTED, figures, sentence="not_whole")
+        return Ruling(DOES_NOT_FIT, figures, sentence="not_whole")
     if not caps(quote, float(leaks.patch_cost + leaks.rot_cost)):
-        return Ruling(NOT_SUPPORTED, figures, sentence="far")
-    return Ruling(LIMITED if quote.cap > price + A_CENT else SUPPORTED, figures)
+        return Ruling(DOES_NOT_FIT, figures, sentence="far")
+    return Ruling(PARTLY if quote.cap > price + A_CENT else FITS, figures)
 
 
 def _trouble(comparison: Comparison) -> dict[str, Named]:
@@ -199,12 +199,12 @@ def _trouble(comparison: Comparison) -> dict[str, Named]:
 
 def open_first(comparison: Comparison) -> Ruling:
     """Judge that a roof with trouble has to be opened first."""
-    return Ruling(SUPPORTED, _trouble(comparison))
+    return Ruling(FITS, _trouble(comparison))
 
 
 def spray_over(comparison: Comparison) -> Ruling:
     """Judge that trouble can be sprayed over."""
-    return Ruling(NOT_SUPPORTED, _trouble(comparison))
+    return Ruling(DOES_NOT_FIT, _trouble(comparison))
 
 
 def just_a_stain(comparison: Comparison) -> Ruling:
