@@ -13,7 +13,10 @@ import sys
 import time
 from collections.abc import Iterator
 from contextlib import ExitStack
+from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
+from types import SimpleNamespace
 
 import nbformat
 import pytest
@@ -163,6 +166,27 @@ def test_for_one_page_too_many_the_one_whose_tab_is_gone_longest_makes_room(smal
     time.sleep(1.5)
     assert asked(small)[0] == 200
     assert [asked(small, f"/api/kernels/{one}")[0] for one in kernels] == [404, 200, 200]
+
+
+def test_a_kernel_that_has_not_started_yet_keeps_no_page_from_being_given() -> None:
+    needed()
+    from jupyter_server.services.kernels.kernelmanager import AsyncMappingKernelManager, ServerKernelManager
+    from traitlets import TraitError
+
+    from lifecycle.pages.server.server import PageServer
+
+    kernels = AsyncMappingKernelManager()
+    kernels._pools = {}
+    for name in ("starts", "runs"):
+        kernels._kernels[name] = ServerKernelManager()
+    kernels._kernels["runs"].last_activity = datetime.now(UTC)
+    kernels._kernels["runs"].execution_state = "idle"
+    with pytest.raises(TraitError):  # so the library's own list is no use here
+        kernels.list_kernels()
+    server = SimpleNamespace(kernel_manager=kernels, guard=SimpleNamespace(last=0.0))
+    server.started = partial(PageServer.started, server)
+    assert [one["id"] for one in PageServer.taken(server)] == ["runs"]
+    assert PageServer.unused(server) < 60.0
 
 
 def test_its_names_are_read_without_case_by_every_handler(small: Page) -> None:

@@ -217,7 +217,14 @@ class PageServer(Voila):  # type: ignore[misc]
         """Return the kernels that were given to somebody: all but the one that waits for a page."""
         ready = [task for pool in self.kernel_manager._pools.values() for task in pool if task.done()]
         waiting = {task.result()["kernel_id"] for task in ready if task.exception() is None}
-        return [one for one in self.kernel_manager.list_kernels() if one["id"] not in waiting]
+        return [one for one in self.started() if one["id"] not in waiting]
+
+    def started(self) -> list[dict[str, Any]]:
+        """Return the kernels that have started; the library's list fails while one of them starts."""
+        kernels = self.kernel_manager
+        there = [one for one in kernels.list_kernel_ids() if one in kernels]
+        known = (one for one in there if kernels.get_kernel(one).trait_has_value("last_activity"))
+        return [kernels.kernel_model(one) for one in known]
 
     async def _end_waiting(self) -> None:
         """End the kernels that no tab joined in time, and those whose tab does not come back."""
@@ -286,7 +293,7 @@ class PageServer(Voila):  # type: ignore[misc]
 
     def unused(self) -> float:
         """Return how long nobody used the page: no request, and nothing worked out. [s]"""
-        worked = [kernel["last_activity"] for kernel in self.kernel_manager.list_kernels()]
+        worked = [kernel["last_activity"] for kernel in self.started()]
         now = datetime.now(UTC)
         since = [(now - datetime.fromisoformat(one)).total_seconds() for one in worked]
         return min([time.monotonic() - self.guard.last, *since])
