@@ -17,6 +17,7 @@ from lifecycle.answers import gathered
 from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.interview import NOT_SURE, parts
+from lifecycle.language.labels import BASES
 from lifecycle.language.verdict import verdict_under
 from lifecycle.pages.panels.answering import Answer, Answering
 from lifecycle.pages.panels.figure_fields import FigureLine, typed_figure
@@ -547,6 +548,17 @@ def test_every_figure_stands_on_the_page_and_can_be_changed(owner: OwnerPage) ->
     assert "not taken" in line.beside.value and owner.session.scenario.inputs[figure.path].likely == 250
     line.back.click()
     assert owner.session.scenario.inputs[figure.path] == figure
+
+
+def test_who_published_a_figure_is_for_analysts() -> None:
+    """A file of someone's own may name a person as a source; the owner's page says what it rests on only."""
+    scenario = files.load(scenario_path("humid-coast-motorhome"))
+    figure = next(one for one in scenario.inputs.values() if one.source)
+    for sourced in (False, True):
+        line = FigureLine(figure, figure, scenario, lambda old, new: None, print, sourced=sourced)
+        said = unescape(line.box.children[0].value)
+        assert BASES[figure.basis] in said
+        assert (figure.source in said) == sourced
 
 
 def test_the_partners_turn_says_why_the_two_differ(owner: OwnerPage) -> None:

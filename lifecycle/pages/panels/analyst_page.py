@@ -2,7 +2,7 @@
 
 Lecture
 -------
-One scenario on the bench. On top its answer at likely values, before and now, and what was done to it.
+One scenario on the bench. On top the verdict's first lines, before and now, and what was done to it.
 Below, folded: places, what the figures imply before and after, figures by group with the tool's own beside,
 a weather file, records, objections, and why the answer differs. Every change is a new scenario that is read
 back; the file to keep is a link.
@@ -28,7 +28,10 @@ from lifecycle.answers.bench import (
     why_it_differs,
     with_text,
 )
-from lifecycle.language.labels import HEADINGS, cheaper_or_dearer, input_name
+from lifecycle.answers.shared import Silent
+from lifecycle.errors import ScenarioError
+from lifecycle.language.labels import HEADINGS, input_name
+from lifecycle.language.verdict import first_lines
 from lifecycle.pages.panels.analyst_inputs import RecordsPart, WeatherPart
 from lifecycle.pages.panels.figure_fields import GROUPS, FigureLine, Finder
 from lifecycle.pages.panels.folds import Fold
@@ -41,7 +44,7 @@ from lifecycle.pages.panels.words_on_page import file_link, paragraphs, part, ta
 from lifecycle.pages.panels.working import Job
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario
-from lifecycle.studies.doubt import DRAWS
+from lifecycle.studies.futures import DRAWS, in_futures
 
 EXAMPLE = "humid-coast-motorhome"
 """The shipped scenario with which the page opens."""
@@ -74,6 +77,7 @@ class AnalystPage(StudyPage):
         super().__init__(scenario, name, NOT_RUNNING)
         self._draws = draws
         self.bench: Bench = bench(scenario)
+        self._came: tuple[Scenario, str] | None = None
         self.open(scenario)
 
     def _made(self) -> list[Any]:
@@ -136,8 +140,10 @@ class AnalystPage(StudyPage):
     def _show_answer(self) -> None:
         """Show the answer before and now, what was done, and the file to keep."""
         found = self.bench
-        answers = [(name, _answer(one)) for name, one in (("As it came", found.first), ("Now", found.now))]
-        rows = answers if found.done else answers[:1]
+        if self._came is None or self._came[0] is not found.first:
+            self._came = found.first, _answer(found.first)
+        rows = [("As it came", self._came[1])]
+        rows += [("Now", _answer(found.now))] if found.done else []
         done = [f"Done so far: {'; '.join(found.done)}."] if found.done else [NOTHING_DONE]
         records = record_rows(found)
         listed = (
@@ -168,10 +174,10 @@ class AnalystPage(StudyPage):
 
     def _places(self) -> list[Any]:
         """Return where it stands, and the answer in every place."""
-        from lifecycle.answers.climate import climate_answer
-        from lifecycle.studies.by_place import by_place
+        from lifecycle.answers.climate import climate
 
-        return parts_of(climate_answer(by_place(self.bench.now)))
+        now = self.bench.now
+        return parts_of(in_futures(lambda: climate(now, told=Silent()), now))
 
     def _implied(self) -> list[Any]:
         """Return what the figures imply, before and now."""
@@ -209,8 +215,9 @@ class AnalystPage(StudyPage):
         if not self.find.field.value.strip():
             paths = [path for path, figure in base.inputs.items() if figure.field.group == self.group.value]
             self.find.tell("group", len(paths), len(base.inputs))
+        line = partial(FigureLine, free=True, sourced=True)
         made = [
-            FigureLine(base.inputs[path], now.inputs[path], now, self._figure, self.say, free=True)
+            line(base.inputs[path], now.inputs[path], now, self._figure, self.say)
             for path in paths
             if path in now.inputs
         ]
@@ -256,22 +263,13 @@ class AnalystPage(StudyPage):
 
 
 def _answer(scenario: Scenario) -> str:
-    """Return the answer of a scenario at likely values, in one sentence."""
-    from lifecycle.evaluation.comparison import compare
-
+    """Return the first lines of the verdict of a scenario; why there is none where its history cannot be."""
     if scenario.trouble:
         return OPEN_FIRST
-    found = compare(scenario)
-    if found.subject is None:
-        return "There is only one way."
-    way = found.ways[found.subject]
-    if way.measures is None:
-        return "There is only one way."
-    year = max(1, int(found.holding_period + 1e-9))
-    saved = float(way.measures.net_savings[year])
-    other = found.ways[found.base_case].title
-    by = cheaper_or_dearer(saved, scenario.currency)
-    return f'"{way.title}" is {by}, compared with "{other}", sold after {year} years.'
+    try:
+        return " ".join(in_futures(lambda: first_lines(scenario), scenario)[1].first)
+    except ScenarioError as error:
+        return str(error)
 
 
 def _children(*widgets: Any) -> list[Any]:

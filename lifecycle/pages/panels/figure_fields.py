@@ -110,16 +110,26 @@ class FigureLine:
         Shows a sentence in the status line.
     free : bool
         Whether no question asks for it, as in a file without answers.
+    sourced : bool
+        Whether to say who published it: for analysts. A file of someone's own may name a person there.
     """
 
     def __init__(
-        self, plain: Figure, now: Figure, scenario: Scenario, took: Took, say: Say, *, free: bool = False
+        self,
+        plain: Figure,
+        now: Figure,
+        scenario: Scenario,
+        took: Took,
+        say: Say,
+        *,
+        free: bool = False,
+        sourced: bool = False,
     ) -> None:
         self._plain, self._scenario, self._took = plain, scenario, took
         self._quiet = False
         asked = None if free else ASKED.get(plain.path)
         self.fixed = asked is not None or not can_be_written(plain)
-        said = ipywidgets.HTML(_said(plain, now, scenario))
+        said = ipywidgets.HTML(_said(plain, now, scenario, plain.source if sourced else ""))
         self.text = ipywidgets.Text(
             value=_typed(now, scenario),
             continuous_update=False,
@@ -286,9 +296,9 @@ def _amount(figure: Figure, scenario: Scenario) -> str:
     return f"{amount.text} {line.unit}".strip()
 
 
-def _said(plain: Figure, now: Figure, scenario: Scenario) -> str:
+def _said(plain: Figure, now: Figure, scenario: Scenario, source: str) -> str:
     """Return what a figure is, and what it rests on."""
     line = entry(now, scenario)
-    rests = ": ".join(part for part in (BASES[plain.basis], plain.source) if part)
+    rests = ": ".join(part for part in (BASES[plain.basis], source) if part)
     note = f" {plain.note[0].upper()}{plain.note[1:]}." if plain.note else ""
     return part("figure", input_name(now), f"{line.meaning} Rests on: {rests}.{note}")
