@@ -45,7 +45,7 @@ def main() -> None:
 
 
 def run(path: Path, cases: int) -> None:
-    """Evaluate random cases, one draw and several, totals and categories."""
+    """Evaluate random cases, one draw and several, totals and categories, with lines kept apart or not."""
     from lifecycle.evaluation.compiled.calling import evaluate_compiled
     from lifecycle.evaluation.compiled.library import load
     from tests.agreement.random_cases import random_case
@@ -56,7 +56,9 @@ def run(path: Path, cases: int) -> None:
         case = random_case(seed)
         for one, draws in ((case, 1), (spread(case, 11, seed), 11)):
             for totals_only in (False, True):
-                evaluate_compiled(one, draws, library, totals_only=totals_only, workers=1)
+                for apart in ((), ("upkeep", "hours", "days")):
+                    asked = {"totals_only": totals_only, "apart": apart}
+                    evaluate_compiled(one, draws, library, workers=1, **asked)
     print(f"{cases} random cases, 1 and 11 draws, totals and categories: nothing found")
 
 

@@ -21,9 +21,10 @@ Left out: luck. What one coach may meet is the business of the simulation.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,7 +32,7 @@ from numpy.typing import NDArray
 from lifecycle.economics import financing_cost, nominal_rate
 from lifecycle.evaluation.compiled.calling import evaluate_compiled, unfit
 from lifecycle.evaluation.compiled.library import found
-from lifecycle.evaluation.ledger import Chain, Ledger, close_account, holding_months
+from lifecycle.evaluation.ledger import Apart, Chain, Ledger, close_account, holding_months
 from lifecycle.evaluation.past import Today, today
 from lifecycle.evaluation.spell import Spell, run_spell
 from lifecycle.evaluation.timeline import Start, due_visits
@@ -43,7 +44,9 @@ _DRAWS_AT_A_TIME = 512
 """Draws in a round; measured for 361 months."""
 
 
-def evaluate(case: Case, *, totals_only: bool = False, workers: int | None = None) -> dict[str, Ledger]:
+def evaluate(
+    case: Case, *, totals_only: bool = False, workers: int | None = None, apart: Collection[str] = ()
+) -> dict[str, Ledger]:
     """Return the account of each alternative, expected over luck, exactly.
 
     Parameters
@@ -54,6 +57,8 @@ def evaluate(case: Case, *, totals_only: bool = False, workers: int | None = Non
         Whether to leave categories and counts out: a fifth faster.
     workers : int or None
         Threads; None: one for each core.
+    apart : collection of str
+        Categories whose lines are kept by year, each alone, and left out of the totals.
 
     Returns
     -------
@@ -70,9 +75,10 @@ def evaluate(case: Case, *, totals_only: bool = False, workers: int | None = Non
     workers = workers or os.cpu_count() or 1
     kernel, _ = found()
     if kernel is not None and unfit(case) is None:
-        accounts = evaluate_compiled(case, draws, kernel, totals_only=totals_only, workers=workers)
+        form = partial(evaluate_compiled, library=kernel)
     else:
-        accounts = evaluate_in_numpy(case, draws, totals_only=totals_only, workers=workers)
+        form = evaluate_in_numpy
+    accounts = form(case, draws, totals_only=totals_only, workers=workers, apart=apart)
     loan = case.loan
     if loan is not None and loan.alternative in accounts:
         accounts[loan.alternative] = _with_loan(accounts[loan.alternative], loan, case.terms)
@@ -80,17 +86,17 @@ def evaluate(case: Case, *, totals_only: bool = False, workers: int | None = Non
 
 
 def evaluate_in_numpy(
-    case: Case, draws: int, *, totals_only: bool = False, workers: int = 1
+    case: Case, draws: int, *, totals_only: bool = False, workers: int = 1, apart: Collection[str] = ()
 ) -> dict[str, Ledger]:
     """Return what `evaluate` does, without loans, by the form to read first: arrays over all months."""
     if draws_of(case) is None:
-        return _evaluate_some(case, 1, totals_only)
+        return _evaluate_some(case, 1, totals_only, apart)
     # Draws in which leaks become severe after as many months go together: `hiding` takes them as one.
     order = np.argsort(np.broadcast_to(case.leaks.severe_after, (draws,)), kind="stable")
     parts = [order[start : start + _DRAWS_AT_A_TIME] for start in range(0, draws, _DRAWS_AT_A_TIME)]
 
     def one(part: NDArray[np.int64]) -> dict[str, Ledger]:
-        return _evaluate_some(take(case, part), part.size, totals_only)
+        return _evaluate_some(take(case, part), part.size, totals_only, apart)
 
     with ThreadPoolExecutor(workers) as pool:
         done = list(pool.map(one, parts))
@@ -98,10 +104,10 @@ def evaluate_in_numpy(
     return {name: _joined([part[name] for part in done], back) for name in done[0]}
 
 
-def _evaluate_some(case: Case, draws: int, totals_only: bool) -> dict[str, Ledger]:
+def _evaluate_some(case: Case, draws: int, totals_only: bool, apart: Collection[str]) -> dict[str, Ledger]:
     """Evaluate a few draws together, one alternative after another."""
     return {
-        way.name: close_account(chain, case.terms, totals_only=totals_only)
+        way.name: close_account(chain, case.terms, totals_only=totals_only, apart=apart)
         for way, chain in _chains(case, draws)
     }
 
@@ -206,4 +212,11 @@ def _joined(parts: Sequence[Ledger], back: NDArray[np.int64]) -> Ledger:
         joined("first_change"),
         joined("first_change_at_holding"),
         joined("residual_at_holding"),
+        {
+            name: Apart(
+                np.concatenate([part.apart[name].by_year for part in parts])[back],
+                np.concatenate([part.apart[name].at_holding for part in parts])[back],
+            )
+            for name in parts[0].apart
+        },
     )

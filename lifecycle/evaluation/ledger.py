@@ -22,7 +22,7 @@ Source: renewal-reward convolution, textbook; discounting in `economics`.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -40,6 +40,22 @@ Array = NDArray[np.float64]
 
 COUNTS = ("renewals", "leaks", "severe finds", "days", "hours")
 """What is counted besides money, in the order of results."""
+
+
+@dataclass(frozen=True)
+class Apart:
+    """A line that is no part of the totals, discounted.
+
+    Parameters
+    ----------
+    by_year : ndarray, shape (draws, years + 1)
+        By year of sale. [money, or what is counted where a price is 1]
+    at_holding : ndarray, shape (draws,)
+        The same at the holding period.
+    """
+
+    by_year: Array
+    at_holding: Array
 
 
 @dataclass(frozen=True)
@@ -64,6 +80,8 @@ class Ledger:
         The same at the holding period. [-]
     residual_at_holding : ndarray, shape (draws,)
         Present value of the residual value at the holding period. [money]
+    apart : dict of str to Apart
+        Lines of the categories that were asked for apart; the totals leave them out.
     """
 
     net_present_cost: Array
@@ -74,6 +92,7 @@ class Ledger:
     first_change: Array
     first_change_at_holding: Array
     residual_at_holding: Array
+    apart: Mapping[str, Apart]
 
 
 @dataclass(frozen=True)
@@ -93,7 +112,9 @@ class Chain:
     planned: int | None
 
 
-def close_account(chain: Chain, terms: Terms, *, totals_only: bool = False) -> Ledger:
+def close_account(
+    chain: Chain, terms: Terms, *, totals_only: bool = False, apart: Collection[str] = ()
+) -> Ledger:
     """Add the spells of one alternative up to its account.
 
     Parameters
@@ -104,6 +125,8 @@ def close_account(chain: Chain, terms: Terms, *, totals_only: bool = False) -> L
         Discount rate, escalation, holding period, prices of time.
     totals_only : bool
         Whether to leave out categories, counts and chances.
+    apart : collection of str
+        Categories that are no part of the totals.
 
     Returns
     -------
@@ -138,10 +161,15 @@ def close_account(chain: Chain, terms: Terms, *, totals_only: bool = False) -> L
     at_year = _same_whole_year(holding) if totals_only else None
     totals, at_holding = np.zeros((years + 1, draws)), np.zeros(draws)
     by_category: dict[str, Array] = {}
-    for group in _by_escalation(chain, terms):
+    kept_apart: dict[str, Apart] = {}
+    for group in _by_escalation(chain, terms, apart):
         sums = _Sums(chain, laid, _factors(rows, terms, group.escalation), holding)
         if not totals_only:
             by_category |= {name: sums.to_holding(*pair) for name, pair in group.parts.items()}
+        for name in group.apart:
+            own, new = group.parts[name]
+            by_year = sums.by_year(_sum([own], chain.existing), _sum([new], chain.following), years)
+            kept_apart[name] = Apart(by_year.T, sums.to_holding(own, new))
         totals += sums.by_year(group.own, group.new, years)
         if at_year is None:
             at_holding += sums.to_holding(Flow(*group.own), Flow(*group.new))
@@ -166,6 +194,7 @@ def close_account(chain: Chain, terms: Terms, *, totals_only: bool = False) -> L
         first.T,
         first_at_holding,
         residual,
+        kept_apart,
     )
 
 
@@ -208,15 +237,16 @@ Both = tuple[Array, Array]
 
 @dataclass(frozen=True)
 class _Group:
-    """Categories that share one rate of escalation, and their sums over categories."""
+    """Categories that share one rate of escalation, and their sums over those that are not kept apart."""
 
     escalation: Number
     parts: dict[str, Pair]
+    apart: list[str]
     own: Both
     new: Both
 
 
-def _by_escalation(chain: Chain, terms: Terms) -> list[_Group]:
+def _by_escalation(chain: Chain, terms: Terms, apart: Collection[str]) -> list[_Group]:
     """Turn the flows of both spells into money, and group them by rate of escalation."""
     grouped: dict[float, dict[str, Pair]] = {}
     rates: dict[float, Number] = {}
@@ -229,15 +259,14 @@ def _by_escalation(chain: Chain, terms: Terms) -> list[_Group]:
         key = float(rate) if np.ndim(rate) == 0 else float(id(rate))
         rates[key] = rate
         grouped.setdefault(key, {})[name] = own, new
-    return [
-        _Group(
-            rates[key],
-            parts,
-            _sum([own for own, _ in parts.values()], chain.existing),
-            _sum([new for _, new in parts.values()], chain.following),
-        )
-        for key, parts in grouped.items()
-    ]
+    groups = []
+    for key, parts in grouped.items():
+        alone = [name for name in parts if name.split(":")[0] in apart]
+        together = [pair for name, pair in parts.items() if name not in alone]
+        own = _sum([one for one, _ in together], chain.existing)
+        new = _sum([one for _, one in together], chain.following)
+        groups.append(_Group(rates[key], parts, alone, own, new))
+    return groups
 
 
 def _counts(chain: Chain) -> dict[str, Pair]:

@@ -166,6 +166,7 @@ class Lives:
             first_change=summary(self.first_change),
             first_change_at_holding=summary(self.first_change_at_holding),
             residual_at_holding=summary(self.residual_at_holding),
+            apart={},
         )
 
 

@@ -18,9 +18,10 @@ how far it is, and whoever is told may stop it by raising. What a way costs in a
 nothing but its own resolved numbers, so costs are kept under a digest of these: the next study, or the
 same one after one figure has changed, works out only the ways that are new. The cost of a sale after N
 years does not depend on what comes later, so a curve that is kept serves shorter ones. A cost is linear in
-the price of the first change, so ways are worked out as if it were nothing, and the price is added for the
-discounted number of first changes: another quote needs no evaluation. Ways with equal roofs to follow are
-worked out together, and such a roof runs once for them.
+the prices of the first change, of visits, of the owner's hours and of days out of use. So ways are worked out
+without these, and for each the discounted number of what it is paid for is kept: another quote, another price
+of a reseal, another worth of an hour need no evaluation. Ways with equal roofs to follow are worked out
+together, and such a roof runs once for them.
 
 Whatever answers scenario after scenario goes through one walk (`walked`), so that how far it is, a stop and
 what is kept are settled here; where only inputs differ, at likely values, they are one batch
@@ -39,7 +40,7 @@ import hashlib
 import itertools
 import math
 from collections import OrderedDict
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass, replace
 from functools import cache
 from typing import Any, TypeVar
@@ -53,7 +54,7 @@ from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.history import log_likelihood
 from lifecycle.evaluation.ledger import Ledger
 from lifecycle.quantities import Figure, money_text
-from lifecycle.roofs import Alternative, Case, Existing, Number, draws_of, take
+from lifecycle.roofs import Alternative, Case, Existing, Number, Roof, Terms, Visit, draws_of, take
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.sampling import Contradiction, Sample, give_way, sample
 
@@ -285,30 +286,28 @@ class Cost:
     first_change: Array
 
 
-@dataclass(frozen=True)
-class _Unpriced:
-    """A way whose first change costs nothing, at one sale or by year: cost [money] and first changes [-]."""
+_Numbers = dict[str, Array]
+"""What each price of a way is paid for, discounted; shapes (draws, years + 1) by year, (draws,) at one sale.
 
-    cost: Array
-    first_change: Array
+Under `_BARE` stands what the way costs besides, whose price is 1.
+"""
 
-    @property
-    def size(self) -> int:
-        """Memory that it takes. [bytes]"""
-        return self.cost.nbytes + self.first_change.nbytes
+_BARE, _FIRST_CHANGE = "bare", "first change"
+_APART = ("upkeep", "hours", "days")
+"""Categories of cost that are a price times a number."""
 
 
 @dataclass(frozen=True)
 class _Kept:
-    """What is kept of a way: its curve, and what it costs at holding periods, by their digest."""
+    """What is kept of a way: its curve, and what holds at holding periods, by their digest."""
 
-    curve: _Unpriced
-    sold: dict[bytes, _Unpriced]
+    curve: _Numbers
+    sold: dict[bytes, _Numbers]
 
     @property
     def size(self) -> int:
         """Memory that it takes. [bytes]"""
-        return self.curve.size + sum(one.size for one in self.sold.values())
+        return sum(one.nbytes for numbers in (self.curve, *self.sold.values()) for one in numbers.values())
 
 
 class Evaluator:
@@ -355,11 +354,12 @@ class Evaluator:
         last = case.terms.study_period
         sale = _sale(case.terms.holding_period)
         known: dict[int, bytes] = {}
-        keys = {way.name: _key(case, way, draws, known) for way in case.alternatives}
-        ways = {keys[way.name]: _unpriced(way) for way in reversed(case.alternatives)}
+        unpriced = {way.name: _unpriced(way, case.terms) for way in case.alternatives}
+        keys = {name: _key(case, way, draws, known) for name, (way, _) in unpriced.items()}
+        ways = {keys[name]: way for name, (way, _) in reversed(unpriced.items())}
         missing = {key: way for key, way in reversed(ways.items()) if not self._has(key, last, sale)}
         if missing:
-            further = replace(case.terms, study_period=max(last, ahead))
+            further = replace(case.terms, study_period=max(last, ahead), hour_value=1.0, day_cost=1.0)
             worked = _work_out(replace(case, terms=further), missing, draws, progress)
             for key, (curve, sold) in worked.items():
                 before = self._kept[key].sold if key in self._kept else {}
@@ -367,7 +367,8 @@ class Evaluator:
         for key in ways:
             self._kept.move_to_end(key)
         found = {
-            way.name: self._cost(self._kept[keys[way.name]], case, way, sale) for way in case.alternatives
+            name: self._cost(self._kept[keys[name]], case.terms, prices, sale)
+            for name, (_, prices) in unpriced.items()
         }
         held = sum(one.size for one in self._kept.values())
         while held > KEPT:
@@ -377,25 +378,48 @@ class Evaluator:
     def _has(self, key: bytes, last: int, sale: bytes | None) -> bool:
         """Whether a way is kept, as far and at the sale that is wanted."""
         kept = self._kept.get(key)
-        return kept is not None and kept.curve.cost.shape[1] > last and (sale is None or sale in kept.sold)
+        if kept is None or (sale is not None and sale not in kept.sold):
+            return False
+        return kept.curve[_BARE].shape[1] > last
 
     @staticmethod
-    def _cost(kept: _Kept, case: Case, way: Alternative, sale: bytes | None) -> Cost:
-        """Return what was wanted of a way, the price of its first change added."""
-        shown = slice(case.terms.study_period + 1)
-        first_change = kept.curve.first_change[:, shown]
-        by_year = kept.curve.cost[:, shown] + np.reshape(way.quote, (-1, 1)) * first_change
+    def _cost(kept: _Kept, terms: Terms, prices: Mapping[str, Number], sale: bytes | None) -> Cost:
+        """Return what was wanted of a way, at these prices."""
+        numbers = {name: number[:, : terms.study_period + 1] for name, number in kept.curve.items()}
+        by_year = kept.curve[_BARE][:, : terms.study_period + 1].copy()
+        for name, number in numbers.items():
+            if name != _BARE:
+                by_year += np.reshape(prices[name], (-1, 1)) * number
         by_year.setflags(write=False)
         if sale is None:
-            year = round(float(case.terms.holding_period))
-            return Cost(by_year, by_year[:, year], first_change[:, year])
+            year = round(float(terms.holding_period))
+            return Cost(by_year, by_year[:, year], numbers[_FIRST_CHANGE][:, year])
         sold = kept.sold[sale]
-        return Cost(by_year, sold.cost + way.quote * sold.first_change, sold.first_change)
+        at_holding = sum((prices[name] * number for name, number in sold.items()), np.zeros(()))
+        return Cost(by_year, at_holding, sold[_FIRST_CHANGE])
 
 
-def _unpriced(way: Alternative) -> Alternative:
-    """Return a way whose first change costs nothing."""
-    return replace(way, quote=0.0)
+def _unpriced(way: Alternative, terms: Terms) -> tuple[Alternative, dict[str, Number]]:
+    """Return a way whose first change costs nothing and whose visits cost 1; and what its numbers cost.
+
+    Visits of one name whose prices differ keep them: their line is money.
+    """
+    costs: dict[str, Number] = {}
+    unlike = set()
+    for visit in (*way.roof.all_visits, *way.then.all_visits):
+        first = costs.setdefault(visit.name, visit.cost)
+        if first is not visit.cost and not np.array_equal(first, visit.cost):
+            unlike.add(visit.name)
+
+    def without(visits: tuple[Visit, ...]) -> tuple[Visit, ...]:
+        return tuple(one if one.name in unlike else replace(one, cost=1.0) for one in visits)
+
+    def roof(one: Roof) -> Roof:
+        return replace(one, visits=without(one.visits), visits_after=without(one.visits_after))
+
+    prices = {f"upkeep: {name}": 1.0 if name in unlike else cost for name, cost in costs.items()}
+    prices |= {"hours": terms.hour_value, "days": terms.day_cost, _FIRST_CHANGE: way.quote, _BARE: 1.0}
+    return replace(way, quote=0.0, roof=roof(way.roof), then=roof(way.then)), prices
 
 
 def _sale(holding: Number) -> bytes | None:
@@ -407,25 +431,43 @@ def _sale(holding: Number) -> bytes | None:
 
 def _work_out(
     case: Case, ways: Mapping[bytes, Alternative], draws: int, progress: Progress | None
-) -> dict[bytes, tuple[_Unpriced, _Unpriced]]:
-    """Evaluate some ways: the curve, and what holds at the holding period."""
+) -> dict[bytes, tuple[_Numbers, _Numbers]]:
+    """Evaluate some ways without prices: the curve, and what holds at the holding period."""
     key_of = {way.name: key for key, way in ways.items()}
-    columns = case.terms.study_period + 1
-
-    def empty(*shape: int) -> _Unpriced:
-        return _Unpriced(np.empty(shape), np.empty(shape))
-
-    found = {key: (empty(draws, columns), empty(draws)) for key in ways}
+    blocks: dict[bytes, list[tuple[int, Ledger]]] = {key: [] for key in ways}
     some_ways = _together(tuple(ways.values()))
-    for some, ledgers in _parts(case, some_ways, np.arange(draws), _BLOCK, progress):
+    for some, ledgers in _parts(case, some_ways, np.arange(draws), _BLOCK, progress, apart=_APART):
         for name, ledger in ledgers.items():
-            curve, sold = found[key_of[name]]
-            curve.cost[some], curve.first_change[some] = ledger.net_present_cost, ledger.first_change
-            sold.cost[some], sold.first_change[some] = ledger.at_holding, ledger.first_change_at_holding
-    for part in itertools.chain.from_iterable(found.values()):
-        part.cost.setflags(write=False)
-        part.first_change.setflags(write=False)
-    return found
+            blocks[key_of[name]].append((some.size, ledger))
+    return {
+        key: (
+            _numbers_of(some, lambda one: (one.net_present_cost, one.first_change), "by_year"),
+            _numbers_of(some, lambda one: (one.at_holding, one.first_change_at_holding), "at_holding"),
+        )
+        for key, some in blocks.items()
+    }
+
+
+def _numbers_of(
+    blocks: Sequence[tuple[int, Ledger]], own: Callable[[Ledger], tuple[Array, Array]], apart: str
+) -> _Numbers:
+    """Join the numbers of a way over blocks of futures; one that is nothing everywhere is left out.
+
+    `own` picks cost and first changes of an account, `apart` names what is picked of its other lines.
+    """
+
+    def joined(pick: Callable[[Ledger], Array]) -> Array:
+        rows = ((size, pick(one)) for size, one in blocks)
+        number = np.concatenate([np.broadcast_to(row, (size, *row.shape[1:])) for size, row in rows])
+        number.setflags(write=False)
+        return number
+
+    def line(name: str) -> Array:
+        return joined(lambda one: getattr(one.apart[name], apart))
+
+    numbers = {_BARE: joined(lambda one: own(one)[0]), _FIRST_CHANGE: joined(lambda one: own(one)[1])}
+    lines = {name: line(name) for name in blocks[0][1].apart}
+    return numbers | {name: number for name, number in lines.items() if number.any()}
 
 
 def _parts(
@@ -436,6 +478,7 @@ def _parts(
     progress: Progress | None,
     *,
     cut: bool = False,
+    apart: Collection[str] = (),
 ) -> Iterator[tuple[NDArray[np.int64], dict[str, Ledger]]]:
     """Evaluate some futures and some ways of a case at a time, and tell how far it is."""
     blocks = [order[start : start + block] for start in range(0, order.size, block)]
@@ -447,7 +490,7 @@ def _parts(
         if cut:
             years = math.ceil(float(np.max(part.terms.holding_period)) - 1e-9)
             part = replace(part, terms=replace(part.terms, study_period=years))
-        yield some, evaluate(part, totals_only=True)
+        yield some, evaluate(part, totals_only=True, apart=apart)
         done += some.size * len(ways)
         tell(done, whole)
 
@@ -553,14 +596,14 @@ def _together(ways: Sequence[Alternative]) -> list[tuple[Alternative, ...]]:
 
 
 def _key(case: Case, way: Alternative, draws: int, known: dict[int, bytes]) -> bytes:
-    """Return a digest of all numbers that the cost of a way stands on; names are none of them.
+    """Return a digest of all numbers that an unpriced way stands on; no name of it or its roofs is one.
 
     Arrays of a case that another of its ways has too are `known`.
     """
-    bare = replace(_unpriced(way), name="", title="", base_case=False, subject=False)
+    bare = replace(way, name="", title="", base_case=False, subject=False)
     bare = replace(bare, roof=replace(bare.roof, name=""), then=replace(bare.then, name=""))
     loan = replace(case.loan, alternative="") if case.loan and case.loan.alternative == way.name else None
-    terms = replace(case.terms, study_period=0, holding_period=0.0)
+    terms = replace(case.terms, study_period=0, holding_period=0.0, hour_value=0.0, day_cost=0.0)
     own = replace(case, terms=terms, existing=_past(case.existing), alternatives=(bare,), loan=loan)
     return _digest((own, draws), known)
 

@@ -79,6 +79,10 @@ def assert_same(one: dict[str, Ledger], other: dict[str, Ledger]) -> None:
             if isinstance(judge, dict):
                 assert list(mine) == list(judge)
                 pairs = [(mine[key], judge[key]) for key in judge]
+            if field.name == "apart":
+                pairs = [
+                    both for a, b in pairs for both in ((a.by_year, b.by_year), (a.at_holding, b.at_holding))
+                ]
             for left, right in pairs:
                 assert left.shape == right.shape, field.name
                 scale = np.max(np.abs(right), initial=0.0)
@@ -89,10 +93,25 @@ def assert_same(one: dict[str, Ledger], other: dict[str, Ledger]) -> None:
 
 @pytest.mark.parametrize("seed", range(60))
 @pytest.mark.parametrize("totals_only", [False, True])
-def test_it_says_what_the_numpy_form_says(seed: int, totals_only: bool) -> None:
+@pytest.mark.parametrize("apart", [(), ("upkeep", "hours", "days")])
+def test_it_says_what_the_numpy_form_says(seed: int, totals_only: bool, apart: tuple[str, ...]) -> None:
     case = spread(random_case(seed), DRAWS, seed)
-    compiled = calling.evaluate_compiled(case, DRAWS, kernel(), totals_only=totals_only, workers=2)
-    assert_same(compiled, evaluate_in_numpy(case, DRAWS, totals_only=totals_only))
+    asked = {"totals_only": totals_only, "apart": apart}
+    compiled = calling.evaluate_compiled(case, DRAWS, kernel(), workers=2, **asked)
+    assert_same(compiled, evaluate_in_numpy(case, DRAWS, **asked))
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_what_is_kept_apart_is_missing_from_the_totals_and_no_more(seed: int) -> None:
+    case = spread(random_case(seed), DRAWS, seed)
+    whole = evaluate(case, totals_only=True)
+    for name, ledger in evaluate(case, totals_only=True, apart=("upkeep", "days", "leak damage")).items():
+        assert {line.split(":")[0] for line in ledger.apart} >= {"days", "leak damage"}
+        lines = ledger.apart.values()
+        by_year = ledger.net_present_cost + sum(line.by_year for line in lines)
+        at_holding = ledger.at_holding + sum(line.at_holding for line in lines)
+        np.testing.assert_allclose(by_year, whole[name].net_present_cost, rtol=1e-11, atol=1e-8)
+        np.testing.assert_allclose(at_holding, whole[name].at_holding, rtol=1e-11, atol=1e-8)
 
 
 def test_a_draw_does_not_know_its_neighbours() -> None:

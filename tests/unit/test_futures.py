@@ -16,7 +16,7 @@ from numpy.testing import assert_allclose, assert_array_equal
 from lifecycle.evaluation import expectation
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.files import load
-from lifecycle.roofs import Case
+from lifecycle.roofs import Case, Roof, Visit
 from lifecycle.scenario import resolve
 from lifecycle.studies import futures as module
 from lifecycle.studies.assessment import whole
@@ -190,6 +190,49 @@ def test_a_whole_study_works_out_no_way_of_its_scenario_twice(ways: Counter[str]
     assert "keep under shop_every_year" not in ways and ways["keep under nothing"] == 1
 
 
+def dearer(visits: tuple[Visit, ...]) -> tuple[Visit, ...]:
+    return tuple(replace(visit, cost=2.0 * visit.cost + 11.0) for visit in visits)
+
+
+def test_other_prices_of_jobs_hours_and_days_need_no_evaluation(ways: Counter[str]) -> None:
+    def roof(one: Roof) -> Roof:
+        return replace(one, visits=dearer(one.visits), visits_after=dearer(one.visits_after))
+
+    before = case()
+    terms = replace(
+        before.terms, hour_value=41.0, day_cost=before.terms.day_cost + np.linspace(3.0, 99.0, DRAWS)
+    )
+    others = tuple(
+        replace(way, quote=way.quote + 500.0, roof=roof(way.roof), then=roof(way.then))
+        for way in before.alternatives
+    )
+    after = replace(before, terms=terms, alternatives=others)
+    work = Evaluator()
+    cheap = work.costs(before, DRAWS)
+    ways.clear()
+    got = work.costs(after, DRAWS)
+    assert not ways
+    for name, ledger in evaluate(after, totals_only=True).items():
+        assert np.all(got[name].at_holding > cheap[name].at_holding)
+        assert_allclose(got[name].by_year, ledger.net_present_cost, rtol=1e-12)
+        assert_allclose(got[name].at_holding, ledger.at_holding, rtol=1e-12)
+
+
+def test_visits_of_one_name_may_differ_in_price(ways: Counter[str]) -> None:
+    """Then their line is money, and another price is another way."""
+    way = next(one for one in case().alternatives if one.then.visits and one.roof.visits)
+    named = replace(
+        way.then, visits=tuple(replace(one, name=way.roof.visits[0].name) for one in way.then.visits)
+    )
+    asked = replace(case(), alternatives=(replace(way, then=replace(named, visits=dearer(named.visits))),))
+    work = Evaluator()
+    exact = evaluate(asked, totals_only=True)[way.name].at_holding
+    assert_allclose(work.costs(asked, DRAWS)[way.name].at_holding, exact, rtol=1e-12)
+    ways.clear()
+    work.costs(replace(asked, alternatives=(replace(way, then=named),)), DRAWS)
+    assert ways == {way.name: 1}
+
+
 def test_a_doubt_of_some_ways_is_that_of_all() -> None:
     scenario = load(SCENARIOS / "sells-in-three-years.toml")
     drawn = futures(scenario, draws=16)
@@ -230,6 +273,8 @@ def test_every_number_that_a_cost_stands_on_tells_two_ways_apart(ways: Counter[s
         ".existing.leaks_found",  # weighs futures, costs nothing
         *(f".existing.roof.visits.{name}" for name in ("cost", "hours", "days")),  # paid already
         ".alternatives.quote",  # added for the number of first changes
+        ".terms.hour_value",  # and of hours
+        ".terms.day_cost",  # and of days
     }
     work = Evaluator()
     work.costs(asked, 1)

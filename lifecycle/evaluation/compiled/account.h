@@ -63,6 +63,17 @@ static void lay_roofs(const Account *a)
     }
 }
 
+/* Add a line of both roofs to totals by year, and return it to the holding period. */
+static Draws add_line(const Account *a, const Draws *own, const Draws *new, int rate, Draws *total)
+{
+    Draws sum = own[0];
+    for (int year = 1; year <= a->years; year++) {
+        for (int t = 12 * year - 11; t <= 12 * year; t++) sum += own[t];
+        total[year] += sum + convolved(new, a->room->running + rate * a->entries, 12 * year);
+    }
+    return own_to_holding(a, own) + new_to_holding(a, new, rate);
+}
+
 /* Add to totals by year, and return to the holding period, the money lines of one rate of escalation. */
 static Draws add_lines(const Account *a, int rate, Draws *total)
 {
@@ -80,12 +91,7 @@ static Draws add_lines(const Account *a, int rate, Draws *total)
         }
     }
     if (lines == 0) return all(0.0);
-    Draws sum = own[0];
-    for (int year = 1; year <= a->years; year++) {
-        for (int t = 12 * year - 11; t <= 12 * year; t++) sum += own[t];
-        total[year] += sum + convolved(new, a->room->running + rate * a->entries, 12 * year);
-    }
-    return own_to_holding(a, own) + new_to_holding(a, new, rate);
+    return add_line(a, own, new, rate, total);
 }
 
 /* Mass renewed in step 2 of a month: a new roof is sold, if the sale falls on it. */
@@ -145,6 +151,19 @@ static void keep_first_changes(Account *a)
     }
 }
 
+/* The lines that are no part of the totals, each by year and to the holding period. */
+static void keep_apart(Account *a, const Way *way)
+{
+    const Case *of = a->room->of;
+    Draws *total = a->room->total;
+    for (int i = 0; i < way->aparts; i++) {
+        const int line = of->apart_lines[way->apart + i], at = line * a->entries;
+        memset(total, 0, (size_t)(a->years + 1) * sizeof(Draws));
+        keep(a, add_line(a, a->own->lines + at, a->new->lines + at, of->rates[line], total));
+        for (int year = 0; year <= a->years; year++) keep(a, total[year]);
+    }
+}
+
 /* The chance of an unplanned new roof by year, and every line to the holding period. */
 static void keep_parts(Account *a)
 {
@@ -184,5 +203,6 @@ static void account(Room *room, const Way *way)
     keep(&a, found);
     keep(&a, residual);
     keep_first_changes(&a);
+    keep_apart(&a, way);
     if (sizes->by_line) keep_parts(&a);
 }

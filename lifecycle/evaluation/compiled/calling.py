@@ -6,7 +6,8 @@ The kernel knows no names and asks no questions. So the caller lays out, once fo
 
 - *numbers*: what may differ between draws, row by row; the numbers of a roof stand together,
 - *calendars*: which visits are due in each month of a spell, a bit for each visit,
-- *lines* of the account: one for each category, upkeep by visit, and, unless totals are all, each count,
+- *lines* of the account: one for each category, upkeep by visit, and, unless totals are all, each count;
+  those that make up the totals first, then those that are kept apart,
 
 and checks every size and index. Draws are taken some hundred at a time, and shared between the
 processor's cores: the kernel holds no lock while it works.
@@ -17,7 +18,7 @@ Left out: the loan (`expectation`).
 from __future__ import annotations
 
 import ctypes
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from itertools import islice
 from typing import Any
@@ -27,7 +28,7 @@ from numpy.typing import NDArray
 
 from lifecycle.economics import discount_factor
 from lifecycle.evaluation.compiled.library import Library
-from lifecycle.evaluation.ledger import COUNTS, Ledger, holding_months
+from lifecycle.evaluation.ledger import COUNTS, Apart, Ledger, holding_months
 from lifecycle.evaluation.past import past_visits
 from lifecycle.evaluation.timeline import due_visits
 from lifecycle.roofs import Alternative, Case, Number, Roof, Visit
@@ -63,6 +64,7 @@ class _Case(ctypes.Structure):
                 "upkeep_lines",
                 "rates",
                 "hidden_ages",
+                "apart_lines",
             )
         ),
     ]
@@ -79,7 +81,13 @@ def unfit(case: Case) -> str | None:
 
 
 def evaluate_compiled(
-    case: Case, draws: int, library: Library, *, totals_only: bool, workers: int
+    case: Case,
+    draws: int,
+    library: Library,
+    *,
+    totals_only: bool,
+    workers: int,
+    apart: Collection[str] = (),
 ) -> dict[str, Ledger]:
     """Return the account of each alternative, without its loan.
 
@@ -95,6 +103,8 @@ def evaluate_compiled(
         Whether to leave categories and counts out.
     workers : int
         Threads.
+    apart : collection of str
+        Categories that are no part of the totals.
 
     Returns
     -------
@@ -106,8 +116,8 @@ def evaluate_compiled(
     MemoryError
         If the kernel finds no room to work in.
     """
-    plan = _Plan(case, library, totals_only)
-    results = np.empty((plan.rows, draws))
+    plan = _Plan(case, library, totals_only, apart)
+    results = np.empty((plan.rows[-1], draws))
     size = min(_MOST_DRAWS_AT_A_TIME, max(_FEWEST_DRAWS_AT_A_TIME, -(-draws // workers)))
     starts = range(0, draws, size)
 
@@ -134,10 +144,12 @@ class _Plan:
         The kernel.
     totals_only : bool
         Whether to leave categories and counts out.
+    apart : collection of str
+        Categories that are no part of the totals.
     """
 
-    def __init__(self, case: Case, library: Library, totals_only: bool) -> None:
-        self.case, self.library, self.totals_only = case, library, totals_only
+    def __init__(self, case: Case, library: Library, totals_only: bool, apart: Collection[str]) -> None:
+        self.case, self.library, self.totals_only, self.apart = case, library, totals_only, apart
         self.values: list[Number] = []
         self.placed: dict[tuple[str, int], int] = {}
         self.calendar: list[int] = []
@@ -157,31 +169,38 @@ class _Plan:
         case = self.case
         rates: dict[float, int] = {0.0: 0}
         self.growth: list[Number] = [0.0]
-        by_category: dict[str, int] = {}
+        self.category_rate: dict[str, int] = {}
         for category in CATEGORIES_IN_ORDER:
             rate = case.terms.escalation.get(category, 0.0)
             key = float(rate) if np.ndim(rate) == 0 else float(id(rate))
             if key not in rates:
                 rates[key] = len(self.growth)
                 self.growth.append(rate)
-            by_category[category] = rates[key]
+            self.category_rate[category] = rates[key]
         self.due = {way.name: self._due_of(way) for way in case.alternatives}
         self.names = {way.name: self._names(way) for way in case.alternatives}
         place = {category: place for place, category in enumerate(CATEGORIES_IN_ORDER)}
         names = {name for names in self.names.values() for name in names}
-        ordered = sorted(names, key=lambda name: (place[name.split(":")[0]], name))
-        self.rate_of = {name: by_category[name.split(":")[0]] for name in ordered}
+        ordered = sorted(names, key=lambda name: (self._is_apart(name), place[name.split(":")[0]], name))
         self.lines = {name: place for place, name in enumerate(ordered)}
-        self.line_rate = list(self.rate_of.values())
-        self.money_lines = len(self.line_rate)
+        self.line_rate = [self._rate_of(name) for name in ordered]
+        self.money_lines = sum(not self._is_apart(name) for name in ordered)
         self.first_changes = len(self.line_rate)
-        self.line_rate.append(self.rate_of["renewal"])
+        self.line_rate.append(self.category_rate["renewal"])
         if not self.totals_only:
             self.count_line = {name: len(self.line_rate) + i for i, name in enumerate(COUNT_LINES)}
             self.line_rate += [len(self.growth)] * len(COUNT_LINES)
 
+    def _rate_of(self, name: str) -> int:
+        """Return the place of a line's rate of escalation."""
+        return self.category_rate[name.split(":")[0]]
+
+    def _is_apart(self, name: str) -> bool:
+        """Whether a line is no part of the totals."""
+        return name.split(":")[0] in self.apart
+
     def _names(self, way: Alternative) -> list[str]:
-        """Return the names of the money lines of an alternative: of the standing roof, then of the other."""
+        """Return the names of the money lines of an alternative, those of one rate of escalation together."""
         names: list[str] = []
         for roof, due in zip((way.roof, way.then), self.due[way.name], strict=True):
             there = {
@@ -192,7 +211,9 @@ class _Plan:
             done = dict.fromkeys(f"upkeep: {visit.name}" for day in due for visit in day)
             for name in CATEGORIES_IN_ORDER:
                 names += done if name == "upkeep" else [name] if there.get(name, True) else []
-        return list(dict.fromkeys(names))
+        groups = dict.fromkeys(self._rate_of(name) for name in names)
+        once = dict.fromkeys(names)
+        return [name for rate in groups for name in once if self._rate_of(name) == rate]
 
     def _due_of(self, way: Alternative) -> tuple[tuple[tuple[Visit, ...], ...], ...]:
         """Return the visits by month of the standing roof, and of the one that follows."""
@@ -246,17 +267,23 @@ class _Plan:
             if new not in new_roofs:
                 new_roofs[new] = len(spells)
                 spells.append(self._new_roof(way))
-        per_way = 2 * (self.years + 1) + 4 + (0 if self.totals_only else self.years + 1 + len(self.line_rate))
+        apart_lines: list[int] = []
+        self.rows = [0]
         for number, way in enumerate(case.alternatives):
+            own = [self.lines[name] for name in self.names[way.name] if self._is_apart(name)]
             ways.append(
                 {
                     "existing": len(new_roofs) + number,
                     "following": new_roofs[id(way.then), id(case.leaks_under(way))],
-                    "results": number * per_way,
+                    "results": self.rows[-1],
+                    "apart": len(apart_lines),
+                    "aparts": len(own),
                 }
             )
+            apart_lines += own
+            by_line = 0 if self.totals_only else self.years + 1 + len(self.line_rate)
+            self.rows.append(self.rows[-1] + (2 + len(own)) * (self.years + 2) + 2 + by_line)
             spells.append(self._standing_roof(way))
-        self.rows, self.per_way = len(ways) * per_way, per_way
         sizes = {
             "months": self.months,
             "years": self.years,
@@ -284,6 +311,7 @@ class _Plan:
             "upkeep_lines": np.array([*self.upkeep_lines, 0], dtype=np.int32),
             "rates": np.array(self.line_rate, dtype=np.int32),
             "hidden_ages": np.array([leak.age for leak in case.existing.hidden_now or ()], dtype=float),
+            "apart_lines": np.array([*apart_lines, 0], dtype=np.int32),
         }
 
     def _past(self) -> dict[str, int]:
@@ -355,7 +383,7 @@ class _Plan:
             several = np.ndim(value) > 0
             row[: end - start] = value[start:end] if several else value  # type: ignore[index]
             row[end - start :] = row[end - start - 1]
-        results = np.empty((self.rows, columns))
+        results = np.empty((self.rows[-1], columns))
         case = _Case(
             numbers.ctypes.data,
             results.ctypes.data,
@@ -368,20 +396,23 @@ class _Plan:
 
     def ledger(self, way: Alternative, results: Array) -> Ledger:
         """Read the account of one alternative."""
-        first = self.per_way * [other.name for other in self.case.alternatives].index(way.name)
-        rows = iter(results[first : first + self.per_way])
+        place = [other.name for other in self.case.alternatives].index(way.name)
+        rows = iter(results[self.rows[place] : self.rows[place + 1]])
         years, draws = self.years + 1, results.shape[1]
         by_year = _table(rows, years)
         at_holding, found, residual, first_change = (next(rows).copy() for _ in range(4))
         first_changes = _table(rows, years)
+        apart = {
+            name: Apart(at_holding=next(rows).copy(), by_year=_table(rows, years))
+            for name in self.names[way.name]
+            if self._is_apart(name)
+        }
         if self.totals_only:
             none = np.empty((draws, 0))
-            return Ledger(by_year, at_holding, {}, {}, none, first_changes, first_change, residual)
+            return Ledger(by_year, at_holding, {}, {}, none, first_changes, first_change, residual, apart)
         chance = _table(rows, years)
         lines = [row.copy() for row in rows]
-        groups = dict.fromkeys(self.rate_of[name] for name in self.names[way.name])
-        ordered = [name for rate in groups for name in self.names[way.name] if self.rate_of[name] == rate]
-        by_category = {name: lines[self.lines[name]] for name in ordered}
+        by_category = {name: lines[self.lines[name]] for name in self.names[way.name]}
         expected = {
             count: lines[self.count_line[line]] for count, line in zip(COUNTS, COUNT_LINES, strict=True)
         }
@@ -391,7 +422,7 @@ class _Plan:
         by_category["sale"] = found - residual
         expected["renewals"] = expected["renewals"] - float(today)
         return Ledger(
-            by_year, at_holding, by_category, expected, chance, first_changes, first_change, residual
+            by_year, at_holding, by_category, expected, chance, first_changes, first_change, residual, apart
         )
 
 

@@ -25,8 +25,9 @@ is the place of its months in the calendar, `upkeep_line` that of its visits' li
 /* The standing roof's past: `listed` hidden leaks, or -1: from upkeep; `effective_age` row or -1. */
 #define PAST(X)                                                                                          \
     X(age) X(roof) X(leaks) X(visits) X(visit) X(due) X(listed) X(hidden_leak) X(inspected) X(effective_age)
-/* An alternative: the spells of the standing roof and of the one that follows; its first row of results. */
-#define WAY(X) X(existing) X(following) X(results)
+/* An alternative: the spells of the standing roof and of the one that follows; its first row of results;
+where its lines that are kept apart from the totals are listed, and how many. */
+#define WAY(X) X(existing) X(following) X(results) X(apart) X(aparts)
 /* Which line of the account takes what; -1: none. */
 #define LINES(X)                                                                                         \
     X(renewal) X(leak_damage) X(warranty) X(insurance) X(energy) X(days) X(hours) X(first_changes)       \
@@ -65,6 +66,7 @@ typedef struct {
     const int32_t *upkeep_lines; /* the line of each visit of a spell */
     const int32_t *rates;        /* the rate of escalation of each line */
     const double *hidden_ages;   /* of listed hidden leaks [months] */
+    const int32_t *apart_lines;  /* lines kept apart, way by way */
 } Case;
 
 enum { MOST_VISITS = 32 };

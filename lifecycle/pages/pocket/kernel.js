@@ -140,7 +140,7 @@ class Plan {
       spells.push(this.spell(way.roof, this.due[place][0], way.quote, way.days, {
         last: within ? way.changeMonth : months, planned: within ? way.changeMonth : -1, newly_laid: 0,
         calendar_age: existing.age, seal_age: existing.sealAge }));
-      return { existing: following.size + place, following: following.get(way.then), results: place * this.perWay };
+      return { existing: following.size + place, following: following.get(way.then), results: place * this.perWay, apart: 0, aparts: 0 };
     });
     const sizes = { months, years, new_roofs: following.size, ways: ways.length, lines: this.rates.length,
       money_lines: this.moneyLines, rates: 2, rate, terms: 0, by_line: this.byLine ? 1 : 0, most_cohorts: existing.age };
@@ -150,7 +150,7 @@ class Plan {
     this.arrays = [whole('Sizes', [sizes]), whole('Past', [past]),
       Int32Array.from(this.kernel.layout.Lines.map((name) => which[name] ?? -1)),
       whole('Spell', spells), whole('Way', ways), Int32Array.from(this.calendar),
-      Int32Array.from([...this.upkeepLines, 0]), Int32Array.from(this.rates), new Float64Array(1)];
+      Int32Array.from([...this.upkeepLines, 0]), Int32Array.from(this.rates), new Float64Array(1), new Int32Array(1)];
   }
 
   past(existing) {
