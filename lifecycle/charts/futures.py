@@ -19,6 +19,8 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
+from matplotlib.patches import PathPatch
+from matplotlib.path import Path
 from numpy.typing import ArrayLike, NDArray
 
 from lifecycle.charts.canvas import MARGIN, POINTS, WIDTH, Picture, lines_height, placed, wrapped, write
@@ -237,12 +239,22 @@ def _draw_spread(ax: Axes, found: Assessment, savings: Array, *, floor: float, r
     tall = shares * room / float(shares.max())
     dearer = edges[1:] <= 1e-12
     for side, look in ((dearer, KEEP_FILL), (~dearer, SPRAY_FILL)):
-        ax.bar(edges[:-1][side], tall[side], np.diff(edges)[side], bottom=floor, align="edge", **look)
+        ax.add_patch(PathPatch(_bars(edges, tall, side, floor), **look))
     band, middle = found.doubt.band(savings), floor - 0.5 * UNDER
     ax.plot([band.p10, band.p90], [middle] * 2, **RANGE)
     ax.plot([band.p50], [middle], marker="D", markersize=9, color=INK, markeredgecolor=GROUND)
     ax.plot([0.0, 0.0], [floor - UNDER, floor + room], color=INK, linewidth=2.0)
     return [float(edges[0]), float(edges[-1])]
+
+
+def _bars(edges: Array, tall: Array, side: NDArray[np.bool_], floor: float) -> Path:
+    """Return bars on a floor as one shape: a patch for each takes three times as long to draw."""
+    left, right, top = edges[:-1][side], edges[1:][side], floor + tall[side]
+    bottom = np.full(top.shape, floor)
+    corners = ((left, bottom), (left, top), (right, top), (right, bottom), (left, bottom))
+    around = np.stack([np.stack(corner, axis=-1) for corner in corners], axis=1)
+    codes = [Path.MOVETO, Path.LINETO, Path.LINETO, Path.LINETO, Path.CLOSEPOLY] * int(side.sum())
+    return Path(around.reshape(-1, 2), codes)
 
 
 def _write_sides(ax: Axes, chance: int, up: float) -> None:
