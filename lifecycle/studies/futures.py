@@ -355,7 +355,8 @@ class Evaluator:
         sale = _sale(case.terms.holding_period)
         known: dict[int, bytes] = {}
         unpriced = {way.name: _unpriced(way, case.terms) for way in case.alternatives}
-        keys = {name: _key(case, way, draws, known) for name, (way, _) in unpriced.items()}
+        shared = _shared_key(case, draws, known)
+        keys = {name: _key(case, way, shared, known) for name, (way, _) in unpriced.items()}
         ways = {keys[name]: way for name, (way, _) in reversed(unpriced.items())}
         missing = {key: way for key, way in reversed(ways.items()) if not self._has(key, last, sale)}
         if missing:
@@ -595,17 +596,22 @@ def _together(ways: Sequence[Alternative]) -> list[tuple[Alternative, ...]]:
     return [tuple(in_order[first : first + _WAYS]) for first in range(0, len(in_order), _WAYS)]
 
 
-def _key(case: Case, way: Alternative, draws: int, known: dict[int, bytes]) -> bytes:
+def _shared_key(case: Case, draws: int, known: dict[int, bytes]) -> bytes:
+    """Return a digest of all numbers that every unpriced way of a case stands on."""
+    terms = replace(case.terms, study_period=0, holding_period=0.0, hour_value=0.0, day_cost=0.0)
+    bare = replace(case, terms=terms, existing=_past(case.existing), alternatives=(), loan=None)
+    return _digest((bare, draws), known)
+
+
+def _key(case: Case, way: Alternative, shared: bytes, known: dict[int, bytes]) -> bytes:
     """Return a digest of all numbers that an unpriced way stands on; no name of it or its roofs is one.
 
-    Arrays of a case that another of its ways has too are `known`.
+    Arrays of a case that another of its ways has too are `known`, and what all ways have is `shared`.
     """
     bare = replace(way, name="", title="", base_case=False, subject=False)
     bare = replace(bare, roof=replace(bare.roof, name=""), then=replace(bare.then, name=""))
     loan = replace(case.loan, alternative="") if case.loan and case.loan.alternative == way.name else None
-    terms = replace(case.terms, study_period=0, holding_period=0.0, hour_value=0.0, day_cost=0.0)
-    own = replace(case, terms=terms, existing=_past(case.existing), alternatives=(bare,), loan=loan)
-    return _digest((own, draws), known)
+    return _digest((shared, bare, loan), known)
 
 
 def _past(existing: Existing) -> Existing:
