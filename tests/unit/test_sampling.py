@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from statistics import NormalDist
 
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from scipy import stats
+from scipy import special, stats
 from scipy.special import betaincinv, ndtr
 
 from lifecycle.quantities import FieldInfo, Figure
@@ -44,6 +45,15 @@ SHARES = np.linspace(0.01, 0.99, 99)
 )
 def test_each_shape_is_the_distribution_that_it_says(shape: str, same: stats.rv_continuous) -> None:
     assert quantile(figure(shape=shape), SHARES) == pytest.approx(same.ppf(SHARES), rel=1e-9)
+
+
+def test_a_normal_score_is_that_of_the_standard_library() -> None:
+    """All over the middle, its two ends, and far out."""
+    shares = np.concatenate([np.linspace(0.001, 0.999, 997), [0.075, 0.925, 2.0**-40, 1.0 - 2.0**-40]])
+    values = quantile(figure(low=-NINETY, likely=0.0, high=NINETY, shape="normal"), shares)
+    own = [NormalDist().inv_cdf(share) for share in shares.tolist()]
+    assert values == pytest.approx(own, rel=1e-15, abs=1e-16)  # the value rounds once more
+    assert values == pytest.approx(special.ndtri(shares), rel=1e-14, abs=1e-15)
 
 
 def test_ends_of_normal_are_its_10_and_90_percent_points_where_likely_is_the_middle() -> None:
