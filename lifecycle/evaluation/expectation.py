@@ -24,7 +24,6 @@ import os
 from collections.abc import Collection, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
-from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -75,10 +74,11 @@ def evaluate(
     workers = workers or os.cpu_count() or 1
     kernel, _ = found()
     if kernel is not None and unfit(case) is None:
-        form = partial(evaluate_compiled, library=kernel)
+        accounts = evaluate_compiled(
+            case, draws, kernel, totals_only=totals_only, workers=workers, apart=apart
+        )
     else:
-        form = evaluate_in_numpy
-    accounts = form(case, draws, totals_only=totals_only, workers=workers, apart=apart)
+        accounts = evaluate_in_numpy(case, draws, totals_only=totals_only, workers=workers, apart=apart)
     loan = case.loan
     if loan is not None and loan.alternative in accounts:
         accounts[loan.alternative] = _with_loan(accounts[loan.alternative], loan, case.terms)

@@ -263,9 +263,9 @@ def _by_escalation(chain: Chain, terms: Terms, apart: Collection[str]) -> list[_
     for key, parts in grouped.items():
         alone = [name for name in parts if name.split(":")[0] in apart]
         together = [pair for name, pair in parts.items() if name not in alone]
-        own = _sum([one for one, _ in together], chain.existing)
-        new = _sum([one for _, one in together], chain.following)
-        groups.append(_Group(rates[key], parts, alone, own, new))
+        own_sum = _sum([own for own, _ in together], chain.existing)
+        new_sum = _sum([new for _, new in together], chain.following)
+        groups.append(_Group(rates[key], parts, alone, own_sum, new_sum))
     return groups
 
 

@@ -289,7 +289,7 @@ class Cost:
 _Numbers = dict[str, Array]
 """What each price of a way is paid for, discounted; shapes (draws, years + 1) by year, (draws,) at one sale.
 
-Under `_BARE` stands what the way costs besides, whose price is 1.
+Under `_BARE` stands what the way costs besides.
 """
 
 _BARE, _FIRST_CHANGE = "bare", "first change"
@@ -381,27 +381,32 @@ class Evaluator:
         kept = self._kept.get(key)
         if kept is None or (sale is not None and sale not in kept.sold):
             return False
-        return kept.curve[_BARE].shape[1] > last
+        return int(kept.curve[_BARE].shape[1]) > last
 
     @staticmethod
     def _cost(kept: _Kept, terms: Terms, prices: Mapping[str, Number], sale: bytes | None) -> Cost:
         """Return what was wanted of a way, at these prices."""
-        numbers = {name: number[:, : terms.study_period + 1] for name, number in kept.curve.items()}
-        by_year = kept.curve[_BARE][:, : terms.study_period + 1].copy()
-        for name, number in numbers.items():
-            if name != _BARE:
-                by_year += np.reshape(prices[name], (-1, 1)) * number
+        curve = {name: number[:, : terms.study_period + 1] for name, number in kept.curve.items()}
+        by_year = _priced(curve, prices)
         by_year.setflags(write=False)
         if sale is None:
             year = round(float(terms.holding_period))
-            return Cost(by_year, by_year[:, year], numbers[_FIRST_CHANGE][:, year])
+            return Cost(by_year, by_year[:, year], curve[_FIRST_CHANGE][:, year])
         sold = kept.sold[sale]
-        at_holding = sum((prices[name] * number for name, number in sold.items()), np.zeros(()))
-        return Cost(by_year, at_holding, sold[_FIRST_CHANGE])
+        return Cost(by_year, _priced(sold, prices), sold[_FIRST_CHANGE])
+
+
+def _priced(numbers: _Numbers, prices: Mapping[str, Number]) -> Array:
+    """Return what a way costs at these prices."""
+    total = numbers[_BARE].copy()
+    for name, number in numbers.items():
+        if name != _BARE:
+            total += np.reshape(prices[name], (-1, *[1] * (number.ndim - 1))) * number
+    return total
 
 
 def _unpriced(way: Alternative, terms: Terms) -> tuple[Alternative, dict[str, Number]]:
-    """Return a way whose first change costs nothing and whose visits cost 1; and what its numbers cost.
+    """Return a way whose first change costs nothing and whose visits cost 1; and its prices by name.
 
     Visits of one name whose prices differ keep them: their line is money.
     """
@@ -419,7 +424,7 @@ def _unpriced(way: Alternative, terms: Terms) -> tuple[Alternative, dict[str, Nu
         return replace(one, visits=without(one.visits), visits_after=without(one.visits_after))
 
     prices = {f"upkeep: {name}": 1.0 if name in unlike else cost for name, cost in costs.items()}
-    prices |= {"hours": terms.hour_value, "days": terms.day_cost, _FIRST_CHANGE: way.quote, _BARE: 1.0}
+    prices |= {"hours": terms.hour_value, "days": terms.day_cost, _FIRST_CHANGE: way.quote}
     return replace(way, quote=0.0, roof=roof(way.roof), then=roof(way.then)), prices
 
 
