@@ -33,7 +33,7 @@ from lifecycle.evaluation.simulation import simulate
 from lifecycle.files import load
 from lifecycle.roofs import Case
 from lifecycle.scenario import Scenario, resolve
-from lifecycle.studies.futures import futures
+from lifecycle.studies.futures import Evaluator, futures
 
 ROOT = Path(__file__).resolve().parents[2]
 COMPILED_PYTHON = TemporaryDirectory()
@@ -112,6 +112,9 @@ TARGETS = {
 """Seconds, and memory [MB], on two cores that do nothing else."""
 
 
+MOVED = ("cost", "hour_value", "day_cost", "quote")
+"""Fields of the prices that no evaluation stands on: of visits, hours, days and the first change."""
+
 COMMANDS: dict[str, tuple[str, ...]] = {
     **dict.fromkeys(("compare", "doubt", "timing", "sensitivity"), ()),
     "difference": (str(SCENARIO.with_name("own-hands.toml")),),
@@ -142,6 +145,7 @@ def main() -> None:
     growth("months", "months 10", "months 40", 4.0)
     growth("ways", "ways 1", "ways 3", 3.0)
     differences(int(sys.argv[1]) if len(sys.argv) > 1 else 500)
+    other_prices()
     imports()
 
 
@@ -246,6 +250,21 @@ def differences(cases: int) -> None:
             to_numpy = max(to_numpy, float(np.max(np.abs(cost - other))) / scale)
             to_loop = max(to_loop, float(np.max(np.abs(cost - slow))) / scale)
     print(f"{cases} random cases, largest difference: numpy form {to_numpy:.1e}, plain loop {to_loop:.1e}")
+
+
+def other_prices() -> None:
+    """Print what all ways take in 1,024 futures, and then what they take at other prices."""
+    scenario = load(SCENARIO)
+    drawn = dict(futures(scenario, draws=1024, seed=1).sample.values)
+    moved = {path: 1.1 * drawn[path] for path in drawn if scenario.inputs[path].field.name in MOVED}
+    work, taken = Evaluator(), []
+    for values in (drawn, {**drawn, **moved}):
+        case = resolve(scenario, values)
+        start = time.perf_counter()
+        work.costs(case, 1024)
+        taken.append(1000.0 * (time.perf_counter() - start))
+    ways = len(scenario.alternatives)
+    print(f"{ways} ways in 1,024 futures: {taken[0]:.0f} ms; at {len(moved)} other prices {taken[1]:.0f} ms")
 
 
 def imports() -> None:
