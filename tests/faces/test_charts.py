@@ -49,6 +49,7 @@ from lifecycle.evaluation.yearly import yearly_by_category
 from lifecycle.language.verdict import verdict_under
 from lifecycle.places import scenario_path
 from lifecycle.studies.assessment import brief
+from tests.faces.drawn import drawn_bars
 
 SCENARIOS = sorted((Path(__file__).parents[2] / "scenarios").glob("*.toml"))
 NAMES = [path.stem for path in SCENARIOS]
@@ -477,9 +478,9 @@ def test_a_bar_is_filled_as_cheaper_right_of_zero_and_as_dearer_left_of_it() -> 
         charts.savings_spread(brief(files.load(scenario_path("humid-coast-motorhome")), draws=64)),
     ]
     for ax in axes:
-        bars = [patch for patch in ax.patches if patch.get_height() > 0.0 and patch.get_width() > 0.0]
+        bars = [(one, patch) for one, patch in drawn_bars(ax) if one.width > 0.0 and one.height > 0.0]
         assert len(bars) > 3
-        for bar in bars:
-            fill = KEEP_FILL if bar.get_x() + bar.get_width() / 2.0 < 0.0 else SPRAY_FILL
-            assert to_hex(bar.get_facecolor()) == fill["facecolor"]
-            assert bar.get_hatch() == fill.get("hatch")
+        for bar, patch in bars:
+            fill = KEEP_FILL if bar.x0 + bar.width / 2.0 < 0.0 else SPRAY_FILL
+            assert to_hex(patch.get_facecolor()) == fill["facecolor"]
+            assert patch.get_hatch() == fill.get("hatch")

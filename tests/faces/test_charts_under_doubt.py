@@ -31,6 +31,7 @@ from lifecycle.studies.habits import Habits
 from lifecycle.studies.sensitivity import Indices, TwoWayMap, indices, two_way_map
 from lifecycle.studies.stories import Stories, Story, stories
 from lifecycle.studies.timing import Timing, timing
+from tests.faces.drawn import drawn_bars
 
 Texts = Callable[[Figure], list[tuple[str, float, Bbox]]]
 Faults = Callable[[Figure], list[str]]
@@ -181,12 +182,12 @@ def test_the_spread_shows_the_shares_of_futures_on_either_side_of_zero(said_by: 
     weights, said = found.doubt.futures.weights, said_by(figure_of(ax))
     lead = found.judged.acting.place.way
     assert lead not in ("keep", "coat_now")  # so that there are two rows, the lead's above
-    floors = sorted({bar.get_y() for bar in ax.patches}, reverse=True)
+    bars = [bar for bar, _ in drawn_bars(ax)]
+    floors = sorted({bar.y0 for bar in bars}, reverse=True)
     for than, floor in zip((lead, "keep"), floors, strict=True):
         savings = found.doubt.net_savings("coat_now", than=than) / 1e3
-        bars = [bar for bar in ax.patches if bar.get_y() == floor]
-        dearer = sum(bar.get_height() for bar in bars if bar.get_x() < -1e-9)
-        share = dearer / sum(bar.get_height() for bar in bars)
+        row = [bar for bar in bars if bar.y0 == floor]
+        share = sum(bar.height for bar in row if bar.x0 < -1e-9) / sum(bar.height for bar in row)
         assert share == pytest.approx(weights[savings < 0.0].sum(), abs=0.021)  # ends lie beyond the picture
         number = of_20(found.doubt.chance_cheaper("coat_now", than=than))
         assert f"dearer in {many_of_20(20 - number)}" in said
@@ -199,7 +200,7 @@ def test_the_spread_shows_the_shares_of_futures_on_either_side_of_zero(said_by: 
 def test_the_spread_has_one_row_where_nothing_else_leads() -> None:
     found = assessed(SHOWN)
     alone = replace(found, judged=None)  # nothing leads: only what is done otherwise is left
-    assert len({bar.get_y() for bar in charts.savings_spread(alone).patches}) == 1
+    assert len({bar.y0 for bar, _ in drawn_bars(charts.savings_spread(alone))}) == 1
 
 
 def test_zero_is_on_the_picture_though_every_future_is_dearer() -> None:
