@@ -147,8 +147,7 @@ def weather_of(
 
 def with_weather(before: Bench, found: StationClimate, name: str) -> Bench:
     """Return the bench with the climate of a station."""
-    from lifecycle.answers.climate_section import climate_into
-    from lifecycle.answers.weather import figures_of
+    from lifecycle.answers.weather import climate_into, figures_of
 
     done = (
         say("bench.climate", station=found.station, file=name)

@@ -1,37 +1,62 @@
-"""What may be said, for an honest seller and for whoever listens to one.
+"""What may be said, for an honest seller and for whoever listens to one; and what a dishonest one would meet.
 
 Lecture
 -------
 What to do stands first, and the highest price worth paying, in the words of the verdict. Each statement
-stands as people say it, with its judgement; then a sentence that may be read out, one that may
-not, the inputs behind it with where they come from, and what must be in hand before it is said. The case for
-and against and the figures that come from the shop follow.
+stands as people say it, with its judgement; then a sentence that may be read out, one that may not, the
+inputs behind it with where they come from, and what must be in hand before it is said. Then come the case for
+and against, and the figures of whoever gains by them: how many, which of the tool's own were changed, the
+verdict as stated and with the tool's own instead. Where the owner is not sure of the price, or of what they
+would do otherwise, there is no verdict to give both ways. Only what the statements need is worked out: doubt
+to ten years or the years kept, no luck.
 
-Only what the statements need is worked out: doubt to ten years or the years kept, and no luck.
+A trick (`data/tricks.toml`) is a change of an invented scenario, or of an honest quote for it, or something
+that is said. The answer is the tool's own: a statement that is judged, a warning about a quote, or the first
+line of the verdict beside that without the trick. No study knows what a trick is: whoever plays it in a file
+reads the same.
+
+Left out: what no answer can see. A lie about an age or a year moves the answer as the truth would.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+import tomllib
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Sentence, Table
-from lifecycle.answers.both_ways import both_ways_lines, both_ways_result, some_named
-from lifecycle.answers.shared import head_of, made_by
+from lifecycle.answers.quote import price_lines, warned
+from lifecycle.answers.shared import SCHEMA, Silent, Told, head_of, made_by
 from lifecycle.evaluation.comparison import Comparison, compare
+from lifecycle.files import data, loads
 from lifecycle.language.case_lines import case_result, lines_of
 from lifecycle.language.filled import filled, said
-from lifecycle.language.labels import BASES, HEADINGS, inner, listed, years_text
+from lifecycle.language.labels import (
+    BASES,
+    HEADINGS,
+    cheaper_or_dearer,
+    inner,
+    input_name,
+    listed,
+    years_text,
+)
 from lifecycle.language.sentences import say, words
-from lifecycle.language.verdict import first_lines
+from lifecycle.language.verdict import Verdict, first_lines
+from lifecycle.language.words import many_of_20
+from lifecycle.places import scenario_path
+from lifecycle.quantities import Figure, money_text
+from lifecycle.scenario import Scenario
 from lifecycle.studies import claiming
-from lifecycle.studies.both_ways import BothWays, both_ways
+from lifecycle.studies.both_ways import BothWays, Stand, both_ways
 from lifecycle.studies.case import Sides, case_of
 from lifecycle.studies.claiming import CANNOT, DOES_NOT_FIT, FITS, JUDGEMENTS, PARTLY, Claim
-from lifecycle.studies.doubt import SEED, Doubt, Futures, futures, under
+from lifecycle.studies.claiming.claims import MONEY_AND_ROOFS
+from lifecycle.studies.doubt import DRAWS, SEED, Doubt, Futures, futures, of_20, under
 from lifecycle.studies.named import Named
+from lifecycle.studies.quoting import examine
 from lifecycle.studies.verdict import not_sure
 
 if TYPE_CHECKING:
@@ -272,3 +297,182 @@ def _claim_data(claim: Claim, units: str, currency: str) -> dict[str, Any]:
             for figure in claim.rests_on
         ],
     }
+
+
+MOST_NAMED = 6
+"""Figures that are named at most; of more the number is said."""
+
+
+def offer_lines(comparison: Comparison, doubt: Doubt | None) -> tuple[str, ...]:
+    """Say which figures come from somebody who gains by them, and give the verdict both ways."""
+    if comparison.subject is None or not comparison.ways or doubt is None:
+        return ()
+    return both_ways_lines(comparison, both_ways(comparison, doubt))
+
+
+def both_ways_lines(comparison: Comparison, found: BothWays) -> tuple[str, ...]:
+    """Put offered and changed figures, and the verdict both ways, into words."""
+    return tuple(_lines(comparison, found))
+
+
+def _lines(comparison: Comparison, found: BothWays) -> Iterator[str]:
+    """Go through the sentences."""
+    yield _counted("claims.offers", found.offers) if found.offers else say("claims.offers.none")
+    changed = [figure for figure in found.changed if figure not in found.offers]
+    if changed:
+        yield _counted("claims.changed", changed)
+    if not found.offers:
+        return
+    currency = comparison.scenario.currency
+    verdict = not any(not_sure(comparison.scenario, asked) for asked in ("otherwise", "quote"))
+    if verdict:
+        yield say("claims.offers.as_stated", stand=stand_text(found.as_stated, currency))
+    if verdict and found.with_own is not None:
+        names = some_named(figure for figure in found.offers if figure.path in found.own)
+        yield say(
+            "claims.offers.with_own",
+            names=names,
+            stand=stand_text(found.with_own, currency),
+        )
+    if found.stay:
+        yield say("claims.offers.stay", names=some_named(found.stay))
+
+
+def _counted(sentence: str, figures: Sequence[Figure]) -> str:
+    """Count and name figures."""
+    if len(figures) == 1:
+        return say(f"{sentence}.one", names=some_named(figures))
+    return say(f"{sentence}.many", number=len(figures), names=some_named(figures))
+
+
+def some_named(figures: Iterable[Figure], most: int = MOST_NAMED) -> str:
+    """Name figures; of many the first, and how many more there are."""
+    names = list(dict.fromkeys(map(input_name, figures)))
+    more = [say("claims.more", number=len(names) - most)] if len(names) > most else []
+    return listed([*names[:most], *more])
+
+
+def stand_text(stand: Stand, currency: str = "") -> str:
+    """Say how a way stands, in a word and figures.
+
+    Examples
+    --------
+    >>> stand_text(Stand("probably cheaper", 2417.0, 0.76)), stand_text(Stand("dearer", -800.0, None))
+    ('probably cheaper, about 2,400 cheaper; cheaper in 15 of 20 futures', 'dearer, about 800 dearer')
+    """
+    slots = {"word": stand.word, "middle": cheaper_or_dearer(stand.middle, currency)}
+    if stand.chance is None:
+        return say("claims.offers.stand", **slots)
+    return say("claims.offers.stand_often", **slots, often=many_of_20(of_20(stand.chance)))
+
+
+def both_ways_result(found: BothWays) -> dict[str, Any]:
+    """Return offered and changed figures, and the verdict both ways, as plain data."""
+    return {
+        "offers": [figure.path for figure in found.offers],
+        "changed": [figure.path for figure in found.changed],
+        "stay": [figure.path for figure in found.stay],
+        "as_stated": _stand_result(found.as_stated),
+        "with_own": None if found.with_own is None else _stand_result(found.with_own),
+    }
+
+
+def _stand_result(stand: Stand) -> dict[str, Any]:
+    """Return a stand as plain data."""
+    number = None if stand.chance is None else of_20(stand.chance)
+    return {"word": stand.word, "middle": stand.middle, "of_20": number}
+
+
+WARNINGS = ("cap_far", "on_top", "incomplete", "thin_film")
+"""What `shows` may name of the warnings about a quote."""
+
+
+def tricks(*, draws: int = DRAWS, told: Told) -> Answer:
+    """Play every trick and answer with what the tool says."""
+    told.step(say("tricks.working"))
+    found = data("tricks.toml")
+    honest = scenario_of({})
+    rows = tuple(
+        (str(number), words(f"tricks.told.{key}"), says(key, draws=draws))
+        for number, key in enumerate(found["tricks"], start=1)
+    )
+    first = verdict_on({}, draws)
+    price = money_text(honest.inputs["quotes.shop.price"].likely)
+    blocks = (
+        Sentence(say("tricks.how", base=honest.title.removesuffix(" (invented)"), price=price)),
+        Sentence(say("tricks.honest", do=first.lines[0], price=first.price)),
+        Table(tuple(words("tricks.heads")), rows),
+    )
+    played = [{"trick": key, "says": row[2]} for key, row in zip(found["tricks"], rows, strict=True)]
+    result = {"schema": SCHEMA, "do": first.lines[0], "tricks": played, "made_by": made_by(honest)}
+    return Answer(say("tricks.title"), "", blocks, result)
+
+
+def scenario_of(trick: Mapping[str, Any]) -> Scenario:
+    """Return the scenario with the honest quote and a trick played on it; none: the honest one."""
+    import tomlkit
+
+    found = data("tricks.toml")
+    text = scenario_path(found["base"]).read_text(encoding="utf-8")
+    document = _over(tomllib.loads(text), trick.get("scenario", {}))
+    quote = _over(found["quote"], trick.get("quote", {}))
+    lines = [item for name, item in quote["items"].items() if name not in trick.get("without", ())]
+    document["quotes"] = {"shop": {**quote, "items": lines}}
+    ways = document["alternatives"]
+    for way in ways.values():
+        if "quote" in way:
+            way["quote"] = "shop"
+    front = trick.get("first", ())
+    document["alternatives"] = {
+        name: ways[name] for name in (*front, *(one for one in ways if one not in front))
+    }
+    del document["figures"]["coating_quote"]
+    return loads(tomlkit.dumps(document), "a trick")
+
+
+def _over(below: Mapping[str, Any], above: Mapping[str, Any]) -> dict[str, Any]:
+    """Lay one nested table over another; a figure is taken whole."""
+    new = dict(below)
+    for name, value in above.items():
+        whole = not isinstance(value, Mapping) or "value" in value or not isinstance(below.get(name), Mapping)
+        new[name] = value if whole else _over(below[name], value)
+    return new
+
+
+def verdict_on(trick: Mapping[str, Any], draws: int) -> Verdict:
+    """Return the verdict where a trick is played."""
+    return first_lines(scenario_of(trick), draws=draws)[1]
+
+
+@cache
+def _judged(draws: int) -> Mapping[str, str]:
+    """Return what is said of every statement on the scenario without a trick."""
+    found = judged(scenario_of({}), draws=draws, told=Silent().step)
+    return {
+        claim.key: say("tricks.judged", judgement=claim.ruling.judgement.capitalize(), said=may_say(claim))
+        for claim in found.claims
+    }
+
+
+def says(key: str, *, draws: int = DRAWS) -> str:
+    """Return what the tool says of a trick."""
+    trick = data("tricks.toml")["tricks"][key]
+    shows = trick["shows"]
+    if shows in MONEY_AND_ROOFS:
+        return _judged(draws)[shows]
+    if shows in ("verdict", "if_sold"):
+        return _verdict(trick, draws)
+    examined = examine(scenario_of(trick)).quotes[0]
+    if shows in WARNINGS:
+        return " ".join(warned(examined, "us", "USD"))
+    return " ".join(price_lines(examined, "us")[1:])
+
+
+def _verdict(trick: Mapping[str, Any], draws: int) -> str:
+    """Say the first line where a trick is played, and whether it is that without it."""
+    found, honest = verdict_on(trick, draws), verdict_on({}, draws)
+    do = found.lines[0]
+    if trick["shows"] == "if_sold":
+        year, number = next(iter(found.parts.if_sold.items()))
+        return say("tricks.if_sold", do=do, years=years_text(year), of_20=many_of_20(number))
+    return say("tricks.same" if do == honest.lines[0] else "tricks.other", do=do)

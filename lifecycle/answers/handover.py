@@ -1,12 +1,32 @@
-"""Before the owner drives off: is the film as promised, and what must work and be there on paper?"""
+"""What a good job does, step by step; and at its end, before the owner drives off: is the film as promised?
+
+Lecture
+-------
+The list follows the steps of the job and prints (`data/words/checklist.toml`), each line with its reason and
+its basis: a rule or standard by its name, from memory, the maker's sheet, or common practice without a
+source. What must work and be on paper at the hand-over is said once (`data/handover.toml`) and stands in both
+answers.
+
+Left out: what a shop must do by the law of its state.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from lifecycle.answers.blocks import Answer, Block, Drawing, Heading, Items, Rest, Sentence, Table
+from lifecycle.answers.blocks import (
+    Answer,
+    Block,
+    Drawing,
+    Handwriting,
+    Heading,
+    Items,
+    Rest,
+    Sentence,
+    Table,
+)
 from lifecycle.answers.shared import SCHEMA, made_by
 from lifecycle.files import data
 from lifecycle.language.labels import counted, listed
@@ -109,3 +129,31 @@ def _data(check: FilmCheck, unit: str) -> dict[str, Any]:
         **{name: found[name] for name in LISTS},
         "made_by": made_by(None, "film readings", evaluated=False),
     }
+
+
+BOX = "[ ] "
+"""What is ticked by hand."""
+
+
+def checklist() -> Answer:
+    """Put what a good job does into blocks and plain data."""
+    steps, blocks = words("checklist.steps"), list[Block]()
+    for number, step in enumerate(steps, start=1):
+        blocks.append(Heading(f"{number} {step['title']}"))
+        lines = [_line(item) for item in step["items"]]
+        if step.get("handover"):
+            lines += [line for name in ("works", "papers") for line in entries(name)]
+        blocks.append(Items(tuple(f"{BOX}{line}" for line in lines), marks=False))
+        if step.get("handover"):
+            blocks.append(Sentence(say("checklist.handover"), "note"))
+        if number == 1:
+            blocks.append(Rest())
+    data = {"schema": SCHEMA, "steps": steps, "made_by": made_by(None, "checklist", evaluated=False)}
+    how, sign = Sentence(say("checklist.how"), "caution"), Handwriting(say("checklist.sign"), 2)
+    return Answer(say("checklist.title"), "", (how, *blocks, sign), data)
+
+
+def _line(item: Mapping[str, Any]) -> str:
+    """Return what is done, why, and how that is known."""
+    basis = say("checklist.practice") if item["basis"] == "practice" else item["basis"]
+    return say("checklist.entry", what=item["what"], why=item["why"], basis=basis)

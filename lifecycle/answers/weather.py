@@ -1,19 +1,20 @@
-"""What a weather record says of a climate: as an answer, and as figures of a scenario.
+"""What a weather record says of a climate: as an answer, as figures, and as a section of a scenario.
 
 Lecture
 -------
 The first sentence says which station and how many years speak. A table gives each year with its days
 observed; years that do not count are marked and explained. What the file cannot say is named. The figures
-state each driver with its interval, the station and the years as its source; what they leave out comes from
-the place of the scenario, or from the reference climate.
+state each driver with its interval, a line each, the station and the years as its source; what they leave out
+comes from the place of the scenario, or from the reference climate. In a scenario only they are exchanged;
+all else, comments too, stays as it was.
 
 Left out: what the climate does to a roof (the command about places says that).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import Any
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Rest, Sentence, Table
 from lifecycle.answers.shared import SCHEMA, made_by
@@ -22,6 +23,9 @@ from lifecycle.language.labels import HEADINGS, counted, listed
 from lifecycle.language.sentences import say, words
 from lifecycle.quantities import convert, number_text, unit_text
 from lifecycle.records.weather import DRIVERS, LEAST_OBSERVED, Driver, StationClimate
+
+if TYPE_CHECKING:
+    from lifecycle.scenario import Scenario
 
 MOST = 15
 """Rows of the table of years that stand on the first screen at most."""
@@ -196,3 +200,44 @@ def figures_of(found: StationClimate, source: str, units: str) -> dict[str, dict
             "note": say("weather.note", years=counted(len(used), "year"), share=f"{driver.coverage:.1%}"),
         }
     return figures
+
+
+HEAD = """# The climate of a place, from a daily weather record. Put this section into a scenario in place of
+# its own, or let the weather command do it: --scenario. The sun is in no such record: name a place,
+# or state it.
+"""
+"""What stands above a climate that is written by itself."""
+
+
+def climate_alone(figures: Mapping[str, Mapping[str, Any]], units: str) -> str:
+    """Return the section by itself."""
+    import tomlkit
+
+    named = {"us": "F", "metric": "C"}[units]
+    return (
+        HEAD
+        + f'# Temperatures in {named}: for a scenario with units = "{units}".\n\n'
+        + tomlkit.dumps({"climate": {name: _inline(figure) for name, figure in figures.items()}})
+    )
+
+
+def climate_into(scenario: Scenario, figures: Mapping[str, Mapping[str, Any]]) -> str:
+    """Return a scenario with the drivers in its section, all else as it was."""
+    import tomlkit
+
+    document = tomlkit.parse(scenario.text)
+    if "climate" not in document:
+        document["climate"] = tomlkit.table()
+    section: Any = document["climate"]
+    for name, figure in figures.items():
+        section[name] = _inline(figure)
+    return tomlkit.dumps(document)
+
+
+def _inline(figure: Mapping[str, Any]) -> Any:
+    """Return a figure on one line."""
+    import tomlkit
+
+    table = tomlkit.inline_table()
+    table.update(figure)
+    return table

@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from lifecycle import files
-from lifecycle.answers.papers.seven_answers import CURRENCY, doubt_text
+from lifecycle.answers.seven_answers import CURRENCY, doubt_text
 from lifecycle.cli.given import place_of_scenario
 from lifecycle.cli.prompting import PLACES, Sheet, shown_line, typed_line
 from lifecycle.errors import Fault, ScenarioError, fault, nearest

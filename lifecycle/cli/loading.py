@@ -178,7 +178,7 @@ def logbook(arguments: Namespace) -> Answer:
     scenario = loaded(arguments.scenario)
     log = _log(arguments.file, scenario, today, arguments.way, _columns(arguments))
     if arguments.buyer:
-        from lifecycle.answers.papers.for_buyer import for_buyer
+        from lifecycle.answers.for_buyer import for_buyer
 
         film = _film(arguments.readings, arguments.film, scenario) if arguments.readings else None
         return for_buyer(scenario, log, film)
@@ -233,7 +233,7 @@ def _log(file: str, scenario: Scenario, today: date, way: str | None, known: Col
 
 def _film(readings: str, film: str | None, scenario: Scenario) -> FilmCheck:
     """Read film readings and hold them against the film promised."""
-    from lifecycle.answers.papers.for_buyer import promised_film
+    from lifecycle.answers.for_buyer import promised_film
     from lifecycle.files import opened
     from lifecycle.records.handover import asked_for_unit, check_film, film_of, read_readings
 
@@ -249,14 +249,14 @@ def _film(readings: str, film: str | None, scenario: Scenario) -> FilmCheck:
 
 def checklist(_: Namespace) -> Answer:
     """Answer with what a good job does, to print and tick."""
-    from lifecycle.answers.checklist import checklist as answered
+    from lifecycle.answers.handover import checklist as answered
 
     return answered()
 
 
 def tricks(_: Namespace) -> Answer:
     """Play the tricks of a dishonest seller; answer with what the tool says of each."""
-    from lifecycle.answers.tricks import tricks as answered
+    from lifecycle.answers.claims import tricks as answered
     from lifecycle.cli.progress import Waiting
 
     with Waiting() as waiting:
@@ -318,8 +318,7 @@ def _climate_written(
     found: StationClimate, source: str, scenario: Scenario | None, units: str, place: Path
 ) -> str:
     """Write the climate, alone or into a scenario, all else as it was; say where it is."""
-    from lifecycle.answers.climate_section import climate_alone, climate_into
-    from lifecycle.answers.weather import figures_of
+    from lifecycle.answers.weather import climate_alone, climate_into, figures_of
 
     figures = figures_of(found, source, units)
     text = climate_alone(figures, units) if scenario is None else climate_into(scenario, figures)

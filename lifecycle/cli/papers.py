@@ -33,7 +33,7 @@ from lifecycle.language.sentences import say, words
 
 if TYPE_CHECKING:
     from lifecycle.answers.blocks import Answer
-    from lifecycle.answers.gathered import Gathered
+    from lifecycle.answers.papers import Gathered
     from lifecycle.writers.pdf import Paper
 
 PAPERS: Mapping[str, str] = words("report.papers")
@@ -46,7 +46,7 @@ def report(arguments: Namespace) -> Answer:
     scenario = loaded(arguments.file, arguments.years)
 
     from lifecycle.answers.blocks import Answer, Items, Sentence
-    from lifecycle.answers.gathered import gather
+    from lifecycle.answers.papers import gather
     from lifecycle.answers.shared import head_of, made_by, verdict_blocks
     from lifecycle.cli.progress import Waiting
     from lifecycle.studies.doubt import in_futures
@@ -85,9 +85,8 @@ def papers_of(told: Gathered, second: Executor | None = None) -> dict[str, bytes
 
 def _sheets(told: Gathered) -> dict[str, bytes]:
     """Return the papers for us and for the shop as PDF, and the one for the analyst."""
-    from lifecycle.answers.papers.for_analyst import for_analyst
-    from lifecycle.answers.papers.for_shop import for_shop
-    from lifecycle.answers.papers.for_us import for_us
+    from lifecycle.answers.for_analyst import for_analyst
+    from lifecycle.answers.papers import for_shop, for_us
     from lifecycle.writers.html import as_html
     from lifecycle.writers.pdf import as_pdf
 
@@ -101,8 +100,7 @@ def _sheets(told: Gathered) -> dict[str, bytes]:
 
 def _others(told: Gathered) -> dict[str, bytes]:
     """Return all other papers."""
-    from lifecycle.answers.papers.for_shop import for_shop
-    from lifecycle.answers.papers.for_us import for_us
+    from lifecycle.answers.papers import for_shop, for_us
     from lifecycle.writers.calendar import as_calendar
     from lifecycle.writers.html import as_html
     from lifecycle.writers.workbook import as_workbook
@@ -138,9 +136,8 @@ def _get_ready() -> None:
     from lifecycle.studies.sweeping import as_worker
 
     as_worker()
-    import lifecycle.answers.papers.for_analyst
-    import lifecycle.answers.papers.for_shop
-    import lifecycle.answers.papers.for_us
+    import lifecycle.answers.for_analyst
+    import lifecycle.answers.papers
     import lifecycle.writers.html
     import lifecycle.writers.pdf  # noqa: F401
 

@@ -18,7 +18,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from lifecycle.answers.papers.seven_answers import CURRENCY, NUMBERS, doubt_text, said_back
+from lifecycle.answers.seven_answers import CURRENCY, NUMBERS, doubt_text, said_back
 from lifecycle.errors import Fault, fault
 from lifecycle.interview import NEVER, NOT_SURE, Doubt, Part, broken_rule, follows, parts
 from lifecycle.interview.site import near_places, place_in

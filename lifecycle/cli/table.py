@@ -276,7 +276,7 @@ COMMANDS = (
     Command(
         "figures",
         "every figure and where it comes from",
-        "answers.why:figures",
+        "answers.figures:figures",
         (
             file(),
             YEARS,

@@ -31,6 +31,10 @@ from lifecycle.economics.discounting import checked_rate
 TOLERANCE = 0.005
 """Half a hundredth: net savings no further below zero count as zero. [money]"""
 
+NO_INVESTMENT, SAVES_NOTHING = "no investment beyond the base case's", "the investment saves nothing"
+NEVER_STAYS = "not within the study period"
+"""Reasons why there is no such number; a workbook says the same."""
+
 
 @dataclass(frozen=True)
 class Answer:
@@ -82,10 +86,10 @@ def savings_to_investment(net_savings: float, investment: float) -> Answer:
     Answer(value=1.5, reason=None)
     """
     if investment <= 0.0:
-        return Answer(None, "no investment beyond the base case's")
+        return Answer(None, NO_INVESTMENT)
     ratio = float((net_savings + investment) / investment)
     if ratio <= 0.0:
-        return Answer(None, "the investment saves nothing")
+        return Answer(None, SAVES_NOTHING)
     return Answer(ratio)
 
 
@@ -122,7 +126,7 @@ def adjusted_internal_rate_of_return(ratio: Answer | float, *, discount_rate: fl
     if answer.value is None:
         return answer
     if answer.value <= 0.0:
-        return Answer(None, "the investment saves nothing")
+        return Answer(None, SAVES_NOTHING)
     growth = 1.0 + float(checked_rate(discount_rate, "discount_rate"))
     return Answer(growth * answer.value ** (1.0 / years) - 1.0)
 
@@ -157,7 +161,7 @@ def payback(net_savings_by_year: ArrayLike) -> Answer:
     savings = _by_year(net_savings_by_year)
     reached = np.flatnonzero(_not_dearer(savings)) + 1
     if reached.size == 0:
-        return Answer(None, f"not within {_years(savings.size - 1)}")
+        return Answer(None, not_within(savings.size - 1))
     year = int(reached[0])
     if year == 1:
         return Answer(1.0, "within the first year")
@@ -190,7 +194,7 @@ def break_even_year(net_savings_by_year: ArrayLike) -> Answer:
     """
     good = _not_dearer(_by_year(net_savings_by_year))
     if not good[-1]:
-        return Answer(None, "not within the study period")
+        return Answer(None, NEVER_STAYS)
     bad = np.flatnonzero(~good)
     return Answer(float(bad[-1] + 2) if bad.size else 1.0)
 
@@ -232,6 +236,12 @@ def _not_dearer(savings: NDArray[np.float64]) -> NDArray[np.bool_]:
     return np.asarray(savings[1:] >= -TOLERANCE)
 
 
-def _years(number: int) -> str:
-    """Return "1 year", "2 years"."""
-    return f"{number} year" if number == 1 else f"{number} years"
+def not_within(years: int) -> str:
+    """Return the reason of what does not happen in the years shown.
+
+    Examples
+    --------
+    >>> not_within(1), not_within(8)
+    ('not within 1 year', 'not within 8 years')
+    """
+    return f"not within {years} year" if years == 1 else f"not within {years} years"

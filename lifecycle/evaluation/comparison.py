@@ -61,6 +61,9 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 
+NEVER_PAID = "the change is never paid within the years kept"
+"""Reason why there is no highest price; a workbook says the same."""
+
 UPKEEP = "upkeep: "
 """How an account names the upkeep category of one visit."""
 
@@ -469,6 +472,6 @@ def _invested(ledger: Ledger) -> float:
 def _break_even_price(quote: float, savings: float, first_changes: float) -> Answer:
     """Return the quote at which net savings are zero. [money]"""
     if first_changes <= 0.0:
-        return Answer(None, "the change is never paid within the years kept")
+        return Answer(None, NEVER_PAID)
     price = quote + savings / first_changes
     return Answer(price, "dearer even as a gift" if price < 0.0 else None)

@@ -2,13 +2,16 @@
 
 Lecture
 -------
-The page is complete in itself: its style stands in its head, its drawings are SVG within it. Drawings
-of one page share their letters, for the same letter would otherwise be drawn anew in each; so the page
-is small and no name stands in it twice. Every text is escaped. A title has the direction of its
-first letter.
+The page is complete in itself: its style stands in its head, its drawings are SVG within it. Drawings of one
+page share their letters, for the same letter would otherwise be drawn anew in each; so the page is small and
+no name stands in it twice. Every text is escaped. A title has the direction of its first letter.
 
-Print: the paper's own size, lengths in mm and pt. Screen: one column on a phone, and whatever is wider
-than the screen (a table) scrolls by itself. Nothing is told by colour alone.
+Print: the paper's own size, lengths in mm and pt. Screen: one column on a phone, and whatever is wider than
+the screen (a table) scrolls by itself. Nothing is told by colour alone.
+
+Markup stands in template files of macros (`writers/look/sheet.html`; pages have `pages/look/parts.html`).
+Whatever fills a slot is escaped, and what no reader can see is taken out of it (`filled`); only a template
+itself can say that a piece is markup already.
 
 Left out: dark themes.
 """
@@ -17,17 +20,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
+from functools import cache
 from pathlib import Path
+from typing import Any
 
-from lifecycle.answers.blocks import (
-    Answer,
-    Block,
-    Columns,
-    Drawing,
-    PageBreak,
-    Rest,
-)
-from lifecycle.writers.filling import filled
+from lifecycle.answers.blocks import Answer, Block, Columns, Drawing, PageBreak, Rest, seen
 
 LOOK = Path(__file__).parent / "look"
 """Where the style and the markup stand."""
@@ -113,3 +110,25 @@ def _letters_once(page: str) -> str:
 
 _DEFINED = r'<(path|clipPath|pattern) id="([^"]+)"(?:[^>]*/>|.*?</\1>)\n?'
 """A letter, marker, window or hatch that a drawing defines by name."""
+
+
+@cache
+def _macros(template: Path) -> Any:
+    """Return the macros of a template."""
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+    from markupsafe import Markup
+
+    environment = Environment(
+        loader=FileSystemLoader(template.parent),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        undefined=StrictUndefined,
+        finalize=lambda slot: seen(slot) if isinstance(slot, str) and not isinstance(slot, Markup) else slot,
+    )
+    return environment.get_template(template.name).module
+
+
+def filled(template: Path, macro: str, *slots: Any, **named: Any) -> str:
+    """Return a macro of a template, filled."""
+    return str(getattr(_macros(template), macro)(*slots, **named))

@@ -16,7 +16,7 @@ from typing import Any
 
 import pytest
 
-from lifecycle.answers.gathered import Gathered, gather
+from lifecycle.answers.papers import Gathered, gather
 from lifecycle.cli.main import main
 from lifecycle.files import load
 from lifecycle.language.verdict import first_lines

@@ -14,9 +14,8 @@ from typing import Any
 import pytest
 
 from lifecycle.answers.blocks import Table
-from lifecycle.answers.both_ways import offer_lines
-from lifecycle.answers.gathered import gather
-from lifecycle.answers.papers.offer import offer
+from lifecycle.answers.claims import offer_lines
+from lifecycle.answers.papers import gather, offer
 from lifecycle.cli.main import main
 from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.comparison import compare

@@ -74,7 +74,7 @@ def test_a_name_too_long_for_a_file_is_refused(
 def test_a_folder_in_the_way_of_a_paper_is_said_before_anything_is_computed(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr("lifecycle.answers.gathered.gather", None)
+    monkeypatch.setattr("lifecycle.answers.papers.gather", None)
     (tmp_path / "us.html").write_text("ours", encoding="utf-8")
     (tmp_path / "us.pdf").mkdir()
     said = mistake(capsys, "report", PLAIN, "--to", str(tmp_path), "--replace")

@@ -13,7 +13,7 @@ import pytest
 
 import lifecycle
 from lifecycle import files
-from lifecycle.answers import gathered
+from lifecycle.answers import papers as of_papers
 from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.interview import NOT_SURE, parts
@@ -590,7 +590,7 @@ def test_the_case_against_is_as_long_as_the_case_for(filled: OwnerPage) -> None:
 def papers(filled: OwnerPage) -> list[tuple[str, bytes]]:
     """Make the papers of a page once."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(gathered, "gather", partial(gathered.gather, draws=DRAWS))
+        patch.setattr(of_papers, "gather", partial(of_papers.gather, draws=DRAWS))
         filled.folds["papers"].turn()
         filled.papers.demand.start.click()
     shown = filled.papers.demand.result.children[0].value

@@ -10,7 +10,7 @@ import pytest
 
 from lifecycle.answers.records import life_lines
 from lifecycle.charts.probability_plot import describe_probability_plot, probability_plot
-from lifecycle.cli.demo_records import demo_files
+from lifecycle.cli.generated import demo_files
 from lifecycle.cli.main import main
 from lifecycle.files import load
 from lifecycle.records.demo import Truth
@@ -27,7 +27,7 @@ COACH = ROOT / "scenarios" / "humid-coast-motorhome.toml"
 
 
 def test_the_invented_records_are_those_that_the_generator_draws() -> None:
-    """Else run: python -m lifecycle.cli.demo_records scenarios/records"""
+    """Else run: python -m lifecycle.cli.generated scenarios"""
     for name, text in demo_files().items():
         assert (RECORDS / name).read_text(encoding="utf-8") == text
         assert len(text) < 100_000

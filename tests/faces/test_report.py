@@ -22,9 +22,7 @@ from PIL import Image
 from pypdf import PdfReader
 
 import lifecycle
-from lifecycle.answers.gathered import Gathered, gather
-from lifecycle.answers.papers.for_shop import for_shop
-from lifecycle.answers.papers.for_us import for_us
+from lifecycle.answers.papers import Gathered, for_shop, for_us, gather
 from lifecycle.cli.main import main
 from lifecycle.cli.papers import PAPERS, papers_of
 from lifecycle.interview import scenario_text

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import lifecycle
 from lifecycle.answers.blocks import Sentence, Table
-from lifecycle.answers.papers.seven_answers import (
+from lifecycle.answers.seven_answers import (
     answers_blocks,
     changed_since,
 )

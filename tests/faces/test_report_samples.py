@@ -9,9 +9,8 @@ from pathlib import Path
 import pytest
 
 import lifecycle
-from lifecycle.answers.both_ways import offer_lines
-from lifecycle.answers.papers.footing import footer
-from lifecycle.answers.papers.for_shop import for_shop
+from lifecycle.answers.claims import offer_lines
+from lifecycle.answers.papers import footer, for_shop
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.language.case_lines import case_lines
 from lifecycle.language.sentences import say

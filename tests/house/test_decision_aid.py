@@ -17,11 +17,9 @@ import pytest
 import textstat
 
 from lifecycle.answers.blocks import Answer, Heading, Items, Table
+from lifecycle.answers.comparison import glossary, living_blocks, nothing_done
 from lifecycle.answers.figures import figures_answer
-from lifecycle.answers.gathered import gather
-from lifecycle.answers.living import glossary, living_blocks, nothing_done
-from lifecycle.answers.papers.for_shop import for_shop
-from lifecycle.answers.papers.for_us import for_us
+from lifecycle.answers.papers import for_shop, for_us, gather
 from lifecycle.data import data
 from lifecycle.evaluation.comparison import compare
 from lifecycle.files import load

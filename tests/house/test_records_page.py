@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from lifecycle.answers.records_page import page
+from lifecycle.cli.generated import records_page
 from lifecycle.files import data
 from lifecycle.records.columns import layout
 from lifecycle.records.tables import read_sheet
@@ -16,12 +16,12 @@ RAW = data("records.toml")
 
 
 def test_page_is_fresh() -> None:
-    """Else run: python -m lifecycle.answers.records_page > scenarios/records/README.md"""
-    assert PAGE.read_text(encoding="utf-8") == page() + "\n"
+    """Else run: python -m lifecycle.cli.generated scenarios"""
+    assert PAGE.read_text(encoding="utf-8") == records_page()
 
 
 def test_every_column_word_and_entry_stands_on_the_page() -> None:
-    text = page()
+    text = records_page()
     for name in RAW["columns"]:
         assert f"| `{name}` |" in text, name
     for entry in RAW["words"].values():

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from lifecycle import files
-from lifecycle.answers.reference import reference_page
+from lifecycle.cli.generated import reference_page
 from lifecycle.language.sentences import words
 
 PAGE = Path(__file__).parents[2] / "scenarios" / "README.md"
@@ -13,7 +13,7 @@ PAGE = Path(__file__).parents[2] / "scenarios" / "README.md"
 
 def test_page_is_fresh() -> None:
     written = PAGE.read_text(encoding="utf-8")
-    assert written == reference_page(), "run: python -m lifecycle.answers.reference > scenarios/README.md"
+    assert written == reference_page(), "run: python -m lifecycle.cli.generated scenarios"
 
 
 def test_every_section_and_name_stands_on_the_page() -> None:

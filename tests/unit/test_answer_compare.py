@@ -1,4 +1,4 @@
-"""The ways side by side: as text, and as rows for notebooks."""
+"""The ways side by side: as text."""
 
 from __future__ import annotations
 
@@ -86,20 +86,3 @@ def test_trouble_is_an_answer_without_a_table() -> None:
     found = shipped("trouble-reported")
     said = as_text(answers.nothing_compared(found.scenario))
     assert "Open it first." in said and LABELS["net-present cost"] not in said
-    assert answers.frame(found).empty
-
-
-def test_rows_for_notebooks_hold_plain_numbers() -> None:
-    found = shipped("worked-example-1")
-    rows = answers.records(found)
-    assert [each["way"] for each in rows] == [way.title for way in found.ways.values()]
-    assert rows[0][LABELS["net savings"]] is None
-    assert rows[1][LABELS["net savings"]] == pytest.approx(3279.43, abs=0.005)
-    assert rows[1]["upkeep"] == 0.0
-
-
-def test_the_frame_has_a_column_for_each_way() -> None:
-    frame = answers.frame(shipped("worked-example-1"))
-    assert list(frame.columns) == [way.title for way in shipped("worked-example-1").ways.values()]
-    assert frame.loc[LABELS["net-present cost"], "Spray now"] == pytest.approx(7751.07, abs=0.005)
-    assert "cooling" not in frame.index

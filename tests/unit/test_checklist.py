@@ -8,7 +8,7 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
-from lifecycle.answers.checklist import checklist
+from lifecycle.answers.handover import checklist
 from lifecycle.cli.main import main
 from lifecycle.files import data
 from lifecycle.language.sentences import words

@@ -11,8 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from lifecycle.answers.both_ways import offer_lines
-from lifecycle.answers.claims import in_hand, may_not_say, may_say
+from lifecycle.answers.claims import in_hand, may_not_say, may_say, offer_lines
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.files import data, load, loads

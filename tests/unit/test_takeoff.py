@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from lifecycle import files
-from lifecycle.answers.takeoff import figures_of, takeoff_lines, takeoff_result
+from lifecycle.answers.figures import figures_of, takeoff_lines, takeoff_result
 from lifecycle.quantities import convert
 from lifecycle.scenario import Takeoff, takeoff_of
 

@@ -9,10 +9,9 @@ from functools import cache
 
 import pytest
 
-from lifecycle.answers.claims import judged
+from lifecycle.answers.claims import judged, says, scenario_of, verdict_on
 from lifecycle.answers.quote import quote
 from lifecycle.answers.shared import Silent
-from lifecycle.answers.tricks import says, scenario_of, verdict_on
 from lifecycle.files import data
 from lifecycle.language.sentences import words
 from lifecycle.quote import counted

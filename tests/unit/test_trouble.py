@@ -9,9 +9,7 @@ from math import exp, factorial, inf
 import numpy as np
 import pytest
 
-from lifecycle.answers.gathered import gather
-from lifecycle.answers.papers.for_shop import for_shop
-from lifecycle.answers.papers.for_us import for_us
+from lifecycle.answers.papers import for_shop, for_us, gather
 from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.comparison import compare
 from lifecycle.evaluation.expectation import evaluate

@@ -24,7 +24,7 @@ from typing import Any
 
 import ipywidgets
 
-from lifecycle.answers.both_ways import offer_lines
+from lifecycle.answers.claims import offer_lines
 from lifecycle.errors import ScenarioError
 from lifecycle.interview import parts
 from lifecycle.language.labels import listed

@@ -21,7 +21,7 @@ from typing import Any
 import ipywidgets
 
 from lifecycle import files
-from lifecycle.answers.papers.seven_answers import NUMBERS, said_back
+from lifecycle.answers.seven_answers import NUMBERS, said_back
 from lifecycle.interview import NEVER, NOT_SURE, Part, broken_rule
 from lifecycle.interview.typed import LENGTHS, METRES_IN_A_FOOT, readings, understood
 from lifecycle.language.sentences import say

@@ -44,11 +44,8 @@ class PaperLinks:
         if scenario is None:
             said = words("pages.papers.fault")
             raise ScenarioError([Fault(said["place"], said["rule"], remedy=said["remedy"])])
-        from lifecycle.answers.checklist import checklist
-        from lifecycle.answers.gathered import gather
-        from lifecycle.answers.papers.for_shop import for_shop
-        from lifecycle.answers.papers.for_us import for_us
-        from lifecycle.answers.papers.offer import offer
+        from lifecycle.answers.handover import checklist
+        from lifecycle.answers.papers import for_shop, for_us, gather, offer
         from lifecycle.writers.html import as_html
         from lifecycle.writers.pdf import as_pdf
 

@@ -22,7 +22,7 @@ from typing import Any
 
 import ipywidgets
 
-from lifecycle.answers.papers.seven_answers import doubt_text, said_back
+from lifecycle.answers.seven_answers import doubt_text, said_back
 from lifecycle.interview import NOT_SURE, Part, Question, doubts, follows, groups, parts, questions
 from lifecycle.language.sentences import say as sentence
 from lifecycle.language.sentences import words

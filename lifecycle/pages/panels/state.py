@@ -23,7 +23,7 @@ from datetime import date
 from typing import Any
 
 from lifecycle import files
-from lifecycle.answers.papers.seven_answers import changed_since
+from lifecycle.answers.seven_answers import changed_since
 from lifecycle.errors import Fault
 from lifecycle.interview import contradictions, parts, questions, scenario_text
 from lifecycle.language.labels import input_name

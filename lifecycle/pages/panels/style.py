@@ -12,7 +12,7 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
-from lifecycle.writers.filling import filled
+from lifecycle.writers.html import filled
 
 LOOK = Path(__file__).parents[1] / "look"
 """Where the style sheets stand."""

@@ -16,7 +16,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from lifecycle.pages.panels.style import LOOK
-from lifecycle.writers.filling import filled
+from lifecycle.writers.html import filled
 
 STROKE = "- "
 """How an item of a list begins in an answer as plain text."""

@@ -28,7 +28,7 @@ from lifecycle.errors import fault
 from lifecycle.evaluation.compiled.build import browser_kernel, source_digest
 from lifecycle.language.sentences import say, words
 from lifecycle.pages.pocket.stored import stored
-from lifecycle.writers.filling import filled
+from lifecycle.writers.html import filled
 
 FOLDER = Path(__file__).parent
 SCRIPTS = ("points", "scenario", "kernel", "verdict", "hangs", "words", "page")

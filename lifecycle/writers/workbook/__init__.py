@@ -15,13 +15,16 @@ from __future__ import annotations
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.language.verdict import verdict_under
 from lifecycle.studies.assessment import Assessment
-from lifecycle.writers.workbook.account import account_of
+from lifecycle.writers.workbook.account import (
+    account_of,
+    write_cash_flow,
+    write_discounting,
+    write_present_values,
+    write_ways,
+)
 from lifecycle.writers.workbook.cells import Book
-from lifecycle.writers.workbook.doubt import write_doubt
-from lifecycle.writers.workbook.flows import write_cash_flow, write_discounting, write_ways
 from lifecycle.writers.workbook.measures import write_measures
-from lifecycle.writers.workbook.opening import write_assumptions, write_read_me
-from lifecycle.writers.workbook.worth import write_present_values
+from lifecycle.writers.workbook.values import write_assumptions, write_doubt, write_read_me
 
 __all__ = ["as_workbook"]
 

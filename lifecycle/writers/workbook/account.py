@@ -1,20 +1,26 @@
-"""The account behind the formulas: where each amount of each way stands in the workbook.
+"""The sums of the workbook: the account behind its formulas, what is paid when, and what it is worth today.
 
 Lecture
 -------
-Every way has a page of its own with its *moments*: a row for each month before a sale in it, and one
-after it, with what is paid by category. All these pages have the same rows as the page of discount
-factors. So a sum over moments multiplies ranges of one height, and a formula names them::
+Every way has a page of its own with its *moments*: a row for each month before a sale in it, and one after
+it, with what is paid by category: figures of the model, expected amounts in real money, not discounted. To
+the right stands what a sale in the month brings; only the row before the sale of a month has it. All else is
+sums of these. All these pages have the same rows as the page of discount factors, so a sum over moments
+multiplies ranges of one height, and a formula names them::
 
     counts_from       first month of sale that counts the row
     paid_month        month in which it is paid
     discount_factor   its worth today
 
-To the right stands what a sale in the month brings; only the row before the sale of a month has it.
+*Today* is the moment after a sale in month 0; year N is what a sale after N years counts and one after N - 1
+years does not, today left out. So another discount rate, or other years kept, gives another answer at once.
+The cost by year of sale is written a second time at a discount rate of 0: the simple payback is read from
+that.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,9 +28,10 @@ from numpy.typing import NDArray
 
 from lifecycle.economics import discount_factor
 from lifecycle.evaluation.comparison import Comparison, Way
+from lifecycle.kinds import CATEGORIES
 from lifecycle.language.sentences import say, words
 from lifecycle.studies.cash_flow import PAID, CashFlow, Payments, cash_flow
-from lifecycle.writers.workbook.cells import span
+from lifecycle.writers.workbook.cells import FACTOR, LINE_OF_PAGE, MONEY, WHOLE, YEAR, Book, Page, cell, span
 
 Array = NDArray[np.float64]
 
@@ -187,3 +194,249 @@ def factor_in(month: str) -> str:
 def way_page(way: int) -> str:
     """Return the name of the page of a way."""
     return say("workbook.way.name", number=way + 1)
+
+
+RIGHT = {FOUND: "found", RESIDUAL: "residual", BALANCE: "balance", CHANGES: "changes"}
+"""Names of the heads of the columns after the categories."""
+
+
+def write_cash_flow(book: Book, account: Account) -> None:
+    """Write what each way pays in each year, by category."""
+    wide = len(account.categories) + 2
+    page = book.page(CASH_FLOW, [9, *[13] * (wide - 1)])
+    page.sentence(0, say("workbook.cash_flow.title"), "title")
+    currency = account.comparison.scenario.currency
+    page.sentence(1, say("workbook.cash_flow.note", currency=currency), "note")
+    row = 3
+    for way, title in enumerate(account.titles):
+        page.text(row, 0, title, "heading", most=LINE_OF_PAGE)
+        page.text(row + 1, 0, say("workbook.cash_flow.year"), "head left")
+        page.titles(
+            row + 1,
+            1,
+            [*(CATEGORIES[name].label for name in account.categories), say("workbook.cash_flow.all")],
+        )
+        row = _years_of(page, row + 2, account, way) + 2
+    page.freeze(2)
+
+
+def _years_of(page: Page, start: int, account: Account, way: int) -> int:
+    """Write today and the years of one way; return the row of their total."""
+    columns = range(1, len(account.categories) + 1)
+    years = range(1, account.years + 1)
+    end = start + account.years + 1
+    page.text(start, 0, say("workbook.cash_flow.today"))
+    for year in years:
+        page.number(start + year, 0, year, YEAR)
+    page.text(end, 0, say("workbook.cash_flow.all"), "total label")
+    sums = np.zeros(account.years + 2)
+    for column, category in zip(columns, account.categories, strict=True):
+        amounts = account.payments(way).amounts[category]
+        source = account.amounts(way, category)
+        values = [float(amounts[0])]
+        page.formula(start, column, cell(FIRST, AMOUNTS + column - 1, page=way_page(way)), values[0])
+        for year in years:
+            values.append(float(amounts[_in_year(account, year)].sum()))
+            within = f'{COUNTS_NAME},">"&12*({cell(start + year, 0)}-1),{COUNTS_NAME},"<="&12*'
+            formula = f'SUMIFS({source},{within}{cell(start + year, 0)},{PAID_NAME},">0")'
+            page.formula(start + year, column, formula, values[-1])
+        values.append(sum(values))
+        page.formula(end, column, f"SUM({span((start, column), (end - 1, column))})", values[-1], "total")
+        sums += values
+    last = len(account.categories)
+    for row in range(start, end + 1):
+        look = "total" if row == end else MONEY
+        formula = f"SUM({cell(row, 1)}:{cell(row, last)})"
+        page.formula(row, last + 1, formula, float(sums[row - start]), look)
+    return end
+
+
+def _in_year(account: Account, year: int) -> NDArray[np.bool_]:
+    """Which moments lie in a year."""
+    counts = account.flow.counts_from
+    return (12 * (year - 1) < counts) & (counts <= 12 * year) & (account.flow.paid > 0)
+
+
+def write_discounting(book: Book, account: Account) -> None:
+    """Write the discount factor of every moment."""
+    page = book.page(DISCOUNTING, [14, 18, 14])
+    page.sentence(0, say("workbook.discounting.title"), "title")
+    page.sentence(1, say("workbook.discounting.note", rate=RATE_NAME), "note")
+    page.texts(FIRST - 1, 0, (*words("workbook.way.moment"), say("workbook.discounting.factor")), "head")
+    for place, factor in enumerate(account.factors):
+        row = FIRST + place
+        _moment(page, row, account, place)
+        page.formula(row, 2, f"(1+{RATE_NAME})^(-{cell(row, 0)}/12)", float(factor), FACTOR)
+    for column, name in enumerate((PAID_NAME, COUNTS_NAME, FACTOR_NAME)):
+        book.name(name, DISCOUNTING, span((FIRST, column), (account.last, column)))
+    page.freeze(FIRST, repeat=True)
+
+
+def _moment(page: Page, row: int, account: Account, place: int) -> None:
+    """Write when a moment lies."""
+    page.number(row, 0, int(account.flow.paid[place]), WHOLE)
+    page.number(row, 1, int(account.flow.counts_from[place]), WHOLE)
+
+
+def write_ways(book: Book, account: Account) -> None:
+    """Write each way by month, as the model has it."""
+    for way in range(len(account.ways)):
+        _write_way(book, account, way)
+
+
+def _write_way(book: Book, account: Account, way: int) -> None:
+    """Write the moments of one way."""
+    page = book.page(way_page(way), [9, 12, *[12] * len(account.categories), 2, *[14] * len(RIGHT)])
+    page.sentence(0, account.titles[way], "title", most=LINE_OF_PAGE)
+    page.sentence(1, say("workbook.way.note", currency=account.comparison.scenario.currency), "note")
+    page.texts(FIRST - 1, 0, words("workbook.way.moment"), "head")
+    page.titles(FIRST - 1, AMOUNTS, [CATEGORIES[name].label for name in account.categories])
+    for what, head in RIGHT.items():
+        page.text(FIRST - 1, account.right_column(what), words("workbook.way")[head], "head")
+    payments = account.payments(way)
+    sold = {FOUND: payments.sale.found, RESIDUAL: payments.sale.residual, BALANCE: payments.sale.balance}
+    for place, month in enumerate(account.flow.paid.tolist()):
+        row = FIRST + place
+        _moment(page, row, account, place)
+        for column, category in enumerate(account.categories, start=AMOUNTS):
+            _if_any(page, row, column, payments.amounts[category][place])
+        _if_any(page, row, account.right_column(CHANGES), payments.first_changes[place], FACTOR)
+        if account.flow.counts_from[place] == month:
+            for what, values in sold.items():
+                _if_any(page, row, account.right_column(what), values[month])
+    page.freeze(FIRST, AMOUNTS, repeat=True)
+
+
+def _if_any(page: Page, row: int, column: int, value: float, look: str = MONEY) -> None:
+    """Write an amount, unless it is nothing."""
+    if value:
+        page.number(row, column, float(value), look)
+
+
+KEPT_ROW = 3
+"""Row of the month of the sale."""
+
+
+@dataclass(frozen=True)
+class Worth:
+    """Where the figures stand that the measures need.
+
+    Parameters
+    ----------
+    by_category : dict of str to int
+        Row of each category at the years kept, the sale among them.
+    residual, total : int
+        Rows of the residual value and of the total.
+    discounted, undiscounted : tuple of int
+        First and last row of the net savings by year of sale, year 1 to the last.
+    """
+
+    by_category: dict[str, int]
+    residual: int
+    total: int
+    discounted: tuple[int, int]
+    undiscounted: tuple[int, int]
+
+
+def write_present_values(book: Book, account: Account) -> Worth:
+    """Write what each way costs in today's money."""
+    page = book.page(PRESENT, [30, 22, 8, *[15] * len(account.ways)])
+    page.sentence(0, say("workbook.present.title"), "title")
+    page.sentence(1, say("workbook.in_money", currency=account.comparison.scenario.currency), "note")
+    _write_month(book, page, account)
+    by_category, residual, total = _at_years_kept(page, account, KEPT_ROW + 2)
+    costs = _by_year(page, account, total + 3, discounted=True)
+    savings = _savings(page, account, costs + account.years + 3, costs, discounted=True)
+    plain = _by_year(page, account, savings[1] + 3, discounted=False)
+    plain_savings = _savings(page, account, plain + account.years + 3, plain, discounted=False)
+    page.freeze(2)
+    return Worth(by_category, residual, total, savings, plain_savings)
+
+
+def _write_month(book: Book, page: Page, account: Account) -> None:
+    """Write the month of the sale: the years kept in whole months, not beyond the years shown."""
+    page.texts(KEPT_ROW, 0, words("workbook.present.month_of_sale"))
+    twelve = f"12*{YEARS_NAME}"
+    halves_to_even = f"IF(ABS(MOD({twelve},1)-0.5)<0.000000001,2*ROUND({twelve}/2,0),ROUND({twelve},0))"
+    formula = f"MAX(1,MIN({12 * account.years},{halves_to_even}))"
+    page.formula(KEPT_ROW, WAYS, formula, account.months_kept, WHOLE)
+    book.name(MONTHS_NAME, PRESENT, cell(KEPT_ROW, WAYS, fixed=True))
+
+
+def _heads(page: Page, row: int, account: Account, heading: str, first: Sequence[str]) -> None:
+    """Write a heading, and under it the heads of the columns."""
+    page.text(row, 0, heading, "heading")
+    page.texts(row + 1, 0, first, "head left")
+    page.titles(row + 1, WAYS, account.titles)
+
+
+def _at_years_kept(page: Page, account: Account, row: int) -> tuple[dict[str, int], int, int]:
+    """Write each category at the years kept; return the rows of each, of residual value, of the total."""
+    said = words("workbook.present")
+    _heads(page, row, account, said["by_category"], said["category"])
+    factor = factor_in(MONTHS_NAME)
+    names = dict.fromkeys((*account.categories, "sale"))
+    rows = {name: row + 2 + place for place, name in enumerate(names)}
+    total = row + 2 + len(rows)
+    residual = total + 1
+    for name, place in rows.items():
+        page.texts(place, 0, (CATEGORIES[name].label, name))
+        for way, found in enumerate(account.ways):
+            if name == "sale":
+                formula = f"({_sale_part(account, way, FOUND)}-{_sale_part(account, way, RESIDUAL)})*{factor}"
+            else:
+                formula = account.sum_to(MONTHS_NAME, account.amounts(way, name))
+            if name == "financing":
+                formula += f"+{_sale_part(account, way, BALANCE)}*{factor}"
+            page.formula(place, WAYS + way, formula, found.by_category[name])
+    page.texts(total, 0, said["total"], "total label")
+    page.texts(residual, 0, said["residual"])
+    worth = (1.0 + account.rate) ** (-account.months_kept / 12.0)
+    for way, found in enumerate(account.ways):
+        column = WAYS + way
+        add = f"SUM({cell(row + 2, column)}:{cell(total - 1, column)})"
+        page.formula(total, column, add, found.at_holding, "total")
+        left = float(account.payments(way).sale.residual[account.months_kept]) * worth
+        page.formula(residual, column, f"{_sale_part(account, way, RESIDUAL)}*{factor}", left)
+    return rows, residual, total
+
+
+def _sale_part(account: Account, way: int, what: int) -> str:
+    """Return a formula for what a sale after the years kept brings."""
+    return account.in_month(MONTHS_NAME, way, what)
+
+
+def _by_year(page: Page, account: Account, row: int, *, discounted: bool) -> int:
+    """Write the cost of each way by year of sale; return the row of year 0."""
+    heading = say("workbook.present.cost" if discounted else "workbook.present.cost_not_discounted")
+    _heads(page, row, account, heading, (say("workbook.sold_after"), "", ""))
+    start = row + 2
+    for year in range(account.years + 1):
+        page.number(start + year, 0, year, YEAR)
+        month = f"12*$A{start + year + 1}"
+        factor = f"*{factor_in(month)}" if discounted else ""
+        for way in range(len(account.ways)):
+            if year == 0:
+                page.number(start, WAYS + way, 0.0)
+                continue
+            paid = account.sum_to(month, account.amounts(way), discounted=discounted)
+            formula = f"{paid}+{account.sale(month, way)}{factor}"
+            value = account.cost(way, year, discounted=discounted)
+            page.formula(start + year, WAYS + way, formula, value)
+    return start
+
+
+def _savings(page: Page, account: Account, row: int, costs: int, *, discounted: bool) -> tuple[int, int]:
+    """Write the net savings by year of sale; return their first and last row, from year 1 on."""
+    heading = say("workbook.present.savings" if discounted else "workbook.present.savings_not_discounted")
+    columns = (say("workbook.sold_after"), say("workbook.present.net_savings"), "")
+    _heads(page, row, account, heading, columns)
+    start = row + 2
+    savings = [account.savings(way, discounted=discounted) for way in range(len(account.ways))]
+    for year in range(1, account.years + 1):
+        at = start + year - 1
+        page.number(at, 0, year, YEAR)
+        for way in range(len(account.ways)):
+            base, own = (cell(costs + year, WAYS + place) for place in (account.base, way))
+            page.formula(at, WAYS + way, f"{base}-{own}", float(savings[way][year - 1]))
+    return start, start + account.years - 1

@@ -2,11 +2,13 @@
 
 Lecture
 -------
-Measures are formulas over the page of present values. Below them stand the marks that the years are
-read from (`marks`). Where a measure does not exist its cell gives the reason, as the library
-does.
+Measures are formulas over the page of present values. Where one does not exist its cell gives the reason, as
+the library does. Which ways change today, and the quotes, are facts of the scenario, written in as they are.
 
-Which ways change today, and the quotes, are facts of the scenario, written in as they are.
+Below stand three blocks of marks by year of sale, 1 for yes and 0 for no: no dearer if sold after that year
+(half a hundredth does not count); no dearer then and in every later year shown; as the first, not discounted.
+*Payback* is the first year marked, in a straight line within it; the *break-even year* the first of those
+that stay so; a *crossing* is a year whose mark differs from that of the year before.
 """
 
 from __future__ import annotations
@@ -14,8 +16,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from lifecycle.economics import Answer, annual_value
-from lifecycle.evaluation.comparison import Measures, Way
+from lifecycle.economics.measures import NEVER_STAYS, NO_INVESTMENT, SAVES_NOTHING, TOLERANCE, not_within
+from lifecycle.evaluation.comparison import NEVER_PAID, Measures, Way
 from lifecycle.language.sentences import say, words
 from lifecycle.writers.workbook.account import (
     CHANGES,
@@ -25,16 +31,21 @@ from lifecycle.writers.workbook.account import (
     RATE_NAME,
     WAYS,
     Account,
+    Worth,
 )
-from lifecycle.writers.workbook.cells import FACTOR, MONEY, RATE, WHOLE, YEARS, Book, Value, cell
-from lifecycle.writers.workbook.marks import Marks
-from lifecycle.writers.workbook.worth import Worth
-
-SAVES_NOTHING, NO_INVESTMENT = "the investment saves nothing", "no investment beyond the base case's"
-NEVER_PAID = "the change is never paid within the years kept"
-NEVER_STAYS = "not within the study period"
-KEEPS = "keeps the roof that stands"
-"""Reasons why there is no number, as the library gives them."""
+from lifecycle.writers.workbook.cells import (
+    FACTOR,
+    MONEY,
+    RATE,
+    WHOLE,
+    YEAR,
+    YEARS,
+    Book,
+    Page,
+    Value,
+    cell,
+    span,
+)
 
 _YEARS_KEPT = f"({MONTHS_NAME}/12)"
 """Years kept, in a formula."""
@@ -206,7 +217,9 @@ def _prices(account: Account) -> dict[str, _Line]:
             MONEY,
             highest,
             lambda way: (
-                KEEPS if ways[way].keeps_what_stands else _value(_measures(account, way).break_even_price)
+                words("workbook.measures.keeps")
+                if ways[way].keeps_what_stands
+                else _value(_measures(account, way).break_even_price)
             ),
         ),
     }
@@ -231,3 +244,89 @@ def _laid_out(account: Account, way: int) -> float:
     month = account.months_kept
     residual = account.payments(way).sale.residual[month] * (1.0 + account.rate) ** (-month / 12.0)
     return float(found.by_category["initial"] + found.by_category["renewal"] - residual)
+
+
+NO_LOSS = f">=-{TOLERANCE}"
+"""What counts as no dearer."""
+
+
+class Marks:
+    """The marks by year of sale, below the measures.
+
+    Parameters
+    ----------
+    account : Account
+        Gives the years and the ways.
+    worth : Worth
+        Where the net savings stand.
+    row : int
+        Row of the first heading.
+    """
+
+    def __init__(self, account: Account, worth: Worth, row: int) -> None:
+        self.account, self.years = account, account.years
+        block = self.years + 3
+        self.starts = {
+            "discounted": row + 2,
+            "stays": row + 2 + block,
+            "undiscounted": row + 2 + 2 * block,
+        }
+        self.savings = {"discounted": worth.discounted, "undiscounted": worth.undiscounted}
+
+    def range(self, which: str, way: int) -> str:
+        """Address of the marks of a way."""
+        start, column = self.starts[which], WAYS + way
+        return span((start, column), (start + self.years - 1, column))
+
+    def savings_range(self, which: str, way: int) -> str:
+        """Address of the net savings that the marks are read from."""
+        first, last = self.savings[which]
+        return span((first, WAYS + way), (last, WAYS + way), page=PRESENT)
+
+    def payback(self, which: str, way: int) -> str:
+        """Return a formula for the first year in which the way is no dearer, in a straight line within it."""
+        marks, savings = self.range(which, way), self.savings_range(which, way)
+        first = f"MATCH(1,{marks},0)"
+        before, after = f"INDEX({savings},{first}-1)", f"INDEX({savings},{first})"
+        line = f"{first}-1+{before}/({before}-MAX(0,{after}))"
+        none = f'"{not_within(self.years)}"'
+        return f"IF(SUM({marks})=0,{none},IF(INDEX({marks},1)=1,1,{line}))"
+
+    def values(self, which: str, way: int) -> NDArray[np.int64]:
+        """Return the marks of a way, shape (years,)."""
+        savings = self.account.savings(way, discounted=which != "undiscounted")
+        marks: NDArray[np.int64] = (savings >= -TOLERANCE).astype(np.int64)
+        return np.minimum.accumulate(marks[::-1])[::-1] if which == "stays" else marks
+
+    def write(self, page: Page) -> None:
+        """Write the marks."""
+        for which, start in self.starts.items():
+            page.text(start - 2, 0, say(f"workbook.marks.{which}"), "heading")
+            page.texts(start - 1, 0, (say("workbook.sold_after"), "", ""), "head left")
+            page.titles(start - 1, WAYS, self.account.titles)
+            for year in range(1, self.years + 1):
+                page.number(start + year - 1, 0, year, YEAR)
+            for way in range(len(self.account.ways)):
+                values = self.values(which, way)
+                for place in range(self.years):
+                    formula = self._mark(which, way, place)
+                    page.formula(start + place, WAYS + way, formula, int(values[place]), WHOLE)
+
+    def _mark(self, which: str, way: int, place: int) -> str:
+        """Return the formula of one mark."""
+        column = WAYS + way
+        if which != "stays":
+            savings = cell(self.savings[which][0] + place, column, page=PRESENT)
+            return f"IF({savings}{NO_LOSS},1,0)"
+        own = cell(self.starts["discounted"] + place, column)
+        later = cell(self.starts["stays"] + place + 1, column)
+        return own if place == self.years - 1 else f"{own}*{later}"
+
+    def turns(self, way: int) -> str:
+        """Return a formula for the number of years from the second on in which the cheaper changes."""
+        start, column = self.starts["discounted"], WAYS + way
+        if self.years == 1:
+            return ""
+        earlier = span((start, column), (start + self.years - 2, column))
+        later = span((start + 1, column), (start + self.years - 1, column))
+        return f"SUMPRODUCT(ABS({later}-{earlier}))"

@@ -1,11 +1,12 @@
-"""The reference page of scenario files, made from the field metadata and the shared data.
+"""Files below `scenarios` that are made, never written by hand: two pages of reference, and invented records.
 
 Lecture
 -------
-What a name in a scenario means stands once, in the field metadata. This page is made of it, and of
-the shared figures, roofs and plans; nobody writes it by hand. To write it anew::
+What a name in a scenario, a column of a table or an entry of a column map means stands once, in the metadata
+by which it is read; the pages are made of that, and of the shared figures, roofs, plans and places. After a
+change of these, or of the model, write all anew; tests say when one is out of date::
 
-    python -m lifecycle.answers.reference > scenarios/README.md
+    python -m lifecycle.cli.generated scenarios
 
 Left out: what the figures imply together, which `lifecycle figures` prints.
 """
@@ -13,14 +14,17 @@ Left out: what the figures imply together, which `lifecycle figures` prints.
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
 from typing import Any
 
 from lifecycle import files
 from lifecycle.climate import DRIVERS
+from lifecycle.files import data
 from lifecycle.kinds import COVERINGS
 from lifecycle.language.sentences import say, words
 from lifecycle.quantities import BASES, FieldInfo, convert, number_text
+from lifecycle.records.columns import REFERENCE, layout
 
 
 def reference_page() -> str:
@@ -135,10 +139,96 @@ def _driver(value: Mapping[str, Any]) -> str:
     return likely if value["basis"] == "published" else f"{likely} m"
 
 
-def main() -> None:
-    """Write the page to standard output."""
-    sys.stdout.write(reference_page())
+def records_page() -> str:
+    """Return the page about records, from what the reader of records knows (`records.toml`)."""
+    parts = [words("records_page.introduction"), *_kinds(), words("records_page.map"), *_map()]
+    return "\n".join(parts) + "\n"
+
+
+def _kinds() -> Iterator[str]:
+    """Give a section for each kind of file."""
+    raw = data("records.toml")
+    for kind in raw["kinds"].values():
+        yield f"## {kind['title']}\n\n{kind['asks']}\n\n    {kind['command']}\n"
+        yield say("records_page.columns")
+        for name in (*kind["needs"], *kind["may"]):
+            yield _column(name, raw, needed=name in kind["needs"])
+        yield f"\n```csv\n{kind['example'].strip()}\n```\n"
+
+
+def _column(name: str, raw: dict[str, Any], *, needed: bool) -> str:
+    """Return the row of a column."""
+    entry = raw["columns"][name]
+    known = raw["words"].get(name)
+    more = [say("records_page.one_of", words=", ".join(known["words"]))] if known else []
+    required = [say("records_page.required")] if needed else []
+    help_ = " ".join([*required, *more, entry["help"]]).strip()
+    return f"| `{name}` | {entry['label']} | {help_} |"
+
+
+def _map() -> Iterator[str]:
+    """Give a table for each section of a column map."""
+    fields = layout()
+    for section, one in fields["map"].items():
+        if one.kind == "table" and section in fields:
+            if section == "columns":
+                continue
+            yield f"### [{section}]\n\n{one.label.capitalize()}. {one.help}".rstrip() + "\n"
+            yield say("records_page.entries")
+            yield from (_entry(entry) for entry in fields[section].values())
+            yield ""
+        else:
+            yield f"`{section}`: {one.label}. {one.help}".rstrip() + _choices(one) + "\n"
+    yield say("records_page.reference", reference=REFERENCE)
+
+
+def _entry(one: FieldInfo) -> str:
+    """Return the row of an entry of a column map."""
+    default = say("records_page.if_not_said", default=one.default) if one.default != "none" else ""
+    return f"| `{one.name}` | {one.label} | {(one.help + _choices(one) + default).strip()} |"
+
+
+def _choices(one: FieldInfo) -> str:
+    """Return what may be chosen."""
+    return say("records_page.one_of_choices", choices=", ".join(one.choices)) if one.choices else ""
+
+
+SEED, COACHES, JOBS, OLDEST = 2027, 300, 240, 15
+"""Seed; coaches with looks; stripped roofs, and the highest age of one. [-, -, -, years]"""
+
+PLANS = ("nothing", "only_looks", "shop_every_year")
+"""Upkeep of the stripped roofs."""
+
+
+def demo_files() -> dict[str, str]:
+    """Return the invented records by name: all in them follows from `records.demo.Truth` and a seed."""
+    import numpy as np
+
+    from lifecycle.records.demo import demo_job_sheets, demo_looks, demo_weather, untidy
+    from lifecycle.records.hidden import hidden_by_age
+    from lifecycle.studies.implied import shipped_membrane
+
+    generator = np.random.default_rng(SEED)
+    looks = untidy(demo_looks(COACHES, generator), generator)
+    model = hidden_by_age(shipped_membrane(), PLANS, 12 * OLDEST)
+    sheets = demo_job_sheets(JOBS, model, generator)
+    weather = demo_weather(np.random.default_rng(SEED))
+    return {"looks.csv": looks, "job-sheets.csv": sheets, "daily-weather.csv": weather}
+
+
+def generated() -> dict[str, str]:
+    """Return the content of each generated file by its place below `scenarios`."""
+    pages = {"README.md": reference_page(), "records/README.md": records_page()}
+    return {**pages, **{f"records/{name}": text for name, text in demo_files().items()}}
+
+
+def main(folder: str) -> None:
+    """Write the files anew."""
+    from lifecycle.files import write
+
+    for name, text in generated().items():
+        write(Path(folder) / name, text.encode())
 
 
 if __name__ == "__main__":
-    main()
+    main(sys.argv[1])

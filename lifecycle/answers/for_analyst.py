@@ -20,8 +20,7 @@ from lifecycle.answers.blocks import Answer, Block, Columns, Drawing, Heading, I
 from lifecycle.answers.climate import places_blocks
 from lifecycle.answers.doubt import shares_blocks, twenties, ways_legend, worth_blocks
 from lifecycle.answers.figures import counts, register_table
-from lifecycle.answers.gathered import Gathered, Studied
-from lifecycle.answers.papers.footing import footer, invented
+from lifecycle.answers.papers import Gathered, Studied, footer, invented
 from lifecycle.answers.sensitivity import defaults_sentence, indices_blocks, moving_blocks
 from lifecycle.answers.shared import verdict_blocks
 from lifecycle.charts import answer_map, savings_spread

@@ -1,0 +1,371 @@
+"""The papers to take home: for us, for the shop, and the offer of a shop; what they say is worked out once.
+
+Lecture
+-------
+All papers, the workbook and the calendar stand on what `gather` works out: each study runs once, with the
+draws and the seed of the command line, so no two papers say two things. With trouble reported, or one way
+only, nothing is compared, and the papers say why. A paper tells its day (the base date, no clock), its
+version and the first letters of the digest of its file: whoever has that file gets the same paper.
+
+*For us*, a page front and a page back. Front: the verdict as `compare` prints it, what each way costs, in how
+many of 20 futures, what happens to twenty coaches, now, later or never. Back: what would change the answer,
+the case for and against, whose figures they are, the seven answers, what to mind, room for a pen.
+
+*For the shop*: the roof, the scope part by part, and questions. It never says the highest price worth paying,
+how long the coach is kept, what an hour is worth to its owner, what the owner would do otherwise, nor
+anything from which they follow: no verdict, no job of one's own, no title. The questions are those of every
+job, in one order, for an order by what matters here would tell: two owners of one roof hand over the same
+bytes.
+
+*The offer* is a shop's, printed at a counter: the verdict, also when it says no, then the price line by line,
+its two forms, what can change it, what was not looked at. It binds nobody before the shop has signed.
+
+Left out: every single figure (`for_analyst` and the workbook), what another shop asks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import Any
+
+import lifecycle
+from lifecycle.answers.blocks import (
+    Answer,
+    Block,
+    Columns,
+    Drawing,
+    Handwriting,
+    Heading,
+    Items,
+    PageBreak,
+    Sentence,
+    Table,
+)
+from lifecycle.answers.claims import offer_lines
+from lifecycle.answers.comparison import glossary_line, living_table
+from lifecycle.answers.doubt import twenties
+from lifecycle.answers.quote import price_blocks, terms, terms_said
+from lifecycle.answers.sensitivity import Sensitivity, first_sentence, moving_blocks, what_changes
+from lifecycle.answers.seven_answers import answers_blocks
+from lifecycle.answers.shared import made_line, verdict_blocks
+from lifecycle.answers.timing import last_day_sentence, when_sentence
+from lifecycle.charts import cost_by_category, owning_under_doubt, roof_plan, twenty_coaches
+from lifecycle.evaluation.comparison import Comparison, compare
+from lifecycle.language.case_lines import case_lines
+from lifecycle.language.labels import HEADINGS, area_text, bases_sentence, length_text, years_text
+from lifecycle.language.sentences import say, words
+from lifecycle.language.trouble import found_lines, path_lines
+from lifecycle.language.verdict import NO_QUOTE, NO_SINGLE, Verdict, verdict_under
+from lifecycle.scenario import Scenario, geometry_of
+from lifecycle.studies import assessment
+from lifecycle.studies.assessment import Assessment
+from lifecycle.studies.by_place import ByPlace, by_place
+from lifecycle.studies.doubt import DRAWS, SEED, averaged
+from lifecycle.studies.quoting import examine, scope
+from lifecycle.studies.sensitivity import TwoWayMap, two_way_map
+from lifecycle.studies.timing import Timing, timing
+
+POINTS = 128
+"""Base points of the indices on the analyst's paper; the command takes more."""
+
+Told = Callable[[str], None]
+"""Called with what is being worked out."""
+
+
+@dataclass(frozen=True)
+class Studied:
+    """What the studies of a comparison say.
+
+    Parameters
+    ----------
+    found : Assessment
+        Doubt and luck, all of it.
+    timing : Timing
+        Now, later or never.
+    change : Sensitivity
+        What would change the answer, with indices, and a map of the two figures that move it most.
+    """
+
+    found: Assessment
+    timing: Timing
+    change: Sensitivity
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """What the papers of one scenario say.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        At likely values.
+    answer : Verdict
+        Under doubt, where there is any.
+    studied : Studied or None
+        None where nothing is compared.
+    places : ByPlace
+        Where it stands.
+    """
+
+    comparison: Comparison
+    answer: Verdict
+    studied: Studied | None
+    places: ByPlace
+
+    @property
+    def scenario(self) -> Scenario:
+        """What was stated."""
+        return self.comparison.scenario
+
+
+def gather(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, told: Told | None = None) -> Gathered:
+    """Work out what the papers of a scenario say."""
+    comparison = compare(scenario)
+    if not comparison.ways or comparison.subject is None:
+        return Gathered(comparison, verdict_under(comparison, None), None, by_place(scenario))
+    with ThreadPoolExecutor(1) as beside:
+        waiting = beside.submit(timing, scenario, draws=draws, seed=seed)
+        found = assessment.whole(scenario, draws=draws, seed=seed, told=told)
+        change = what_changes(found.scenario, doubt=found.doubt, points=POINTS, seed=seed)
+        change = replace(change, map=_map(found, [swing.figure.path for swing in change.swings]))
+        studied = Studied(found, waiting.result(), change)
+        comparison = compare(found.scenario)
+        places = by_place(found.scenario, doubt=found.doubt)
+    return Gathered(comparison, verdict_under(comparison, found), studied, places)
+
+
+def _map(found: Assessment, paths: list[str]) -> TwoWayMap | None:
+    """Return the map of the two figures that move the answer most; None with fewer ranges."""
+    return two_way_map(found.scenario, *paths[:2], doubt=found.doubt) if len(paths) > 1 else None
+
+
+def footer(scenario: Scenario) -> str:
+    """Return the foot of every paper."""
+    said = say(
+        "papers.footer",
+        day=scenario.base_date.isoformat(),
+        version=lifecycle.__version__,
+        digest=scenario.sha256[:16],
+        changed=say("papers.changed") if scenario.changed else "",
+    )
+    return f"{said} {made_line()}"
+
+
+def invented(scenario: Scenario) -> tuple[Sentence, ...]:
+    """Return the mark of an invented scenario; nothing for another."""
+    says = "invented" in scenario.title.lower()
+    demo = any(figure.basis == "demo" and not figure.shared for figure in scenario.inputs.values())
+    return (Sentence(say("papers.invented"), "caution"),) if says or demo else ()
+
+
+US_SIZE = 7.5
+"""Size of the text in print. [point]"""
+
+MOVING = 3
+"""Figures shown that move the answer most."""
+
+LEFT, RIGHT = 0.74, 0.68
+"""Share of its column that a chart of the page front takes, in print. [-]"""
+
+SPARE = 1
+"""Empty lines for the pen; none where what was found takes their room."""
+
+
+def for_us(told: Gathered) -> Answer:
+    """Return the paper for the owner."""
+    blocks = [*invented(told.scenario), *verdict_blocks(told.answer)]
+    if told.studied is not None:
+        front, back = list(_front(told, told.studied)), list(_back(told, told.studied))
+        blocks += [*front, *glossary_line([*blocks, *front, *back]), PageBreak(), *back]
+    else:
+        blocks += _kept(told.scenario)
+        blocks += glossary_line(blocks)
+    return Answer(
+        title=say("papers.us"),
+        subtitle=told.scenario.title,
+        blocks=tuple(blocks),
+        footer=footer(told.scenario),
+        text_size=US_SIZE,
+        date=told.scenario.base_date.isoformat(),
+    )
+
+
+def _kept(scenario: Scenario) -> Iterator[Block]:
+    """Return what stands at the foot of every paper for us: answers, cautions, room for a pen."""
+    notes = () if scenario.seen.opened else (Handwriting(say("papers.notes"), SPARE),)
+    answers = (Heading(say("papers.seven")), *answers_blocks(scenario), *notes)
+    if geometry_of(scenario) is None:
+        yield from answers
+    else:
+        yield Columns(
+            answers, (Heading(say("papers.from_above")), Drawing(partial(roof_plan, scenario), share=0.72))
+        )
+    yield Heading(say("papers.mind"))
+    yield Items(tuple(words("papers.cautions")))
+
+
+def _front(told: Gathered, studied: Studied) -> Iterator[Block]:
+    """Return the page front below the verdict."""
+    found, comparison = studied.found, told.comparison
+    yield Heading(say("papers.may_happen"))
+    means = averaged(comparison, found.doubt)
+    left: list[Block] = [Drawing(partial(cost_by_category, means), share=LEFT)]
+    right: list[Block] = [Drawing(partial(owning_under_doubt, found), share=RIGHT)]
+    if found.subject in found.luck:
+        right.append(Drawing(partial(twenty_coaches, found, found.subject or ""), share=RIGHT))
+    if found.habits is not None:
+        titles = {name: way.title for name, way in comparison.ways.items()}
+        own, kept = titles[comparison.base_case], comparison.holding_period
+        change, judged = titles[comparison.subject or ""], found.judged
+        left.append(twenties(found.habits, change, own=own, kept=kept, judged=judged))
+    right += [
+        Heading(HEADINGS["timing"], 3),
+        Sentence(when_sentence(told.scenario, studied.timing)),
+        Sentence(last_day_sentence(studied.timing, told.scenario.currency)),
+    ]
+    yield Columns(tuple(left), tuple(right))
+    offers = offer_lines(comparison, found.doubt)
+    if offers:
+        yield Heading(say("papers.whose"))
+        yield Sentence(" ".join(offers))
+
+
+def _back(told: Gathered, studied: Studied) -> Iterator[Block]:
+    """Return the page back."""
+    scenario = told.scenario
+    if told.answer.parts.word in (NO_QUOTE, NO_SINGLE):
+        yield Heading(HEADINGS["sensitivity"])
+        yield Sentence(say("papers.not_answered"))
+        yield from _kept(scenario)
+        return
+    yield Heading(HEADINGS["sensitivity"])
+    yield Sentence(first_sentence(studied.change))
+    yield from moving_blocks(studied.change, most=MOVING)
+    kept = years_text(studied.found.doubt.years)
+    yield Sentence(say("papers.kept", kept=kept, bases=bases_sentence(scenario)), "note")
+    lines = case_lines(told.comparison, studied.found.doubt)
+    if lines.for_:
+        yield Columns(
+            (Heading(say("papers.case_for")), Items(lines.for_)),
+            (Heading(say("papers.case_against")), Items(lines.against)),
+        )
+    yield from living_table(told.comparison)
+    yield from _kept(scenario)
+
+
+def for_shop(scenario: Scenario) -> Answer:
+    """Return the paper for the shop."""
+    blocks = [*invented(scenario), *_roof(scenario)]
+    blocks += _open_first(scenario) if scenario.trouble else [*_scope(scenario), *_questions()]
+    day = scenario.base_date.isoformat()
+    return Answer(
+        title=say("papers.for_shop.title"),
+        subtitle=say("papers.for_shop.subtitle"),
+        blocks=(*blocks, Handwriting(say("papers.for_shop.answered"), 2)),
+        footer=f"{say('papers.for_shop.footer', day=day)} {made_line()}",
+        date=day,
+    )
+
+
+def _roof(scenario: Scenario) -> Iterator[Block]:
+    """Return what the roof is."""
+    yield Heading(say("papers.for_shop.roof"))
+    existing = scenario.roofs[scenario.existing.roof]
+    facts = [say("papers.for_shop.on_it", covering=existing.covering, age=_age(scenario))]
+    facts += found_lines(scenario.seen)
+    shape = geometry_of(scenario)
+    if shape is None:
+        yield Items((*facts, say("papers.for_shop.not_measured")))
+        return
+    facts.append(
+        say(
+            "papers.for_shop.size",
+            length=length_text(shape.length, scenario.units),
+            sprayed=length_text(shape.sprayed_length, scenario.units),
+            area=area_text(shape.sprayed_area, scenario.units),
+            joints=length_text(shape.joint_length, scenario.units),
+        )
+    )
+    unseen = [text for name, text in words("quote.unseen").items() if name in shape.assumed]
+    yield Items((*facts, *unseen))
+    yield Drawing(partial(roof_plan, scenario), share=0.6)
+
+
+def _age(scenario: Scenario) -> str:
+    """Return the age of the roof."""
+    months = scenario.likely(scenario.existing.numbers["age"])
+    if months < 24.0:
+        return say("papers.for_shop.months", age=f"{months:.0f}")
+    return say("papers.for_shop.years", age=f"{months / 12.0:.0f}")
+
+
+def _open_first(scenario: Scenario) -> list[Block]:
+    """Return what is asked where trouble is reported."""
+    return [
+        Heading(say("papers.for_shop.open_first")),
+        Sentence(
+            say("papers.for_shop.seen", trouble=", ".join(scenario.trouble)),
+            "caution",
+        ),
+        Items(path_lines(scenario.seen, to_shop=True), numbered=True),
+        Handwriting(say("papers.for_shop.opened"), 5),
+    ]
+
+
+def _scope(scenario: Scenario) -> Iterator[Block]:
+    """Return the parts of the job, with room for a price each, and what the quote says of them."""
+    yield Heading(say("papers.for_shop.parts"))
+    quote = _only_quote(scenario)
+    covered = set(quote.covered) if quote is not None else set()
+    said, heads = words("papers.for_shop"), words("papers.for_shop.heads")
+    named = {name: said["in_it" if name in covered else "not_named"] for name in scope()}
+    rows = tuple(
+        (part["title"], part["ask"], named[name] if covered else said["blank"])
+        for name, part in scope().items()
+    )
+    yield Table((heads["part"], heads["say"], heads["quoted" if covered else "price"]), rows)
+    if quote is None:
+        return
+    silent = [name for name, text in terms(quote, scenario.units).items() if text is None]
+    if silent:
+        yield Sentence(say("papers.for_shop.silent", quote=quote.title, terms=", ".join(silent)))
+
+
+def _only_quote(scenario: Scenario) -> Any:
+    """Return the quote of the file if there is just one: of several, none is shown to another shop."""
+    return next(iter(scenario.quotes.values())) if len(scenario.quotes) == 1 else None
+
+
+def _questions() -> Iterator[Block]:
+    """Return the questions of every job, in one order."""
+    for name, asked in words("papers.shop").items():
+        yield Heading(say(f"papers.for_shop.{name}"))
+        yield Items(tuple(asked), numbered=True)
+
+
+def offer(gathered: Gathered) -> Answer | None:
+    """Return the offer; None where there is trouble to open first, or no quote line by line."""
+    scenario = gathered.scenario
+    if scenario.trouble or not scenario.quotes:
+        return None
+    examination = examine(scenario)
+    unseen = [words("quote.unseen")[name] for name in examination.unseen]
+    first, *others = gathered.answer.lines
+    blocks = (
+        *invented(scenario),
+        Sentence(say("papers.offer.suggested"), "caution"),
+        Sentence(first, "verdict"),
+        *map(Sentence, others),
+        Heading(say("counter.answer.price")),
+        *price_blocks(examination),
+        *map(Sentence, terms_said(examination.quotes[0].quote, scenario.units)),
+        *map(Sentence, found_lines(scenario.seen)),
+        *((Heading(say("quote.not_looked_at")), Items(tuple(unseen))) if unseen else ()),
+        Handwriting(say("papers.offer.signed"), 2),
+    )
+    day = scenario.base_date.isoformat()
+    title = say("papers.offer.title")
+    return Answer(title, scenario.title, blocks, footer=footer(scenario), date=day)

@@ -1,1 +1,0 @@
-"""Papers: answers put together for one reader."""
