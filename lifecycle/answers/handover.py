@@ -27,7 +27,7 @@ from lifecycle.answers.blocks import (
     Sentence,
     Table,
 )
-from lifecycle.answers.shared import SCHEMA, made_by
+from lifecycle.answers.shared import SCHEMA, Told, made_by
 from lifecycle.files import data
 from lifecycle.language.labels import counted, listed
 from lifecycle.language.sentences import say, words
@@ -135,8 +135,8 @@ BOX = "[ ] "
 """What is ticked by hand."""
 
 
-def checklist() -> Answer:
-    """Put what a good job does into blocks and plain data."""
+def checklist(*, told: Told | None = None) -> Answer:
+    """Put what a good job does into blocks and plain data; there is nothing to be told of."""
     steps, blocks = words("checklist.steps"), list[Block]()
     for number, step in enumerate(steps, start=1):
         blocks.append(Heading(f"{number} {step['title']}"))

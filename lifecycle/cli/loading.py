@@ -247,33 +247,6 @@ def _film(readings: str, film: str | None, scenario: Scenario) -> FilmCheck:
     return check
 
 
-def checklist(_: Namespace) -> Answer:
-    """Answer with what a good job does, to print and tick."""
-    from lifecycle.answers.handover import checklist as answered
-
-    return answered()
-
-
-def tricks(_: Namespace) -> Answer:
-    """Play the tricks of a dishonest seller; answer with what the tool says of each."""
-    from lifecycle.answers.claims import tricks as answered
-    from lifecycle.cli.progress import Waiting
-
-    with Waiting() as waiting:
-        return answered(told=waiting)
-
-
-def method(_: Namespace) -> Answer:
-    """Work out what others printed, and put it beside ours."""
-    from lifecycle.answers.published import published_answer
-    from lifecycle.cli.progress import Waiting
-    from lifecycle.records.published import published
-
-    with Waiting() as waiting:
-        waiting.step("numbers that others printed")
-        return published_answer(published())
-
-
 def weather(arguments: Namespace) -> Answer:
     """Read a daily weather file, in pieces; answer what it says of a climate, and write that if asked."""
     place = made_place(arguments)

@@ -2,9 +2,9 @@
 
 Lecture
 -------
-Every command goes one way (`run`): what the user gave is checked (`given`), the function of the table
-answers, and a writer puts the answer into the form that was asked for. Places to write to are checked before
-anything is computed, and a file is written whole or not at all.
+Every command goes one way (`run`): what the user gave is checked and loaded (`given`), the function of the
+table answers, and a writer puts the answer into the form that was asked for. Places to write to are checked
+before anything is computed, and a file is written whole or not at all.
 
 A user's mistake is one message (or one list) on the error stream and exit status 2, without a traceback.
 Stopping with Ctrl-C ends with 130, a reader that goes away (``| head``) with 141, as a shell reports it. A
@@ -21,7 +21,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 import lifecycle
-from lifecycle.cli.table import COMMANDS, MADE, TO, Command
+from lifecycle.cli.table import COMMANDS, MADE, TO, WORDS, Command
 
 if TYPE_CHECKING:
     from lifecycle.answers.blocks import Answer
@@ -47,7 +47,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         print(f"lifecycle: {error}", file=sys.stderr)
         return MISTAKE
     except KeyboardInterrupt:
-        print("\nlifecycle: stopped", file=sys.stderr)
+        print(f"\nlifecycle: {WORDS['said']['stopped']}", file=sys.stderr)
         return STOPPED
     except BrokenPipeError:
         _silence()
@@ -57,29 +57,27 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def run(command: Command, arguments: argparse.Namespace) -> str:
     """Check what was given, answer, and write the answer where and as it is wanted."""
-    from lifecycle.cli.given import check_given, draw
+    from lifecycle.cli.given import check_given, draw, studied
+    from lifecycle.cli.progress import Waiting
 
-    places = check_given(
-        arguments, any_form=TO in command.options or MADE in command.options, made=MADE in command.options
-    )
+    made = MADE in command.options
+    places = check_given(arguments, any_form=made or TO in command.options, made=made)
     room, name = command.run.split(":")
     function = getattr(import_module(f"lifecycle.{room}"), name)
     answered: Answer | str
-    if command.takes is None:
+    if command.alone:
+        with Waiting() as waiting:
+            answered = function(told=waiting)
+    elif command.takes is None:
         answered = function(arguments)
     else:
-        from lifecycle.cli.studying import studied
-
-        if command.shipped and not arguments.file:
-            from lifecycle.places import scenario_path
-
-            arguments.file = str(scenario_path(command.shipped))
-        answered = studied(function, command.takes, arguments, always=command.always, trouble=command.trouble)
+        answered = studied(function, command, arguments)
     if isinstance(answered, str):
         return answered
 
     from lifecycle.answers.shared import signed
     from lifecycle.files import write
+    from lifecycle.language.sentences import say
     from lifecycle.writers import as_json, written
 
     answered, said = signed(answered), []
@@ -87,7 +85,7 @@ def run(command: Command, arguments: argparse.Namespace) -> str:
         said.append(draw(answered, places.chart))
     if places.to is not None:
         write(places.to, written(answered, places.form))
-        said.append(f"Written to {places.to}")
+        said.append(say("commands.said.written", place=places.to))
     if arguments.json:
         return as_json(answered.data)
 
@@ -148,13 +146,10 @@ def parser() -> argparse.ArgumentParser:
     """Return the parser of the command line."""
     whole = argparse.ArgumentParser(
         prog="lifecycle",
-        description="What each way of looking after a coach roof costs, and which is cheaper.",
-        epilog="Begin with: lifecycle new my-roof.toml, then lifecycle compare my-roof.toml. "
-        "lifecycle COMMAND --help explains a command.",
+        description=WORDS["about"],
+        epilog=WORDS["begin"],
     )
-    whole.add_argument(
-        "--version", action=_Version, nargs=0, help="show the version and the form of evaluation"
-    )
+    whole.add_argument("--version", action=_Version, nargs=0, help=WORDS["version"])
     commands = whole.add_subparsers(dest="command", required=True, metavar="COMMAND")
     for command in COMMANDS:
         question = command.question
@@ -162,5 +157,5 @@ def parser() -> argparse.ArgumentParser:
             command.name, help=question, description=f"{question[0].upper()}{question[1:]}"
         )
         for option in command.options:
-            added.add_argument(*option.names, **option.words)
+            added.add_argument(option.name, help=command.meaning(option), **option.how)
     return whole

@@ -1,15 +1,12 @@
-"""The commands that write papers and pages: papers to take home, copies of the notebooks, the pocket page.
+"""The commands that write papers, copy the notebooks, or give a page: the pocket page, one in a browser.
 
 Lecture
 -------
-Where the papers go is checked before anything is computed. All of them are put there, or none
-(`files.write_all`).
-
-Half of the papers are made in a second process, which gets ready while the studies run; where none can be
-had safely, this one makes all.
-
-A folder that holds anything is left alone unless it may be replaced; then the papers of that name are
-replaced, and whatever else lies there stays.
+What the user gave is checked before anything is computed or started. All papers are put into their folder, or
+none (`files.write_all`). Half of them are made in a second process, which gets ready while the studies run;
+where none can be had safely, this one makes all. A folder that holds anything is left alone unless it may be
+replaced; then the papers of that name are replaced, and whatever else lies there stays. What must be known
+while a page is served is written at once; what is returned is printed when it has ended.
 """
 
 from __future__ import annotations
@@ -22,6 +19,7 @@ from argparse import Namespace
 from collections.abc import Iterable, Iterator, Mapping
 from concurrent.futures import Executor
 from contextlib import contextmanager
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -206,3 +204,57 @@ def pocket(arguments: Namespace) -> str:
     page = pocket_page(older).encode()
     write(place, page)
     return say("pocket.told.written", place=place, size=f"{len(page) / 1000:,.0f}")
+
+
+def opened(arguments: Namespace) -> str:
+    """Serve a page until it is stopped."""
+    from lifecycle.pages.server import notebook_of
+    from lifecycle.pages.server.address import LOOPBACK, checked
+
+    _check_parts("jupyterlab" if arguments.lab else "voila")
+    notebook = notebook_of(arguments.page)
+    address = LOOPBACK if arguments.on is None else checked(arguments.on)
+    if arguments.scenario is not None:
+        loaded(arguments.scenario)
+    if arguments.lab:
+        notebook = _own_copy(notebook, address)
+
+    from lifecycle.pages.server.starting import Opening, serve
+
+    opening = Opening(
+        notebook,
+        scenario=None if arguments.scenario is None else Path(arguments.scenario),
+        address=address,
+        port=arguments.port,
+        browser=arguments.browser,
+        code=arguments.lab,
+    )
+    return serve(opening, _say)
+
+
+def _own_copy(notebook: Path, address: str) -> Path:
+    """Put a copy of a notebook where it may be changed, and say so."""
+    from lifecycle.pages.server.address import LOOPBACK
+
+    if address != LOOPBACK:
+        remedy = "leave out --on, or --lab"
+        raise fault("--lab", "must stay on this computer, for code can do anything on it", "", remedy)
+
+    from lifecycle.pages.server.laboratory import copied
+
+    place, new = copied(notebook, Path.cwd())
+    _say(say(f"commands.said.{'copied' if new else 'copied_before'}", name=place.name))
+    return place
+
+
+def _check_parts(name: str) -> None:
+    """Check that what serves a page is installed."""
+    if find_spec(name) is None:
+        remedy = "install them: python -m pip install 'lifecycle[notebooks]'"
+        raise fault("open", "needs the parts for pages, which are not installed", "", remedy)
+
+
+def _say(text: str) -> None:
+    """Show what must be known while the page is served."""
+    sys.stdout.write(f"{text}\n")
+    sys.stdout.flush()

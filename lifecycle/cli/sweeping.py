@@ -22,7 +22,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
-from lifecycle.cli.given import check_folder, kind, loaded
+from lifecycle.cli.given import check_folder, duration_text, kind, loaded
 from lifecycle.errors import Fault, ScenarioError, fault
 from lifecycle.files import write
 from lifecycle.language.labels import counted
@@ -286,8 +286,7 @@ def _named(point: Point) -> str:
 def ask_first(whole: Grid, folder: Folder, to_do: int, workers: int) -> None:
     """Say what a large sweep takes, by trying one case, and ask whether to go on."""
     from lifecycle.answers.sweep import size_text
-    from lifecycle.cli.prompting import typed_line
-    from lifecycle.cli.studying import duration_text
+    from lifecycle.cli.asking import typed_line
     from lifecycle.studies.sweeping import block_of, part_of
 
     block = block_of(whole, folder, folder.missing()[0])
@@ -306,7 +305,7 @@ def ask_first(whole: Grid, folder: Folder, to_do: int, workers: int) -> None:
         size=size_text(size * parts + more),
     )
     if sys.stdin is None or not sys.stdin.isatty():
-        raise fault("--yes", "is needed for so much", "", f"{much} Add --yes to go on")
+        raise fault("--yes", "is needed for so much", "", say("commands.said.much", much=much))
     sys.stderr.write(f"{much}\n")
     try:
         answer = typed_line(say("sweep.go_on"))

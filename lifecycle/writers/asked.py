@@ -97,10 +97,10 @@ class Asked:
 
 def printed() -> Asked:
     """Redraw numbers that others printed beside ours, each with its source and how far the two are apart."""
-    from lifecycle.answers.published import published_answer
-    from lifecycle.records.published import published
+    from lifecycle.answers.published import method
+    from lifecycle.answers.shared import Silent
 
-    return Asked(published_answer(published()), "us")
+    return Asked(method(told=Silent()), "us")
 
 
 def fleet(found: Sweep, budget: float) -> Asked:

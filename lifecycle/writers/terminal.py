@@ -32,6 +32,7 @@ from lifecycle.answers.blocks import (
     seen,
 )
 from lifecycle.language.lines import WIDTH, wrapped
+from lifecycle.language.sentences import say
 
 GAP = 2
 """White between two columns of a table. [characters]"""
@@ -41,9 +42,6 @@ LABEL, NARROW = 40, 12
 
 SCREEN = 40
 """What a screen holds. [lines]"""
-
-MORE = "There is more: add --all."
-"""Said where the rest was left out."""
 
 
 def as_text(answer: Answer, *, everything: bool = True, drawings: bool = False) -> str:
@@ -68,7 +66,9 @@ def as_text(answer: Answer, *, everything: bool = True, drawings: bool = False) 
     more = rest is not None and any(_lines(block, drawings) for block in _flat(answer.blocks[rest:]))
     waiting = [block for block in blocks if isinstance(block, Sentence) and block.waits]
     while True:
-        text = _written(answer, [*blocks, *([Sentence(MORE, "note")] if more else [])], drawings)
+        text = _written(
+            answer, [*blocks, *([Sentence(say("commands.said.more"), "note")] if more else [])], drawings
+        )
         if not waiting or text.count("\n") < SCREEN:
             return text
         blocks.remove(waiting.pop())

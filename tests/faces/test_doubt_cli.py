@@ -22,7 +22,7 @@ from lifecycle.answers import doubt as doubt_answer
 from lifecycle.answers import timing as timing_answer
 from lifecycle.answers.difference import first_sentence as why_they_differ
 from lifecycle.answers.sensitivity import break_even_line, flips_text
-from lifecycle.cli import studying
+from lifecycle.cli import given
 from lifecycle.cli.main import main
 from lifecycle.cli.progress import Waiting
 from lifecycle.evaluation.comparison import Comparison, compare
@@ -647,8 +647,8 @@ def test_a_history_that_no_draw_can_explain(
 def test_very_many_draws_say_what_they_take_and_go_on(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(studying, "MANY", 63)
-    monkeypatch.setattr(studying, "TRIED", 16)
+    monkeypatch.setattr(given, "MANY", 63)
+    monkeypatch.setattr(given, "TRIED", 16)
     assert main(["compare", PLAIN, *FEW]) == 0
     said = capsys.readouterr()
     assert said.err.startswith("lifecycle: 64 draws take about ")
@@ -659,7 +659,7 @@ def test_very_many_draws_say_what_they_take_and_go_on(
 def test_draws_that_do_not_fit_into_memory_are_refused_before_they_start(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr("lifecycle.cli.studying.memory", lambda: 2.0)
+    monkeypatch.setattr("lifecycle.cli.given.memory", lambda: 2.0)
     monkeypatch.setattr("lifecycle.studies.assessment.brief", None)
     said = mistake(capsys, "doubt", SHORT, "--draws", "10000000")
     assert "--draws must fit into the memory of this computer, 2.0 GB; got 10,000,000" in said

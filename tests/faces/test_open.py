@@ -16,7 +16,7 @@ from pathlib import Path
 import nbformat
 import pytest
 
-from lifecycle.cli import serving as open_command
+from lifecycle.cli import papers as open_command
 from lifecycle.cli.main import main
 from lifecycle.errors import ScenarioError
 from lifecycle.pages.server import PAGES, SCENARIO, given_scenario, notebook_of, starting
@@ -274,6 +274,6 @@ def test_what_is_given_is_what_is_opened(monkeypatch: pytest.MonkeyPatch) -> Non
     opened: list[Opening] = []
     monkeypatch.setattr(starting, "serve", lambda opening, say: opened.append(opening) or "")
     given = Namespace(page="owner", scenario=str(OWN), lab=False, on="127.0.0.2", port=8123, browser=False)
-    open_command.open(given)
+    open_command.opened(given)
     wanted = Opening(notebook_of("owner"), OWN, "127.0.0.2", 8123, browser=False)
     assert opened == [wanted] and wanted.shared and wanted.idle == 3600.0

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from lifecycle.answers.blocks import Answer, Columns, Heading, Items, Rest, Sentence, Table
 from lifecycle.language.lines import WIDTH
-from lifecycle.writers.terminal import MORE, SCREEN, as_text, table_lines
+from lifecycle.language.sentences import say
+from lifecycle.writers.terminal import SCREEN, as_text, table_lines
 
 
 def test_what_is_too_wide_goes_on_below_with_the_first_column() -> None:
@@ -37,7 +38,7 @@ def test_a_list_stands_under_its_heading_and_columns_below_each_other() -> None:
 def test_the_rest_waits_until_it_is_asked_for() -> None:
     answer = Answer("Q?", "", (Sentence("First."), Rest(), Sentence("More.")), footer="Made so.")
     assert as_text(answer) == "Q?\n\nFirst.\n\nMore.\n\nMade so."
-    assert as_text(answer, everything=False) == f"Q?\n\nFirst.\n\n{MORE}"
+    assert as_text(answer, everything=False) == f"Q?\n\nFirst.\n\n{say('commands.said.more')}"
 
 
 def test_what_may_wait_leaves_only_a_screen_that_is_too_full() -> None:
@@ -45,7 +46,7 @@ def test_what_may_wait_leaves_only_a_screen_that_is_too_full() -> None:
     assert as_text(Answer("Q?", "", (lines, waiting)), everything=False).endswith("Later.")
     fuller = Answer("Q?", "", (waiting, Items(("x",) * (SCREEN - 3), marks=False)))
     said = as_text(fuller, everything=False)
-    assert "Later." not in said and said.endswith(MORE) and "Later." in as_text(fuller)
+    assert "Later." not in said and said.endswith(say("commands.said.more")) and "Later." in as_text(fuller)
 
 
 def test_what_nobody_can_see_is_taken_out() -> None:
