@@ -63,7 +63,7 @@ class Bench:
 
     def __repr__(self) -> str:
         """Name the scenario and what was done to it."""
-        return "\n".join([f"On the bench: {self.first.title}", *(f"  {one}" for one in self.done)])
+        return "\n".join([say("bench.on", title=self.first.title), *(f"  {one}" for one in self.done)])
 
     def with_weather(self, file: str | Path, *, columns: str | Path | None = None) -> Bench:
         """Return the bench with the climate of a daily weather file; errors are those of `weather`."""

@@ -372,5 +372,5 @@ def _data(told: _Card) -> dict[str, Any]:
         "draws": card.draws,
         "seed": card.seed,
         "made_by": made_by(card.scenario, "expectation by future"),
-        "reasons": {"even_price, careful_price": "null: no price above 0 is low enough"},
+        "reasons": {"even_price, careful_price": say("card.no_price")},
     }

@@ -465,7 +465,7 @@ def says(key: str, *, draws: int = DRAWS) -> str:
     examined = examine(scenario_of(trick)).quotes[0]
     if shows in WARNINGS:
         return " ".join(warned(examined, "us", "USD"))
-    return " ".join(price_lines(examined, "us")[1:])
+    return " ".join(price_lines(examined, "us", "USD")[1:])
 
 
 def _verdict(trick: Mapping[str, Any], draws: int) -> str:

@@ -41,13 +41,13 @@ from lifecycle.studies.verdict import last_year_needed
 
 def climate(scenario: Scenario, *, told: Told) -> Answer:
     """Answer what the place does to the answer, and what the answer is in every other place."""
-    told.step("what to do")
+    told.step(say("climate.to_do"))
     if scenario.trouble:
         return climate_answer(by_place(scenario), first_line(scenario)[1])
     until = last_year_needed(scenario)
     completed, doubt = compared(scenario, futures(scenario), until=until)
     line = verdict_under(compare(completed), of_doubt(completed, doubt, worth=False)).lines[0]
-    told.step("every place")
+    told.step(say("climate.working"))
     return climate_answer(by_place(completed, doubt=doubt), line)
 
 

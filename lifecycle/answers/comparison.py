@@ -86,7 +86,7 @@ def nothing_compared(scenario: Scenario) -> Answer:
     """Return the answer of every study where trouble is reported, or there is one way only."""
     comparison = compared(scenario)
     verdict = verdict_under(comparison, None)
-    reason = trouble_reason(comparison.trouble) if comparison.trouble else "there is only one way"
+    reason = trouble_reason(comparison.trouble) if comparison.trouble else say("compare.reasons.one_way")
     data = {
         **head_of(scenario),
         "base_case": comparison.base_case,
@@ -211,9 +211,9 @@ def _reasons(comparison: Comparison, doubt: Mapping[str, Any] | None) -> dict[st
     """Say why something of the whole is null."""
     if comparison.trouble:
         return dict.fromkeys(("alternatives", "doubt"), trouble_reason(comparison.trouble))
-    reasons = {} if doubt is not None else {"doubt": "not asked for"}
+    reasons = {} if doubt is not None else {"doubt": say("compare.reasons.not_asked")}
     if comparison.cheapest_way_of_keeping is None:
-        reasons["cheapest_way_of_keeping"] = "no way keeps the roof that stands"
+        reasons["cheapest_way_of_keeping"] = say("compare.reasons.none_keeps")
     return reasons
 
 
@@ -331,7 +331,7 @@ def living_table(comparison: Comparison) -> list[Block]:
 
 def _of_20(chance: float) -> str:
     """Return a chance as so many of 20, short."""
-    return str(of_20(chance) or "<1 in 40")
+    return str(of_20(chance) or say("counts.under_short"))
 
 
 def nothing_done(comparison: Comparison) -> Ledger:

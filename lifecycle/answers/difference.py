@@ -51,9 +51,9 @@ SMALL_ERROR = 0.05
 
 def difference(first: Scenario, second: Scenario, *, seed: int = SEED, told: Told) -> Answer:
     """Answer why two scenarios differ."""
-    told.step("what each of the two would do")
+    told.step(say("difference.to_do"))
     to_do = what_to_do(first), what_to_do(second)
-    told.step("what the two say differently, taken over one by one")
+    told.step(say("difference.working"))
     found = study.difference(first, second, seed=seed, progress=told.part)
     return difference_answer(first, second, found, to_do)
 
@@ -63,9 +63,9 @@ def changed_since(then: Scenario, now: Scenario, version: str, *, seed: int = SE
 
     Both are worked out with today's model: what the model counts otherwise since then is told in words only.
     """
-    told.step("what the file says with the figures of then, and of now")
+    told.step(say("difference.since.to_do"))
     to_do = what_to_do(then), what_to_do(now)
-    told.step("what differs between then and now, taken over one by one")
+    told.step(say("difference.since.working"))
     found = study.difference(then, now, seed=seed, progress=told.part)
     titles = {way.name: way.title for way in now.alternatives}
     subject, base = (titles[name] for name in found.ways_second)

@@ -437,7 +437,7 @@ def doubt_part(found: Assessment) -> dict[str, Any]:
     if found.habits is None:
         reasons["table_of_20s"] = found.no_habits
     if knowing is None:
-        reasons["perfect_information"] = reasons["share_of_doubt"] = "there is only one way"
+        reasons["perfect_information"] = reasons["share_of_doubt"] = say("compare.reasons.one_way")
     elif knowing.look is None:
         reasons["look_before_signing"] = found.no_look
     part: dict[str, Any] = {

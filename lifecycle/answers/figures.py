@@ -27,13 +27,13 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import Told, head_of, made_by
+from lifecycle.answers.shared import Told, film_text, head_of, made_by, measure_text
 from lifecycle.coach import Geometry
 from lifecycle.errors import Fault, ScenarioError, closest
 from lifecycle.language.labels import HEADINGS, LABELS, counted, listed, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.material import Coating, LayerMaterial
-from lifecycle.quantities import CONVERSIONS, Figure, convert, money_text, number_text
+from lifecycle.quantities import Figure, money_text, number_text
 from lifecycle.scenario import Scenario, Takeoff, takeoff_of
 from lifecycle.studies.effects import Effect, effects
 from lifecycle.studies.implied import QUANTITIES, Extreme, Implied, PlanImplied, Quantity, implied
@@ -86,9 +86,8 @@ def _takeoff(scenario: Scenario) -> Iterator[Block]:
     """Return what the coach needs, and the figures that it rests on."""
     found, others = takeoff_of(scenario), figures_of(scenario)
     if found is not None:
-        head, *lines = takeoff_lines(found, scenario)
-        yield Heading(head, 3)
-        yield Items(tuple(lines))
+        yield Heading(say("takeoff.heading"), 3)
+        yield Items(tuple(takeoff_lines(found, scenario)))
     if others:
         yield register_table([entry(one, scenario) for one in others], say("figures.others"))
 
@@ -265,7 +264,7 @@ def _extreme(extreme: Extreme | None) -> dict[str, Any] | None:
     return {"value": extreme.value, "input": extreme.figure.path, "end": extreme.end}
 
 
-ROWS = {"cheaper by": "net_savings", "dearer by": "net_savings"}
+ROWS = {say(f"compare.{side}_by"): "net_savings" for side in ("cheaper", "dearer")}
 """Rows of the table of ways that are one result."""
 
 FOLLOWING = (LABELS["break-even year"], LABELS["break-even price"])
@@ -279,7 +278,7 @@ def figures(scenario: Scenario, *, why: str | None = None, told: Told) -> Answer
     """List every figure, where it comes from, and what the figures imply together; or trace one number."""
     if why is not None:
         return traced(scenario, why)
-    told.step("what the figures imply")
+    told.step(say("figures.working"))
     return figures_answer(scenario)
 
 
@@ -436,18 +435,10 @@ def _traced_data(scenario: Scenario, found: Trace | Figure) -> dict[str, Any]:
     }
 
 
-HEADING = say("takeoff.heading")
-"""Of the lines."""
-
-US = {metric: us for us, (metric, _, _) in CONVERSIONS.items()}
-"""US unit of each metric one."""
-
-
 def takeoff_lines(found: Takeoff, scenario: Scenario) -> list[str]:
     """Return what a coach needs as lines."""
     units = scenario.units
     return [
-        HEADING,
         *_shape(found.geometry, units),
         *_coating(found, units),
         *_weight(found, units),
@@ -458,10 +449,10 @@ def takeoff_lines(found: Takeoff, scenario: Scenario) -> list[str]:
 def _shape(shape: Geometry, units: str) -> list[str]:
     """Return lengths and areas."""
     sprayed, whole, joints, flanges = (
-        _in(value, "m", units)
+        measure_text(value, "m", units)
         for value in (shape.sprayed_length, shape.length, shape.joint_length, shape.flange_length)
     )
-    area, roof = (_in(value, "m2", units) for value in (shape.sprayed_area, shape.roof_area))
+    area, roof = (measure_text(value, "m2", units) for value in (shape.sprayed_area, shape.roof_area))
     joint_ratio, area_ratio = (
         number_text(float(ratio), 3) for ratio in (shape.joint_ratio, shape.area_ratio)
     )
@@ -490,62 +481,43 @@ def _layer(name: str, layer: LayerMaterial, least: LayerMaterial, most: LayerMat
         return say("takeoff.none", name=name)
     volume = say(
         "takeoff.volume",
-        volume=_in(layer.volume, "L", units),
+        volume=measure_text(layer.volume, "L", units),
         ends=_between((least.volume, most.volume), "L", units),
     )
     coats = say(
-        "takeoff.coats", coats=counted(round(layer.coats), "coat"), film=_film(layer.film_a_coat, units)
+        "takeoff.coats", coats=counted(round(layer.coats), "coat"), film=film_text(layer.film_a_coat, units)
     )
-    return say("takeoff.layer", name=name, volume=volume, film=_film(layer.film, units), coats=coats)
+    return say("takeoff.layer", name=name, volume=volume, film=film_text(layer.film, units), coats=coats)
 
 
 def _weight(found: Takeoff, units: str) -> list[str]:
     """Return what the coach gains, against the limits of its label."""
     check = found.weight
-    added, back = (_in(value, "kg", units) for value in (found.coating.added, found.coating.given_back))
+    added, back = (
+        measure_text(value, "kg", units) for value in (found.coating.added, found.coating.given_back)
+    )
     ends = _between((found.least.net_weight, found.most.net_weight), "kg", units)
     direction = say("takeoff.more" if check.net_weight >= 0 else "takeoff.less")
-    gained = f"{_in(abs(check.net_weight), 'kg', units)} {direction}"
+    gained = f"{measure_text(abs(check.net_weight), 'kg', units)} {direction}"
     lines = [say("takeoff.weight", added=added, back=back, gained=gained, ends=ends)]
     if check.cargo_capacity is None or check.left is None:
         lines.append(say("takeoff.no_capacity"))
     elif check.too_heavy:
-        over, capacity = (_in(value, "kg", units) for value in (-check.left, check.cargo_capacity))
+        over, capacity = (measure_text(value, "kg", units) for value in (-check.left, check.cargo_capacity))
         lines.append(say("takeoff.too_heavy", over=over, capacity=capacity))
     else:
-        left, capacity = (_in(value, "kg", units) for value in (check.left, check.cargo_capacity))
+        left, capacity = (measure_text(value, "kg", units) for value in (check.left, check.cargo_capacity))
         lines.append(say("takeoff.left", capacity=capacity, left=left))
     if check.label_limit is not None:
-        limit = _in(check.label_limit, "kg", units)
+        limit = measure_text(check.label_limit, "kg", units)
         which = say("takeoff.more") if check.on_label else say("takeoff.not_more")
         lines.append(say("takeoff.label", limit=limit, which=which))
     return lines
 
 
-def _in(value: Any, unit: str, units: str) -> str:
-    """Return a quantity in the units of a scenario, with three significant digits."""
-    to = US[unit] if units == "us" else unit
-    return f"{_measure(value, unit, units)} {to}"
-
-
-def _measure(value: Any, unit: str, units: str) -> str:
-    """Return a quantity without its unit."""
-    to = US[unit] if units == "us" else unit
-    return number_text(float(f"{convert(float(value), unit, to):.3g}"))
-
-
-def _film(value: Any, units: str) -> str:
-    """Return a film: in mil, or in millimetres."""
-    return (
-        f"{number_text(convert(float(value), 'mm', 'mil'), 4)} mil"
-        if units == "us"
-        else f"{float(value):.3g} mm"
-    )
-
-
 def _between(ends: tuple[Any, Any], unit: str, units: str) -> str:
     """Return two ends in brackets; nothing if they are the same."""
-    low, high = (_measure(end, unit, units) for end in ends)
+    low, high = (measure_text(end, unit, units).split()[0] for end in ends)
     return "" if low == high else f" ({low} to {high})"
 
 

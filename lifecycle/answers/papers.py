@@ -329,7 +329,7 @@ def _scope(scenario: Scenario) -> Iterator[Block]:
     yield Table((heads["part"], heads["say"], heads["quoted" if covered else "price"]), rows)
     if quote is None:
         return
-    silent = [name for name, text in terms(quote, scenario.units).items() if text is None]
+    silent = [name for name, text in terms(quote, scenario.units, "").items() if text is None]
     if silent:
         yield Sentence(say("papers.for_shop.silent", quote=quote.title, terms=", ".join(silent)))
 
@@ -361,7 +361,7 @@ def offer(gathered: Gathered) -> Answer | None:
         *map(Sentence, others),
         Heading(say("counter.answer.price")),
         *price_blocks(examination),
-        *map(Sentence, terms_said(examination.quotes[0].quote, scenario.units)),
+        *map(Sentence, terms_said(examination.quotes[0].quote, scenario.units, scenario.currency)),
         *map(Sentence, found_lines(scenario.seen)),
         *((Heading(say("quote.not_looked_at")), Items(tuple(unseen))) if unseen else ()),
         Handwriting(say("papers.offer.signed"), 2),

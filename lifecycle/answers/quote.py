@@ -15,7 +15,7 @@ Chances here are what happens to one coach, as so many of 20; what is rare is sa
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from functools import partial
 from itertools import accumulate
@@ -23,7 +23,15 @@ from math import floor
 from typing import Any
 
 from lifecycle.answers.blocks import Answer, Block, Columns, Drawing, Heading, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import SCHEMA, head_of, made_by, open_first_blocks, trouble_reason
+from lifecycle.answers.shared import (
+    SCHEMA,
+    film_text,
+    head_of,
+    made_by,
+    measure_text,
+    open_first_blocks,
+    trouble_reason,
+)
 from lifecycle.evaluation.opening import Opening
 from lifecycle.interview import doubts
 from lifecycle.language.cautions import incomplete_line
@@ -41,7 +49,7 @@ from lifecycle.language.sentences import say, words
 from lifecycle.language.trouble import found_lines
 from lifecycle.language.verdict import first_lines
 from lifecycle.language.words import coaches
-from lifecycle.quantities import about, convert, money_text, number_text
+from lifecycle.quantities import about, money_text, number_text
 from lifecycle.quote import (
     BY_AREA,
     BY_LENGTH,
@@ -128,13 +136,13 @@ def quote_answer(
     loans = [one for one in examinations if one.loan is not None]
     several = len(examinations) > 1
     blocks: list[Block] = [
-        *(_over_cap(bill) if bill else ()),
+        *(_over_cap(bill, currency) if bill else ()),
         *(
             Sentence(f"{one.scenario.title}: {line}" if several else line, "verdict")
             for one, lines in zip(examinations, to_do, strict=True)
             for line in lines
         ),
-        *(_bill_blocks(bill) if bill else ()),
+        *(_bill_blocks(bill, currency) if bill else ()),
         *(
             Sentence(line, "verdict")
             for units, one in every
@@ -174,7 +182,7 @@ def side_by_side(
             *(cell[one.plausible.judged(one.sum.bill)] if one.plausible else "" for _, one in examined),
         ),
         (label["left_out"], *map(_parts_left_out, (one for _, one in examined))),
-        (label["silent"], *(str(len(_silent(one.quote, units))) for units, one in examined)),
+        (label["silent"], *(str(len(_silent(one.quote))) for _, one in examined)),
     ]
     if scoped:
         rows.append((label["scoped"], *map(_complete, scoped)))
@@ -210,23 +218,24 @@ def warned(one: Examined, units: str, currency: str, several: bool = False) -> I
         what = dict.fromkeys(
             say("quote.needed", what=extra.what) if extra.parts else extra.what for extra in quoted.extras
         )
-        amounts = {name: money_text(getattr(found, name)) for name in ("stated", "expected", "most")}
+        amounts = {name: money_text(getattr(found, name)) for name in ("expected", "most")}
         most = (
             "" if amounts["most"] == amounts["expected"] else say("quote.on_top_most", most=amounts["most"])
         )
-        price, expected = amounts["stated"], amounts["expected"]
+        price, expected = _money(found.stated, currency), amounts["expected"]
         slots = {"quote": named, "price": price, "expected": expected, "what": listed(what), "most": most}
         yield say("quote.on_top", **slots)
     if quoted.cap is not None and not one.capped:
-        yield say("quote.cap_far", quote=named, cap=money_text(quoted.cap), price=money_text(one.sum.bill))
+        price = money_text(one.sum.bill)
+        yield say("quote.cap_far", quote=named, cap=_money(quoted.cap, currency), price=price)
     usual = usual_film()
     if quoted.terms.film is not None and quoted.terms.film < usual[0] - 1e-9:
-        film, low, high = (_film(one, units=units) for one in (quoted.terms.film, *usual))
+        film, low, high = (film_text(one, units) for one in (quoted.terms.film, *usual))
         yield say("quote.thin_film", quote=named, film=film, low=low, high=high)
     years = {} if quoted.terms.warranty_years is None else {"warranty_years": quoted.terms.warranty_years}
     yield from (say(f"asking.doubt.{doubt.name}", years=number_text(doubt.amount)) for doubt in doubts(years))
     for name, money in heavy_terms(quoted).items():
-        yield say(f"quote.heavy.{name}", quote=named, money=money_text(money))
+        yield say(f"quote.heavy.{name}", quote=named, money=_money(money, currency))
 
 
 def _parts_left_out(one: Examined) -> str:
@@ -275,12 +284,12 @@ def _examined(one: Examination, *, titled: bool) -> Iterator[Block]:
     yield from map(Sentence, measured(one.takeoff, units))
     for quoted in one.quotes:
         yield _items(quoted, units, currency)
-        yield from map(Sentence, price_lines(quoted, units))
+        yield from map(Sentence, price_lines(quoted, units, currency))
         head, *forms = form_lines(quoted.forms, units, currency, quoted.sum.trip)
         yield Sentence(f"{head}.")
         yield Items(tuple(forms))
-        yield Sentence(fixed_made_of(quoted.forms))
-        yield from map(Sentence, terms_said(quoted.quote, units))
+        yield Sentence(fixed_made_of(quoted.forms, currency))
+        yield from map(Sentence, terms_said(quoted.quote, units, currency))
     yield Sentence(once_open(one.opening, one.scenario)[-1], "note")
 
 
@@ -296,14 +305,14 @@ def price_blocks(examination: Examination) -> tuple[Block, ...]:
     if quoted.exit_price is None:
         open_prices.append(say("quote.no_exit_said"))
     else:
-        open_prices.append(say("quote.exit_costs", money=money_text(quoted.exit_price)))
+        open_prices.append(say("quote.exit_costs", money=_money(quoted.exit_price, currency)))
     return (
         replace(table, rows=rows, strong=(total,), ruled=(total,)),
-        *map(Sentence, (*warned(one, units, currency), *price_lines(one, units))),
+        *map(Sentence, (*warned(one, units, currency), *price_lines(one, units, currency))),
         Heading(head, 3),
         Columns(
             (Heading(say("quote.sound_head"), 4), Sentence(f"{sound.rstrip(';')}.")),
-            (Heading(say("quote.fixed_head"), 4), Sentence(f"{fixed}. {fixed_made_of(forms)}")),
+            (Heading(say("quote.fixed_head"), 4), Sentence(f"{fixed}. {fixed_made_of(forms, currency)}")),
         ),
         Heading(say("quote.can_change"), 3),
         *map(Sentence, (*once_open(examination.opening, examination.scenario), *open_prices)),
@@ -315,8 +324,6 @@ def measured(takeoff: Takeoff | None, units: str) -> list[str]:
     if takeoff is None:
         return []
     shape, coating = takeoff.geometry, takeoff.coating
-    litres, gallons = coating.base.volume, convert(coating.base.volume, "L", "US gal")
-    weight = convert(coating.net_weight, "kg", "lb") if units == "us" else coating.net_weight
     return [
         say(
             "quote.measured",
@@ -327,9 +334,9 @@ def measured(takeoff: Takeoff | None, units: str) -> list[str]:
         ),
         say(
             "quote.material",
-            volume=f"{gallons:.3g} US gal" if units == "us" else f"{litres:.3g} L",
+            volume=measure_text(coating.base.volume, "L", units),
             cartridges=counted(takeoff.cartridges, "cartridge"),
-            weight=f"{weight:.3g} {'lb' if units == 'us' else 'kg'}",
+            weight=measure_text(coating.net_weight, "kg", units),
         ),
     ]
 
@@ -405,19 +412,20 @@ def _cells(item: Item, units: str) -> tuple[str, str, str]:
     return amount, price, money_text(item.cost)
 
 
-def price_lines(one: Examined, units: str) -> list[str]:
+def price_lines(one: Examined, units: str, currency: str) -> list[str]:
     """Say the price by the sprayed length, what overall length makes of it, and whether it can be true."""
     lines = []
     if one.by_length is not None:
-        lines.append(say("quote.by_length", price=by_unit(one.by_length, "m", units)))
+        lines.append(say("quote.by_length", price=by_unit(one.by_length, "m", units, currency)))
     if one.recomputed is not None:
         less = money_text(one.sum.bill - one.recomputed)
-        lines.append(say("quote.overall_less", price=money_text(one.recomputed), less=less))
+        lines.append(say("quote.overall_less", price=_money(one.recomputed, currency), less=less))
     elif one.quote.quoted_by == OVERALL:
         lines.append(say("quote.overall"))
     if one.plausible is not None:
         found = one.plausible
-        ends = {name: money_text(round(getattr(found, name), -2)) for name in ("low", "likely", "high")}
+        ends = {name: money_text(round(getattr(found, name), -2)) for name in ("low", "high")}
+        ends["likely"] = _money(round(found.likely, -2), currency)
         lines.append(say("quote.judged", **ends, so=words("quote.so")[found.judged(one.sum.bill)]))
     return lines
 
@@ -437,30 +445,30 @@ def form_lines(forms: TwoForms, units: str, currency: str, trip: float = 0.0) ->
     ]
 
 
-def fixed_made_of(forms: TwoForms) -> str:
+def fixed_made_of(forms: TwoForms, currency: str) -> str:
     """Say what a fixed price is made of; the parts add up to it to the unit, the charge takes the rest."""
     sound, extra, whole = (floor(amount + 0.5) for amount in (forms.sound, forms.mean_extra, forms.all_in))
     extra = min(extra, whole - sound)
-    amounts = {"sound": sound, "extra": extra, "charge": whole - sound - extra}
-    return say("quote.fixed_made_of", **{name: money_text(amount) for name, amount in amounts.items()})
+    extras = {"extra": money_text(extra), "charge": money_text(whole - sound - extra)}
+    return say("quote.fixed_made_of", sound=_money(sound, currency), **extras)
 
 
-def terms(quoted: Quote, units: str) -> dict[str, str | None]:
+def terms(quoted: Quote, units: str, currency: str) -> dict[str, str | None]:
     """Return the terms of a quote as texts by their plain names; None where it does not say."""
-    own = quoted.terms
+    own, money = quoted.terms, partial(_money, currency=currency)
     texts = {
-        "cap": _if_said(money_text, quoted.cap),
-        "call_first": _if_said(_call, quoted.call_first),
-        "exit_price": _if_said(money_text, quoted.exit_price),
-        "deposit": _if_said(money_text, quoted.deposit),
+        "cap": _if_said(money, quoted.cap),
+        "call_first": _if_said(partial(_call, money=money), quoted.call_first),
+        "exit_price": _if_said(money, quoted.exit_price),
+        "deposit": _if_said(money, quoted.deposit),
         "validity": own.validity or None,
         "warranty_years": _if_said(years_text, own.warranty_years),
         "warranty_transfers": _if_said(
             lambda goes: say(f"quote.term.{'yes' if goes else 'no'}"), own.warranty_transfers
         ),
-        "film": _if_said(partial(_film, units=units), own.film),
+        "film": _if_said(partial(film_text, units=units), own.film),
         "topcoat_years": _if_said(years_text, own.topcoat_years),
-        "topcoat_price": _if_said(money_text, own.topcoat_price),
+        "topcoat_price": _if_said(money, own.topcoat_price),
     }
     return {label: texts[name] for name, label in words("quote.terms").items()}
 
@@ -470,32 +478,30 @@ def _if_said(text: Any, value: Any) -> str | None:
     return None if value is None else text(value)
 
 
-def _call(above: float) -> str:
+def _call(above: float, money: Callable[[float], str]) -> str:
     """Return when a shop calls first."""
-    return (
-        say("quote.term.call_above", money=money_text(above)) if above > 0.0 else say("quote.term.call_any")
-    )
+    return say("quote.term.call_above", money=money(above)) if above > 0.0 else say("quote.term.call_any")
 
 
-def _film(film: float, *, units: str) -> str:
-    """Return a film with its unit."""
-    return f"{convert(film, 'mm', 'mil'):.4g} mil" if units == "us" else f"{film:.3g} mm"
+def _money(amount: float, currency: str) -> str:
+    """Return whole money with its currency behind it."""
+    return f"{money_text(amount)} {currency}".strip()
 
 
-def _silent(quoted: Quote, units: str) -> list[str]:
+def _silent(quoted: Quote) -> list[str]:
     """Return the terms that a quote does not say."""
-    return [name for name, text in terms(quoted, units).items() if text is None]
+    return [name for name, text in terms(quoted, "", "").items() if text is None]
 
 
-def terms_said(quoted: Quote, units: str) -> Iterator[str]:
+def terms_said(quoted: Quote, units: str, currency: str) -> Iterator[str]:
     """Say what a quote promises besides its price, and what it is silent about."""
-    told = [f"{name}: {text}" for name, text in terms(quoted, units).items() if text is not None]
+    told = [f"{name}: {text}" for name, text in terms(quoted, units, currency).items() if text is not None]
     if told:
         yield say("quote.says", terms="; ".join(told))
     for name in ("warranty_by", "warranty_ends"):
         if said := getattr(quoted.terms, name):
             yield say(f"quote.{name}", what=said)
-    if silent := _silent(quoted, units):
+    if silent := _silent(quoted):
         yield say("quote.silent", terms=", ".join(silent))
 
 
@@ -570,7 +576,7 @@ def _on_one_scope(
     head = "quote.one_scope_without_trip" if without else "quote.one_scope"
     yield Sentence(f"{say(head, currency=currency)}:")
     yield Items(tuple(_scoped(one.quote, own) for (_, one), own in zip(examined, scoped, strict=True)))
-    if lines := tuple(_differences(examined)):
+    if lines := tuple(_differences(examined, currency)):
         yield Sentence(f"{say('quote.differ')}:")
         yield Items(lines)
     else:
@@ -594,9 +600,9 @@ def _scoped(quoted: Quote, own: OnOneScope) -> str:
     return f"{say('quote.scoped_unknown', scoped=said, unknown=unknown) if own.unknown else said}."
 
 
-def _differences(examined: Iterable[tuple[str, Examined]]) -> Iterator[str]:
+def _differences(examined: Iterable[tuple[str, Examined]], currency: str) -> Iterator[str]:
     """Say in what the terms of several quotes differ."""
-    said = [(one.quote.title, terms(one.quote, units)) for units, one in examined]
+    said = [(one.quote.title, terms(one.quote, units, currency)) for units, one in examined]
     for name in said[0][1]:
         texts = [(title, found[name] or say("quote.does_not_say")) for title, found in said]
         if len({text for _, text in texts}) > 1:
@@ -604,16 +610,15 @@ def _differences(examined: Iterable[tuple[str, Examined]]) -> Iterator[str]:
             yield say("quote.difference", term=name, said=every)
 
 
-def _over_cap(bill: Bill) -> Iterator[Block]:
+def _over_cap(bill: Bill, currency: str) -> Iterator[Block]:
     """Return that a bill is over the cap of its quote, where it is."""
     cap, billed = bill.quote.cap, bill.held.bill
     if cap is not None and billed > cap + 0.005:
-        money = {"bill": billed, "cap": cap, "above": billed - cap}
-        said = say("quote.over_cap", **{name: money_text(one) for name, one in money.items()})
-        yield Sentence(said, "verdict")
+        money = {"cap": money_text(cap), "above": money_text(billed - cap)}
+        yield Sentence(say("quote.over_cap", bill=_money(billed, currency), **money), "verdict")
 
 
-def _bill_blocks(bill: Bill) -> Iterator[Block]:
+def _bill_blocks(bill: Bill, currency: str) -> Iterator[Block]:
     """Return whether a bill holds against the promise, and whether they were to call first."""
     result, above = bill.held, bill.held.above
     extra = listed(f"{what} {money_text(cost)}" for what, cost in result.by_item.items())
@@ -625,13 +630,13 @@ def _bill_blocks(bill: Bill) -> Iterator[Block]:
         else say("quote.above" if above > 0 else "quote.below", money=money_text(abs(above)))
     )
     lines = [
-        say("quote.promised", money=money_text(result.promised), found=found, cap=cap),
-        say("quote.asked", money=money_text(result.bill), so=so),
+        say("quote.promised", money=_money(result.promised, currency), found=found, cap=cap),
+        say("quote.asked", money=_money(result.bill, currency), so=so),
     ]
     if result.unpromised:
         lines.append(say("quote.unpromised", what=listed(result.unpromised)))
     if bill.quote.exit_price is not None and above > 0.5:
-        lines.append(say("quote.stopping", money=money_text(bill.quote.exit_price)))
+        lines.append(say("quote.stopping", money=_money(bill.quote.exit_price, currency)))
     if result.call_due:
         did = {True: "yes", False: "no", None: "unsaid"}[bill.called]
         lines.append(say("quote.call_due", did=say(f"quote.did.{did}")))

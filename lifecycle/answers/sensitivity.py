@@ -112,7 +112,7 @@ class Sensitivity:
 
     def __repr__(self) -> str:
         """Name the figures that move the answer most."""
-        head = f"Sensitivity of {self.subject!r} over {self.than!r}: {self.mean:,.0f} on average"
+        head = say("sensitivity.named", way=self.subject, than=self.than, money=f"{self.mean:,.0f}")
         moved = [f"  {one.figure.path}: {one.at_low:,.0f} ... {one.at_high:,.0f}" for one in self.swings[:5]]
         return "\n".join([head, *moved])
 
@@ -156,11 +156,11 @@ def sensitivity(
     """Answer what would change the answer."""
     if as_correlated:
         raise fault("--as-correlated", "is refused", "", study.NOT_AS_CORRELATED)
-    told.step("what to do")
+    told.step(say("sensitivity.to_do"))
     scenario, doubt, verdict = worked_out(scenario)
     plan = None
     if map:
-        told.step("the map")
+        told.step(say("sensitivity.mapping"))
         try:
             plan = study.two_way_map(scenario, *map, doubt=doubt, progress=told.part)
         except ScenarioError as error:
@@ -219,7 +219,7 @@ def what_changes(
         If nothing is compared.
     """
     told = told or Silent()
-    told.step("each figure along its range")
+    told.step(say("sensitivity.working"))
     grid = along(scenario, doubt=doubt, progress=told.part)
     moved = zip(grid.figures, grid.net_savings, strict=True)
     known = sorted(

@@ -137,14 +137,14 @@ def doubt_text(doubt: Doubt) -> str:
 def answer_text(part: Part, value: Any, units: str) -> str:
     """Return an answer in words."""
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return say(f"asking.page.{'yes' if value else 'no'}")
     if isinstance(value, str):
         return next((choice["text"] for choice in part.choices if choice["value"] == value), value)
     if isinstance(value, dict):
         amount = Amount(value["likely"], value["low"], value["high"], "")
         return f"{amount.text} {_unit(part, units)}".strip()
     if isinstance(value, list | tuple):
-        return listed(map(str, value)) or "none"
+        return listed(map(str, value)) or say("asking.page.none")
     return f"{number_text(float(value))} {_unit(part, units)}".strip()
 
 

@@ -15,6 +15,7 @@ from lifecycle.language.labels import rounded
 from lifecycle.language.sentences import say
 from lifecycle.language.trouble import path_lines
 from lifecycle.language.verdict import open_it_first
+from lifecycle.quantities import CONVERSIONS, convert, number_text
 
 if TYPE_CHECKING:
     from lifecycle.language.verdict import Verdict
@@ -23,9 +24,11 @@ if TYPE_CHECKING:
 SCHEMA = 1
 """Version of the layout of result files."""
 
-
 STROKE = "- "
 """How a line begins that is an item of a list."""
+
+US = {metric: us for us, (metric, _, _) in CONVERSIONS.items()}
+"""US unit of each metric one."""
 
 
 class Told(Protocol):
@@ -96,6 +99,29 @@ def rounded_signed(amount: float) -> str:
     return f"-{rounded(amount)}" if amount <= -0.5 else rounded(amount)
 
 
+def measure_text(value: float, unit: str, units: str) -> str:
+    """Return a quantity in the units of a scenario, with three significant digits.
+
+    Examples
+    --------
+    >>> measure_text(10.0, "L", "us"), measure_text(10.0, "L", "metric")
+    ('2.64 US gal', '10 L')
+    """
+    to = US[unit] if units == "us" else unit
+    return f"{number_text(float(f'{convert(float(value), unit, to):.3g}'))} {to}"
+
+
+def film_text(film: float, units: str) -> str:
+    """Return a film in mil, or in millimetres. [mm]
+
+    Examples
+    --------
+    >>> film_text(4.7625, "us"), film_text(4.7625, "metric")
+    ('187.5 mil', '4.76 mm')
+    """
+    return f"{convert(film, 'mm', 'mil'):.4g} mil" if units == "us" else f"{film:.3g} mm"
+
+
 def trouble_reason(trouble: Sequence[str]) -> str:
     """Say why nothing is compared where trouble is reported.
 
@@ -104,7 +130,7 @@ def trouble_reason(trouble: Sequence[str]) -> str:
     >>> trouble_reason(["stain", "soft spot"])
     'open it first: trouble is reported (stain, soft spot), so nothing is compared'
     """
-    return f"open it first: trouble is reported ({', '.join(trouble)}), so nothing is compared"
+    return say("compare.reasons.trouble", signs=", ".join(trouble))
 
 
 def open_first_blocks(scenario: Scenario) -> tuple[Block, ...]:

@@ -45,7 +45,7 @@ RISE_NAMED = 0.01
 
 def timing(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
     """Answer when to change, and how often to reseal."""
-    told.step("dates of the change, and intervals between reseals")
+    told.step(say("timing.working"))
     return timing_answer(scenario, study.timing(scenario, draws=draws, seed=seed, progress=told.part))
 
 

@@ -202,23 +202,12 @@ def figures_of(found: StationClimate, source: str, units: str) -> dict[str, dict
     return figures
 
 
-HEAD = """# The climate of a place, from a daily weather record. Put this section into a scenario in place of
-# its own, or let the weather command do it: --scenario. The sun is in no such record: name a place,
-# or state it.
-"""
-"""What stands above a climate that is written by itself."""
-
-
 def climate_alone(figures: Mapping[str, Mapping[str, Any]], units: str) -> str:
     """Return the section by itself."""
     import tomlkit
 
-    named = {"us": "F", "metric": "C"}[units]
-    return (
-        HEAD
-        + f'# Temperatures in {named}: for a scenario with units = "{units}".\n\n'
-        + tomlkit.dumps({"climate": {name: _inline(figure) for name, figure in figures.items()}})
-    )
+    head = say("weather.alone", unit={"us": "F", "metric": "C"}[units], units=units)
+    return head + tomlkit.dumps({"climate": {name: _inline(figure) for name, figure in figures.items()}})
 
 
 def climate_into(scenario: Scenario, figures: Mapping[str, Mapping[str, Any]]) -> str:

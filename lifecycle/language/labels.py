@@ -163,16 +163,17 @@ def area_text(square_metres: float, units: str) -> str:
     )
 
 
-def by_unit(price: float, unit: str, units: str) -> str:
+def by_unit(price: float, unit: str, units: str, currency: str = "") -> str:
     """Return a price for one metre or square metre by the foot or square foot, where a file is in these.
 
     Examples
     --------
-    >>> by_unit(1000.0, "m", "us"), by_unit(1000.0, "m", "metric")
-    ('305 a ft', '1,000 a m')
+    >>> by_unit(1000.0, "m", "us"), by_unit(1000.0, "m", "metric", "EUR")
+    ('305 a ft', '1,000 EUR a m')
     """
     own = {"m": "ft", "m2": "sq ft"}[unit] if units == "us" else unit
-    return f"{unit_price(convert(price, f'money/{unit}', f'money/{own}'))} a {own}"
+    money = f"{unit_price(convert(price, f'money/{unit}', f'money/{own}'))} {currency}".rstrip()
+    return f"{money} a {own}"
 
 
 def unit_price(price: float) -> str:

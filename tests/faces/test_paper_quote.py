@@ -142,7 +142,7 @@ def test_a_bill_that_is_found_to_be_over_the_cap_says_so_first(
     capsys.readouterr()
     assert main(("quote", str(mine), "--found", str(found))) == 0
     lines = [line for line in capsys.readouterr().out.splitlines() if line]
-    assert lines[2] == "The bill is over its cap: 9,900 is 400 above 9,500."
+    assert lines[2] == "The bill is over its cap: 9,900 USD is 400 above 9,500."
 
 
 def test_what_the_paper_does_not_say_stays_out() -> None:

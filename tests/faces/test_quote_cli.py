@@ -107,8 +107,8 @@ def test_a_bill_is_held_against_the_promise(capsys: pytest.CaptureFixture[str], 
     assert held["above"] == pytest.approx(8600 - held["promised"])
     assert held["unpromised"] == ["new rafter"]
     said = answer(capsys, TWO, "--found", str(found))
-    assert "Promised: 7,948 with what was found by its own prices (new wood 392, before tax)" in said
-    assert "Asked: 8,600: 652 above it." in said
+    assert "Promised: 7,948 USD with what was found by its own prices (new wood 392, before tax)" in said
+    assert "Asked: 8,600 USD: 652 above it." in said
     assert "Not in the quote: new rafter." in said
     assert "They did not." in said
 
