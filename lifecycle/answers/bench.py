@@ -85,7 +85,7 @@ class Bench:
 
     def to_frame(self) -> pandas.DataFrame:
         """Return what the figures imply together, before and after."""
-        return implied_frame(self)
+        return frame(implied_rows(self), tuple(words("bench.implied_heads")))
 
     def from_records(self) -> pandas.DataFrame:
         """Return the figures that come from records now, with their ends and sources."""
@@ -93,7 +93,7 @@ class Bench:
 
     def objections(self) -> pandas.DataFrame:
         """Return the answer of now as stated, and under each objection."""
-        return objection_frame(self)
+        return frame(objection_rows(self), tuple(words("bench.objection_heads")))
 
 
 def bench(scenario: Scenario) -> Bench:
@@ -196,11 +196,6 @@ def implied_rows(before: Bench, plan: str = PLAN) -> list[tuple[str, str, str]]:
     ]
 
 
-def implied_frame(before: Bench, plan: str = PLAN) -> pandas.DataFrame:
-    """Return `implied_rows` as a table."""
-    return frame(implied_rows(before, plan), tuple(words("bench.implied_heads")))
-
-
 def objection_rows(
     before: Bench, *, plan: str = PLAN, draws: int = FEW_DRAWS, progress: Progress | None = None
 ) -> list[tuple[str, str, str]]:
@@ -236,11 +231,6 @@ def frame(rows: Sequence[tuple[str, ...]], heads: tuple[str, ...]) -> pandas.Dat
     )
     table.index.name = heads[0]
     return table
-
-
-def objection_frame(before: Bench) -> pandas.DataFrame:
-    """Return `objection_rows` as a table."""
-    return frame(objection_rows(before), tuple(words("bench.objection_heads")))
 
 
 def why_it_differs(before: Bench, progress: Progress | None = None) -> Answer:

@@ -22,6 +22,7 @@ import unicodedata
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from importlib import import_module
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 if TYPE_CHECKING:
@@ -146,6 +147,17 @@ class Drawing:
     def sentence(self) -> str:
         """What is to be seen, in a sentence."""
         return self.alt or str(getattr(self.figure, "text_alternative", ""))
+
+
+def charted(name: str, *given: object) -> Callable[[], Picture]:
+    """Return what draws a chart, named by module and function; both are imported when it is drawn."""
+
+    def draw() -> Picture:
+        room, chart = name.split(":")
+        drawn: Picture = getattr(import_module(f"lifecycle.charts.{room}"), chart)(*given)
+        return drawn
+
+    return draw
 
 
 @dataclass(frozen=True)

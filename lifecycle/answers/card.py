@@ -23,7 +23,7 @@ from typing import TYPE_CHECKING, Any
 import lifecycle
 from lifecycle.answers.blocks import Answer, Block, Columns, Heading, Items, Rest, Sentence, Table
 from lifecycle.answers.doubt import twenties
-from lifecycle.answers.shared import SCHEMA, made_by
+from lifecycle.answers.shared import fields_of, head_of, made_by
 from lifecycle.errors import fault
 from lifecycle.files import data
 from lifecycle.language.labels import BASES, counted, inner, listed, rounded, years_text
@@ -348,9 +348,7 @@ def _data(told: _Card) -> dict[str, Any]:
         return money / told.sprayed if money > 0.0 else None
 
     return {
-        "schema": SCHEMA,
-        "title": card.scenario.title,
-        "currency": card.scenario.currency,
+        **head_of(card.scenario),
         "unit": told.unit,
         "sprayed_length": told.sprayed,
         "quote": card.quote / told.sprayed,
@@ -369,8 +367,7 @@ def _data(told: _Card) -> dict[str, Any]:
             }
             for age, table in card.tables.items()
         },
-        "draws": card.draws,
-        "seed": card.seed,
+        **fields_of(card, "draws", "seed"),
         "made_by": made_by(card.scenario, "expectation by future"),
         "reasons": {"even_price, careful_price": say("card.no_price")},
     }

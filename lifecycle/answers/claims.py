@@ -29,7 +29,7 @@ from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Sentence, Table
 from lifecycle.answers.quote import price_lines, warned
-from lifecycle.answers.shared import SCHEMA, Silent, Told, head_of, made_by
+from lifecycle.answers.shared import SCHEMA, Silent, Told, fields_of, head_of, made_by, whole_if
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.files import data, loads
 from lifecycle.language.case_lines import case_result, lines_of
@@ -263,7 +263,7 @@ def _data(found: Judged, sides: Sides | None, both: BothWays | None) -> dict[str
         "trouble": list(comparison.trouble),
         "subject": comparison.subject,
         "base_case": comparison.base_case,
-        "holding_period": int(kept) if kept == int(kept) else kept,
+        "holding_period": whole_if(kept),
         "claims": [_claim_data(claim, scenario.units, scenario.currency) for claim in found.claims],
         "case": None if sides is None else case_result(sides),
         "both_ways": None if both is None else both_ways_result(both),
@@ -288,12 +288,7 @@ def _claim_data(claim: Claim, units: str, currency: str) -> dict[str, Any]:
             for name, figure in claim.ruling.figures.items()
         },
         "rests_on": [
-            {
-                "path": figure.path,
-                "label": figure.field.label,
-                "basis": figure.basis,
-                "likely": figure.likely,
-            }
+            {"path": figure.path, "label": figure.field.label, **fields_of(figure, "basis", "likely")}
             for figure in claim.rests_on
         ],
     }

@@ -22,7 +22,7 @@ from functools import partial
 from typing import Any
 
 from lifecycle.answers.blocks import Answer, Block, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import Told, head_of, made_by
+from lifecycle.answers.shared import Told, fields_of, head_of, made_by
 from lifecycle.climate import DRIVERS, FASTEST_AGEING, SLOWEST_AGEING, Drivers
 from lifecycle.evaluation.comparison import compare
 from lifecycle.files import fields
@@ -293,8 +293,7 @@ def _data(found: ByPlace) -> dict[str, Any]:
     return {
         **head_of(scenario),
         "holding_period": found.years,
-        "base_case": found.base_case,
-        "subject": found.subject,
+        **fields_of(found, "base_case", "subject"),
         "has_climate": found.named,
         "stands": stands_in(found),
         "sheltered_share": float(found.site.sheltered_share),
@@ -312,12 +311,7 @@ def _data(found: ByPlace) -> dict[str, Any]:
         "solar_reflectance_index": _indices(scenario),
         "cooling": None
         if found.cooling is None
-        else {
-            "warmer": found.cooling.warmer,
-            "heat": found.cooling.heat,
-            "power": found.cooling.power,
-            "money": found.cooling.money,
-        },
+        else fields_of(found.cooling, "warmer", "heat", "power", "money"),
         "caution": say("climate.survey"),
         "futures": found.futures,
         "made_by": made_by(scenario, "expectation"),

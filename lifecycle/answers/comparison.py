@@ -35,7 +35,14 @@ from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Columns, Drawing, Heading, Items, Rest, Sentence, Table
 from lifecycle.answers.doubt import doubt_part
-from lifecycle.answers.shared import head_of, made_by, rounded_signed, trouble_reason, verdict_blocks
+from lifecycle.answers.shared import (
+    head_of,
+    made_by,
+    rounded_signed,
+    trouble_reason,
+    verdict_blocks,
+    whole_if,
+)
 from lifecycle.evaluation.comparison import Comparison, Measures, Way
 from lifecycle.evaluation.comparison import compare as compared
 from lifecycle.evaluation.expectation import evaluate
@@ -193,7 +200,7 @@ def result(
     answer: dict[str, Any] = {
         **head_of(scenario),
         "base_case": comparison.base_case,
-        "holding_period": int(kept) if kept == int(kept) else kept,
+        "holding_period": whole_if(kept),
         "study_period": comparison.study_period,
         "alternatives": {name: _way(way) for name, way in comparison.ways.items()} or None,
         "cheapest": comparison.cheapest,
@@ -283,8 +290,9 @@ class Living:
 def living_of(comparison: Comparison, name: str) -> Living:
     """Return what it is like to live with a way of a comparison."""
     way = comparison.ways[name]
+    days = {job.day for job in dated_jobs(comparison.scenario, name) if job.kind not in NO_WORK}
     renewed = float(way.chance_renewed[last_whole_year(comparison)])
-    return Living.of(_times_a_year(comparison, name), way.expected, renewed)
+    return Living.of(len(days) / comparison.holding_period, way.expected, renewed)
 
 
 def _nothing(comparison: Comparison, ledger: Ledger) -> Living:
@@ -348,13 +356,6 @@ def nothing_done(comparison: Comparison) -> Ledger:
 def _count(number: float) -> str:
     """Return a count with one decimal below ten, else whole."""
     return f"{number:.1f}" if number < 9.95 else f"{number:.0f}"
-
-
-def _times_a_year(comparison: Comparison, way: str) -> float:
-    """Return how many days a year somebody goes up, as the plans say. [1/year]"""
-    jobs = dated_jobs(comparison.scenario, way)
-    days = {job.day for job in jobs if job.kind not in NO_WORK}
-    return len(days) / comparison.holding_period
 
 
 def glossary(blocks: Iterable[Block]) -> list[Block]:

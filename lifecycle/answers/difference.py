@@ -14,7 +14,7 @@ from __future__ import annotations
 from typing import Any
 
 from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import SCHEMA, Told, made_by
+from lifecycle.answers.shared import SCHEMA, Told, fields_of, made_by
 from lifecycle.language.labels import (
     about_money,
     cheaper_or_dearer,
@@ -255,9 +255,7 @@ def _data(first: Scenario, second: Scenario, found: Difference, to_do: tuple[str
         **{
             which: {
                 "title": scenario.title,
-                "subject": ways[0],
-                "against": ways[1],
-                "net_savings": savings,
+                **dict(zip(("subject", "against", "net_savings"), (*ways, savings), strict=True)),
                 "scenario_sha256": scenario.sha256,
             }
             for which, scenario, ways, savings in sides
@@ -268,18 +266,13 @@ def _data(first: Scenario, second: Scenario, found: Difference, to_do: tuple[str
             {
                 "key": cause.key,
                 "label": _label(cause),
-                "first": cause.first,
-                "second": cause.second,
-                "amount": cause.amount,
+                **fields_of(cause, "first", "second", "amount"),
                 "standard_error": cause.error,
                 "inputs": [one.path for one, _ in cause.figures],
             }
             for cause in found.causes
         ],
         "said": [first_sentence(found), found.method],
-        "orders": found.orders,
-        "by_draws": found.by_draws,
-        "seed": found.seed,
-        "draws": found.draws,
+        **fields_of(found, "orders", "by_draws", "seed", "draws"),
         "made_by": made_by(None, "expectation, means over futures, causes taken over one by one"),
     }

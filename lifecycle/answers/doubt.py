@@ -29,7 +29,15 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Drawing, Heading, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import head_of, line_blocks, made_by, rounded_signed, verdict_blocks
+from lifecycle.answers.shared import (
+    fields_of,
+    head_of,
+    line_blocks,
+    made_by,
+    rounded_signed,
+    verdict_blocks,
+    whole_if,
+)
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.evaluation.comparison import compare as compared
 from lifecycle.language.finding_out import askable_share, percent, way_numbers, worth_lines
@@ -419,7 +427,7 @@ def _data(found: Assessment, verdict: Verdict) -> dict[str, Any]:
         **head_of(scenario),
         "base_case": found.doubt.base_case,
         "subject": found.subject,
-        "holding_period": int(years) if years == int(years) else years,
+        "holding_period": whole_if(years),
         **part,
         "luck": _luck_part(found),
         "verdict": [*verdict.lines, *verdict.beside],
@@ -454,17 +462,18 @@ def doubt_part(found: Assessment) -> dict[str, Any]:
         "expected_opportunity_loss": dict(choosing.opportunity_loss),
         "perfect_information": None
         if knowing is None
-        else {
-            "total": knowing.total,
-            "by_group": dict(knowing.by_group),
-            "by_input": dict(knowing.by_input),
-        },
+        else {"total": knowing.total, "by_group": dict(knowing.by_group), "by_input": dict(knowing.by_input)},
         "calls": [_call(call) for call in found.calls],
         "look_before_signing": knowing.look if knowing else None,
         "share_of_doubt": None
         if knowing is None
         else {"by_basis": dict(knowing.share_by_basis), "by_input": dict(knowing.share_by_input)},
-        "table_of_20s": None if found.habits is None else _twenties_part(found.habits.of_20),
+        "table_of_20s": None
+        if found.habits is None
+        else {
+            plan: {str(year): number for year, number in row.items()}
+            for plan, row in found.habits.of_20.items()
+        },
         "draws": drawn.sample.draws,
         "seed": drawn.sample.seed,
         "effective_draws": drawn.effective,
@@ -484,23 +493,13 @@ def _band(band: Band) -> dict[str, list[float]]:
     return {name: getattr(band, name).tolist() for name in ("mean", "p10", "p50", "p90")}
 
 
-def _twenties_part(table: Mapping[str, Mapping[int, int]]) -> dict[str, dict[str, int]]:
-    """Return a table by year with names as JSON has them."""
-    return {plan: {str(year): number for year, number in row.items()} for plan, row in table.items()}
-
-
 def _luck_part(found: Assessment) -> dict[str, Any] | None:
     """Return what happens to one coach as plain data; None if it was not asked for."""
     if not found.luck:
         return None
-    return {
-        "lives": found.lives,
-        "large_bill": found.large_bill,
-        "alternatives": {name: _lives_part(luck) for name, luck in found.luck.items()},
-    }
-
-
-def _lives_part(luck: Luck) -> dict[str, Any]:
-    """Return the luck of one way as plain data."""
     chances = ("chance_of_large_bill", "chance_of_new_roof", "chance_of_severe_find", "chance_of_leak")
-    return {"cost": _band(luck.cost), **{name: getattr(luck, name).tolist() for name in chances}}
+    ways = {
+        name: {"cost": _band(luck.cost), **{one: getattr(luck, one).tolist() for one in chances}}
+        for name, luck in found.luck.items()
+    }
+    return {**fields_of(found, "lives", "large_bill"), "alternatives": ways}

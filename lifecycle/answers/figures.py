@@ -27,7 +27,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import Told, film_text, head_of, made_by, measure_text
+from lifecycle.answers.shared import Told, fields_of, film_text, head_of, made_by, measure_text
 from lifecycle.coach import Geometry
 from lifecycle.errors import Fault, ScenarioError, closest
 from lifecycle.language.labels import HEADINGS, LABELS, counted, listed, years_text
@@ -184,10 +184,7 @@ def _data(
         **head_of(scenario),
         "figures": [entry_result(line) for line in table.entries],
         "by_basis": dict(table.by_basis),
-        "estimates": table.estimates,
-        "statements": table.statements,
-        "offers": table.offers,
-        "changed": table.changed,
+        **fields_of(table, "estimates", "statements", "offers", "changed"),
         "joint_bands": list(table.on_bands),
         "effects": [
             {
@@ -215,29 +212,19 @@ def _takeoff_result(scenario: Scenario) -> dict[str, Any]:
 def entry_result(line: Entry) -> dict[str, Any]:
     """Return one input as plain data."""
     return {
-        "path": line.path,
-        "label": line.label,
-        "term": line.term,
-        "meaning": line.meaning,
-        "unit": line.unit,
+        **fields_of(line, "path", "label", "term", "meaning", "unit"),
         **_amount(line.amount),
         "basis": line.basis,
         "source": line.source or None,
         "note": line.note or None,
         "own": None if line.own is None else _amount(line.own),
-        "statement": line.statement,
-        "this_run": line.this_run,
+        **fields_of(line, "statement", "this_run"),
     }
 
 
 def _amount(amount: Amount) -> dict[str, Any]:
     """Return a value or a range as plain data."""
-    return {
-        "likely": amount.likely,
-        "low": amount.low,
-        "high": amount.high,
-        "shape": amount.shape or None,
-    }
+    return {**fields_of(amount, "likely", "low", "high"), "shape": amount.shape or None}
 
 
 def _plan_result(plan: PlanImplied) -> dict[str, Any]:

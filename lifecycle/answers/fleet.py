@@ -177,7 +177,7 @@ def _order_row(fleet: Fleet, coach: Coach) -> tuple[str, ...]:
         coach.label,
         str(coach.turn or "-"),
         money_text(coach.price),
-        _with_range(coach.saves),
+        f"{rounded_signed(coach.saves[0])} ({_range(coach.saves)})",
         ratio if math.isfinite(coach.ratio[0]) else say("fleet.no_more"),
         _of_20(coach.of_20),
         wait,
@@ -187,11 +187,6 @@ def _order_row(fleet: Fleet, coach: Coach) -> tuple[str, ...]:
 def _of_20(number: float) -> str:
     """Return a count of 20; nothing without doubt."""
     return "" if math.isnan(number) else f"{number:.0f}"
-
-
-def _with_range(amounts: Three) -> str:
-    """Return a mean with its range."""
-    return f"{rounded_signed(amounts[0])} ({_range(amounts)})"
 
 
 def _range(amounts: Sequence[float]) -> str:
@@ -282,7 +277,10 @@ def _data(fleet: Fleet) -> dict[str, Any]:
         **head_of(base),
         "budget": fleet.budget,
         "coaches": [_coach_data(fleet, coach) for coach in fleet.coaches],
-        "spending": {"as_now": _threes(now.T.tolist()), "by_plan": _threes(planned.T.tolist())},
+        "spending": {
+            name: [_three(one) for one in some.T.tolist()]
+            for name, some in (("as_now", now), ("by_plan", planned))
+        },
         "cost": {
             "each_its_own": _three(own),
             "as_now": _three(as_now),
@@ -317,11 +315,6 @@ def _coach_data(fleet: Fleet, coach: Coach) -> dict[str, Any]:
         "waiting_costs": path.waiting if path else None,
         "days": {"as_now": path.days[0], "by_plan": path.days[1]} if path else None,
     }
-
-
-def _threes(every: Iterable[Sequence[float]]) -> list[dict[str, float | None]]:
-    """Return means with their ends for programs."""
-    return [_three(one) for one in every]
 
 
 def _three(amounts: Sequence[float]) -> dict[str, float | None]:

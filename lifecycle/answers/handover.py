@@ -13,8 +13,7 @@ Left out: what a shop must do by the law of its state.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from lifecycle.answers.blocks import (
     Answer,
@@ -26,16 +25,14 @@ from lifecycle.answers.blocks import (
     Rest,
     Sentence,
     Table,
+    charted,
 )
-from lifecycle.answers.shared import SCHEMA, Told, made_by
+from lifecycle.answers.shared import SCHEMA, Told, fields_of, made_by
 from lifecycle.files import data
 from lifecycle.language.labels import counted, listed
 from lifecycle.language.sentences import say, words
 from lifecycle.quantities import number_text
 from lifecycle.records.handover import READINGS, SPOT_SHARE, FilmCheck
-
-if TYPE_CHECKING:
-    from matplotlib.axes import Axes
 
 LISTS = ("works", "papers")
 """Lists of what to check, by their names in the data."""
@@ -43,7 +40,7 @@ LISTS = ("works", "papers")
 
 def handover_answer(check: FilmCheck, unit: str) -> Answer:
     """Put the film check and the list of what to check into blocks and plain data."""
-    chart = Drawing(partial(_drawn, check, unit))
+    chart = Drawing(charted("film_plan:film_plan", check, unit))
     lists: list[Block] = []
     for name in LISTS:
         lists += [Heading(say(f"handover.{name}")), Items(entries(name))]
@@ -99,23 +96,13 @@ def _where_not(check: FilmCheck, unit: str) -> Iterator[str]:
         yield say("handover.incomplete", readings=READINGS, spots=spots)
 
 
-def _drawn(check: FilmCheck, unit: str) -> Axes:
-    """Draw the spots."""
-    from lifecycle.charts.film_plan import film_plan
-
-    return film_plan(check, unit)
-
-
 def _data(check: FilmCheck, unit: str) -> dict[str, Any]:
     """Return the film check and the list as plain data."""
     found = data("handover.toml")
     return {
         "schema": SCHEMA,
         "unit": unit,
-        "specified": check.specified,
-        "least": check.least,
-        "mean": check.mean,
-        "accepted": check.accepted,
+        **fields_of(check, "specified", "least", "mean", "accepted"),
         "judged": len(check.judged),
         "area_thin": check.area_thin,
         "thin": [spot.name for spot in check.thin],

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import head_of, made_by, open_first_blocks, trouble_reason
+from lifecycle.answers.shared import fields_of, head_of, made_by, open_first_blocks, trouble_reason
 from lifecycle.language.labels import cheaper_or_dearer, inner, rounded, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import first_lines
@@ -235,10 +235,8 @@ def _closing(years: Years) -> Iterator[str]:
 
 def _luck(years: Years) -> str:
     """Say what luck was in the repairs."""
-    spent, currency = (
-        sum(row.spent for row in years.account.rows if row.name == REPAIRS),
-        years.scenario.currency,
-    )
+    spent = sum(row.spent for row in years.account.rows if row.name == REPAIRS)
+    currency = years.scenario.currency
     none, fewer = (
         many_of_20(of_20(share)) for share in (years.account.no_repairs, years.account.fewer_repairs)
     )
@@ -419,9 +417,7 @@ def _data(years: Years) -> dict[str, Any]:
         **head_of(years.scenario),
         "base_date": str(log.start),
         "until": str(log.until),
-        "months": log.months,
-        "way": log.way,
-        "way_said": log.way_said,
+        **fields_of(log, "months", "way", "way_said"),
         "entries": len(log.entries),
         "sold": log.sale is not None,
         "account": {
@@ -437,10 +433,7 @@ def _data(years: Years) -> dict[str, Any]:
             "share_with_fewer_repairs": account.fewer_repairs,
         },
         "leaks": {"found": years.rate.leaks, **_rate(years.rate), "other_way": _other(years.other_rate)},
-        "prices": {
-            price.name: {"times": price.times, "paid": price.paid, "taken": price.taken}
-            for price in years.prices
-        },
+        "prices": {price.name: fields_of(price, "times", "paid", "taken") for price in years.prices},
         "do": years.do,
         "answer": _today(years.today),
         "notices": list(log.notices),

@@ -29,7 +29,6 @@ from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Any
 
 import lifecycle
 from lifecycle.answers.blocks import (
@@ -318,7 +317,8 @@ def _open_first(scenario: Scenario) -> list[Block]:
 def _scope(scenario: Scenario) -> Iterator[Block]:
     """Return the parts of the job, with room for a price each, and what the quote says of them."""
     yield Heading(say("papers.for_shop.parts"))
-    quote = _only_quote(scenario)
+    # Of several quotes, none is shown to another shop.
+    quote = next(iter(scenario.quotes.values())) if len(scenario.quotes) == 1 else None
     covered = set(quote.covered) if quote is not None else set()
     said, heads = words("papers.for_shop"), words("papers.for_shop.heads")
     named = {name: said["in_it" if name in covered else "not_named"] for name in scope()}
@@ -332,11 +332,6 @@ def _scope(scenario: Scenario) -> Iterator[Block]:
     silent = [name for name, text in terms(quote, scenario.units, "").items() if text is None]
     if silent:
         yield Sentence(say("papers.for_shop.silent", quote=quote.title, terms=", ".join(silent)))
-
-
-def _only_quote(scenario: Scenario) -> Any:
-    """Return the quote of the file if there is just one: of several, none is shown to another shop."""
-    return next(iter(scenario.quotes.values())) if len(scenario.quotes) == 1 else None
 
 
 def _questions() -> Iterator[Block]:

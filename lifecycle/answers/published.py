@@ -3,18 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import partial
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-from lifecycle.answers.blocks import Answer, Block, Drawing, Rest, Sentence, Table
-from lifecycle.answers.shared import SCHEMA, Told, made_by
+from lifecycle.answers.blocks import Answer, Block, Drawing, Rest, Sentence, Table, charted
+from lifecycle.answers.shared import SCHEMA, Told, fields_of, made_by
 from lifecycle.language.sentences import say, words
 from lifecycle.records.published import Number, Published, published
-
-if TYPE_CHECKING:
-    from matplotlib.axes import Axes
 
 
 def method(*, told: Told) -> Answer:
@@ -41,7 +36,7 @@ def published_answer(found: Iterable[Published]) -> Answer:
         rows = tuple((number.name, *_cells(number)) for number in one.numbers)
         blocks += [
             Sentence(source_sentence(one)),
-            Drawing(partial(_drawn, one)),
+            Drawing(charted("published:published_numbers", one)),
             Table(heads, rows, numbers=(1, 2, 3, 4)),
         ]
     data = {
@@ -51,13 +46,7 @@ def published_answer(found: Iterable[Published]) -> Answer:
                 "source": one.source,
                 "status": one.status,
                 "numbers": [
-                    {
-                        "name": number.name,
-                        "printed": number.printed,
-                        "ours": number.ours,
-                        "allowed": number.allowed,
-                        "agrees": number.agrees,
-                    }
+                    fields_of(number, "name", "printed", "ours", "allowed", "agrees")
                     for number in one.numbers
                 ],
             }
@@ -66,13 +55,6 @@ def published_answer(found: Iterable[Published]) -> Answer:
         "made_by": made_by(None, evaluated=False),
     }
     return Answer(say("published.title"), "", tuple(blocks), data)
-
-
-def _drawn(found: Published) -> Axes:
-    """Draw a printed source beside ours."""
-    from lifecycle.charts.published import published_numbers
-
-    return published_numbers(found)
 
 
 def source_sentence(found: Published) -> str:

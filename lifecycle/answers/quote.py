@@ -22,7 +22,18 @@ from itertools import accumulate
 from math import floor
 from typing import Any
 
-from lifecycle.answers.blocks import Answer, Block, Columns, Drawing, Heading, Items, Rest, Sentence, Table
+from lifecycle.answers.blocks import (
+    Answer,
+    Block,
+    Columns,
+    Drawing,
+    Heading,
+    Items,
+    Rest,
+    Sentence,
+    Table,
+    charted,
+)
 from lifecycle.answers.shared import (
     SCHEMA,
     film_text,
@@ -128,11 +139,8 @@ def quote_answer(
     first = examinations[0]
     every = [(one.scenario.units, quote) for one in examinations for quote in one.quotes]
     currency = first.scenario.currency
-    drawing = None
-    if first.takeoff is not None:
-        from lifecycle.charts.roof_plan import roof_plan
-
-        drawing = Drawing(partial(roof_plan, first.scenario))
+    roof = charted("roof_plan:roof_plan", first.scenario)
+    drawing = None if first.takeoff is None else Drawing(roof)
     loans = [one for one in examinations if one.loan is not None]
     several = len(examinations) > 1
     blocks: list[Block] = [

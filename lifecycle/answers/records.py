@@ -17,13 +17,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from lifecycle.answers.blocks import Answer, Block, Drawing, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import SCHEMA, made_by
+from lifecycle.answers.blocks import Answer, Block, Drawing, Items, Rest, Sentence, Table, charted
+from lifecycle.answers.shared import SCHEMA, fields_of, made_by
 from lifecycle.errors import Fault, ScenarioError
 from lifecycle.files import fields, shared
 from lifecycle.language.labels import HEADINGS, counted, listed
@@ -36,7 +35,6 @@ from lifecycle.studies.doubt import of_20
 
 if TYPE_CHECKING:
     import pandas
-    from matplotlib.axes import Axes
 
     from lifecycle.records.columns import ColumnMap
     from lifecycle.records.hidden import HiddenFit
@@ -108,7 +106,7 @@ class Fitted:
         """Return the estimates as rows, with the ends that hold 8 in 10. [unit of the figure]"""
         import pandas
 
-        rows = {one.name: {"low": one.low, "likely": one.likely, "high": one.high} for one in self.estimates}
+        rows = {one.name: fields_of(one, "low", "likely", "high") for one in self.estimates}
         return pandas.DataFrame.from_dict(rows, orient="index")
 
     def _repr_html_(self) -> str:
@@ -120,7 +118,7 @@ def records_answer(found: Fitted, name: str, written: Sequence[str] = ()) -> Ans
     """Put what records say into blocks and plain data."""
     chart = None
     if found.purpose == "life" and found.fit.points[0].size:
-        chart = Drawing(partial(_drawn, found.fit))
+        chart = Drawing(charted("probability_plot:probability_plot", found.fit))
     blocks: list[Block] = [
         Items(tuple(map(_counted, found.account)), marks=False),
         *([_estimates(found.estimates)] if found.estimates else []),
@@ -131,13 +129,6 @@ def records_answer(found: Fitted, name: str, written: Sequence[str] = ()) -> Ans
         *([chart] if chart else []),
     ]
     return Answer(HEADINGS["records"], name, tuple(blocks), _data(found), chart)
-
-
-def _drawn(fit: LifeFit) -> Axes:
-    """Draw the lives."""
-    from lifecycle.charts.probability_plot import probability_plot
-
-    return probability_plot(fit)
 
 
 def _estimates(estimates: Sequence[Estimate]) -> Table:
@@ -415,10 +406,7 @@ def _data(found: Fitted) -> dict[str, Any]:
             }
             for count in found.account
         ],
-        "estimates": {
-            one.name: {"low": one.low, "likely": one.likely, "high": one.high, "shape": one.shape}
-            for one in found.estimates
-        },
+        "estimates": {one.name: fields_of(one, "low", "likely", "high", "shape") for one in found.estimates},
         "fit_chance": found.fit_chance,
         "said": list(found.lines),
         **found.more,
@@ -454,12 +442,10 @@ def _life(sheet: Sheet, known: ColumnMap, scenario: Scenario | None, roof: str |
     fit = fit_life(lives, priors=tool if widen else None, tool=tool, source=sheet.source)
     counts = say("records.life.counts", roofs=lives.roofs, ended=lives.ended)
     counts += f", {lives.covered}" if lives.covered else ""
-    effects = {one.name: {"low": one.low, "likely": one.likely, "high": one.high} for one in fit.effects}
+    effects = {one.name: fields_of(one, "low", "likely", "high") for one in fit.effects}
     more = {
-        "roofs": lives.roofs,
-        "ended": lives.ended,
-        "scale": fit.scale,
-        "entry_ignored": fit.entry_ignored,
+        **fields_of(lives, "roofs", "ended"),
+        **fields_of(fit, "scale", "entry_ignored"),
         "correlation": fit.together,
         "effects": effects,
         "kept": list(fit.kept),
@@ -530,15 +516,11 @@ def _hidden(
     counts = say("records.hidden.counts", roofs=sheets.roofs, not_sound=sheets.not_sound)
     wood = fit.allowance
     more = {
-        "roofs": sheets.roofs,
-        "not_sound": sheets.not_sound,
-        "rotten": sheets.rotten,
+        **fields_of(sheets, "roofs", "not_sound", "rotten"),
         "allowance": {
             "share": [wood.share.low, wood.share.likely, wood.share.high],
             "share_rotten": [wood.share_rotten.low, wood.share_rotten.likely, wood.share_rotten.high],
-            "areas": wood.areas,
-            "area_middle": wood.area_middle,
-            "area_nine_in_ten": wood.area_nine_in_ten,
+            **fields_of(wood, "areas", "area_middle", "area_nine_in_ten"),
         },
         "reason_known": sheets.has_reason,
         "correlation": fit.together,

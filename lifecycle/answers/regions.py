@@ -31,7 +31,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import SCHEMA, made_by
+from lifecycle.answers.shared import SCHEMA, fields_of, made_by
 from lifecycle.errors import ScenarioError, fault
 from lifecycle.language.labels import counted, inner, listed, years_text
 from lifecycle.language.sentences import say
@@ -381,7 +381,7 @@ def _since(against: Edited) -> Iterator[Block]:
         yield Sentence(say("regions.since.drawn", draws=f"{draws:,}", seed=seed))
 
 
-def _moved_name(one: Moved) -> str:
+def _moved_name(one: Moved | Calibration) -> str:
     """Return a cell of two editions in words."""
     region, habit, year = one.key
     return say("regions.cell_name", region=region, habit=habit.replace("_", " "), years=years_text(year))
@@ -404,26 +404,19 @@ def _seen(against: Edited, currency: str) -> Iterator[Block]:
 
 def _seen_sentence(one: Calibration, currency: str) -> str:
     """Say what a way was said to cost, and what was seen."""
-    region, habit, year = one.key
-    cell = say("regions.cell_name", region=region, habit=habit.replace("_", " "), years=years_text(year))
-    low, mean, high = (money_text(amount) for amount in one.said)
-    said = {"cell": cell, "way": say(f"regions.way.{one.way}"), "low": low, "mean": mean, "high": high}
-    said["currency"] = currency
+    cell = _moved_name(one)
+    way = say(f"regions.way.{one.way}")
     if one.coaches is None or one.cost is None or one.luck is None:
-        return say("regions.since.seen_too_few", cell=cell, way=said["way"])
+        return say("regions.since.seen_too_few", cell=cell, way=way)
+    low, mean, high, cost, luck = (money_text(amount) for amount in (*one.said, one.cost, one.luck))
     judged = (
         say("regions.too_few_to_judge", number=FEWEST_TO_JUDGE)
         if one.judged == TOO_FEW_TO_JUDGE
         else say(f"regions.judged.{one.judged}")
     )
-    return say(
-        "regions.since.seen",
-        **said,
-        coaches=f"{one.coaches:,}",
-        cost=money_text(one.cost),
-        luck=money_text(one.luck),
-        judged=judged,
-    )
+    said = {"low": low, "mean": mean, "high": high, "cost": cost, "luck": luck, "currency": currency}
+    coaches = f"{one.coaches:,}"
+    return say("regions.since.seen", cell=cell, way=way, coaches=coaches, judged=judged, **said)
 
 
 def _data(protocol: Protocol, standing: Standing, table: RegionTable, against: Edited) -> dict[str, Any]:
@@ -459,19 +452,18 @@ def _data(protocol: Protocol, standing: Standing, table: RegionTable, against: E
     }
 
 
+def _cell_of(key: Key) -> dict[str, Any]:
+    """Return which cell it is as plain data."""
+    return dict(zip(("region", "habit", "year"), key, strict=True))
+
+
 def _seen_data(one: Calibration, currency: str) -> dict[str, Any]:
     """Return what was said and seen of a way in a cell."""
-    region, habit, year = one.key
     return {
-        "region": region,
-        "habit": habit,
-        "year": year,
+        **_cell_of(one.key),
         "way": one.way,
         "said": dict(zip(POINTS, one.said, strict=True)),
-        "coaches": one.coaches,
-        "cost": one.cost,
-        "luck": one.luck,
-        "judged": one.judged,
+        **fields_of(one, "coaches", "cost", "luck", "judged"),
         "sentence": _seen_sentence(one, currency),
     }
 
@@ -513,7 +505,7 @@ POINTS = ("p10", "mean", "p90")
 
 def _told_data(told: Told | None) -> dict[str, Any] | None:
     """Return what an edition said of a cell; None: nothing."""
-    return None if told is None else {name: getattr(told, name) for name in ("of_20", "word", "firmness")}
+    return None if told is None else fields_of(told, "of_20", "word", "firmness")
 
 
 def _cell_data(table: RegionTable, key: Key) -> dict[str, Any]:
@@ -522,11 +514,10 @@ def _cell_data(table: RegionTable, key: Key) -> dict[str, Any]:
     if cell is None:
         return {"firmness": TOO_FEW}
     return {
-        "of_20": cell.stated.of_20,
-        "word": cell.stated.word,
+        **fields_of(cell.stated, "of_20", "word"),
         "firmness": cell.firmness,
         "costs": {way: dict(zip(POINTS, one, strict=True)) for way, one in cell.stated.costs.items()},
-        "under": {name: {"of_20": one.of_20, "word": one.word} for name, one in cell.objected.items()},
+        "under": {name: fields_of(one, "of_20", "word") for name, one in cell.objected.items()},
     }
 
 
@@ -536,21 +527,10 @@ def _objection_data(table: RegionTable, key: str) -> dict[str, Any]:
     turned = set(table.turned_by(key))
     return {
         "name": key,
-        "title": one.title,
-        "does": one.does,
-        "basis": one.basis,
-        "source": one.source,
-        "note": one.note,
+        **fields_of(one, "title", "does", "basis", "source", "note"),
         "not_tried": dict(table.untried[key]),
         "changes": [
-            {
-                "region": cell[0],
-                "habit": cell[1],
-                "year": cell[2],
-                "from": was,
-                "to": now,
-                "other_side": cell in turned,
-            }
+            {**_cell_of(cell), "from": was, "to": now, "other_side": cell in turned}
             for cell, (was, now) in table.changed_by(key).items()
         ],
     }
@@ -569,13 +549,7 @@ def _since_data(against: Edited) -> dict[str, Any] | None:
         "same_figures_of_the_tool": against.same_tool,
         "same_futures": against.same_draws,
         "cells": [
-            {
-                "region": one.key[0],
-                "habit": one.key[1],
-                "year": one.key[2],
-                "before": _told_data(one.before),
-                "now": _told_data(one.now),
-            }
+            {**_cell_of(one.key), "before": _told_data(one.before), "now": _told_data(one.now)}
             for one in against.moved
         ],
         "causes": dict(against.causes),

@@ -24,7 +24,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from lifecycle.answers.blocks import Answer, Block, Drawing, Rest, Sentence, Table
-from lifecycle.answers.shared import Silent, head_of, made_by
+from lifecycle.answers.shared import Silent, fields_of, head_of, made_by
 from lifecycle.errors import ScenarioError, fault
 from lifecycle.evaluation.comparison import compare
 from lifecycle.evaluation.swings import Swing
@@ -494,11 +494,8 @@ def _swing_result(swing: Swing, switch: Switch) -> dict[str, Any]:
     figure = swing.figure
     row = {
         "input": figure.path,
-        "low": figure.low,
-        "likely": figure.likely,
-        "high": figure.high,
-        "at_low": swing.at_low,
-        "at_high": swing.at_high,
+        **fields_of(figure, "low", "likely", "high"),
+        **fields_of(swing, "at_low", "at_high"),
         "switch_values": list(switch.at),
         "cheaper_at_low": switch.cheaper_at_low,
     }
@@ -510,20 +507,13 @@ def _indices_result(indices: Indices) -> dict[str, Any]:
     return {
         "said_first": indices.said_first,
         "by_input": {
-            one.figure.path: {
-                "first": one.first,
-                "first_error": one.first_error,
-                "total": one.total,
-                "total_error": one.total_error,
-            }
+            one.figure.path: fields_of(one, "first", "first_error", "total", "total_error")
             for one in indices.inputs
         },
         "held_at_likely": [figure.path for figure in indices.held],
-        "mean": indices.mean,
-        "variance": indices.variance,
+        **fields_of(indices, "mean", "variance"),
         "base_points": indices.points,
-        "seed": indices.seed,
-        "evaluations": indices.evaluations,
+        **fields_of(indices, "seed", "evaluations"),
     }
 
 
@@ -532,9 +522,7 @@ def _map_result(plan: TwoWayMap) -> dict[str, Any]:
     return {
         "across": plan.across.path,
         "up": plan.up.path,
-        "across_values": plan.across_values.tolist(),
-        "up_values": plan.up_values.tolist(),
-        "net_savings": plan.net_savings.tolist(),
+        **{name: getattr(plan, name).tolist() for name in ("across_values", "up_values", "net_savings")},
         "break_even_line": [list(point) for point in break_even_line(plan)],
         "notes": list(plan.notes),
     }

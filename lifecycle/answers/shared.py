@@ -56,6 +56,16 @@ def head_of(scenario: Scenario) -> dict[str, Any]:
     return {"schema": SCHEMA, "title": scenario.title, "currency": scenario.currency}
 
 
+def fields_of(result: object, *names: str) -> dict[str, Any]:
+    """Return some fields of a result as plain data, each under its own name."""
+    return {name: getattr(result, name) for name in names}
+
+
+def whole_if(years: float) -> float:
+    """Return years as a whole number where they are one, so that JSON shows no point."""
+    return int(years) if years == int(years) else years
+
+
 def made_by(
     scenario: Scenario | None, method: str | None = None, *, evaluated: bool = True
 ) -> dict[str, str]:

@@ -22,7 +22,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Drawing, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import any_range, head_of, made_by, rounded_signed
+from lifecycle.answers.shared import any_range, fields_of, head_of, made_by, rounded_signed, whole_if
 from lifecycle.kinds import COVERINGS
 from lifecycle.language.labels import HEADINGS, about_money, inner, rounded, years_text
 from lifecycle.language.sentences import say, words
@@ -298,7 +298,7 @@ def _data(scenario: Scenario, found: Timing, said: Sequence[str]) -> dict[str, A
     return {
         **head_of(scenario),
         "subject": found.subject,
-        "holding_period": int(found.years) if found.years == int(found.years) else found.years,
+        "holding_period": whole_if(found.years),
         "quote": found.quote,
         "change": [_choice(choice) for choice in found.change],
         "best_change": found.best_change.when,
@@ -306,8 +306,7 @@ def _data(scenario: Scenario, found: Timing, said: Sequence[str]) -> dict[str, A
         "reseal": [_choice(choice) for choice in found.reseal],
         "best_reseal": best.when if best else None,
         "said": list(said),
-        "draws": found.draws,
-        "seed": found.seed,
+        **fields_of(found, "draws", "seed"),
         "made_by": made_by(scenario, "expectation by future"),
         **({"reasons": reasons} if reasons else {}),
     }
@@ -316,10 +315,5 @@ def _data(scenario: Scenario, found: Timing, said: Sequence[str]) -> dict[str, A
 def _choice(choice: Choice) -> dict[str, Any]:
     """Return one date or interval as plain data."""
     cost = {name: float(getattr(choice.cost, name)) for name in ("mean", "p10", "p50", "p90")}
-    return {
-        "when": choice.when,
-        "upkeep": choice.upkeep,
-        "cost": cost,
-        "chance_best": choice.chance_best,
-        "price_rise": choice.price_rise,
-    }
+    when, chances = fields_of(choice, "when", "upkeep"), fields_of(choice, "chance_best", "price_rise")
+    return {**when, "cost": cost, **chances}

@@ -48,16 +48,12 @@ def weather_answer(found: StationClimate, source: str, units: str, written: str 
 def _first(found: StationClimate, units: str) -> str:
     """Say which station speaks, and what a year there is like."""
     every = [driver.used for driver in found.drivers.values()]
-    years = _span(min(some[0].year for some in every), max(some[-1].year for some in every))
+    first, last = min(some[0].year for some in every), max(some[-1].year for some in every)
+    years = say("weather.span", first=first, last=last) if last > first else str(first)
     means = listed(_mean(driver, units) for driver in found.drivers.values())
     if found.station:
         return say("weather.station", station=found.station, years=years, means=means)
     return say("weather.a_station", years=years, means=means)
-
-
-def _span(first: int, last: int) -> str:
-    """Return some years in words."""
-    return say("weather.span", first=first, last=last) if last > first else str(first)
 
 
 def _mean(driver: Driver, units: str) -> str:

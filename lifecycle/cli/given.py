@@ -83,7 +83,9 @@ class Places:
 def check_given(arguments: Namespace, *, any_form: bool, made: bool = False) -> Places:
     """Check numbers and places that commands share, before anything is computed."""
     given = vars(arguments)
-    check_bill(given.get("bill"))
+    bill = given.get("bill")
+    if bill is not None and not 0.0 <= bill < math.inf:
+        raise fault("--bill", "must be an amount of money from 0", str(bill), "leave it out")
     check_draws(given.get("draws"), given.get("seed", 0))
     chart = place_of_chart(given["chart"]) if given.get("chart") else None
     if not any_form or not given.get("to"):
@@ -118,12 +120,6 @@ def check_draws(draws: int | None, seed: int) -> None:
         faults.append(Fault("--seed", "must be a whole number from 0", str(seed), "leave it out for 1"))
     if faults:
         raise ScenarioError(faults)
-
-
-def check_bill(amount: float | None) -> None:
-    """Check the amount that a bill is to be above."""
-    if amount is not None and not 0.0 <= amount < math.inf:
-        raise fault("--bill", "must be an amount of money from 0", str(amount), "leave it out")
 
 
 def place_of_chart(name: str) -> Path:

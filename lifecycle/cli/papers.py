@@ -173,7 +173,8 @@ def _place(name: str, names: Iterable[str], *, replace: bool) -> Path:
     try:
         full = folder.is_dir() and any(folder.iterdir())
     except OSError as error:
-        raise _unwritable(folder, error) from None
+        reason = (error.strerror or str(error)).lower()
+        raise fault(str(folder), f"cannot be written: {reason}", "", "nothing was changed there") from None
     if replace and (taken := [one for one in names if (folder / one).is_dir()]):
         raise fault(str(folder / taken[0]), "must be a file", "a folder", "move it away first")
     if full and not replace:
@@ -182,12 +183,6 @@ def _place(name: str, names: Iterable[str], *, replace: bool) -> Path:
     if not os.access(folder if folder.is_dir() else parent, os.W_OK):
         raise fault(str(folder), "cannot be written: permission denied", "", "name another folder")
     return folder
-
-
-def _unwritable(folder: Path, error: OSError) -> Exception:
-    """Return the error of a folder that cannot be written."""
-    reason = (error.strerror or str(error)).lower()
-    return fault(str(folder), f"cannot be written: {reason}", "", "nothing was changed there")
 
 
 def pocket(arguments: Namespace) -> str:
@@ -211,7 +206,9 @@ def opened(arguments: Namespace) -> str:
     from lifecycle.pages.server import notebook_of
     from lifecycle.pages.server.address import LOOPBACK, checked
 
-    _check_parts("jupyterlab" if arguments.lab else "voila")
+    if find_spec("jupyterlab" if arguments.lab else "voila") is None:
+        remedy = "install them: python -m pip install 'lifecycle[notebooks]'"
+        raise fault("open", "needs the parts for pages, which are not installed", "", remedy)
     notebook = notebook_of(arguments.page)
     address = LOOPBACK if arguments.on is None else checked(arguments.on)
     if arguments.scenario is not None:
@@ -245,13 +242,6 @@ def _own_copy(notebook: Path, address: str) -> Path:
     place, new = copied(notebook, Path.cwd())
     _say(say(f"commands.said.{'copied' if new else 'copied_before'}", name=place.name))
     return place
-
-
-def _check_parts(name: str) -> None:
-    """Check that what serves a page is installed."""
-    if find_spec(name) is None:
-        remedy = "install them: python -m pip install 'lifecycle[notebooks]'"
-        raise fault("open", "needs the parts for pages, which are not installed", "", remedy)
 
 
 def _say(text: str) -> None:

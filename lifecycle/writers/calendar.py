@@ -130,7 +130,8 @@ def _event(scenario: Scenario, way: StatedAlternative, job: Job, covering: str) 
 
     text: Mapping[str, Any] = data(TEXTS)["kinds"][job.kind]
     event = icalendar.Event()
-    event.add("uid", _name_of(scenario, way, job))
+    named = (scenario.title, str(scenario.base_date), way.name, job.kind, job.name, str(job.month))
+    event.add("uid", str(uuid.uuid5(EVENTS, "\x1f".join(named))))
     event.add("dtstamp", datetime.combine(scenario.base_date, time(), UTC))
     event.add("dtstart", job.day)
     event.add("dtend", job.day + timedelta(days=1))
@@ -144,12 +145,6 @@ def _event(scenario: Scenario, way: StatedAlternative, job: Job, covering: str) 
 def _day(day: date) -> str:
     """Return a day in words."""
     return f"{day.day} {day:%B %Y}"
-
-
-def _name_of(scenario: Scenario, way: StatedAlternative, job: Job) -> str:
-    """Return the lasting name of an event."""
-    parts = (scenario.title, str(scenario.base_date), way.name, job.kind, job.name, str(job.month))
-    return str(uuid.uuid5(EVENTS, "\x1f".join(parts)))
 
 
 def _summary(title: str, job: Job) -> str:

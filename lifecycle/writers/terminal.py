@@ -156,7 +156,8 @@ def _widths(grid: Sequence[Sequence[str]], numbers: Sequence[int]) -> list[int]:
         for place, column in enumerate(zip(*grid, strict=True))
     ]
     columns = list(zip(*grid, strict=True))
-    for least in ([_longest_word(column) for column in columns], [0] * len(columns)):
+    longest = [max((len(word) for cell in column for word in cell.split()), default=0) for column in columns]
+    for least in (longest, [0] * len(columns)):
         words = [place for place in range(len(widths)) if place not in numbers]
         while sum(widths) + GAP * (len(widths) - 1) > WIDTH and len(words) > 1:
             widest = max(words, key=lambda place: widths[place])
@@ -169,11 +170,6 @@ def _widths(grid: Sequence[Sequence[str]], numbers: Sequence[int]) -> list[int]:
         fewest = max(widths[1:]) + GAP  # one other fits beside it
         widths[0] = min(widths[0], max(NARROW, WIDTH - (others if others <= WIDTH - LABEL else fewest)))
     return widths
-
-
-def _longest_word(cells: Sequence[str]) -> int:
-    """Return the length of the longest word of a column. [characters]"""
-    return max((len(word) for cell in cells for word in cell.split()), default=0)
 
 
 def _abreast(widths: Sequence[int]) -> Iterator[list[int]]:

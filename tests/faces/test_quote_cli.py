@@ -57,7 +57,8 @@ def test_it_says_what_stands_in_the_quote_and_what_is_missing(capsys: pytest.Cap
     assert "Of 24 ft overall, 20 ft are sprayed: 170 sq ft with the edges" in said
     assert "price of a sound job 7,526" in said
     assert (
-        "It is made by overall length. The same prices on the sprayed length give 6,376: 1,269 less." in said
+        "It is made by overall length. The same prices on the sprayed length give 6,376 USD: 1,269 less."
+        in said
     )
     assert '"By overall length" leaves out: - look at the bare deck' in said
     assert "Nobody looked for moisture today" in said

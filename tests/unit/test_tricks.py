@@ -35,10 +35,10 @@ MUST_SAY = {
     "today_only": ("Does not fit: Take your time.",),
     "sells_for_more": ("Cannot be judged: Nobody has published",),
     "warranty_spoken": ("Does not fit: It pays about", "Rot is not counted in it."),
-    "cap_far": ("a cap of 1,000,000: so far above its price of 9,870 that it limits nothing",),
+    "cap_far": ("a cap of 1,000,000 USD: so far above its price of 9,870 that it limits nothing",),
     "drip_price": ("On top of 8,700 USD may come: topcoat (the job needs it). This quote counts as 9,870",),
     "left_out": ("This quote is not the whole job: 1 part left out.", "spray the topcoat (the job needs it)"),
-    "overall_length": ("The same prices on the sprayed length give 8,193: 1,663 less.",),
+    "overall_length": ("The same prices on the sprayed length give 8,193 USD: 1,663 less.",),
     "thin_film": ("promises a film of 60 mil; usual are 125 mil to 220 mil",),
     "bait": ("ask how the price can be so low, and what is not done",),
 }  # fmt: skip

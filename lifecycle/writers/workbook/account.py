@@ -230,13 +230,14 @@ def _years_of(page: Page, start: int, account: Account, way: int) -> int:
         page.number(start + year, 0, year, YEAR)
     page.text(end, 0, say("workbook.cash_flow.all"), "total label")
     sums = np.zeros(account.years + 2)
+    counts, later = account.flow.counts_from, account.flow.paid > 0
     for column, category in zip(columns, account.categories, strict=True):
         amounts = account.payments(way).amounts[category]
         source = account.amounts(way, category)
         values = [float(amounts[0])]
         page.formula(start, column, cell(FIRST, AMOUNTS + column - 1, page=way_page(way)), values[0])
         for year in years:
-            values.append(float(amounts[_in_year(account, year)].sum()))
+            values.append(float(amounts[(12 * (year - 1) < counts) & (counts <= 12 * year) & later].sum()))
             within = f'{COUNTS_NAME},">"&12*({cell(start + year, 0)}-1),{COUNTS_NAME},"<="&12*'
             formula = f'SUMIFS({source},{within}{cell(start + year, 0)},{PAID_NAME},">0")'
             page.formula(start + year, column, formula, values[-1])
@@ -249,12 +250,6 @@ def _years_of(page: Page, start: int, account: Account, way: int) -> int:
         formula = f"SUM({cell(row, 1)}:{cell(row, last)})"
         page.formula(row, last + 1, formula, float(sums[row - start]), look)
     return end
-
-
-def _in_year(account: Account, year: int) -> NDArray[np.bool_]:
-    """Which moments lie in a year."""
-    counts = account.flow.counts_from
-    return (12 * (year - 1) < counts) & (counts <= 12 * year) & (account.flow.paid > 0)
 
 
 def write_discounting(book: Book, account: Account) -> None:
