@@ -321,9 +321,7 @@ def _bases(card: PriceCard) -> str:
     """Say how many figures rest on what."""
     parts = [f"{number} {BASES[basis]}" for basis, number in card.estimates.items()]
     return say(
-        "card.estimates",
-        estimates=counted(sum(card.estimates.values()), "estimate"),
-        parts="; ".join(parts),
+        "card.estimates", estimates=counted(sum(card.estimates.values()), "estimate"), parts="; ".join(parts)
     )
 
 

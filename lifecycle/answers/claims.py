@@ -67,12 +67,7 @@ if TYPE_CHECKING:
 YEARS = 10
 """Years of sale that statements name, besides the years kept. [years]"""
 
-SENTENCES = {
-    FITS: "supported",
-    PARTLY: "limited",
-    DOES_NOT_FIT: "not_supported",
-    CANNOT: "cannot_be_judged",
-}
+SENTENCES = {FITS: "supported", PARTLY: "limited", DOES_NOT_FIT: "not_supported", CANNOT: "cannot_be_judged"}
 """Name of the sentence of each judgement."""
 
 NAMED = 4
@@ -324,11 +319,7 @@ def _lines(comparison: Comparison, found: BothWays) -> Iterator[str]:
         yield say("claims.offers.as_stated", stand=stand_text(found.as_stated, currency))
     if verdict and found.with_own is not None:
         names = some_named(figure for figure in found.offers if figure.path in found.own)
-        yield say(
-            "claims.offers.with_own",
-            names=names,
-            stand=stand_text(found.with_own, currency),
-        )
+        yield say("claims.offers.with_own", names=names, stand=stand_text(found.with_own, currency))
     if found.stay:
         yield say("claims.offers.stay", names=some_named(found.stay))
 

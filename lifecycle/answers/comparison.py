@@ -121,9 +121,7 @@ def ways_table(comparison: Comparison, found: Assessment) -> Table:
     names it on one scope.
     """
     caption = say(
-        "compare.ways",
-        currency=comparison.scenario.currency,
-        kept=years_text(comparison.holding_period),
+        "compare.ways", currency=comparison.scenario.currency, kept=years_text(comparison.holding_period)
     )
     others: tuple[str, ...] = ()
     chances = dict(found.choosing.chance_cheapest)

@@ -305,10 +305,7 @@ def _open_first(scenario: Scenario) -> list[Block]:
     """Return what is asked where trouble is reported."""
     return [
         Heading(say("papers.for_shop.open_first")),
-        Sentence(
-            say("papers.for_shop.seen", trouble=", ".join(scenario.trouble)),
-            "caution",
-        ),
+        Sentence(say("papers.for_shop.seen", trouble=", ".join(scenario.trouble)), "caution"),
         Items(path_lines(scenario.seen, to_shop=True), numbered=True),
         Handwriting(say("papers.for_shop.opened"), 5),
     ]

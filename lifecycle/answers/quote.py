@@ -598,11 +598,7 @@ def _scoped(quoted: Quote, own: OnOneScope) -> str:
         f"{listed(parts[name]['title'] for name in names.split(', '))} {money_text(cost)}"
         for names, cost in own.added.items()
     ]
-    slots = {
-        "quote": quoted.title,
-        "bill": money_text(own.bill),
-        "complete": money_text(own.complete),
-    }
+    slots = {"quote": quoted.title, "bill": money_text(own.bill), "complete": money_text(own.complete)}
     said = say("quote.scoped_with", **slots, added=listed(added)) if added else say("quote.scoped", **slots)
     unknown = listed(parts[name]["title"] for name in own.unknown)
     return f"{say('quote.scoped_unknown', scoped=said, unknown=unknown) if own.unknown else said}."
@@ -663,10 +659,7 @@ def _open_first(scenario: Scenario) -> dict[str, Any]:
 
 
 def _data(
-    examinations: Sequence[Examination],
-    to_do: Sequence[str],
-    scoped: Sequence[OnOneScope],
-    bill: Bill | None,
+    examinations: Sequence[Examination], to_do: Sequence[str], scoped: Sequence[OnOneScope], bill: Bill | None
 ) -> dict[str, Any]:
     """Return examined quotes as plain data."""
     return {

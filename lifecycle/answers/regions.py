@@ -48,9 +48,7 @@ from lifecycle.records.editions import (
     read_seen,
     shared_sha256,
 )
-from lifecycle.records.editions import (
-    TOO_FEW as TOO_FEW_TO_JUDGE,
-)
+from lifecycle.records.editions import TOO_FEW as TOO_FEW_TO_JUDGE
 from lifecycle.studies.objections import objections
 from lifecycle.studies.region_scenarios import Protocol
 from lifecycle.studies.regions import (

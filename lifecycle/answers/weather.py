@@ -126,11 +126,7 @@ def _not_used(found: StationClimate) -> Iterator[str]:
         if years:
             refused.setdefault(years, []).append(_short(name))
     for years, names in refused.items():
-        slots = {
-            "drivers": listed(names),
-            "share": f"{100.0 * LEAST_OBSERVED:.0f}",
-            "years": listed(years),
-        }
+        slots = {"drivers": listed(names), "share": f"{100.0 * LEAST_OBSERVED:.0f}", "years": listed(years)}
         if len(years) == 1:
             yield say("weather.one_not_used", **slots)
         else:

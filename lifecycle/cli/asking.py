@@ -380,10 +380,7 @@ def seven(input: Callable[[str], str], output: Callable[[str], object]) -> Sheet
     return Sheet(parts(), contradictions, doubts, input, output, frozenset(needed), headings)
 
 
-def ask(
-    input: Callable[[str], str] = input,
-    output: Callable[[str], object] = print,
-) -> dict[str, Any]:
+def ask(input: Callable[[str], str] = input, output: Callable[[str], object] = print) -> dict[str, Any]:
     """Ask the seven questions, read every answer back, and return the answers.
 
     Parameters

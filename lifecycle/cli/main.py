@@ -144,11 +144,7 @@ class _Version(argparse.Action):
 
 def parser() -> argparse.ArgumentParser:
     """Return the parser of the command line."""
-    whole = argparse.ArgumentParser(
-        prog="lifecycle",
-        description=WORDS["about"],
-        epilog=WORDS["begin"],
-    )
+    whole = argparse.ArgumentParser(prog="lifecycle", description=WORDS["about"], epilog=WORDS["begin"])
     whole.add_argument("--version", action=_Version, nargs=0, help=WORDS["version"])
     commands = whole.add_subparsers(dest="command", required=True, metavar="COMMAND")
     for command in COMMANDS:

@@ -155,13 +155,7 @@ def worked_out(
         ask_first(whole, folder, to_do, arguments.workers)
     with Waiting() as waiting:
         waiting.step(say("sweep.answering", cases=counted(to_do, "case")))
-        run(
-            whole,
-            folder,
-            workers=arguments.workers,
-            cluster=arguments.cluster or "",
-            progress=waiting.part,
-        )
+        run(whole, folder, workers=arguments.workers, cluster=arguments.cluster or "", progress=waiting.part)
     return folder, len(whole) - len(folder.skipped) - to_do
 
 

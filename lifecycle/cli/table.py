@@ -131,15 +131,7 @@ COMMANDS = (
     Command(
         "doubt",
         "answers.doubt:doubt",
-        (
-            FILE,
-            YEARS,
-            OTHER_WAYS,
-            *DRAWS,
-            option("--bill", type=float, metavar="AMOUNT"),
-            CHART,
-            *ANSWERS,
-        ),
+        (FILE, YEARS, OTHER_WAYS, *DRAWS, option("--bill", type=float, metavar="AMOUNT"), CHART, *ANSWERS),
         takes=("draws", "seed", "bill"),
     ),
     Command(

@@ -32,10 +32,7 @@ QUESTIONS: Mapping[str, tuple[str, Mapping[str, Any]]] = {
     "compare": ("comparison", {"draws": DRAWS, "seed": SEED}),
     "doubt": ("doubt", {"draws": DRAWS, "seed": SEED, "bill": None}),
     "timing": ("timing", {"draws": DRAWS, "seed": SEED}),
-    "sensitivity": (
-        "sensitivity",
-        {"seed": SEED, "indices": False, "map": None, "as_correlated": False},
-    ),
+    "sensitivity": ("sensitivity", {"seed": SEED, "indices": False, "map": None, "as_correlated": False}),
     "climate": ("climate", {}),
     "claims": ("claims", {"draws": DRAWS, "seed": SEED}),
 }

@@ -266,11 +266,7 @@ class Marks:
     def __init__(self, account: Account, worth: Worth, row: int) -> None:
         self.account, self.years = account, account.years
         block = self.years + 3
-        self.starts = {
-            "discounted": row + 2,
-            "stays": row + 2 + block,
-            "undiscounted": row + 2 + 2 * block,
-        }
+        self.starts = {"discounted": row + 2, "stays": row + 2 + block, "undiscounted": row + 2 + 2 * block}
         self.savings = {"discounted": worth.discounted, "undiscounted": worth.undiscounted}
 
     def range(self, which: str, way: int) -> str:

@@ -26,14 +26,7 @@ from lifecycle.scenario import Scenario, Stated, Use
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.doubt import Band
 from lifecycle.studies.register import Entry, entry
-from lifecycle.writers.workbook.account import (
-    ASSUMPTIONS,
-    DOUBT,
-    RATE_NAME,
-    READ_ME,
-    WAYS,
-    YEARS_NAME,
-)
+from lifecycle.writers.workbook.account import ASSUMPTIONS, DOUBT, RATE_NAME, READ_ME, WAYS, YEARS_NAME
 from lifecycle.writers.workbook.cells import CHANGE, MONEY, NUMBER, SHARE, YEAR, Book, Page, cell
 
 VALUE = 2
