@@ -367,5 +367,5 @@ def _data(told: _Card) -> dict[str, Any]:
         },
         **fields_of(card, "draws", "seed"),
         "made_by": made_by(card.scenario, "expectation by future"),
-        "reasons": {"even_price, careful_price": say("card.no_price")},
+        "reasons": {"even_price, careful_price": say("card.null_price")},
     }

@@ -229,7 +229,7 @@ def what_changes(
     switches = {switch.figure.path: switch for switch in switch_values(grid)}
     found = None
     if points:
-        told.step("indices")
+        told.step(say("sensitivity.indexing"))
         found = study.indices(
             scenario, known_swings=tuple(known), points=points, seed=seed, progress=told.part
         )
