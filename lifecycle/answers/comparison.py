@@ -337,7 +337,7 @@ def living_table(comparison: Comparison) -> list[Block]:
 
 def _of_20(chance: float) -> str:
     """Return a chance as so many of 20, short."""
-    return str(of_20(chance) or say("counts.under_short"))
+    return str(of_20(chance) or say("compare.under"))
 
 
 def nothing_done(comparison: Comparison) -> Ledger:
