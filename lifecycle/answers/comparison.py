@@ -36,9 +36,9 @@ from typing import TYPE_CHECKING, Any
 from lifecycle.answers.blocks import Answer, Block, Columns, Drawing, Heading, Items, Rest, Sentence, Table
 from lifecycle.answers.doubt import doubt_part
 from lifecycle.answers.shared import (
+    band_text,
     head_of,
     made_by,
-    rounded_signed,
     trouble_reason,
     verdict_blocks,
     whole_if,
@@ -137,10 +137,7 @@ def ways_table(comparison: Comparison, found: Assessment) -> Table:
         label = say("compare.own_way", way=way.title) if name == comparison.base_case else way.title
         cells = [money_text(float(band.mean))]
         if found.any_doubt:
-            spread = say(
-                "compare.band", low=rounded_signed(float(band.p10)), high=rounded_signed(float(band.p90))
-            )
-            cells += [spread, str(often[name])]
+            cells += [band_text(band.p10, band.p90), str(often[name])]
         rows.append((label, *cells))
     heads = [say(f"compare.heads.{name}") for name in (HEADS if found.any_doubt else ("cost",))]
     return Table(("", *heads), tuple(rows), caption, numbers=tuple(range(1, 1 + len(heads))))

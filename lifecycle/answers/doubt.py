@@ -30,6 +30,7 @@ from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Drawing, Heading, Items, Rest, Sentence, Table
 from lifecycle.answers.shared import (
+    band_text,
     fields_of,
     head_of,
     line_blocks,
@@ -211,7 +212,9 @@ def _costs(found: Assessment) -> Table:
         label = say("doubt.rows.mean" if found.any_doubt else "doubt.rows.cost", way=number)
         rows.append((label, *(rounded_signed(band.mean[year]) for year in years)))
         if found.any_doubt:
-            rows.append((say("doubt.rows.band"), *(_between(band, year) for year in years)))
+            rows.append(
+                (say("doubt.rows.band"), *(band_text(band.p10[year], band.p90[year]) for year in years))
+            )
     return _by_year(say("doubt.costs", currency=found.scenario.currency), rows, years)
 
 
@@ -228,12 +231,6 @@ def ways_by_years(found: Assessment, *, priced: bool = True) -> Table:
         for name in shown
     ]
     return _by_year(say("doubt.ways_by_years", currency=found.scenario.currency), rows, years)
-
-
-def _between(band: Band, year: int) -> str:
-    """Return the 8 in 10 band of a cost."""
-    low, high = (rounded_signed(float(end[year])) for end in (band.p10, band.p90))
-    return say("doubt.rows.range", low=low, high=high)
 
 
 def _savings(found: Assessment) -> Iterator[Table]:

@@ -20,7 +20,7 @@ from typing import Any
 import numpy as np
 
 from lifecycle.answers.blocks import Answer, Block, Rest, Sentence, Table
-from lifecycle.answers.shared import head_of, made_by, rounded_signed
+from lifecycle.answers.shared import band_text, head_of, made_by, rounded_signed
 from lifecycle.answers.sweep import skipped_blocks
 from lifecycle.errors import Fault
 from lifecycle.language.labels import counted, listed, years_text
@@ -191,7 +191,7 @@ def _of_20(number: float) -> str:
 
 def _range(amounts: Sequence[float]) -> str:
     """Return the range of an amount."""
-    return f"{rounded_signed(amounts[1])} to {rounded_signed(amounts[2])}"
+    return band_text(amounts[1], amounts[2])
 
 
 def _waits(fleet: Fleet) -> Iterator[Table]:

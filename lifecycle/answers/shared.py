@@ -56,6 +56,17 @@ def head_of(scenario: Scenario) -> dict[str, Any]:
     return {"schema": SCHEMA, "title": scenario.title, "currency": scenario.currency}
 
 
+def band_text(low: float, high: float) -> str:
+    """Return the two ends of a band of money.
+
+    Examples
+    --------
+    >>> band_text(-204.0, 12466.0)
+    '-200 to 12,000'
+    """
+    return say("compare.band", low=rounded_signed(float(low)), high=rounded_signed(float(high)))
+
+
 def fields_of(result: object, *names: str) -> dict[str, Any]:
     """Return some fields of a result as plain data, each under its own name."""
     return {name: getattr(result, name) for name in names}

@@ -22,7 +22,14 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Drawing, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import any_range, fields_of, head_of, made_by, rounded_signed, whole_if
+from lifecycle.answers.shared import (
+    any_range,
+    band_text,
+    fields_of,
+    head_of,
+    made_by,
+    whole_if,
+)
 from lifecycle.kinds import COVERINGS
 from lifecycle.language.labels import HEADINGS, about_money, inner, rounded, years_text
 from lifecycle.language.sentences import say, words
@@ -252,8 +259,8 @@ def _table(
     for place, choice in enumerate(choices):
         cells = [money_text(_mean(choice))]
         if sure:
-            band = f"{rounded_signed(float(choice.cost.p10))} to {rounded_signed(float(choice.cost.p90))}"
-            cells = [money_text(float(f"{_mean(choice):.3g}")), band, str(often[choice.when])]
+            mean, band = float(f"{_mean(choice):.3g}"), band_text(choice.cost.p10, choice.cost.p90)
+            cells = [money_text(mean), band, str(often[choice.when])]
         rows.append((labels[place], *cells, *(more[0][place] if more else ())))
     head = ("", *heads, *(more[1] if more else ()))
     return Table(head, tuple(rows), caption, numbers=tuple(range(1, len(head))))

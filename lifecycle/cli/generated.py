@@ -57,8 +57,8 @@ def _row(field: FieldInfo) -> str:
     """Return the row of one name."""
     term = f" ({field.term})" if field.term != field.label else ""
     meaning = f"{field.label}{term}" + (f": {field.help}" if field.help else "")
-    missing = "**required**" if field.required else field.default
-    marks = [word for word, is_so in (("range", field.ranged), ("telephone", field.by_telephone)) if is_so]
+    missing = say("reference.required") if field.required else field.default
+    marks = [say(f"reference.mark.{name}") for name in ("ranged", "by_telephone") if getattr(field, name)]
     cells = (f"`{field.name}`", meaning, _unit(field), _allowed(field), missing, ", ".join(marks))
     return f"| {' | '.join(cells)} |"
 
@@ -79,7 +79,7 @@ def _allowed(field: FieldInfo) -> str:
             " to ".join(number_text(convert(end, field.unit, unit), 4) for end in ends)
             for unit in dict.fromkeys((field.unit_us, field.unit_metric))
         ]
-        return ", ".join(["; ".join(spans) + (", whole" if field.whole else ""), *chosen])
+        return ", ".join(["; ".join(spans) + (say("reference.whole") if field.whole else ""), *chosen])
     return ", ".join(part for part in (words("reference.kinds")[field.kind], *chosen) if part)
 
 
@@ -121,7 +121,7 @@ def _plans(plans: Mapping[str, Any]) -> str:
 def _jobs(visits: Iterable[Mapping[str, Any]]) -> str:
     """Return the jobs of a plan in a few words."""
     jobs = (say("reference.job", name=visit["name"], months=visit["every"]) for visit in visits)
-    return ", ".join(jobs) or "nothing"
+    return ", ".join(jobs) or say("reference.nothing")
 
 
 def _places(places: Mapping[str, Any]) -> str:

@@ -157,15 +157,24 @@ def _check_two(first: Scenario, second: Scenario, arguments: Namespace) -> None:
 def handover(arguments: Namespace) -> Answer:
     """Load film readings; answer whether the film is as promised, and list what must work."""
     from lifecycle.answers.handover import handover_answer
+
+    stated = arguments.units or ""
+    return handover_answer(*_film(arguments.file, arguments.film, stated, _columns(arguments), sure=stated))
+
+
+def _film(
+    readings: str, film: str, units: str, columns: ColumnMap | None = None, *, sure: str = ""
+) -> tuple[FilmCheck, str]:
+    """Hold film readings against the film promised; return their unit too, checked unless it is `sure`."""
     from lifecycle.files import opened
     from lifecycle.records.handover import asked_for_unit, check_film, film_of, read_readings
 
-    film, unit = film_of(arguments.film, arguments.units or "")
-    with opened(arguments.file) as file:
-        check = check_film(read_readings(file, arguments.file, _columns(arguments), unit), film)
-    if arguments.units is None:
+    promised, unit = film_of(film, units)
+    with opened(readings) as file:
+        check = check_film(read_readings(file, readings, columns, unit), promised)
+    if not sure:
         asked_for_unit(check, unit)
-    return handover_answer(check, unit)
+    return check, unit
 
 
 def logbook(arguments: Namespace) -> Answer:
@@ -178,9 +187,14 @@ def logbook(arguments: Namespace) -> Answer:
     scenario = loaded(arguments.scenario)
     log = _log(arguments.file, scenario, today, arguments.way, _columns(arguments))
     if arguments.buyer:
-        from lifecycle.answers.for_buyer import for_buyer
+        from lifecycle.answers.for_buyer import for_buyer, promised_film
 
-        film = _film(arguments.readings, arguments.film, scenario) if arguments.readings else None
+        if not arguments.readings:
+            return for_buyer(scenario, log, None)
+        promised = arguments.film if arguments.film is not None else promised_film(scenario)
+        if promised is None:
+            raise fault("--film", "must be the dry film promised", "nothing", "the film of the quote")
+        film, _ = _film(arguments.readings, str(promised), scenario.units)
         return for_buyer(scenario, log, film)
 
     from lifecycle.answers.logbook import logbook as answered
@@ -229,22 +243,6 @@ def _log(file: str, scenario: Scenario, today: date, way: str | None, known: Col
     return checked_log(
         written.entries, scenario, today, way=way or written.way, source=file, faults=written.faults
     )
-
-
-def _film(readings: str, film: str | None, scenario: Scenario) -> FilmCheck:
-    """Read film readings and hold them against the film promised."""
-    from lifecycle.answers.for_buyer import promised_film
-    from lifecycle.files import opened
-    from lifecycle.records.handover import asked_for_unit, check_film, film_of, read_readings
-
-    promised = film if film is not None else promised_film(scenario)
-    if promised is None:
-        raise fault("--film", "must be the dry film promised", "nothing", "the film of the quote")
-    specified, unit = film_of(str(promised), scenario.units)
-    with opened(readings) as file:
-        check = check_film(read_readings(file, readings, unit=unit), specified)
-    asked_for_unit(check, unit)
-    return check
 
 
 def weather(arguments: Namespace) -> Answer:
