@@ -76,17 +76,7 @@ NAMED = 4
 
 @dataclass(frozen=True)
 class Judged:
-    """Statements judged on a scenario.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        At likely values.
-    claims : tuple of Claim
-        In the order of the data.
-    doubt : Doubt or None
-        Of the same scenario; None with trouble reported.
-    """
+    """Statements judged on a scenario, in the order of the data; no doubt where trouble is reported."""
 
     comparison: Comparison
     claims: tuple[Claim, ...]

@@ -76,17 +76,7 @@ Told = Callable[[str], None]
 
 @dataclass(frozen=True)
 class Studied:
-    """What the studies of a comparison say.
-
-    Parameters
-    ----------
-    found : Assessment
-        Doubt and luck, all of it.
-    timing : Timing
-        Now, later or never.
-    change : Sensitivity
-        What would change the answer, with indices, and a map of the two figures that move it most.
-    """
+    """What the studies of a comparison say; a change has indices, and a map of the figures that move it most."""
 
     found: Assessment
     timing: Timing

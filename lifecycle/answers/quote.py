@@ -92,17 +92,7 @@ OFTEN = 0.05
 
 @dataclass(frozen=True)
 class Bill:
-    """A bill held against the quote that was signed.
-
-    Parameters
-    ----------
-    quote : Quote
-        That was signed.
-    held : Held
-        Its promise against the bill.
-    called : bool or None
-        Whether they called before the extra; None: nobody says.
-    """
+    """A bill held against the quote that was signed; called: whether they called before, if anybody says."""
 
     quote: Quote
     held: Held

@@ -78,13 +78,7 @@ Value = float | str
 
 
 class Book:
-    """A workbook that is being written.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Gives the title, the day it is dated, and the size of the paper.
-    """
+    """A workbook that is being written; the scenario gives title, day and size of the paper."""
 
     def __init__(self, scenario: Scenario) -> None:
         from datetime import datetime
@@ -134,19 +128,7 @@ class Book:
 
 
 class Page:
-    """One page of the workbook.
-
-    Parameters
-    ----------
-    name : str
-        Name on its tab.
-    sheet : Any
-        The worksheet.
-    looks : mapping of str to Any
-        Formats by name.
-    widths : sequence of float
-        Width of each column. [letters]
-    """
+    """One page of the workbook: name on its tab, worksheet, formats by name, widths of columns [letters]."""
 
     def __init__(self, name: str, sheet: Any, looks: Mapping[str, Any], widths: Sequence[float]) -> None:
         self.name, self._sheet, self._looks, self._widths = name, sheet, looks, widths

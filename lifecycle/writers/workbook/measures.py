@@ -251,17 +251,7 @@ NO_LOSS = f">=-{TOLERANCE}"
 
 
 class Marks:
-    """The marks by year of sale, below the measures.
-
-    Parameters
-    ----------
-    account : Account
-        Gives the years and the ways.
-    worth : Worth
-        Where the net savings stand.
-    row : int
-        Row of the first heading.
-    """
+    """The marks by year of sale, below the measures, from the row of their first heading on."""
 
     def __init__(self, account: Account, worth: Worth, row: int) -> None:
         self.account, self.years = account, account.years

@@ -195,17 +195,7 @@ def write_doubt(book: Book, found: Assessment) -> None:
 
 
 class _Rows:
-    """Rows of the page, written from top to bottom.
-
-    Parameters
-    ----------
-    page : Page
-        The page.
-    heads : sequence of str
-        Heads of the ways.
-    row : int
-        Row of the first heading.
-    """
+    """Rows of the page, written from top to bottom."""
 
     def __init__(self, page: Page, heads: Sequence[str], row: int) -> None:
         self.page, self.heads, self.at = page, heads, row
