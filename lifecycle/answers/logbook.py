@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import fields_of, head_of, made_by, open_first_blocks, trouble_reason
+from lifecycle.answers.shared import fields_of, head_of, made_by, open_it_first
 from lifecycle.language.labels import cheaper_or_dearer, inner, rounded, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import first_lines
@@ -93,14 +93,7 @@ class Years:
 def logbook(scenario: Scenario, log: Log, *, draws: int, seed: int, told: Told) -> Answer:
     """Answer whether the answer of a comparison still stands after the years of a log."""
     if scenario.trouble:
-        data = {
-            **head_of(scenario),
-            "answer": None,
-            "made_by": made_by(scenario, evaluated=False),
-            "reasons": {"answer": trouble_reason(scenario.trouble)},
-        }
-        lines = open_first_blocks(scenario)
-        return Answer(say("logbook.title"), scenario.title, lines, data)
+        return open_it_first(say("logbook.title"), scenario, "answer")
     told.step(say("logbook.working", draws=f"{draws:,}"))
     return logbook_answer(held_against(scenario, log, draws=draws, seed=seed))
 

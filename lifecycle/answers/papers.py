@@ -76,7 +76,7 @@ Told = Callable[[str], None]
 
 @dataclass(frozen=True)
 class Studied:
-    """What the studies of a comparison say; a change has indices, and a map of the figures that move it most."""
+    """What the studies of a comparison say; a change has indices, and a map of what moves it most."""
 
     found: Assessment
     timing: Timing

@@ -37,11 +37,9 @@ from lifecycle.answers.blocks import (
 from lifecycle.answers.shared import (
     SCHEMA,
     film_text,
-    head_of,
     made_by,
     measure_text,
-    open_first_blocks,
-    trouble_reason,
+    open_it_first,
 )
 from lifecycle.evaluation.opening import Opening
 from lifecycle.interview import doubts
@@ -105,7 +103,7 @@ def quote(
     """Answer whether quotes are complete, and whether they will hold."""
     troubled = next((scenario for scenario in scenarios if scenario.trouble), None)
     if troubled is not None:
-        return Answer(HEADINGS["quote"], troubled.title, open_first_blocks(troubled), _open_first(troubled))
+        return open_it_first(HEADINGS["quote"], troubled, "scenarios")
     bill = None
     if found is not None:
         signed = scenarios[0].quotes[found[0]]
@@ -636,16 +634,6 @@ def _bill_blocks(bill: Bill, currency: str) -> Iterator[Block]:
         lines.append(say("quote.call_due", did=say(f"quote.did.{did}")))
     yield Sentence(f"{say('quote.bill', quote=bill.quote.title)}:")
     yield Items(tuple(lines))
-
-
-def _open_first(scenario: Scenario) -> dict[str, Any]:
-    """Return the data where trouble is reported: nothing is examined."""
-    return {
-        **head_of(scenario),
-        "scenarios": None,
-        "made_by": made_by(scenario, evaluated=False),
-        "reasons": {"scenarios": trouble_reason(scenario.trouble)},
-    }
 
 
 def _data(

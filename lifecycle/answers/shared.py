@@ -14,7 +14,7 @@ from lifecycle.evaluation.compiled.library import form
 from lifecycle.language.labels import rounded
 from lifecycle.language.sentences import say
 from lifecycle.language.trouble import path_lines
-from lifecycle.language.verdict import open_it_first
+from lifecycle.language.verdict import open_it_first as open_first
 from lifecycle.quantities import CONVERSIONS, convert, number_text
 
 if TYPE_CHECKING:
@@ -154,10 +154,17 @@ def trouble_reason(trouble: Sequence[str]) -> str:
     return say("compare.reasons.trouble", signs=", ".join(trouble))
 
 
-def open_first_blocks(scenario: Scenario) -> tuple[Block, ...]:
-    """Return the answer of a question that is not compared before trouble was opened: what to do instead."""
-    lines = (Sentence(line, "verdict") for line in open_it_first(scenario.trouble))
-    return (*lines, *(Sentence(line, "note") for line in path_lines(scenario.seen)))
+def open_it_first(title: str, scenario: Scenario, name: str) -> Answer:
+    """Return the answer of a question that is not compared before trouble was opened: what to do instead.
+
+    `name`: of the field of the data that stays empty.
+    """
+    lines = (Sentence(line, "verdict") for line in open_first(scenario.trouble))
+    notes = (Sentence(line, "note") for line in path_lines(scenario.seen))
+    reasons = {name: trouble_reason(scenario.trouble)}
+    made = {"made_by": made_by(scenario, evaluated=False), "reasons": reasons}
+    data = {**head_of(scenario), name: None, **made}
+    return Answer(title, scenario.title, (*lines, *notes), data)
 
 
 def verdict_blocks(verdict: Verdict) -> list[Block]:
