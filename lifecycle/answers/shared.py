@@ -56,7 +56,7 @@ def head_of(scenario: Scenario) -> dict[str, Any]:
     return {"schema": SCHEMA, "title": scenario.title, "currency": scenario.currency}
 
 
-def band_text(low: float, high: float) -> str:
+def band_text(low: Any, high: Any) -> str:
     """Return the two ends of a band of money.
 
     Examples
