@@ -2,9 +2,10 @@
 
 Lecture
 -------
-Every bunch of leaks that may be hidden is carried by itself: the month in which it *started*, its
-*kind* (joint, age, puncture, end), whether it is of the *silent* sort, and its expected *number*.
-One month comes after another, and in each month the four steps of the model follow in their order.
+Every bunch of leaks that may be hidden is carried by itself: the month in which it *started*, whether
+it is of the *silent* sort, its expected *number*, and the share of each *kind* (joint, age, puncture,
+end), which stays: leaks that started together and are of one sort are found alike. One month comes
+after another, and in each month the four steps of the model follow in their order.
 
 A roof is followed from the day it is laid to the end of the study period: a *spell*. All numbers of
 leaks in a spell are given that the roof still stands, with probability `standing`. Finds are thinned
@@ -38,14 +39,14 @@ Book = dict[tuple[str, str], float]
 number, not their worth), "count", and "mass": probabilities of a roof that was laid."""
 
 
-@dataclass
+@dataclass(slots=True)
 class Bunch:
-    """Leaks of one kind that started together."""
+    """Leaks of one sort that started together."""
 
     started: float  # [months on the clock of the spell]
-    kind: str
     silent: bool
     number: float  # expected, still hidden
+    share: dict[str, float]  # by kind; adds up to 1
 
 
 @dataclass
@@ -82,8 +83,8 @@ def may_be_found(leaks: Leaks, bunch: Bunch, month: int) -> bool:
     return not bunch.silent or is_severe(leaks, bunch, month)
 
 
-def forces(leaks: Leaks, bunch: Bunch, month: int) -> bool:
-    return bunch.kind == "end" or is_severe(leaks, bunch, month)
+def forcing(leaks: Leaks, bunch: Bunch, month: int) -> float:
+    return bunch.number * (1.0 if is_severe(leaks, bunch, month) else bunch.share["end"])
 
 
 def damage(leaks: Leaks, bunch: Bunch, month: int) -> float:
@@ -96,19 +97,20 @@ def find(leaks: Leaks, hidden: list[Bunch], month: int, chance: float) -> list[B
     found = []
     for bunch in hidden:
         if may_be_found(leaks, bunch, month):
-            found.append(Bunch(bunch.started, bunch.kind, bunch.silent, chance * bunch.number))
+            found.append(Bunch(bunch.started, bunch.silent, chance * bunch.number, bunch.share))
             bunch.number *= 1 - chance
     return found
 
 
 def bunches(leaks: Leaks, started: float, numbers: dict[str, float]) -> list[Bunch]:
     """Part the leaks that started together into silent ones and others."""
-    parts = []
-    for kind, number in numbers.items():
-        silent = 0.0 if kind == "end" else leaks.silent_share
-        parts.append(Bunch(started, kind, True, silent * number))
-        parts.append(Bunch(started, kind, False, (1 - silent) * number))
-    return [bunch for bunch in parts if bunch.number > 0]
+    silent = {kind: (kind != "end") * leaks.silent_share * number for kind, number in numbers.items()}
+    others = {kind: number - silent[kind] for kind, number in numbers.items()}
+    return [
+        Bunch(started, part is silent, total, {kind: part.get(kind, 0.0) / total for kind in KINDS})
+        for part in (silent, others)
+        if (total := sum(part.values())) > 0
+    ]
 
 
 def started_in(roof: Roof, leaks: Leaks, month: int, seal: float, old: float, new: float) -> list[Bunch]:
@@ -125,7 +127,8 @@ def hidden_by_kind(leaks: Leaks, hidden: list[Bunch], month: int) -> dict[str, f
     """Expected hidden leaks: by kind, of the silent sort, and still silent."""
     numbers = dict.fromkeys((*KINDS, "silent", "still silent"), 0.0)
     for bunch in hidden:
-        numbers[bunch.kind] += bunch.number
+        for kind in KINDS:
+            numbers[kind] += bunch.number * bunch.share[kind]
         if bunch.silent:
             numbers["silent"] += bunch.number
             numbers["still silent"] += 0.0 if is_severe(leaks, bunch, month) else bunch.number
@@ -248,7 +251,7 @@ def follow(
 ) -> Spell:
     """Follow one roof until it has ended or the study period is over."""
     spell = Spell(*([defaultdict(float) for _ in range(months + 1)] for _ in range(3)), [])
-    hidden = [Bunch(b.started, b.kind, b.silent, b.number) for b in now.hidden]
+    hidden = [Bunch(b.started, b.silent, b.number, b.share) for b in now.hidden]
     age, standing = now.effective_age, 1.0
     honoured_share = roof.warranty_honoured * roof.warranty_share
 
@@ -258,11 +261,12 @@ def follow(
     def pay_leaks(book: Book, mass: float, paid: list[Bunch], month: int) -> None:
         for bunch in paid:
             number, cost = mass * bunch.number, damage(leaks, bunch, month)
+            punctures = number * bunch.share["puncture"]
             book["leak damage", ""] += number * cost
-            if bunch.kind != "puncture" and under_warranty(month):
-                book["warranty", ""] -= number * honoured_share * leaks.patch_cost
-            if bunch.kind == "puncture" and month - bunch.started <= 12 * leaks.sudden_within + TIE:
-                book["insurance", ""] -= number * leaks.insured_share * max(0.0, cost - leaks.deductible)
+            if under_warranty(month):
+                book["warranty", ""] -= (number - punctures) * honoured_share * leaks.patch_cost
+            if month - bunch.started <= 12 * leaks.sudden_within + TIE:
+                book["insurance", ""] -= punctures * leaks.insured_share * max(0.0, cost - leaks.deductible)
 
     def pay_find(book: Book, mass: float, found: list[Bunch], month: int) -> float:
         """Pay one find; return the expected number of leaks in it that force a renewal."""
@@ -271,12 +275,12 @@ def follow(
         mild = sum(b.number for b in found) - severe
         book["count", "severe finds"] += mass * (1 - exp(-severe))
         book["days", ""] += mass * ((1 - exp(-severe)) * leaks.severe_days + mild * leaks.patch_days)
-        forcing = sum(b.number for b in found if forces(leaks, b, month))
-        if forcing > 0 and under_warranty(month):
-            of_ends = sum(b.number for b in found if b.kind == "end") / forcing
+        force = sum(forcing(leaks, b, month) for b in found)
+        if force > 0 and under_warranty(month):
+            of_ends = sum(b.number * b.share["end"] for b in found) / force
             paid = honoured_share * roof.warranty_leaking_ends * roof.renew_cost
-            book["warranty", ""] -= mass * paid * (1 - exp(-forcing)) * of_ends
-        return forcing
+            book["warranty", ""] -= mass * paid * (1 - exp(-force)) * of_ends
+        return force
 
     def renew(book: Book, mass: float, month: int, why: str) -> None:
         initial = why == "planned" and month == 0
@@ -298,12 +302,12 @@ def follow(
             risen = hazard(roof, older) - hazard(roof, age)
             age, seal = older, seal + 1 / 12
             found = find(leaks, hidden, month, 1 - exp(-leaks.sign_rate / 12))
-            forcing = pay_find(early, standing, found, month)
+            force = pay_find(early, standing, found, month)
             # 2. A forcing find, or the end of its life seen in time, renews the roof.
             seen = 1 - exp(-(1 - roof.ends_by_leak) * risen - failure)
             if under_warranty(month):
                 early["warranty", ""] -= standing * seen * honoured_share * roof.renew_cost
-            mass = standing * (1 - exp(-forcing) * (1 - seen))
+            mass = standing * (1 - exp(-force) * (1 - seen))
             renew(early, mass, month, "ended")
             standing -= mass
         # 3. A sale happens here.
@@ -322,8 +326,8 @@ def follow(
                 late["upkeep", visit.name] += standing * visit.cost
                 late["hours", ""] += standing * visit.hours
                 late["days", ""] += standing * visit.days
-            forcing = pay_find(late, standing, find(leaks, hidden, month, 1 - missed(day)), month)
-            mass = standing * (1 - exp(-forcing))
+            force = pay_find(late, standing, find(leaks, hidden, month, 1 - missed(day)), month)
+            mass = standing * (1 - exp(-force))
             renew(late, mass, month, "forced")
             standing -= mass
             seal *= 1 - max(visit.restores for visit in day)
@@ -335,7 +339,7 @@ def sale(roof: Roof, leaks: Leaks, hidden: list[Bunch], age: float, month: int) 
     """What the hidden leaks cost at a sale, less the residual value of the roof."""
     share = leaks.found_at_sale
     taken_off = sum(share * b.number * damage(leaks, b, month) for b in hidden)
-    grave = sum(share * b.number for b in hidden if forces(leaks, b, month))
+    grave = sum(share * forcing(leaks, b, month) for b in hidden)
     unused = unused_share(roof.life_shape, roof.life_scale, age) if roof.resale_share > 0 else 0.0
     return taken_off + roof.renew_cost * (1 - exp(-grave) - roof.resale_share * unused)
 
