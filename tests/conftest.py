@@ -1,14 +1,24 @@
-"""Property tests look at the same examples each time: a change fails for what it changed, not by luck.
+"""What holds for all tests: the same examples each time, one thread a worker, modules compiled once.
 
-Whoever hunts for counterexamples runs with HYPOTHESIS_PROFILE=search.
+Property tests look at the same examples each time: a change fails for what it changed, not by luck. Whoever
+hunts for counterexamples runs with HYPOTHESIS_PROFILE=search.
+
+There is a worker for each core, and numpy's threads of several workers only wait for each other: each keeps
+to one. A hundred processes are started besides; they read modules that are compiled once, even where the
+environment asks that no compiled module be kept.
 """
 
 from __future__ import annotations
 
 import os
+import sys
 
 import pytest
 from hypothesis import settings
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
 
 settings.register_profile("same", derandomize=True, deadline=None)
 settings.register_profile("search", deadline=None)

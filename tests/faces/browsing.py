@@ -63,6 +63,10 @@ SMALL = f"""() => [...document.querySelectorAll(
   .map(one => one.tagName + ' ' + one.innerText + ' ' + one.getBoundingClientRect().height)"""
 """Texts too pale, as ratio and beginning; what is touched and too low. Empty where all is well."""
 
+LEVELS = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
+"""W3C, Web Content Accessibility Guidelines 2.2, A and AA, by the rules of axe-core, which the package
+axe-playwright-python carries (seen). What no program can judge (order, words, sense) people look at."""
+
 UNNAMED = """() => [...document.querySelectorAll('.lc-page input, .lc-page select')].filter(one =>
   one.checkVisibility() && !one.labels?.length && !one.title).length"""
 """Number of fields that nobody could call by a name."""
@@ -94,6 +98,15 @@ def chromium() -> Iterator[Any]:
             yield browser
         finally:
             browser.close()
+
+
+def faults_of_access(page: Any) -> list[tuple[str, str]]:
+    """Return what axe-core finds wrong on a page as it stands: the rule, and the first element."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    found = Axe().run(page, options=LEVELS).response
+    assert found["passes"], "the rules were run"
+    return [(one["id"], one["nodes"][0]["html"][:120]) for one in found["violations"]]
 
 
 class Tab:
@@ -142,6 +155,14 @@ class Tab:
                 "() => document.querySelector('.lc-table table, .lc-table p')"
                 " && !document.querySelector('.lc-waiting, .lc-page .lc-old')"
             )
+
+    def faults_of_access(self) -> list[tuple[str, str]]:
+        """Return what axe-core finds wrong on the page, in the light and in the dark."""
+        faults = []
+        for scheme in ("dark", "light"):
+            self.page.emulate_media(color_scheme=scheme)
+            faults += faults_of_access(self.page)
+        return faults
 
     def _asked(self, request: Any) -> None:
         """Keep what is asked for anywhere but at the page."""

@@ -143,6 +143,13 @@ def test_nothing_is_cut_off_too_small_or_too_pale(tab: Tab, size: tuple[int, int
     page.set_viewport_size({"width": UPRIGHT[0], "height": UPRIGHT[1]})
 
 
+def test_no_fault_of_access(tab: Tab) -> None:
+    """A wide screen shows questions, roof, price and answer at once."""
+    tab.page.set_viewport_size({"width": WIDTHS[0][0], "height": WIDTHS[0][1]})
+    assert not tab.faults_of_access()
+    tab.page.set_viewport_size({"width": UPRIGHT[0], "height": UPRIGHT[1]})
+
+
 def test_trouble_stops_and_a_new_customer_wipes(tab: Tab) -> None:
     page = tab.page
     turn_to(tab, ASK)

@@ -17,6 +17,7 @@ import lifecycle
 from lifecycle import files
 from lifecycle.charts import describe_savings_spread
 from lifecycle.language.verdict import verdict_under
+from lifecycle.places import scenario_path
 from lifecycle.studies.assessment import brief
 from lifecycle.studies.habits import habits
 from lifecycle.studies.verdict import last_year_needed
@@ -41,6 +42,22 @@ def browsing() -> Iterator[Any]:
 @pytest.fixture(scope="module")
 def tab(served: Page, browsing: Any) -> Iterator[Tab]:
     """Open one tab that tests go on with."""
+    tab = Tab(browsing, served.url)
+    yield tab
+    tab.close()
+
+
+@pytest.fixture(scope="module")
+def phone(served: Page, browsing: Any) -> Iterator[Tab]:
+    """Open one tab on a telephone that tests go on with; at last it hears nothing more."""
+    tab = Tab(browsing, served.url, WIDTHS[-1])
+    yield tab
+    tab.close()
+
+
+@pytest.fixture(scope="module")
+def keyed(served: Page, browsing: Any) -> Iterator[Tab]:
+    """Open one tab for the keyboard alone; at last its kernel is gone."""
     tab = Tab(browsing, served.url)
     yield tab
     tab.close()
@@ -223,26 +240,8 @@ def test_the_first_verdict_is_covered_while_the_partner_answers(tab: Tab) -> Non
     tab.page.wait_for_selector(".lc-columns", state="visible")
 
 
-def test_an_answer_that_does_not_come_is_said_and_the_old_one_is_grey(served: Page, browsing: Any) -> None:
-    """Offline: the page asks the program, hears nothing, and says so within 3 seconds and a little."""
-    tab = Tab(browsing, served.url)
-    tab.page.context.set_offline(True)
-    tab.page.evaluate("() => { window.jupyterapp.widgetManager.kernel._ws.send = () => {}; }")
-    tab.page.get_by_role("button", name="The partner's turn").click()
-    tab.page.wait_for_selector("body.lc-waiting", timeout=1500)
-    tab.page.wait_for_selector("#connection:not([hidden])", timeout=4000)
-    assert "No connection" in tab.text("#connection")
-    ink, quiet = (
-        tab.page.evaluate(f"() => getComputedStyle(document.querySelector('{one}')).color")
-        for one in (".lc-question h3", ".lc-panel .lc-word")
-    )
-    assert ink != quiet
-    tab.close()
-
-
-def test_the_keyboard_alone_suffices(served: Page, browsing: Any) -> None:
-    tab = Tab(browsing, served.url)
-    keys = tab.page.keyboard
+def test_the_keyboard_alone_suffices(keyed: Tab) -> None:
+    tab, keys = keyed, keyed.page.keyboard
 
     def go_to(name: str) -> None:
         for _ in range(80):
@@ -277,7 +276,6 @@ def test_the_keyboard_alone_suffices(served: Page, browsing: Any) -> None:
     tab.settled()
     assert not tab.page.locator(".lc-table td").count()
     assert not tab.errors and not tab.outside
-    tab.close()
 
 
 def test_a_doubtful_answer_is_asked_back_and_one_of_two_readings_is_refused(tab: Tab) -> None:
@@ -329,37 +327,60 @@ def test_not_sure_stays_not_sure(served: Page, browsing: Any) -> None:
     tab.close()
 
 
-def test_a_telephone_shows_one_line_and_the_first_question(served: Page, browsing: Any) -> None:
-    tab = Tab(browsing, served.url, WIDTHS[-1])
-    places = [tab.page.locator(one).first.bounding_box() for one in (".lc-word", ".lc-question", ".lc-top")]
+WHOLE = "a:text-is('See the whole answer')"
+"""Leads to the answer, on a telephone."""
+
+
+def _ragged(tab: Tab) -> float:
+    """Return by how much one column of the wide page ends below the other. [CSS pixel]"""
+    tab.page.set_viewport_size(dict(zip(("width", "height"), WIDTHS[0], strict=True)))
+    ends = "() => ['.lc-first', '.lc-rest', '.lc-panel > :last-child', '.lc-said'].map(one =>"
+    ends += " document.querySelector(one).getBoundingClientRect()).filter(one => one.height)"
+    found = tab.page.evaluate(ends + ".map(one => [one.left, one.bottom])")
+    columns = [max(low for left, low in found if (left > 500.0) is right) for right in (False, True)]
+    return float(abs(columns[0] - columns[1]))
+
+
+def test_a_telephone_shows_one_line_and_the_first_question(phone: Tab) -> None:
+    places = [phone.page.locator(one).first.bounding_box() for one in (".lc-word", ".lc-question", ".lc-top")]
     word, first, bar = ((box or {"y": -1.0, "height": 0.0}) for box in places)
     assert 0.0 < word["y"] < first["y"] < 300.0 and word["height"] < 40.0
     assert bar["y"] > WIDTHS[-1][1], "buttons come after the questions"
-    whole = tab.page.get_by_role("link", name="See the whole answer")
-    assert not whole.count(), "there is none yet"
-    answer(tab)
+    assert not phone.page.locator(WHOLE).count(), "there is none yet"
+
+
+def test_no_column_is_empty_for_long_before_there_is_an_answer(phone: Tab) -> None:
+    assert _ragged(phone) < 1500.0
+
+
+def test_a_telephone_leads_to_the_whole_answer(phone: Tab) -> None:
+    phone.page.set_viewport_size(dict(zip(("width", "height"), WIDTHS[-1], strict=True)))
+    answer(phone)
+    whole = phone.page.locator(WHOLE)
     whole.click()
-    tab.page.wait_for_function("document.activeElement.id == 'answer'")
-    head, rest = (tab.page.locator(one).bounding_box() for one in (".lc-sticky", "#answer"))
+    phone.page.wait_for_function("document.activeElement.id == 'answer'")
+    head, rest = (phone.page.locator(one).bounding_box() for one in (".lc-sticky", "#answer"))
     assert head and rest and 0.0 <= head["y"] + head["height"] <= rest["y"] < WIDTHS[-1][1] / 2.0
-    tab.page.set_viewport_size({"width": 1400, "height": 1000})
+    phone.page.set_viewport_size(dict(zip(("width", "height"), WIDTHS[0], strict=True)))
     assert not whole.is_visible(), "on a wide screen the answer stands beside the questions"
-    tab.close()
 
 
-def test_no_column_is_empty_for_long(served: Page, browsing: Any) -> None:
-    """What stands left and right of the gap ends within 1,500 px, before and after there is an answer."""
-    tab = Tab(browsing, served.url)
-    ends = "() => ['.lc-first', '.lc-rest', '.lc-panel > :last-child', '.lc-said'].map(one =>"
-    ends += " document.querySelector(one).getBoundingClientRect()).filter(one => one.height)"
-    ends += ".map(one => [one.left, one.bottom])"
-    for answered in (False, True):
-        if answered:
-            answer(tab)
-        found = tab.page.evaluate(ends)
-        columns = [max(low for left, low in found if (left > 500.0) is right) for right in (False, True)]
-        assert abs(columns[0] - columns[1]) < 1500.0, found
-    tab.close()
+def test_no_column_is_empty_for_long_beside_an_answer(phone: Tab) -> None:
+    assert _ragged(phone) < 1500.0
+
+
+def test_an_answer_that_does_not_come_is_said_and_the_old_one_is_grey(phone: Tab) -> None:
+    """Offline: the page asks the program, hears nothing, and says so within 3 seconds and a little."""
+    word = "() => getComputedStyle(document.querySelector('.lc-panel .lc-word')).color"
+    before = phone.page.evaluate(word)
+    phone.page.context.set_offline(True)
+    phone.page.evaluate("() => { window.jupyterapp.widgetManager.kernel._ws.send = () => {}; }")
+    phone.page.get_by_role("button", name="The partner's turn").click()
+    phone.page.wait_for_selector("body.lc-waiting", timeout=1500)
+    phone.page.wait_for_selector("#connection:not([hidden])", timeout=4000)
+    assert "No connection" in phone.text("#connection")
+    ink = phone.page.evaluate("() => getComputedStyle(document.querySelector('.lc-question h3')).color")
+    assert phone.page.evaluate(word) not in (before, ink)
 
 
 def _heights(sheet: Any) -> list[float]:
@@ -442,20 +463,26 @@ def test_no_expert_word_stands_on_the_page(tab: Tab) -> None:
     assert not [word for word in found if not any(plain.casefold() in text for plain in words[word])]
 
 
+def test_no_fault_of_access(tab: Tab) -> None:
+    """With a file that holds two quotes, all of its answer there."""
+    load(tab, scenario_path("two-quotes"))
+    tab.page.wait_for_function("() => document.body.innerText.includes('two-quotes')")
+    tab.settled()
+    assert not tab.faults_of_access()
+
+
 def test_the_page_asked_for_nothing_outside_and_nothing_broke(tab: Tab) -> None:
     assert not tab.outside
     assert not tab.errors
 
 
-def test_a_lost_kernel_is_said(served: Page, browsing: Any) -> None:
+def test_a_lost_kernel_is_said(served: Page, keyed: Tab) -> None:
     import psutil
 
-    tab = Tab(browsing, served.url)
     for child in psutil.Process(served.process.pid).children(recursive=True):
         if "ipykernel" in " ".join(child.cmdline()):
             child.send_signal(signal.SIGKILL)
-    tab.page.wait_for_function(
+    keyed.page.wait_for_function(
         "() => !document.querySelector('#connection').hidden", timeout=30_000, polling=200
     )
-    assert re.search("ended|No connection", tab.text("#connection"))
-    tab.close()
+    assert re.search("ended|No connection", keyed.text("#connection"))

@@ -9,14 +9,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 
 from lifecycle.cli.asking import read_answers
 from lifecycle.cli.main import main
 from lifecycle.pages.pocket import carried_by, pocket_page
-from tests.faces.browsing import CONTRAST, TOUCH, Tab, chromium
+from tests.faces.browsing import CONTRAST, TOUCH, Tab, chromium, faults_of_access
 from tests.faces.pocket import BEGIN, SAID, SAMPLE, pocket, random_answers, told
-from tests.faces.test_access_browser import LEVELS
 
 REBUILD = "rebuild it: lifecycle pocket --to reports/pocket.html"
 LARGEST = 2_000_000
@@ -144,9 +142,7 @@ def test_everybody_can_read_it_at_any_width_in_light_and_dark(browser: Any) -> N
         heights = "() => [...document.querySelectorAll('button, select, input[type=text], .choice')]"
         low = f"{heights}.filter((one) => one.checkVisibility()).map((one) => one.offsetHeight)"
         assert min(page.evaluate(low)) >= TOUCH
-        found = Axe().run(page, options=LEVELS).response
-        assert found["passes"], "the rules were run"
-        assert not [(one["id"], one["nodes"][0]["html"][:120]) for one in found["violations"]]
+        assert not faults_of_access(page)
         page.emulate_media(media="print")
         assert page.evaluate("() => document.querySelector('#answer').checkVisibility()")
         context.close()

@@ -155,6 +155,10 @@ def test_doubt_opens_with_what_moves_the_answer(doubt: Tab) -> None:
     assert shown == bars_of(scenario)
 
 
+def test_doubt_has_no_fault_of_access(doubt: Tab) -> None:
+    assert not doubt.faults_of_access()
+
+
 def test_another_coach_is_chosen_by_mouse(doubt: Tab) -> None:
     scenario = lifecycle.load(OTHER)
     doubt.page.get_by_label("An invented coach").select_option(label="cold stored trailer")
@@ -218,6 +222,10 @@ def test_the_bench_opens_with_the_answer(analyst: Tab) -> None:
     scenario = lifecycle.load(GIVEN)
     says(analyst, scenario.title, f"As it came: {_answer(scenario)}", "Nothing was changed yet.")
     assert "Now:" not in text(analyst)
+
+
+def test_the_bench_has_no_fault_of_access(analyst: Tab) -> None:
+    assert not analyst.faults_of_access()
 
 
 def kept(tab: Tab, place: Path) -> Path:
@@ -302,6 +310,11 @@ def test_method_shows_printed_numbers_beside_ours(method: Tab) -> None:
     rows = [row for table in tables for row in table.locator("tbody tr").all()]
     assert len(rows) > 20
     assert {row.locator("td").last.inner_text() for row in rows} == {"yes"}
+
+
+def test_method_has_no_fault_of_access(method: Tab) -> None:
+    method.page.wait_for_selector("#rendered_cells img")
+    assert not method.faults_of_access()
 
 
 def test_method_can_be_used_at_every_width(method: Tab, tmp_path: Path) -> None:
