@@ -268,7 +268,7 @@ def test_the_price_is_that_of_the_command_from_the_kept_file(
     assert f"never above {money_text(forms['cap'])}" in text
     made = ", ".join(money_text(forms[name]) for name in ("mean_extra",))
     assert f"{money_text(forms['all_in'])} USD fixed, whatever is found." in text
-    assert f"made of {money_text(forms['sound'])} for a sound roof, {made}" in text
+    assert f"made of {money_text(forms['sound'])} USD for a sound roof, {made}" in text
     assert f"Stopping once the roof is open costs {money_text(quote['terms']['exit_price'])} USD." in text
     shipped = load(scenario_path("two-quotes")).quotes["by_the_foot"]
     assert sum(item.cost for item in scenario.quotes["shop"].sound) == pytest.approx(
