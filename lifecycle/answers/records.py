@@ -15,7 +15,7 @@ Left out: how each fit works (`records`).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -449,21 +449,9 @@ def _life(sheet: Sheet, known: ColumnMap, scenario: Scenario | None, roof: str |
         "correlation": fit.together,
         "effects": effects,
         "kept": list(fit.kept),
-        "at_reference": lives.brought,
-        "widened": fit.widened,
     }
-    return Fitted(
-        "life",
-        lives.account,
-        fit.estimates,
-        tuple(life_lines(fit)),
-        fit.fit_chance,
-        more,
-        fit,
-        _source(sheet, counts, lives.brought),
-        _ranks(fit.correlations),
-        "" if lives.brought else say("records.lacks.place"),
-    )
+    told = life_lines(fit), counts, more
+    return _fitted("life", sheet, lives.account, fit, fit.correlations, told, brought=lives.brought)
 
 
 def _joints(
@@ -486,21 +474,9 @@ def _joints(
         "not_told_apart": [[*pair, rank] for pair, rank in fit.alike.items()],
         "kept": list(fit.kept),
         "suspicion_chance": fit.suspicion_chance,
-        "at_reference": epochs.sites.known,
-        "widened": fit.widened,
     }
-    return Fitted(
-        "joints",
-        epochs.account,
-        fit.estimates,
-        tuple(joint_lines(fit)),
-        fit.fit_chance,
-        more,
-        fit,
-        _source(sheet, counts, epochs.sites.known),
-        _ranks(fit.together),
-        "" if epochs.sites.known else say("records.lacks.place_and_size"),
-    )
+    told = joint_lines(fit), counts, more
+    return _fitted("joints", sheet, epochs.account, fit, fit.together, told, brought=epochs.sites.known)
 
 
 def _hidden(
@@ -525,34 +501,40 @@ def _hidden(
         "reason_known": sheets.has_reason,
         "correlation": fit.together,
         "kept": list(fit.kept),
-        "at_reference": sheets.brought,
-        "widened": fit.widened,
     }
     names = [one.name for one in fit.estimates]
-    return Fitted(
-        "hidden",
-        sheets.account,
-        fit.estimates,
-        tuple(hidden_lines(fit)),
-        fit.fit_chance,
-        more,
-        fit,
-        _source(sheet, counts, sheets.brought),
-        _ranks({(names[0], names[1]): fit.together} if len(names) == 2 else {}),
-        "" if sheets.brought else say("records.lacks.place_and_size"),
-    )
+    together = {(names[0], names[1]): fit.together} if len(names) == 2 else {}
+    told = hidden_lines(fit), counts, more
+    return _fitted("hidden", sheet, sheets.account, fit, together, told, brought=sheets.brought)
 
 
-def _source(sheet: Sheet, counts: str, brought: bool) -> str:
-    """Return what the scenario gets as source."""
+def _fitted(
+    purpose: str,
+    sheet: Sheet,
+    account: Account,
+    fit: LifeFit | JointFit | HiddenFit,
+    together: Mapping[tuple[str, str], float],
+    told: tuple[Iterable[str], str, Mapping[str, Any]],
+    *,
+    brought: bool,
+) -> Fitted:
+    """Return a fit with what is told of it: lines, counts for the source, data; correlations become ranks."""
     from lifecycle.studies.region_scenarios import AT_REFERENCE
 
-    return f"{sheet.source}: {counts}" + (f"; {AT_REFERENCE}" if brought else "")
-
-
-def _ranks(together: Mapping[tuple[str, str], float]) -> dict[tuple[str, str], float]:
-    """Return correlations of working numbers as ranks."""
-    return {pair: as_rank(one) for pair, one in together.items()}
+    lines, counts, more = told
+    lacks = "records.lacks.place" if purpose == "life" else "records.lacks.place_and_size"
+    return Fitted(
+        purpose,
+        account,
+        fit.estimates,
+        tuple(lines),
+        fit.fit_chance,
+        {**more, "at_reference": brought, "widened": fit.widened},
+        fit,
+        f"{sheet.source}: {counts}" + (f"; {AT_REFERENCE}" if brought else ""),
+        {pair: as_rank(one) for pair, one in together.items()},
+        "" if brought else say(lacks),
+    )
 
 
 def _covering(scenario: Scenario | None, roof: str | None) -> str:
