@@ -36,8 +36,7 @@ from lifecycle.places import scenario_path
 from lifecycle.quantities import Fields, Figure, convert, fields_from
 from lifecycle.quote import Found
 from lifecycle.reading import read_scenario
-from lifecycle.reading.found import read_found
-from lifecycle.reading.prices import PriceList, read_price_list
+from lifecycle.reading.quotes import PriceList, read_found, read_price_list
 from lifecycle.reading.reader import Reader, item_name
 from lifecycle.scenario import SET, Scenario
 

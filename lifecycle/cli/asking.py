@@ -43,8 +43,7 @@ from lifecycle.interview import (
     scenario_text,
 )
 from lifecycle.interview.paper import PAPER, kept_paper, over_the_bill, paper_parts, paper_quote, with_paper
-from lifecycle.interview.site import near_places, place_in
-from lifecycle.interview.typed import in_feet, readings, understood
+from lifecycle.interview.typed import in_feet, near_places, place_in, readings, understood
 from lifecycle.language.sentences import say
 from lifecycle.reading.reader import is_number
 from lifecycle.scenario import Scenario

@@ -25,9 +25,9 @@ from typing import Any
 
 from lifecycle import files
 from lifecycle.errors import Fault, nearest
+from lifecycle.reading.existing import WET_READING
 from lifecycle.reading.reader import is_number
-from lifecycle.reading.trouble import WET_READING
-from lifecycle.reading.upkeep import all_plans
+from lifecycle.reading.roofs import all_plans
 from lifecycle.scenario import LEAKED, Meter, Opened, Seen
 
 NOT_SURE = "not sure"
@@ -134,12 +134,15 @@ def questions() -> tuple[Question, ...]:
             number=question["number"],
             heading=question["heading"],
             text=question["text"],
-            parts=tuple(
-                Part(**{**part, "choices": tuple(part.get("choices", ()))}) for part in question["parts"]
-            ),
+            parts=tuple(map(part_of, question["parts"])),
         )
         for question in files.data("questions.toml")["questions"]
     )
+
+
+def part_of(raw: Mapping[str, Any]) -> Part:
+    """Return a part as the data state it."""
+    return Part(**{**raw, "choices": tuple(raw.get("choices", ()))})
 
 
 def parts() -> Mapping[str, Part]:
@@ -230,23 +233,27 @@ def faults(answers: Answers) -> tuple[Fault, ...]:
     >>> [fault.place for fault in faults({"otherwise": "nothing", "keep": 8, "quote": 8000})]
     ['answers.roof_age']
     """
-    known = parts()
+    found = part_faults(answers, parts(), "answers", "is not a question")
+    return tuple(found) if found else tuple(contradictions(answers))
+
+
+def part_faults(
+    answers: Answers, known: Mapping[str, Part], place: str, unknown: str, remedy: str = ""
+) -> list[Fault]:
+    """Return what is unknown, breaks its rule, or must be answered and is not; `remedy` says how to, then."""
     found = [
-        Fault(f"answers.{key}", "is not a question", repr(key), nearest(key, tuple(known)))
+        Fault(f"{place}.{key}", unknown, repr(key), nearest(key, tuple(known)))
         for key in answers
         if key not in known
     ]
-    for part in known.values():
-        if part.key in answers:
-            rule = broken_rule(part, answers[part.key])
-            if rule:
-                found.append(
-                    Fault(f"answers.{part.key}", rule, repr(answers[part.key]), f"it answers: {part.ask}")
-                )
+    for key, part in known.items():
+        if key in answers:
+            if rule := broken_rule(part, answers[key]):
+                found.append(Fault(f"{place}.{key}", rule, repr(answers[key]), f"it answers: {part.ask}"))
         elif part.needed:
-            remedy = f"answer it, or say {NOT_SURE!r}" if part.not_sure else "answer it"
-            found.append(Fault(f"answers.{part.key}", "must be answered", "no answer", remedy))
-    return tuple(found) if found else tuple(contradictions(answers))
+            usual = f"answer it, or say {NOT_SURE!r}" if part.not_sure else "answer it"
+            found.append(Fault(f"{place}.{key}", "must be answered", "no answer", remedy or usual))
+    return found
 
 
 def broken_rule(part: Part, value: Any) -> str | None:

@@ -22,11 +22,11 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from lifecycle import files
-from lifecycle.errors import Fault, ScenarioError, nearest
-from lifecycle.interview.answers import NOT_SURE, Answers, Part, broken_rule
+from lifecycle.errors import Fault, ScenarioError
+from lifecycle.interview.answers import NOT_SURE, Answers, Part, part_faults, part_of
 from lifecycle.interview.typed import METRES_IN_A_FOOT
-from lifecycle.interview.values import noted
-from lifecycle.interview.writing import COATING_QUOTE
+from lifecycle.interview.writing import COATING_QUOTE, inline, noted
+from lifecycle.reading.reader import is_number
 
 PAPER = "paper"
 """Name of the quote in the file."""
@@ -45,10 +45,7 @@ def paper_parts() -> Mapping[str, Part]:
     >>> next(iter(paper_parts()))
     'price'
     """
-    return {
-        part["key"]: Part(**{**part, "choices": tuple(part.get("choices", ()))})
-        for part in files.data("questions.toml")["paper"]
-    }
+    return {part["key"]: part_of(part) for part in files.data("questions.toml")["paper"]}
 
 
 def bill_of(lines: Answers) -> float:
@@ -80,17 +77,8 @@ def paper_faults(lines: Answers) -> tuple[Fault, ...]:
     >>> [fault.place for fault in paper_faults({"price": 8000, "tax": 10, "cap": 8500})]
     ['paper.cap']
     """
-    known = paper_parts()
-    found = [
-        Fault(f"{PAPER}.{key}", "is not a line of a quote", repr(key), nearest(key, tuple(known)))
-        for key in lines
-        if key not in known
-    ]
-    for key, part in known.items():
-        if key not in lines and part.needed:
-            found.append(Fault(f"{PAPER}.{key}", "must be answered", "no answer", "read it from the paper"))
-        elif key in lines and (rule := broken_rule(part, lines[key])):
-            found.append(Fault(f"{PAPER}.{key}", rule, repr(lines[key]), f"it answers: {part.ask}"))
+    unknown, remedy = "is not a line of a quote", "read it from the paper"
+    found = part_faults(lines, paper_parts(), PAPER, unknown, remedy)
     return tuple(found) if found else tuple(over_the_bill(lines))
 
 
@@ -138,25 +126,24 @@ def paper_quote(lines: Answers, units: str = "us") -> dict[str, Any]:
 
 def _items(said: Answers) -> Iterator[dict[str, Any]]:
     """Go through the lines that are priced."""
-    titles: Mapping[str, str] = files.data("questions.toml")["paper_titles"]
+    words: Mapping[str, str] = files.data("questions.toml")["paper_titles"]
+
+    def price(key: str) -> dict[str, Any]:
+        return {"value": said[key], "basis": "offer", "note": words["states"]}
+
     covers = ["spray", *(part for part in ("topcoat", "fixtures") if said.get(part) is True)]
-    yield {"what": titles["job"], "price": _priced(said["price"]), "covers": covers}
+    yield {"what": words["job"], "price": price("price"), "covers": covers}
     if _number(said, "extras"):
-        yield {"what": said.get("extras_what", titles["extras"]), "price": _priced(said["extras"])}
+        yield {"what": said.get("extras_what", words["extras"]), "price": price("extras")}
     if "wood" in said:
         covered = {"contingent": True, "covers": ["deck repair"]}
-        yield {"what": titles["wood"], "unit": "area", "price": _priced(said["wood"]), **covered}
-
-
-def _priced(value: float) -> dict[str, Any]:
-    """Return a price as the paper states it."""
-    return {"value": value, "basis": "offer", "note": "as the paper states it"}
+        yield {"what": words["wood"], "unit": "area", "price": price("wood"), **covered}
 
 
 def _number(lines: Answers, key: str) -> float:
     """Return a number among the lines; 0 where there is none."""
     value = lines.get(key)
-    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else 0.0
+    return float(value) if is_number(value) else 0.0
 
 
 def kept_paper(document: Mapping[str, Any]) -> dict[str, Any] | None:
@@ -192,7 +179,7 @@ def with_paper(text: str, quote: Mapping[str, Any] | None) -> str:
     for item in quote["items"]:
         row = tomlkit.table()
         for key, value in item.items():
-            row.add(key, _inline(value) if isinstance(value, Mapping) else value)
+            row.add(key, inline(value) if isinstance(value, Mapping) else value)
         rows.append(row)
     table.add("items", rows)
     section = tomlkit.table(is_super_table=True)
@@ -206,12 +193,3 @@ def with_paper(text: str, quote: Mapping[str, Any] | None) -> str:
         for key in ("warranty_years", "warranty_share", "in_writing"):
             document["roofs"]["coating"].pop(key, None)
     return tomlkit.dumps(document)
-
-
-def _inline(value: Mapping[str, Any]) -> Any:
-    """Return a table on one line."""
-    import tomlkit
-
-    table = tomlkit.inline_table()
-    table.update(value)
-    return table

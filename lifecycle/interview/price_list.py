@@ -13,37 +13,21 @@ names, which are written by hand.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 from typing import Any
 
 from lifecycle import files
 from lifecycle.interview.answers import NOT_SURE, Answers, Part
-from lifecycle.interview.values import value_text
+from lifecycle.interview.writing import value_text
 from lifecycle.quantities import FieldInfo, Figure, convert
-from lifecycle.reading.prices import PriceList
-
-UNITS: Mapping[str, Mapping[str, str]] = {
-    "us": {"ft": "foot", "area": "sq ft", "film": "mil"},
-    "metric": {"ft": "metre", "area": "m2", "film": "mm"},
-}
-"""What the units of a page are called in what is asked."""
+from lifecycle.reading.quotes import PriceList
 
 EMPTY = {"line": '"..."', "yes_no": "true", "number": "0"}
 """What stands behind a name that was left out, by kind."""
 
-HEAD = """# A shop's price list. Take the # away before a line, and write your own number.
-# Prices are without tax; an entry covers the parts of the job that it names.
-title = {title}
-currency = "USD"
-units = {units}
-basis = "offer"                # of every number here: said by somebody who gains by it
-"""
 
-
-@cache
-def _rows() -> tuple[Mapping[str, Any], ...]:
-    """Return the parts as data."""
-    return tuple(files.data("price_list.toml")["parts"])
+def _data() -> Mapping[str, Any]:
+    """Return the data: the parts, and the words of the file."""
+    return files.data("price_list.toml")
 
 
 def price_parts(units: str = "us") -> Mapping[str, Part]:
@@ -55,17 +39,17 @@ def price_parts(units: str = "us") -> Mapping[str, Part]:
     ('Mask and spray, over the edges, a sprayed foot', 'New wood, only if it is found to be needed, a m2')
     """
     found = {}
-    for row in _rows():
+    for row in _data()["parts"]:
         plain = {name: value for name, value in row.items() if name not in ("entry", "divide")}
         usual = {"kind": "number", "unit": "money", "high": 1_000_000, "not_sure": False}
         part = {**usual, "short": row["ask"], **plain}
-        slots = UNITS[units]
+        slots = _data()["units"][units]
         texts = {name: part[name].format(**slots) for name in ("ask", "short", "unit")}
         found[row["key"]] = Part(**{**part, **texts, "by_choice": True})
     return found
 
 
-def price_list_text(answers: Answers, units: str = "us", title: str = "Price list") -> str:
+def price_list_text(answers: Answers, units: str = "us", title: str = "") -> str:
     """Write a price list; what is not answered stands there as a comment.
 
     Parameters
@@ -73,7 +57,7 @@ def price_list_text(answers: Answers, units: str = "us", title: str = "Price lis
     answers : mapping
         By the keys of `price_parts`, in the units of the list.
     units, title : str
-        Units, and title of the list.
+        Units, and title of the list; "": the usual one.
 
     Returns
     -------
@@ -81,7 +65,7 @@ def price_list_text(answers: Answers, units: str = "us", title: str = "Price lis
         TOML, with comments.
     """
     top, entries = [], []
-    for row in _rows():
+    for row in _data()["parts"]:
         key = row["key"]
         answer = answers.get(key)
         given = answer is not None and answer != NOT_SURE
@@ -89,7 +73,7 @@ def price_list_text(answers: Answers, units: str = "us", title: str = "Price lis
         ask = price_parts(units)[key].ask
         asked = f"# {ask}{'' if ask.endswith('?') else '.'}"
         if "divide" in row:
-            asked = f"{asked} In this file as a fraction: 7.52 percent is 0.0752."
+            asked = f"{asked} {_data()['as_a_fraction']}"
         value = _value(row, answer) if given else EMPTY[row.get("kind", "number")]
         if "entry" not in row:
             top += [asked, f"{mark}{key} = {value}"]
@@ -99,8 +83,10 @@ def price_list_text(answers: Answers, units: str = "us", title: str = "Price lis
         entries += [
             f"{mark}{name} = {value if name == 'price' else value_text(one)}" for name, one in lines.items()
         ]
-    head = HEAD.format(title=value_text(title), units=value_text(units))
-    none = [] if any(row["key"] in answers for row in _rows() if "entry" in row) else ["", "[entries]"]
+    head = _data()["head"].format(title=value_text(title or _data()["title"]), units=value_text(units))
+    none = (
+        [] if any(row["key"] in answers for row in _data()["parts"] if "entry" in row) else ["", "[entries]"]
+    )
     return "\n".join([head, *top, *none, *entries, ""])
 
 
@@ -114,7 +100,7 @@ def _value(row: Mapping[str, Any], answer: Any) -> str:
 def price_answers(prices: PriceList, units: str = "us") -> dict[str, Any] | None:
     """Return the answers that a price list stands for; None if it holds what is not asked."""
     found: dict[str, Any] = {}
-    known = {row["key"]: row for row in _rows()}
+    known = {row["key"]: row for row in _data()["parts"]}
     for name, entry in prices.entries.items():
         own = known.get(name, {}).get("entry")
         plain = {key: value for key, value in entry.items() if key not in ("price", "covers")}

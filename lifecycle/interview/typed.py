@@ -1,4 +1,4 @@
-"""What a person types: the one reader of prices, ages, years and lengths, at a prompt or on a page.
+"""What a person types: the one reader of prices, ages, years, lengths and places, at a prompt or on a page.
 
 Lecture
 -------
@@ -11,7 +11,8 @@ quantity is
 
 A fraction is added to the whole number before it ("1 1/2") or to the unit before it ("a year and a half").
 A year of the calendar is counted from today. What can be read in two ways ("8.130") is not read: `readings`
-names both.
+names both. A place is of the table of places if its name alone, or one that stands in the answer ("Miami,
+Florida"), is.
 
 Lengths are feet inside; metres are converted here, at the border. Left out: other currencies, decimal
 commas.
@@ -19,6 +20,7 @@ commas.
 
 from __future__ import annotations
 
+import difflib
 import re
 import unicodedata
 from collections.abc import Iterator, Mapping
@@ -279,3 +281,32 @@ def _in_feet(key: str, value: Any) -> Any:
     """Convert a length in metres to feet; leave everything else."""
     is_length = key in LENGTHS and isinstance(value, int | float) and not isinstance(value, bool)
     return round(value / METRES_IN_A_FOOT, 2) if is_length else value
+
+
+def place_in(answer: Any) -> str | None:
+    """Return the place of the table that an answer names, or None.
+
+    Examples
+    --------
+    >>> place_in("duluth"), place_in("Miami, Florida"), place_in("a humid coast")
+    ('Duluth', 'Miami', None)
+    """
+    if not isinstance(answer, str):
+        return None
+    said = f" {''.join(letter if letter.isalnum() else ' ' for letter in answer.casefold())} "
+    named = [name for name in files.shared()["places"] if f" {name.casefold()} " in said]
+    return named[0] if len(named) == 1 else None
+
+
+def near_places(answer: str) -> tuple[str, ...]:
+    """Return the places of the table whose names are nearest to what was typed; all if none is near.
+
+    Examples
+    --------
+    >>> near_places("Miamy, FL"), len(near_places("a humid coast")) > 10
+    (('Miami',), True)
+    """
+    names = {name.casefold(): name for name in files.shared()["places"]}
+    words = [answer.casefold(), *answer.casefold().replace(",", " ").split()]
+    near = [names[one] for word in words for one in difflib.get_close_matches(word, names, n=3, cutoff=0.7)]
+    return tuple(dict.fromkeys(near)) or tuple(names.values())

@@ -1,4 +1,4 @@
-"""Finding the line of a place in a TOML text.
+"""Finding the line of a place in a TOML text, so that every fault names it.
 
 Lecture
 -------
@@ -12,6 +12,10 @@ line of its entry. Names that cannot be found have no line.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
+from dataclasses import replace
+
+from lifecycle.errors import Fault
 
 LONGEST = 500
 """Letters of a line that are looked at."""
@@ -23,20 +27,15 @@ _INLINE_NAME = re.compile(r"""\bname\s*=\s*["']([^"']*)["']""")
 _QUOTED = re.compile(r'"(?:\\.|[^"\\])*"|' + r"'[^']*'")
 
 
+def placed(faults: Iterable[Fault], text: str) -> list[Fault]:
+    """Return faults, each once and with its line, in the order of the file."""
+    lines = lines_by_place(text)
+    found = [replace(fault, line=line_of(fault.place, lines)) for fault in dict.fromkeys(faults)]
+    return sorted(found, key=lambda fault: fault.line or 0)
+
+
 def line_of(place: str, lines: dict[str, int]) -> int | None:
-    r"""Return the line of a place, or of the nearest place around it.
-
-    Parameters
-    ----------
-    place : str
-        Dotted path.
-    lines : dict
-        As `lines_by_place` returns it.
-
-    Returns
-    -------
-    int or None
-        Line, the first being 1; None if no part of the path is found.
+    r"""Return the line of a place, or of the nearest place around it; None if no part of it is found.
 
     Examples
     --------
@@ -52,18 +51,7 @@ def line_of(place: str, lines: dict[str, int]) -> int | None:
 
 
 def lines_by_place(text: str) -> dict[str, int]:
-    """Return the line of every place that a TOML text names at the start of a line.
-
-    Parameters
-    ----------
-    text : str
-        TOML.
-
-    Returns
-    -------
-    dict
-        Line by dotted path.
-    """
+    """Return the line of every place, a dotted path, that a TOML text names; the first line is 1."""
     found: dict[str, int] = {}
     since: list[str] = []
     counts: dict[str, int] = {}

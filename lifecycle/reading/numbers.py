@@ -1,4 +1,4 @@
-"""Reading numbers: bare, with a basis, as a range, or by the name of a figure.
+"""Reading numbers: bare, with a basis, as a range, or by the name of a figure; and tables of them.
 
 Lecture
 -------
@@ -13,12 +13,18 @@ A bare number has the basis of the file (judgement, unless the file says otherwi
 "entered without basis"; one that may not be a range (an age, an interval, a date) is a statement.
 A figure that is named is one input wherever it is used, and obeys the rule of every name that it is
 used for. Files in US units are converted here, and nowhere else.
+
+A table is read by the fields of its section. Numbers that the comparison depends on become inputs
+(`read_numbers`, `read_on_shared`); what is kept for other questions is read so that a slip of the pen is
+found (`read_section`): texts and flags as written, numbers as figures in metric units.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from datetime import date
 from typing import Any
 
 from lifecycle.errors import closest, nearest
@@ -32,8 +38,20 @@ from lifecycle.quantities import (
     number_text,
     unit_text,
 )
-from lifecycle.reading.reader import Reader, Table, is_number
-from lifecycle.scenario import Use
+from lifecycle.reading.reader import WORDS, Reader, Table, is_number
+from lifecycle.scenario import Stated, Use
+
+ITEM_UNITS = {
+    "sprayed length": ("ft", "m"),
+    "area": ("sq ft", "m2"),
+    "each": ("-", "-"),
+    "hour": ("h", "h"),
+    "fixed": ("-", "-"),
+}
+"""US and metric unit of an item's amount, by what it is priced by."""
+
+LISTS = {"items": "items", "readings": "readings"}
+"""Names that hold a list of tables, and the section of the field metadata that these obey."""
 
 _ANY = FieldInfo("figure", "figures", "figure", ranged=True)
 """Stands for the field of a figure that nothing uses."""
@@ -73,6 +91,20 @@ def read_number(
     return Use(path)
 
 
+def read_numbers(
+    reader: Reader, raw: Table, place: str, section: str, *, shared: bool = False
+) -> tuple[dict[str, Stated], bool]:
+    """Read the numbers of a table by their fields, and say whether all of them could be read."""
+    fields = reader.fields[section]
+    uses = {
+        name: read_number(reader, value, f"{place}.{name}", fields[name], shared=shared)
+        for name, value in raw.items()
+        if fields[name].kind == "number"
+    }
+    found: dict[str, Stated] = {name: use for name, use in uses.items() if use is not None}
+    return found, len(found) == len(uses)
+
+
 def read_figure(
     reader: Reader, raw: Any, path: str, field: FieldInfo, *, shared: bool = False
 ) -> Figure | None:
@@ -103,31 +135,14 @@ def read_figure(
 def _note(reader: Reader, field: FieldInfo, shared: bool) -> str:
     """Return the note of a number that says nothing of where it comes from."""
     if shared:
-        return "part of the tool's own data"
+        return WORDS["notes"]["of_the_tool"]
     if reader.basis == "judgement" and not field.ranged:
-        return "stated, not estimated"
+        return WORDS["notes"]["stated"]
     return reader.note
 
 
 def read_on_shared(reader: Reader, raw: Table, place: str, section: str) -> dict[str, Use]:
-    """Read the numbers of a section: its own where they are stated, else the shared ones.
-
-    Parameters
-    ----------
-    reader : Reader
-        Notes the faults.
-    raw : mapping
-        Known entries of the section.
-    place : str
-        Path of the section.
-    section : str
-        Its name in the field metadata and in the shared data.
-
-    Returns
-    -------
-    dict of str to Use
-        By field name; what stands in neither is left out.
-    """
+    """Read the numbers of a section: its own where they are stated, else the shared ones, where there are."""
     found = {}
     shared = reader.shared.get(section, {})
     for name, field in reader.fields[section].items():
@@ -142,6 +157,87 @@ def read_on_shared(reader: Reader, raw: Table, place: str, section: str) -> dict
         if use is not None:
             found[name] = use
     return found
+
+
+def read_section(reader: Reader, raw: Any, place: str, section: str, *, whole: bool = True) -> dict[str, Any]:
+    """Read one table by the fields of its section, or a part of it; entries with a fault are left out."""
+    known = reader.table(raw, place, section)
+    if whole:
+        reader.required(known, section, place, instead={})
+    kept = {
+        name: _entry(reader, value, f"{place}.{name}".lstrip("."), _field(reader, known, section, name))
+        for name, value in known.items()
+    }
+    return {name: value for name, value in kept.items() if value is not None}
+
+
+def read_tables(reader: Reader, raw: Any, place: str, section: str) -> tuple[dict[str, Any], ...]:
+    """Read a list of tables by the fields of their section."""
+    return tuple(read_section(reader, entry, where, section) for where, entry in reader.tables(raw, place))
+
+
+def _field(reader: Reader, known: Mapping[str, Any], section: str, name: str) -> FieldInfo:
+    """Return the field of a name; that of an item's amount and price depends on its unit."""
+    field = reader.fields[section][name]
+    if section != "items" or name not in ("amount", "price"):
+        return field
+    unit = known.get("unit", "fixed")
+    us, metric = ITEM_UNITS.get(unit, ("-", "-")) if isinstance(unit, str) else ("-", "-")
+    if name == "price":
+        us, metric = (f"money/{one}" if one != "-" else "money" for one in (us, metric))
+    return replace(field, unit=metric, unit_us=us, unit_metric=metric)
+
+
+def _entry(reader: Reader, raw: Any, place: str, field: FieldInfo) -> Any:
+    """Read what stands for one name."""
+    if field.name in LISTS and field.kind == "list":
+        return read_tables(reader, raw, place, LISTS[field.name])
+    if field.kind == "number":
+        return read_figure(reader, raw, place, field)
+    if field.kind == "flag":
+        return reader.flag(raw, place)
+    if field.kind == "choice":
+        return reader.choice(raw, place, field.choices)
+    if field.kind in ("text", "name"):
+        return reader.text(raw, place)
+    if field.kind == "list":
+        return _texts(reader, raw, place, field.choices)
+    return _loose(reader, raw, place)
+
+
+def _texts(reader: Reader, raw: Any, place: str, choices: Sequence[str]) -> tuple[str, ...] | None:
+    """Read a list of words, each one of the choices."""
+    if not isinstance(raw, list):
+        reader.fault(place, "must be a list", raw, f"choose from: {', '.join(choices)}")
+        return None
+    found = (reader.choice(entry, f"{place}.{count}", choices) for count, entry in enumerate(raw, start=1))
+    return tuple(entry for entry in found if entry is not None)
+
+
+def _loose(reader: Reader, raw: Any, place: str) -> Any:
+    """Keep a text, flag, date, number, a list of texts or a range as written."""
+    if isinstance(raw, str):
+        return reader.text(raw, place)
+    if isinstance(raw, bool | date) or is_number(raw):
+        return raw
+    if isinstance(raw, list) and all(isinstance(entry, str) for entry in raw):
+        texts = (reader.text(entry, f"{place}.{count}") for count, entry in enumerate(raw, start=1))
+        return tuple(text for text in texts if text is not None)
+    if isinstance(raw, Mapping):
+        numbers = reader.table(raw, place, "figure")
+        return {name: value for name, value in numbers.items() if _is_kept(reader, value, f"{place}.{name}")}
+    reader.fault(
+        place, "must be a text, a number, true or false, a date, or a list of texts", raw, "correct it"
+    )
+    return None
+
+
+def _is_kept(reader: Reader, value: Any, place: str) -> bool:
+    """Whether an entry of a range is a number or a text; note it if not."""
+    if is_number(value) or isinstance(value, str):
+        return True
+    reader.fault(place, "must be a finite number or a text", value, "correct it")
+    return False
 
 
 def unused_figures(reader: Reader) -> None:
@@ -166,7 +262,7 @@ def _say_unused(reader: Reader, name: str, path: str) -> None:
     if closest(name, known) is not None:
         reader.fault(path, "is used nowhere", None, nearest(name, known))
     else:
-        reader.notices.append(f"{path} is used nowhere in this file.")
+        reader.notices.append(WORDS["notices"]["unused"].format(path=path))
 
 
 def _named(reader: Reader, name: str, place: str, field: FieldInfo) -> Use | None:

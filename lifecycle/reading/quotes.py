@@ -1,9 +1,23 @@
-"""Reading quotes: their items, what the price list and the measured coach add, and what they add up to.
+"""Reading what a shop asks: quotes with their price lists, what they add up to, and what was found after all.
 
 Lecture
 -------
-First the items are read, with what their entries of the price list say (`read_quotes`). When the coach
-is known, amounts that are not stated are filled in (`add_up`)::
+*A price list* is a file of its own that says once what a shop asks: a title, its units, sales tax, and
+entries with the names of an item but amount and entry::
+
+    [entries.spray]
+    what = "spray the roof"
+    unit = "sprayed length"
+    price = 340
+
+The entries `reseal`, `touch_up` and `roof_look` are upkeep, and no part of spraying. What the shop promises
+(deposit, validity, warranty, film, from what sum on it calls) may stand at the top, for every quote that
+names the list. What a quote states itself goes before what the list says. A bare number of a list is an
+offer: it is said by someone who gains by it. The currency must be that of the scenario, for nothing is
+converted.
+
+*A quote.* First its items are read, with what their entries of the price list say (`read_quotes`). When the
+coach is known, amounts that are not stated are filled in (`add_up`)::
 
     sprayed length   the quoted length, else the sprayed length (the coach's length, if quoted by overall)
     area             the sprayed area
@@ -20,18 +34,30 @@ The price of each quote is one input, ``quotes.NAME.price``, so that ``quote = "
 the number where nothing comes on top. Ends of its range: every item, tax and the discount at the ends that
 make it low or high; what may come on top in any case, and all of it.
 
+*What was found* after stripping, and what the shop asks now, is a file of its own::
+
+    quote = "shop"         # where the scenario has several
+    bill = 9100            # with tax, without your trip
+    called = true
+    [[items]]
+    what = "new wood"      # as in the quote
+    amount = 14            # in the unit of that item
+
+What the quote does not name is kept by its name: it was not promised.
+
 Assumed: the price was asked for the coach as measured; a coach changed afterwards leaves it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
 from lifecycle.coach import Geometry
-from lifecycle.quantities import FieldInfo, Figure, convert, money_text
+from lifecycle.errors import Fault, ScenarioError
+from lifecycle.quantities import FieldInfo, Fields, Figure, convert, money_text
 from lifecycle.quote import (
     BY_AREA,
     BY_HOUR,
@@ -40,6 +66,7 @@ from lifecycle.quote import (
     OVERALL,
     WOOD,
     Extra,
+    Found,
     Item,
     Quote,
     Terms,
@@ -47,10 +74,8 @@ from lifecycle.quote import (
     counted,
     on_top,
 )
-from lifecycle.reading.kept import read_section
-from lifecycle.reading.numbers import read_number, read_on_shared
-from lifecycle.reading.prices import PriceLists, entry_of, read_price_list
-from lifecycle.reading.reader import Reader, Table, is_number
+from lifecycle.reading.numbers import read_figure, read_number, read_on_shared, read_section
+from lifecycle.reading.reader import WORDS, Reader, Table, is_number
 from lifecycle.scenario import (
     REFIT,
     Numbers,
@@ -67,6 +92,21 @@ Draft = Mapping[str, Any]
 
 MONEY = ("deposit", "cap", "exit_price")
 
+PriceLists = Mapping[str, "Table | Fault"]
+"""Parsed price lists by the name that a quote gives them, or why one could not be read."""
+
+OF_A_QUOTE = ("amount", "entry")
+"""Names of an item that a price list does not state."""
+
+UPKEEP = {"reseal": "shop_reseal_cost", "touch_up": "shop_touch_up_cost", "roof_look": "shop_look_cost"}
+"""Entries that are no part of spraying, and the shared figure that each stands for."""
+
+TERMS = (
+    *("deposit", "validity", "call_first", "warranty_years", "in_writing", "warranty_by", "warranty_ends"),
+    "film",
+)
+"""What a list promises for every quote that names it."""
+
 
 def price_path(name: str) -> str:
     """Return the path of the input that is the price of a quote.
@@ -79,26 +119,98 @@ def price_path(name: str) -> str:
     return f"quotes.{name}.price"
 
 
+@dataclass(frozen=True)
+class PriceList:
+    """A price list: title, entries by name with figures in metric units, tax, and what it promises."""
+
+    title: str = ""
+    entries: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    tax: Figure | None = None
+    terms: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def job(self) -> Mapping[str, Mapping[str, Any]]:
+        """The entries that can be part of spraying."""
+        return {name: entry for name, entry in self.entries.items() if name not in UPKEEP}
+
+
+def read_price_list(reader: Reader, name: str, place: str, lists: PriceLists) -> PriceList | None:
+    """Read the price list that a quote names, of those that could be opened; None after a fault."""
+    found = lists.get(name)
+    if found is None:
+        remedy = "load the scenario from a file, with the price list beside it"
+        reader.fault(place, "must name a price list that was opened", name, remedy)
+        return None
+    if isinstance(found, Fault):
+        reader.fault(place, f"must name a price list that can be read: {found.rule}", name, found.remedy)
+        return None
+    own = Reader(reader.fields, found, {})
+    own.units, own.basis, own.note = reader.units, "offer", WORDS["notes"]["price_list"]
+    read = _read_list(own, reader.own.get("currency", "USD"))
+    reader.faults += [replace(one, place=f"{name}: {one.place}") for one in own.faults]
+    return None if own.faults else read
+
+
+def _read_list(own: Reader, currency: Any) -> PriceList:
+    """Read a price list by a reader of its own."""
+    raw = own.table(own.own, "", "prices")
+    own.required(raw, "prices", "", instead={})
+    if "currency" in raw and raw["currency"] != currency:
+        rule = f"must be the scenario's, {currency}: nothing is converted"
+        own.fault("currency", rule, raw["currency"], "write one price list for each currency")
+    for name in ("units", "basis"):
+        if name in raw and (choice := own.choice(raw[name], name, own.fields["prices"][name].choices)):
+            setattr(own, name, choice)
+    title = own.text(raw["title"], "title") if "title" in raw else None
+    tax = read_figure(own, raw["tax"], "tax", own.fields["prices"]["tax"]) if "tax" in raw else None
+    entries = {
+        name: read_section(own, entry, f"entries.{name}", "items")
+        for name, entry in own.named_tables(raw.get("entries", {}), "entries").items()
+    }
+    for name, entry in entries.items():
+        _check_entry(own, name, entry)
+    promised = {name: raw[name] for name in TERMS if name in raw}
+    terms = read_section(own, promised, "", "prices", whole=False)
+    return PriceList(title or "", entries, tax, terms)
+
+
+def _check_entry(own: Reader, name: str, entry: Mapping[str, Any]) -> None:
+    """Note what an entry lacks, and what it cannot say."""
+    own.needed(entry, ("what", "price"), f"entries.{name}")
+    for other in OF_A_QUOTE:
+        if other in entry:
+            own.fault(
+                f"entries.{name}.{other}", "is for the items of a quote", None, "take it out of the list"
+            )
+
+
+def _entry_of(
+    reader: Reader, raw: Table, place: str, prices: PriceList | None, named: bool
+) -> dict[str, Any]:
+    """Return the entry that an item names, if its quote names a list; empty if none, or after a fault."""
+    if "entry" not in raw:
+        return {}
+    name, where = raw["entry"], f"{place}.entry"
+    if not named:
+        reader.fault(where, "must name an entry of a price list", name, 'name the list: prices = "shop.toml"')
+        return {}
+    if prices is None:
+        return {}
+    rule = "must name an entry of the price list"
+    known = reader.known(name, where, rule, tuple(prices.entries), "write its name")
+    return {} if known is None else dict(prices.entries[known])
+
+
 def read_quotes(reader: Reader, lists: PriceLists) -> dict[str, Draft]:
-    """Read every quote, as far as it can be read without the coach.
+    """Read every quote, as far as it can be read without the coach; one with a fault is left out.
 
-    Parameters
-    ----------
-    reader : Reader
-        Notes the faults; gets a figure for the price of each quote, 0 until it is added up.
-    lists : mapping
-        Price lists that the quotes name.
-
-    Returns
-    -------
-    dict
-        By name; a quote with a fault is left out.
+    The reader gets a figure for the price of each, 0 until it is added up.
     """
     raw = reader.own.get("quotes")
     if raw is None:
         return {}
     for name in raw if isinstance(raw, Mapping) else ():
-        reader.figures[price_path(name)] = _figure(reader, name, [0.0] * 3, "judgement", "not added up")
+        reader.figures[price_path(name)] = _figure(reader, name, [0.0] * 3, "judgement", "")
     found = {}
     for name, entry in reader.named_tables(raw, "quotes").items():
         before = len(reader.faults)
@@ -116,16 +228,7 @@ def with_promises(
 ) -> tuple[StatedAlternative, ...]:
     """Return the ways, each with the warranty of the quote that it costs.
 
-    Parameters
-    ----------
-    reader : Reader
-        Gets the figures of the warranties.
-    ways : iterable of StatedAlternative
-        The ways read.
-    roofs : mapping
-        Numbers of the roofs in use, by name; a roof that states a warranty keeps its own.
-    quotes : mapping
-        From `read_quotes`.
+    A roof in use (by name: its numbers) that states a warranty keeps its own.
     """
     by_price = {price_path(name): name for name in quotes}
     found = []
@@ -175,7 +278,7 @@ def _draft(reader: Reader, raw: Any, place: str, lists: PriceLists) -> Draft:
     entries: list[dict[str, Any]] = []
     if isinstance(rows, list):
         tables = reader.tables(rows, f"{place}.items")
-        entries = [entry_of(reader, row, where, prices, "prices" in raw) for where, row in tables]
+        entries = [_entry_of(reader, row, where, prices, "prices" in raw) for where, row in tables]
         filled = [_with_unit(row, entry) for (_, row), entry in zip(tables, entries, strict=True)]
         raw = {**raw, "items": filled}
     draft = read_section(reader, raw, place, "quotes")
@@ -201,10 +304,8 @@ def _with_unit(row: Table, entry: Table) -> dict[str, Any]:
 
 def _check_item(reader: Reader, item: Draft, place: str) -> None:
     """Note what an item lacks."""
-    noted = {one.place for one in reader.faults}
-    for name in ("what", "price"):
-        if name not in item and f"{place}.{name}" not in noted and f"{place}.entry" not in noted:
-            reader.fault(f"{place}.{name}", "is required", None, f"state {name}, or name an entry")
+    if all(one.place != f"{place}.entry" for one in reader.faults):
+        reader.needed(item, ("what", "price"), place, ", or name an entry")
 
 
 def _check_call(reader: Reader, draft: Draft, place: str) -> None:
@@ -220,22 +321,7 @@ def _check_call(reader: Reader, draft: Draft, place: str) -> None:
 
 
 def add_up(reader: Reader, scenario: Scenario, drafts: Mapping[str, Draft]) -> Scenario:
-    """Fill in the amounts from the coach, add up every quote, and enter the prices among the inputs.
-
-    Parameters
-    ----------
-    reader : Reader
-        Notes the faults.
-    scenario : Scenario
-        With its coach and inputs.
-    drafts : mapping
-        As `read_quotes` returns them.
-
-    Returns
-    -------
-    Scenario
-        With `quotes`, and the prices that its ways use.
-    """
+    """Fill in the amounts from the coach, add up every quote, and enter the prices among the inputs."""
     roof = _measured(scenario) if drafts else None
     sizes = _sizes(reader, roof)
     quotes, figures = {}, {}
@@ -254,9 +340,9 @@ def add_up(reader: Reader, scenario: Scenario, drafts: Mapping[str, Draft]) -> S
         quotes[name] = quote
         prices = [counted(low).least, counted(quote).expected, counted(high).most]
         prices = [round(price, 6) for price in prices]
-        note = f"{len(quote.sound)} items, less the discount, with tax and trip"
-        note += ", and what may come on top" if quote.extras else ""
-        figures[price_path(name)] = _figure(reader, name, prices, _basis(draft, quote), note)
+        note = WORDS["notes"]["added_up_and_more" if quote.extras else "added_up"]
+        basis, note = _basis(draft, quote), note.format(items=len(quote.sound))
+        figures[price_path(name)] = _figure(reader, name, prices, basis, note)
     inputs = {path: figures.get(path, figure) for path, figure in scenario.inputs.items()}
     return replace(scenario, inputs=inputs, quotes=quotes)
 
@@ -473,3 +559,43 @@ def _figure(reader: Reader, name: str, prices: list[float], basis: str, note: st
     field: FieldInfo = reader.fields["alternatives"]["quote"]
     shape = "pert" if low < high else ""
     return Figure(price_path(name), likely, low, high, shape, basis, "", note, field)
+
+
+def read_found(
+    own: Table, fields: Fields, quotes: Mapping[str, Quote], *, source: str = "", units: str = "us"
+) -> tuple[str, Found]:
+    """Read a parsed file of what was found, in these units where it states none; return its quote's name too.
+
+    Raises
+    ------
+    ScenarioError
+        With all its faults.
+    """
+    reader = Reader(fields, own, {})
+    raw = reader.table(own, "", "found")
+    reader.units = units
+    if "units" in raw:
+        reader.units = reader.choice(raw["units"], "units", fields["found"]["units"].choices) or units
+    name = raw.get("quote", next(iter(quotes)) if len(quotes) == 1 else None)
+    rule = "must name a [quotes.NAME] of the scenario"
+    name = reader.known(name, "quote", rule, tuple(quotes), f"one of: {', '.join(quotes)}")
+    items = quotes[name].items if name else ()
+    unit = {item.what: item.unit for item in items}
+    rows = raw.get("items", [])
+    if isinstance(rows, list):
+        rows = [
+            {"unit": unit.get(str(row.get("what")), "fixed"), **row} if isinstance(row, Mapping) else row
+            for row in rows
+        ]
+    found = read_section(reader, {**raw, "items": rows}, "", "found")
+    if not rows:
+        remedy = "state [[items]]: what, and the amount found; amount = 0 says that nothing was"
+        reader.fault("items", "must have a line for what was found", None, remedy)
+    amounts: dict[str, float] = {}
+    for count, item in enumerate(found.get("items", ()), start=1):
+        reader.needed(item, ("what", "amount"), f"items.{count}")
+        if "what" in item and "amount" in item:
+            amounts[item["what"]] = amounts.get(item["what"], 0.0) + item["amount"].likely
+    if reader.faults:
+        raise ScenarioError(reader.faults, source)
+    return name or "", Found(found["bill"].likely, amounts, found.get("called"))

@@ -16,10 +16,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime, time
 from typing import Any, TypeGuard
 
+from lifecycle.data import data
 from lifecycle.errors import LONGEST, Fault, nearest, safe
 from lifecycle.quantities import FieldInfo, Fields, Figure
 
 Table = Mapping[str, Any]
+
+WORDS: Mapping[str, Mapping[str, str]] = data("words/reading.toml")["reading"]
+"""Notes and notices that reading gives."""
 
 LONGEST_NAME = 60
 LONGEST_TEXT = 2000
@@ -46,7 +50,7 @@ class Reader:
         self.own = own
         self.shared = shared
         self.units = "us"
-        self.basis, self.note = "judgement", "entered without basis"
+        self.basis, self.note = "judgement", WORDS["notes"]["without_basis"]
         self.faults: list[Fault] = []
         self.notices: list[str] = []
         self.figures: dict[str, Figure] = {}
@@ -56,19 +60,7 @@ class Reader:
         self.faults.append(Fault(place, rule, got or shown(value), remedy))
 
     def table(self, raw: Any, place: str, section: str, *, also: Iterable[str] = ()) -> dict[str, Any]:
-        """Return the known entries of a table; note it if it is none, and every unknown name.
-
-        Parameters
-        ----------
-        raw : Any
-            As parsed.
-        place : str
-            Path of the table.
-        section : str
-            Section of the field metadata.
-        also : iterable of str
-            Further names allowed.
-        """
+        """Return the entries of a table that its section knows, or `also`; note all others, and no table."""
         if not isinstance(raw, Mapping):
             self.fault(place, "must be a table", raw, f"write it as [{place}]")
             return {}
@@ -143,10 +135,14 @@ class Reader:
 
     def choice(self, raw: Any, place: str, choices: Sequence[str]) -> str | None:
         """Return one of the choices; note it if it is none."""
-        if isinstance(raw, str) and raw in choices:
+        rule = f"must be one of: {', '.join(choices)}"
+        return self.known(raw, place, rule, choices, "write it in quotation marks")
+
+    def known(self, raw: Any, place: str, rule: str, names: Sequence[str], no_name: str) -> str | None:
+        """Return a name that is known; note it if not, with the nearest, or `no_name` if it is no text."""
+        if isinstance(raw, str) and raw in names:
             return raw
-        remedy = nearest(raw, choices) if isinstance(raw, str) else "write it in quotation marks"
-        self.fault(place, f"must be one of: {', '.join(choices)}", raw, remedy)
+        self.fault(place, rule, raw, nearest(raw, names) if isinstance(raw, str) else no_name)
         return None
 
     def entries(self, raw: Any, place: str, section: str, *, also: Iterable[str] = ()) -> dict[str, Any]:
@@ -154,11 +150,6 @@ class Reader:
 
         What is wrong is noted and left out, as is a required name that is lacking. A list is one of texts;
         with choices each of them is one. Tables and loose entries are given back as they are.
-
-        Parameters
-        ----------
-        raw, place, section, also
-            As of `table`.
         """
         known = self.table(raw, place, section, also=also) if place else self._top(raw, section, also)
         self.required(known, section, place, instead={})
@@ -238,6 +229,14 @@ class Reader:
         for field in lacking:
             self.fault(_under(place, field.name), "is required", None, _how_to_state(field, instead))
         return not lacking
+
+    def needed(self, table: Table, names: Iterable[str], place: str, otherwise: str = "") -> None:
+        """Note each name that a table lacks, unless something else is wrong at its place."""
+        noted = {one.place for one in self.faults}
+        for name in names:
+            where = _under(place, name)
+            if name not in table and where not in noted:
+                self.fault(where, "is required", None, f"state {name}{otherwise}")
 
 
 def _how_to_state(field: FieldInfo, instead: Mapping[str, str]) -> str:

@@ -40,9 +40,9 @@ from typing import Any
 
 from lifecycle.errors import Fault, nearest
 from lifecycle.quantities import FieldInfo
-from lifecycle.reading.climate import place_called
-from lifecycle.reading.lines import line_of, lines_by_place
+from lifecycle.reading.lines import placed
 from lifecycle.reading.reader import Reader, Table
+from lifecycle.reading.site import place_called
 
 YEARS = (3, 5, 8, 10, 15)
 """Years of sale where the file names none. [years]"""
@@ -145,9 +145,7 @@ def read_regions(
         years=_years(reader, own.get("years", list(YEARS))),
         objections=tuple(own.get("objections", objections)),
     )
-    lines = lines_by_place(text)
-    faults = [replace(fault, line=line_of(fault.place, lines)) for fault in dict.fromkeys(reader.faults)]
-    return found, tuple(sorted(faults, key=lambda fault: fault.line or 0))
+    return found, tuple(placed(reader.faults, text))
 
 
 def _with_choices(

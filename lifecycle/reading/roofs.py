@@ -1,4 +1,4 @@
-"""Reading roofs: what a roof takes over from another, and what stands in its own place.
+"""Reading roofs and their upkeep: what a roof takes over from another, what stands in its place, its jobs.
 
 Lecture
 -------
@@ -13,6 +13,11 @@ Of two forms of one number (`life_scale` or `life_mean`, `joint_leaks_first_year
 puncture figures taken over, and only those; a roof that is like the shared roof of its own name
 replaces that roof's ratio instead of multiplying once more.
 
+*Upkeep.* A *plan* has a list of jobs for a membrane and one for a coating; a skin of fibreglass has the
+joints and the jobs of a membrane, unless the plan has a list for it. A roof gets its jobs from its own list,
+else from a plan. The numbers of a plan's jobs are inputs of the plan, those of a roof's own jobs are inputs
+of the roof, unless they name a figure.
+
 Left out: a roof like two others.
 """
 
@@ -25,9 +30,8 @@ from typing import Any
 from lifecycle.errors import nearest
 from lifecycle.kinds import COVERINGS
 from lifecycle.quantities import Figure
-from lifecycle.reading.numbers import read_number
-from lifecycle.reading.reader import Reader, Table
-from lifecycle.reading.upkeep import plan_visits, read_visits
+from lifecycle.reading.numbers import read_number, read_numbers
+from lifecycle.reading.reader import WORDS, Reader, Table
 from lifecycle.scenario import Stated, StatedRoof, StatedVisit, Use
 
 EITHER = {
@@ -89,11 +93,8 @@ class Roofs:
 
     def known(self, name: Any, place: str) -> str | None:
         """Return the name of a roof; note it if there is no such roof."""
-        if isinstance(name, str) and name in self.names:
-            return name
-        remedy = nearest(name, self.names) if isinstance(name, str) else "write the name of a roof"
-        self.reader.fault(place, "must name a roof of the file or of the shared data", name, remedy)
-        return None
+        rule = "must name a roof of the file or of the shared data"
+        return self.reader.known(name, place, rule, self.names, "write the name of a roof")
 
     def draft(self, name: str, *, shared: bool = False) -> Draft:
         """Return the draft of a roof of the file, else of the shared data."""
@@ -219,9 +220,8 @@ class Roofs:
             return self.draft(other, shared=True), other == name
         known = [known for known in self.names if known != name or known in self.shared]
         remedy = nearest(other, known) if isinstance(other, str) else "write the name of a roof"
-        self.reader.fault(
-            place, "must name another roof of the file, or one of the shared data", other, remedy
-        )
+        rule = "must name another roof of the file, or one of the shared data"
+        self.reader.fault(place, rule, other, remedy)
         return Draft(), False
 
     def _numbers(self, name: str, raw: Table, parent: Draft, shared: bool) -> dict[str, Stated]:
@@ -298,6 +298,61 @@ def _scaled(figure: Figure, ratios: Iterable[Figure]) -> Figure:
         scale *= (ratio if ratio.shared else ratio.tool or ratio).likely
     if scale == 1.0:
         return figure
-    note = "; ".join(part for part in (figure.note, "times leak_ratio at its likely value") if part)
+    note = "; ".join(part for part in (figure.note, WORDS["notes"]["leak_ratio"]) if part)
     ends = {end: getattr(figure, end) * scale for end in ("low", "likely", "high")}
     return replace(figure, note=note, **ends)
+
+
+def read_visits(reader: Reader, raw: Any, place: str, *, shared: bool = False) -> tuple[StatedVisit, ...]:
+    """Read a list of upkeep jobs, each at ``place.NAME``; those with a fault are left out."""
+    found: list[StatedVisit] = []
+    names: set[str] = set()
+    for where, entry in reader.tables(raw, place):
+        known = reader.table(entry, where, "visits")
+        complete = reader.required(known, "visits", where, instead={})
+        numbers, all_read = read_numbers(reader, known, where, "visits", shared=shared)
+        if not complete or not reader.is_name(known["name"], f"{where}.name"):
+            continue
+        name = str(known["name"])
+        if name in names:
+            reader.fault(
+                f"{where}.name", "must be the name of one job only", name, "name the second otherwise"
+            )
+            continue
+        names.add(name)
+        if all_read:
+            found.append(StatedVisit(name, numbers))
+    return tuple(found)
+
+
+def plan_visits(reader: Reader, plan: Any, covering: str, place: str) -> tuple[StatedVisit, ...]:
+    """Return the jobs of a plan, which is named at `place`, for a covering; empty after a fault."""
+    own = reader.own.get("plans", {})
+    own = own if isinstance(own, dict) else {}
+    shared = all_plans(reader.shared)
+    if reader.known(plan, place, "must name an upkeep plan", (*own, *shared), "write a name") is None:
+        return ()
+    table = own.get(plan, shared.get(plan))
+    if not isinstance(table, dict):
+        return ()
+    covering = covering if covering in table else COVERINGS[covering].kept_as
+    where = f"plans.{plan}.{covering}"
+    return read_visits(reader, table.get(covering, []), where, shared=plan not in own)
+
+
+def all_plans(shared: Table) -> dict[str, Any]:
+    """Return the shipped plans, those that are offered besides among them, by name."""
+    return {**shared.get("plans", {}), **shared.get("other_plans", {})}
+
+
+def check_plans(reader: Reader) -> None:
+    """Note the faults of the plans that the file states, used or not."""
+    if "plans" not in reader.own:
+        return
+    for name, raw in reader.named_tables(reader.own["plans"], "plans").items():
+        known = reader.table(raw, f"plans.{name}", "plans")
+        if "title" in known:
+            reader.text(known["title"], f"plans.{name}.title")
+        for covering in COVERINGS:
+            if covering in known:
+                read_visits(reader, known[covering], f"plans.{name}.{covering}")

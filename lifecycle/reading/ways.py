@@ -1,4 +1,4 @@
-"""Reading the roof that stands, the ways that may be chosen, and a loan.
+"""Reading the ways that may be chosen, and a loan.
 
 Lecture
 -------
@@ -21,17 +21,15 @@ from typing import Any
 
 from lifecycle.errors import nearest
 from lifecycle.kinds import COVERINGS
-from lifecycle.reading.climate import read_climate_of_way
-from lifecycle.reading.numbers import read_number
+from lifecycle.reading.numbers import read_number, read_numbers
 from lifecycle.reading.quotes import price_path
-from lifecycle.reading.reader import Reader, Table
-from lifecycle.reading.roofs import Roofs
-from lifecycle.reading.upkeep import plan_visits, read_visits
+from lifecycle.reading.reader import WORDS, Reader, Table
+from lifecycle.reading.roofs import Roofs, plan_visits
+from lifecycle.reading.site import read_climate_of_way
 from lifecycle.scenario import (
     Numbers,
     Stated,
     StatedAlternative,
-    StatedExisting,
     StatedLoan,
     StatedRoof,
     StatedVisit,
@@ -43,94 +41,8 @@ OWN_LOOK = {"hours": "look_hours"}
 """Shared figures that make a look, by a shop and by the owner."""
 
 
-def read_existing(reader: Reader, roofs: Roofs) -> StatedExisting:
-    """Read the roof that stands; after a fault its roof is "", or numbers are missing.
-
-    Parameters
-    ----------
-    reader : Reader
-        Notes the faults.
-    roofs : Roofs
-        The roofs known.
-    """
-    if "existing" not in reader.own:
-        reader.fault("existing", "is required", None, "say which roof stands, and how old it is: [existing]")
-        return StatedExisting("", {})
-    raw = reader.table(reader.own["existing"], "existing", "existing")
-    reader.required(raw, "existing", "existing", instead={})
-    fields = reader.fields["existing"]
-    numbers: dict[str, Stated] = {}
-    for name, value in raw.items():
-        if fields[name].kind == "number":
-            use = read_number(reader, value, f"existing.{name}", fields[name])
-            if use is not None:
-                numbers[name] = use
-    roof = roofs.known(raw["roof"], "existing.roof") if "roof" in raw else None
-    hidden = _hidden_now(reader, raw.get("hidden_now", []))
-    last = _last_visits(reader, raw.get("last_visits", {}))
-    past, plan = _past(reader, raw, roofs, roof)
-    return StatedExisting(roof or "", numbers, hidden, last, past, plan)
-
-
-def _hidden_now(reader: Reader, raw: Any) -> tuple[Numbers, ...] | None:
-    """Read the leaks hidden today; None: from upkeep."""
-    place = "existing.hidden_now"
-    if isinstance(raw, str):
-        reader.choice(raw, place, reader.fields["existing"]["hidden_now"].words)
-        return None
-    entries = []
-    for where, entry in reader.tables(raw, place):
-        known = reader.table(entry, where, "hidden_now")
-        complete = reader.required(known, "hidden_now", where, instead={})
-        fields = reader.fields["hidden_now"]
-        numbers = {
-            key: read_number(reader, value, f"{where}.{key}", fields[key]) for key, value in known.items()
-        }
-        fine: dict[str, Stated] = {key: use for key, use in numbers.items() if use is not None}
-        if complete and len(fine) == len(numbers):
-            entries.append(fine)
-    return tuple(entries)
-
-
-def _last_visits(reader: Reader, raw: Any) -> Numbers:
-    """Read when jobs were last done; whether there are such jobs is checked when all are known."""
-    field = reader.fields["existing"]["last_visits"]
-    uses = {
-        name: read_number(reader, value, f"existing.last_visits.{name}", field)
-        for name, value in reader.named_tables(raw, "existing.last_visits").items()
-    }
-    return {name: use for name, use in uses.items() if use is not None}
-
-
-def _past(
-    reader: Reader, raw: Table, roofs: Roofs, roof: str | None
-) -> tuple[tuple[StatedVisit, ...] | None, str | None]:
-    """Read the jobs of the past, and the plan that gave them."""
-    past: tuple[StatedVisit, ...] | None = None
-    plan = None
-    if "past_plan" in raw and "past_visits" in raw:
-        reader.fault("existing.past_plan", "must not stand beside past_visits", None, "keep one of the two")
-    if "past_plan" in raw:
-        covering = roofs.draft(roof).covering if roof else "membrane"
-        plan = raw["past_plan"] if isinstance(raw["past_plan"], str) else None
-        past = plan_visits(reader, raw["past_plan"], covering, "existing.past_plan")
-    if "past_visits" in raw:
-        past, plan = read_visits(reader, raw["past_visits"], "existing.past_visits"), None
-    return past, plan
-
-
 def read_alternatives(reader: Reader, roofs: Roofs, stands: str) -> tuple[StatedAlternative, ...]:
-    """Read the ways that may be chosen.
-
-    Parameters
-    ----------
-    reader : Reader
-        Notes the faults.
-    roofs : Roofs
-        The roofs known.
-    stands : str
-        Name of the roof that stands; "" after a fault in it.
-    """
+    """Read the ways that may be chosen; `stands` is the roof that does, "" after a fault in it."""
     raw = reader.own.get("alternatives")
     if raw is None or raw == {}:
         reader.fault(
@@ -194,9 +106,7 @@ def _amounts(reader: Reader, known: Table, place: str, then: Numbers) -> tuple[S
         elif name in known:
             stated = read_number(reader, known[name], f"{place}.{name}", reader.fields["alternatives"][name])
             if name == "quote" and isinstance(stated, Use) and reader.figures[stated.path].high == 0.0:
-                reader.notices.append(
-                    f"{place}.quote is 0: that change costs nothing. No price yet? Leave it out."
-                )
+                reader.notices.append(WORDS["notices"]["free"].format(place=place))
         found.append(0.0 if stated is None else stated)
     return found[0], found[1]
 
@@ -253,19 +163,7 @@ def _check_marks(reader: Reader, tables: Mapping[str, Any]) -> None:
 def roofs_in_use(
     reader: Reader, roofs: Roofs, stands: str, ways: Iterable[StatedAlternative]
 ) -> dict[str, StatedRoof]:
-    """Return the roofs in use, whole, each coating with its jobs.
-
-    Parameters
-    ----------
-    reader : Reader
-        Notes the faults.
-    roofs : Roofs
-        The roofs known.
-    stands : str
-        Name of the roof that stands; "" after a fault in it.
-    ways : iterable of StatedAlternative
-        The ways read.
-    """
+    """Return the roofs in use, whole, each coating with its jobs; `stands` as of `read_alternatives`."""
     ways = tuple(ways)
     names = [name for name in (stands, *(name for way in ways for name in (way.roof, way.then))) if name]
     base = next((way.roof for way in ways if way.base_case), None)
@@ -284,16 +182,7 @@ def said_to_end(
 ) -> tuple[StatedAlternative, ...]:
     """Return the ways, those whose own work ends before the roof that stands is changed saying so.
 
-    Parameters
-    ----------
-    reader : Reader
-        Notes own work that no plan of a shop stands for.
-    roofs : Roofs
-        The roofs known.
-    ways : iterable of StatedAlternative
-        The ways read.
-    used : mapping of str to StatedRoof
-        The roofs in use.
+    Notes own work on a roof in use that no plan of a shop stands for.
     """
     stops = reader.shared["stops_climbing"]
     found = []
@@ -312,19 +201,14 @@ def said_to_end(
         for name, roof in used.items():
             own = any(_may_be(reader, visit, "hours") for visit in roof.visits)
             if own and roof.plan is None and "plan_ends" not in roof.numbers:
-                reader.notices.append(
-                    f"Your own work on roofs.{name} goes on after ten years: it names no plan that a shop's "
-                    "stands for. Say plan_ends and plan_after."
-                )
+                reader.notices.append(WORDS["notices"]["own_work_goes_on"].format(roof=name))
     return tuple(found)
 
 
 def _looked_at_like(reader: Reader, coating: StatedRoof, base: StatedRoof) -> StatedRoof:
     """Return a coating that is looked at as often and as well as the base case's roof, as long as that is."""
     if base.plan is None and base.visits:
-        reader.notices.append(
-            f"A coating that says nothing of upkeep is looked at as often, and as well, as roofs.{base.name}."
-        )
+        reader.notices.append(WORDS["notices"]["looked_at_like"].format(roof=base.name))
     ends = {name: stated for name, stated in base.numbers.items() if name == "plan_ends"}
     return replace(
         coating,
@@ -354,38 +238,10 @@ def _look(reader: Reader, visit: StatedVisit) -> StatedVisit:
     return StatedVisit(f"look ({visit.name})", numbers)
 
 
-def check_last_visits(reader: Reader, existing: StatedExisting, roofs: Mapping[str, StatedRoof]) -> None:
-    """Note a job that was last done but is a job of no roof."""
-    jobs = list(dict.fromkeys(visit.name for roof in roofs.values() for visit in roof.all_visits))
-    jobs += [visit.name for visit in existing.past_visits or () if visit.name not in jobs]
-    for name in existing.last_visits:
-        if name not in jobs:
-            place = f"existing.last_visits.{name}"
-            reader.fault(place, "must be the name of an upkeep job", name, nearest(name, jobs))
-
-
-def without_clocks(existing: StatedExisting, roofs: Iterable[StatedRoof]) -> StatedExisting:
-    """Return the roof that stands without the clocks of jobs that no roof in use has, nor its past."""
-    jobs = {visit.name for roof in roofs for visit in roof.all_visits}
-    jobs |= {visit.name for visit in existing.past_visits or ()}
-    last = {name: months for name, months in existing.last_visits.items() if name in jobs}
-    return replace(existing, last_visits=last)
-
-
 def without_climbing(
     reader: Reader, ways: tuple[StatedAlternative, ...], roofs: Mapping[str, StatedRoof]
 ) -> dict[str, str]:
-    """Return the ways that need the owner's hours, by name with their titles; note the base case.
-
-    Parameters
-    ----------
-    reader : Reader
-        Notes the faults.
-    ways : tuple of StatedAlternative
-        The ways read.
-    roofs : mapping of str to StatedRoof
-        The roofs in use.
-    """
+    """Return the ways that need the owner's hours, by name with their titles; note the base case."""
     climbed = {
         name
         for name, roof in roofs.items()
@@ -419,29 +275,13 @@ def _may_be(reader: Reader, visit: StatedVisit, name: str) -> bool:
 
 
 def read_loan(reader: Reader, names: Iterable[str]) -> StatedLoan | None:
-    """Read a loan; None where there is none, or after a fault.
-
-    Parameters
-    ----------
-    reader : Reader
-        Notes the faults.
-    names : iterable of str
-        Names of the ways.
-    """
+    """Read a loan for one of the ways of these names; None where there is none, or after a fault."""
     if "loan" not in reader.own:
         return None
     raw = reader.table(reader.own["loan"], "loan", "loan")
     complete = reader.required(raw, "loan", "loan", instead={})
-    fields = reader.fields["loan"]
-    uses = {
-        name: read_number(reader, value, f"loan.{name}", fields[name])
-        for name, value in raw.items()
-        if fields[name].kind == "number"
-    }
-    names, way = tuple(names), raw.get("alternative")
-    if "alternative" in raw and way not in names:
-        remedy = nearest(way, names) if isinstance(way, str) else "write its name"
-        reader.fault("loan.alternative", "must name a way of [alternatives]", way, remedy)
-        return None
-    numbers: dict[str, Stated] = {name: use for name, use in uses.items() if use is not None}
-    return StatedLoan(str(way), numbers) if complete and len(numbers) == len(uses) else None
+    numbers, all_read = read_numbers(reader, raw, "loan", "loan")
+    way, rule = raw.get("alternative"), "must name a way of [alternatives]"
+    if "alternative" in raw:
+        way = reader.known(way, "loan.alternative", rule, tuple(names), "write its name")
+    return StatedLoan(way, numbers) if way is not None and complete and all_read else None

@@ -15,28 +15,27 @@ from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
-from lifecycle.errors import Fault, ScenarioError
+from lifecycle.errors import ScenarioError
 from lifecycle.quantities import Fields, Figure
-from lifecycle.reading.climate import read_climate
-from lifecycle.reading.coach import read_coach
-from lifecycle.reading.kept import KEPT, read_kept
-from lifecycle.reading.lines import line_of, lines_by_place
-from lifecycle.reading.numbers import read_number, unused_figures
-from lifecycle.reading.prices import PriceLists
-from lifecycle.reading.quotes import add_up, read_costing, read_quotes, with_promises
-from lifecycle.reading.reader import Reader, Table, is_number
-from lifecycle.reading.roofs import EITHER, Roofs, note_both
-from lifecycle.reading.trouble import read_trouble, with_looks
-from lifecycle.reading.upkeep import check_plans
-from lifecycle.reading.ways import (
+from lifecycle.reading.existing import (
     check_last_visits,
-    read_alternatives,
     read_existing,
+    read_trouble,
+    with_looks,
+    without_clocks,
+)
+from lifecycle.reading.lines import placed
+from lifecycle.reading.numbers import read_number, read_section, read_tables, unused_figures
+from lifecycle.reading.quotes import PriceLists, add_up, read_costing, read_quotes, with_promises
+from lifecycle.reading.reader import WORDS, Reader, Table, is_number
+from lifecycle.reading.roofs import EITHER, Roofs, check_plans, note_both
+from lifecycle.reading.site import read_climate, read_coach
+from lifecycle.reading.ways import (
+    read_alternatives,
     read_loan,
     roofs_in_use,
     said_to_end,
     without_climbing,
-    without_clocks,
 )
 from lifecycle.roofs import ESCALATING
 from lifecycle.scenario import (
@@ -51,8 +50,7 @@ from lifecycle.scenario import (
 
 SECTIONS = (
     *("figures", "study", "owner", "leaks", "roofs", "plans", "existing", "alternatives", "loan"),
-    *("coach", "climate", "quotes", "costing"),
-    *KEPT,
+    *("coach", "climate", "quotes", "costing", "correlations", "answers"),
 )
 """Sections of a file."""
 
@@ -110,7 +108,7 @@ def read_scenario(
     ways = said_to_end(reader, roofs, ways, used)
     quotes = read_quotes(reader, price_lists or {})
     ways = with_promises(reader, ways, {name: roofs.draft(name).numbers for name in used}, quotes)
-    sections = read_kept(reader)
+    sections = _kept(reader)
     unused_figures(reader)
     if existing.roof:
         check_last_visits(reader, existing, used)
@@ -149,7 +147,7 @@ def read_scenario(
     )
     scenario = add_up(reader, replace(scenario, inputs=_inputs(scenario, reader.figures)), quotes)
     if faults := [*reader.faults, *broken_rules(scenario)]:
-        raise ScenarioError(_placed(faults, text), source)
+        raise ScenarioError(placed(faults, text), source)
     return scenario
 
 
@@ -169,7 +167,7 @@ def _head(reader: Reader, source: str) -> dict[str, Any]:
         reader.units = reader.choice(own["units"], "units", fields["units"].choices) or "us"
     if "basis" in own and (basis := reader.choice(own["basis"], "basis", fields["basis"].choices)):
         reader.basis = basis
-        reader.note = "set for the example" if basis == "demo" else "entered without note"
+        reader.note = WORDS["notes"]["demo" if basis == "demo" else "without_note"]
     return {
         "schema": newest,
         "title": title or "a scenario",
@@ -270,6 +268,20 @@ def _escalation(reader: Reader) -> Numbers:
     return found
 
 
+def _kept(reader: Reader) -> dict[str, Any]:
+    """Read what is kept for other questions, as far as the file has it: answers and correlations."""
+    own, found = reader.own, dict[str, Any]()
+    if "answers" in own:
+        found["answers"] = read_section(reader, own["answers"], "answers", "answers")
+        decided = found["answers"].get("decided", False)
+        if not isinstance(decided, bool):
+            remedy = "write true once you have said yes or paid a deposit"
+            reader.fault("answers.decided", "must be true or false", decided, remedy)
+    if "correlations" in own:
+        found["correlations"] = read_tables(reader, own["correlations"], "correlations", "correlations")
+    return found
+
+
 def _inputs(scenario: Scenario, figures: Mapping[str, Figure]) -> dict[str, Figure]:
     """Return every figure that a scenario uses, in the order of the file."""
     paths: dict[str, None] = {}
@@ -301,10 +313,3 @@ def _of_visits(visits: Iterable[StatedVisit]) -> Iterable[Stated]:
     """Go through the numbers of upkeep jobs."""
     for visit in visits:
         yield from visit.numbers.values()
-
-
-def _placed(faults: Iterable[Fault], text: str) -> list[Fault]:
-    """Return the faults, each once and with its line, in the order of the file."""
-    lines = lines_by_place(text)
-    found = [replace(fault, line=line_of(fault.place, lines)) for fault in dict.fromkeys(faults)]
-    return sorted(found, key=lambda fault: fault.line or 0)

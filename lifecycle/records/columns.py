@@ -56,9 +56,9 @@ from numpy.typing import NDArray
 from lifecycle.errors import Fault, ScenarioError, nearest
 from lifecycle.files import data, load_table, load_text, shared
 from lifecycle.quantities import FieldInfo, Fields, convert, fields_from
-from lifecycle.reading.climate import place_called
 from lifecycle.reading.lines import line_of, lines_by_place
 from lifecycle.reading.reader import Reader, is_number
+from lifecycle.reading.site import place_called
 from lifecycle.records.tables import Sheet, Texts, at_lines, cell_fault, need_columns
 
 STATED = ("m/d/y", "d/m/y", "m-d-y", "d-m-y")

@@ -30,8 +30,8 @@ from lifecycle.climate import DRIVERS, Drivers, mixed
 from lifecycle.errors import ScenarioError
 from lifecycle.files import fields, shared
 from lifecycle.quantities import convert
-from lifecycle.reading.coach import read_coach
 from lifecycle.reading.reader import Reader
+from lifecycle.reading.site import read_coach
 from lifecycle.records.columns import Places
 from lifecycle.scenario import Scenario
 from lifecycle.scenario.site import site_of

@@ -39,8 +39,8 @@ from lifecycle.evaluation.comparison import subject_of
 from lifecycle.files import fields, shared
 from lifecycle.heat import Cooling, CoolingSaved, Surface, cooling_saved, mean_sun
 from lifecycle.quantities import Figure, convert, table_html
-from lifecycle.reading.climate import read_climate
 from lifecycle.reading.reader import Reader
+from lifecycle.reading.site import read_climate
 from lifecycle.roofs import Case
 from lifecycle.scenario import (
     SET,

@@ -36,7 +36,7 @@ from lifecycle.evaluation.timeline import Start
 from lifecycle.files import data, fields, loads, shared
 from lifecycle.quantities import Figure
 from lifecycle.reading.reader import Reader
-from lifecycle.reading.upkeep import plan_visits
+from lifecycle.reading.roofs import plan_visits
 from lifecycle.scenario import (
     Scenario,
     Stated,

@@ -15,7 +15,7 @@ from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.interview import NOT_SURE, faults, parts, questions, scenario_text
 from lifecycle.interview.answers import own_plans
-from lifecycle.interview.site import place_in
+from lifecycle.interview.typed import place_in
 from lifecycle.plans import with_other_ways
 from lifecycle.scenario import geometry_of, replaced, resolve, site_of
 from lifecycle.writers.terminal import SCREEN, as_text

@@ -15,7 +15,7 @@ from lifecycle.places import scenario_path
 from lifecycle.quantities import money_text
 from lifecycle.quote import TwoForms, counted
 from lifecycle.quote.items import Counted
-from lifecycle.reading.prices import PriceList
+from lifecycle.reading.quotes import PriceList
 from lifecycle.studies.quoting import examine
 
 FILLED = {

@@ -60,7 +60,7 @@ from lifecycle.pages.panels.state import Entered
 from lifecycle.pages.panels.style import style_sheet
 from lifecycle.pages.panels.words_on_page import file_link, items, paragraphs, part
 from lifecycle.pages.panels.working import Job, Worker, loop_of_page
-from lifecycle.reading.prices import PriceList
+from lifecycle.reading.quotes import PriceList
 from lifecycle.scenario import Scenario
 from lifecycle.studies.doubt import DRAWS
 from lifecycle.studies.quoting import examine

@@ -29,7 +29,7 @@ from lifecycle.language.labels import listed
 from lifecycle.language.sentences import say
 from lifecycle.quantities import Figure, convert
 from lifecycle.quote import BY_AREA, BY_HOUR, BY_LENGTH, BY_PIECE, Quote, counted
-from lifecycle.reading.prices import UPKEEP, PriceList
+from lifecycle.reading.quotes import UPKEEP, PriceList
 from lifecycle.scenario import Scenario, Seen
 
 ASKED = ("otherwise", "keep", "roof_age")

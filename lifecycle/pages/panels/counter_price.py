@@ -34,7 +34,7 @@ from lifecycle.pages.panels.scenario_choice import upload
 from lifecycle.pages.panels.steppers import Stepper, Steps
 from lifecycle.pages.panels.words_on_page import file_link, paragraphs, part
 from lifecycle.quantities import convert
-from lifecycle.reading.prices import PriceList
+from lifecycle.reading.quotes import PriceList
 
 WITHOUT_LIST = ("number", "wood")
 """Amounts that a price list says."""

@@ -129,7 +129,6 @@ function scenarioOf(stored, answers) {
     known,
     answers,
     standing,
-    called: standing === 'fibreglass' ? 'fibreglass skin' : 'membrane',
     figures,
     roofs,
     ways,
@@ -161,6 +160,7 @@ function warrantyOf(of, known) {
 
 function waysOf(stored, known, standing, roofs, of, base) {
   const { renew_cost: renewal, renew_days: days } = of.roof;
+  const { written } = stored.words;
   const keeping = { then: null, change: null, quote: renewal, days, keeps: true };
   const ways = [{ ...keeping, name: 'keep', title: capital(stored.plans[base].title), roof: standing, base: true }];
   for (const way of offered(stored, known).filter((one) => one.ready)) {
@@ -170,7 +170,7 @@ function waysOf(stored, known, standing, roofs, of, base) {
       roofs[roof] = { covering: standing, numbers: of.roof, visits: of.visits[plan], plan };
       ways.push({ ...keeping, name: `keep_${way.plan}`, title: titleOf(stored, known, way.plan), roof });
     } else {
-      const title = way.title.replace('{roof}', standing === 'fibreglass' ? 'fibreglass skin' : 'membrane');
+      const title = filled(way.title, { roof: written.roofs[standing] });
       ways.push({ ...keeping, name: way.way, title, roof: standing, then: standing, change: 0, keeps: false });
     }
   }
@@ -183,11 +183,11 @@ function waysOf(stored, known, standing, roofs, of, base) {
     quote: known.quote === NOT_SURE ? of.coating.renew_cost : ['figures.coating_quote'],
     days: of.coating.renew_days,
   };
-  const called = standing === 'fibreglass' ? 'fibreglass skin' : 'membrane';
   ways.push(
-    { ...spraying, name: 'coat_now', title: 'Spray now', change: 0, subject: true },
-    { ...spraying, name: `coat_in_year_${year}`, title: `Spray in year ${year}`, change: year, open: true },
-    { ...spraying, name: 'coat_at_end', title: `Spray when the ${called} must go`, change: null, open: true },
+    { ...spraying, name: 'coat_now', title: written.titles.now, change: 0, subject: true },
+    { ...spraying, name: `coat_in_year_${year}`, title: filled(written.titles.in_year, { year }), change: year, open: true },
+    { ...spraying, name: 'coat_at_end', title: filled(written.titles.at_end, { roof: written.roofs[standing] }),
+      change: null, open: true },
   );
   return ways.map((way) => ({ ...way, then: way.then ?? way.roof }));
 }

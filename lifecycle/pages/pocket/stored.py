@@ -41,7 +41,7 @@ from lifecycle.language.labels import PLURALS, in_percent
 from lifecycle.language.sentences import words
 from lifecycle.quantities import Figure, convert, unit_text
 from lifecycle.reading import read_scenario
-from lifecycle.reading.upkeep import all_plans
+from lifecycle.reading.roofs import all_plans
 from lifecycle.roofs import Leaks, Roof, Visit
 from lifecycle.scenario import Numbers, Scenario, Stated, StatedVisit, Use
 from lifecycle.studies import decision, even_points, futures, habits, sampling, verdict, ways
@@ -335,6 +335,7 @@ def _words() -> dict[str, Any]:
             name: words(f"doubt.{name}")
             for name in ("twenties", "twenties_note", "own_row", "sold_after_years")
         },
+        "written": {name: words(f"written.{name}") for name in ("titles", "roofs")},
         "page": words("pocket"),
     }
 

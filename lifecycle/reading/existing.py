@@ -1,4 +1,4 @@
-"""Reading the trouble that was seen, what was found when it was opened, and what a moisture meter read.
+"""Reading the roof that stands: its age and past, trouble that was seen, what a moisture meter read.
 
 Lecture
 -------
@@ -26,17 +26,104 @@ found, the opened one is to be among them.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from lifecycle.reading.kept import read_section
-from lifecycle.reading.numbers import read_number
-from lifecycle.reading.reader import Reader
-from lifecycle.scenario import LEAKED, Meter, Opened, Seen, Stated, StatedExisting
+from lifecycle.errors import nearest
+from lifecycle.reading.numbers import read_number, read_numbers, read_section
+from lifecycle.reading.reader import Reader, Table
+from lifecycle.reading.roofs import Roofs, plan_visits, read_visits
+from lifecycle.scenario import (
+    LEAKED,
+    Meter,
+    Numbers,
+    Opened,
+    Seen,
+    Stated,
+    StatedExisting,
+    StatedRoof,
+    StatedVisit,
+)
 
 WET_READING = "a reading above the limit"
 """Trouble that a moisture meter makes, as it is named beside what was seen."""
+
+
+def read_existing(reader: Reader, roofs: Roofs) -> StatedExisting:
+    """Read the roof that stands; after a fault its roof is "", or numbers are missing."""
+    if "existing" not in reader.own:
+        reader.fault("existing", "is required", None, "say which roof stands, and how old it is: [existing]")
+        return StatedExisting("", {})
+    raw = reader.table(reader.own["existing"], "existing", "existing")
+    reader.required(raw, "existing", "existing", instead={})
+    numbers, _ = read_numbers(reader, raw, "existing", "existing")
+    roof = roofs.known(raw["roof"], "existing.roof") if "roof" in raw else None
+    hidden = _hidden_now(reader, raw.get("hidden_now", []))
+    last = _last_visits(reader, raw.get("last_visits", {}))
+    past, plan = _past(reader, raw, roofs, roof)
+    return StatedExisting(roof or "", numbers, hidden, last, past, plan)
+
+
+def _hidden_now(reader: Reader, raw: Any) -> tuple[Numbers, ...] | None:
+    """Read the leaks hidden today; None: from upkeep."""
+    place = "existing.hidden_now"
+    if isinstance(raw, str):
+        reader.choice(raw, place, reader.fields["existing"]["hidden_now"].words)
+        return None
+    entries = []
+    for where, entry in reader.tables(raw, place):
+        known = reader.table(entry, where, "hidden_now")
+        complete = reader.required(known, "hidden_now", where, instead={})
+        numbers, all_read = read_numbers(reader, known, where, "hidden_now")
+        if complete and all_read:
+            entries.append(numbers)
+    return tuple(entries)
+
+
+def _last_visits(reader: Reader, raw: Any) -> Numbers:
+    """Read when jobs were last done; whether there are such jobs is checked when all are known."""
+    field = reader.fields["existing"]["last_visits"]
+    uses = {
+        name: read_number(reader, value, f"existing.last_visits.{name}", field)
+        for name, value in reader.named_tables(raw, "existing.last_visits").items()
+    }
+    return {name: use for name, use in uses.items() if use is not None}
+
+
+def _past(
+    reader: Reader, raw: Table, roofs: Roofs, roof: str | None
+) -> tuple[tuple[StatedVisit, ...] | None, str | None]:
+    """Read the jobs of the past, and the plan that gave them."""
+    past: tuple[StatedVisit, ...] | None = None
+    plan = None
+    if "past_plan" in raw and "past_visits" in raw:
+        reader.fault("existing.past_plan", "must not stand beside past_visits", None, "keep one of the two")
+    if "past_plan" in raw:
+        covering = roofs.draft(roof).covering if roof else "membrane"
+        plan = raw["past_plan"] if isinstance(raw["past_plan"], str) else None
+        past = plan_visits(reader, raw["past_plan"], covering, "existing.past_plan")
+    if "past_visits" in raw:
+        past, plan = read_visits(reader, raw["past_visits"], "existing.past_visits"), None
+    return past, plan
+
+
+def check_last_visits(reader: Reader, existing: StatedExisting, roofs: Mapping[str, StatedRoof]) -> None:
+    """Note a job that was last done but is a job of no roof."""
+    jobs = list(dict.fromkeys(visit.name for roof in roofs.values() for visit in roof.all_visits))
+    jobs += [visit.name for visit in existing.past_visits or () if visit.name not in jobs]
+    for name in existing.last_visits:
+        if name not in jobs:
+            place = f"existing.last_visits.{name}"
+            reader.fault(place, "must be the name of an upkeep job", name, nearest(name, jobs))
+
+
+def without_clocks(existing: StatedExisting, roofs: Iterable[StatedRoof]) -> StatedExisting:
+    """Return the roof that stands without the clocks of jobs that no roof in use has, nor its past."""
+    jobs = {visit.name for roof in roofs for visit in roof.all_visits}
+    jobs |= {visit.name for visit in existing.past_visits or ()}
+    last = {name: months for name, months in existing.last_visits.items() if name in jobs}
+    return replace(existing, last_visits=last)
 
 
 def read_trouble(reader: Reader) -> Seen:
@@ -102,14 +189,7 @@ def _meter(reader: Reader, raw: Any) -> Meter | None:
 def with_looks(reader: Reader, existing: StatedExisting, seen: Seen) -> StatedExisting:
     """Return the roof that stands with what dry places and a wet spot say of it.
 
-    Parameters
-    ----------
-    reader : Reader
-        Gets the figure of a place, and notes a count of leaks that leaves the opened one out.
-    existing : StatedExisting
-        As read.
-    seen : Seen
-        What was seen, opened and measured.
+    Notes a count of leaks that leaves the opened one out.
     """
     wet = seen.opened is not None and seen.opened.found in LEAKED
     count = existing.numbers.get("leaks_found")

@@ -1,15 +1,18 @@
-"""Reading where the coach stands: places of the table, drivers of its own, cover, how a roof responds.
+"""Reading the coach and where it stands: size, openings, coating; places, drivers, cover, responses.
 
 Lecture
 -------
-A place is a name of the table of places, which is part of the shared data; its drivers are the tool's
-own figures, each with its basis. `place` is one place for the whole year, `places` a list with the
+*The coach.* Dimensions, penetrations and the reference coach are inputs: joint leaks and punctures depend on
+them. Weights of the label, coating and sealant are figures, but no inputs: the comparison does not depend on
+them. What is not stated of the reference, of a penetration's size and of the material is a shared figure; two
+penetrations of one kind that nobody measured share it.
+
+*The climate.* A place is a name of the table of places, which is part of the shared data; its drivers are the
+tool's own figures, each with its basis. `place` is one place for the whole year, `places` a list with the
 share of the year in each. A driver that the file states itself takes the place of theirs.
 
-The reference climate is the mean of the table of places, unless the file names one place of it or
-states drivers; a driver that such a reference lacks changes nothing.
-
-What cooling costs are figures, but no inputs: the comparison does not depend on them.
+The reference climate is the mean of the table of places, unless the file names one place of it or states
+drivers; a driver that such a reference lacks changes nothing. What cooling costs are figures, but no inputs.
 """
 
 from __future__ import annotations
@@ -20,10 +23,13 @@ from typing import Any
 
 from lifecycle.climate import DRIVERS
 from lifecycle.errors import closest
-from lifecycle.quantities import FieldInfo
-from lifecycle.reading.numbers import read_figure, read_number, read_on_shared
-from lifecycle.reading.reader import Reader, Table
-from lifecycle.scenario import Stated, StatedClimate, StatedPlace
+from lifecycle.quantities import FieldInfo, Figure
+from lifecycle.reading.numbers import read_figure, read_number, read_numbers, read_on_shared
+from lifecycle.reading.reader import WORDS, Reader, Table
+from lifecycle.scenario import Stated, StatedClimate, StatedCoach, StatedPenetration, StatedPlace, Use
+
+LIMITS = ("gross_rating", "cargo_capacity")
+"""Weights of the label."""
 
 DIVISORS = ("sun", "wet_days", "hail_days")
 """Drivers of the reference that are divided by: they must be above 0."""
@@ -31,23 +37,76 @@ DIVISORS = ("sun", "wet_days", "hail_days")
 LEAST = 0.01
 """The least that a driver may be that is divided by. [unit of the driver]"""
 
-MEAN = "the mean of the table of places"
-"""Name of the reference climate where the file names none."""
+
+def read_coach(reader: Reader) -> StatedCoach | None:
+    """Read the coach; None where the file has none, without numbers after a fault in a dimension."""
+    if "coach" not in reader.own:
+        return None
+    raw = reader.table(reader.own["coach"], "coach", "coach")
+    before = len(reader.faults)
+    uses = read_on_shared(reader, raw, "coach", "coach")
+    fine = len(reader.faults) == before
+    limits = {name: reader.figures[use.path] for name, use in uses.items() if name in LIMITS}
+    numbers: dict[str, Stated] = {name: use for name, use in uses.items() if fine and name not in LIMITS}
+    through = None
+    if "penetrations" in raw:
+        through = tuple(
+            one
+            for where, entry in reader.tables(raw["penetrations"], "coach.penetrations")
+            if (one := _penetration(reader, entry, where)) is not None
+        )
+    deck = reader.text(raw["deck"], "coach.deck") if "deck" in raw else None
+    return StatedCoach(numbers, through, deck or "", limits, _figures(reader, raw.get("material", {})))
+
+
+def _figures(reader: Reader, raw: Any) -> Mapping[str, Figure]:
+    """Read coating and sealant."""
+    place = "coach.material"
+    uses = read_on_shared(reader, reader.table(raw, place, "material"), place, "material")
+    return {name: reader.figures[use.path] for name, use in uses.items()}
+
+
+def _penetration(reader: Reader, entry: Table, place: str) -> StatedPenetration | None:
+    """Read openings or fixtures of one kind; None after a fault."""
+    fields = reader.fields["penetrations"]
+    known = reader.table(entry, place, "penetrations")
+    fate = reader.choice(known["fate"], f"{place}.fate", fields["fate"].choices) if "fate" in known else None
+    own: dict[str, Use | None] = {
+        name: read_number(reader, known[name], f"{place}.{name}", fields[name])
+        for name in ("count", "length", "width")
+        if name in known
+    }
+    if not reader.required(known, "penetrations", place, instead={}):
+        return None
+    kind = reader.choice(known["kind"], f"{place}.kind", fields["kind"].choices)
+    if kind is None or None in own.values():
+        return None
+    numbers: dict[str, Stated] = {"count": 1.0}
+    numbers |= {name: use for name, use in own.items() if use is not None}
+    return StatedPenetration(kind, fate or fields["fate"].default, numbers | _usual(reader, kind, own))
+
+
+def _usual(reader: Reader, kind: str, own: Mapping[str, Use | None]) -> dict[str, Stated]:
+    """Return the usual size of a kind where it was not measured; a kind without width is round.
+
+    Of a kind that is not round, with a length and no width, the width is the length.
+    """
+    usual, fields = reader.shared["fixtures"][kind], reader.fields["penetrations"]
+    found: dict[str, Stated] = {}
+    for name in ("length", "width"):
+        if name in own or name not in usual:
+            continue
+        if name == "width" and own.get("length") is not None:
+            found[name] = own["length"] or 0.0
+            continue
+        use = read_number(reader, usual[name], f"coach.fixtures.{kind}.{name}", fields[name], shared=True)
+        if use is not None:
+            found[name] = use
+    return found
 
 
 def read_climate(reader: Reader) -> StatedClimate | None:
-    """Read where the coach stands.
-
-    Parameters
-    ----------
-    reader : Reader
-        Notes the faults.
-
-    Returns
-    -------
-    StatedClimate or None
-        None where the file has none.
-    """
+    """Read where the coach stands; None where the file does not say it."""
     if "climate" not in reader.own:
         return None
     raw = reader.table(reader.own["climate"], "climate", "climate")
@@ -60,22 +119,7 @@ def read_climate(reader: Reader) -> StatedClimate | None:
 
 
 def read_climate_of_way(reader: Reader, known: Table, place: str) -> StatedClimate | None:
-    """Read what is other where the coach stands under a way.
-
-    Parameters
-    ----------
-    reader : Reader
-        Notes the faults.
-    known : mapping
-        Known entries of the way.
-    place : str
-        Its path.
-
-    Returns
-    -------
-    StatedClimate or None
-        Only what the way states; None where it states nothing.
-    """
+    """Read what is other where the coach stands under a way, of its known entries; None where nothing is."""
     both = [name for name in ("sheltered_share", "climate") if name in known]
     if not both:
         return None
@@ -85,19 +129,14 @@ def read_climate_of_way(reader: Reader, known: Table, place: str) -> StatedClima
     if len(both) == 2:
         rule = "must not stand beside climate"
         reader.fault(f"{place}.sheltered_share", rule, None, "write it as sheltered_share in climate")
-    where, raw, fields = place, {"sheltered_share": known.get("sheltered_share")}, reader.fields["climate"]
+    where, raw = place, {"sheltered_share": known.get("sheltered_share")}
     if "climate" in known:
         where = f"{place}.climate"
         raw = reader.table(known["climate"], where, "climate")
     for name in ("reference", "cooling"):
         if name in raw:
             reader.fault(f"{where}.{name}", "stands in [climate] for all ways", None, "take it out here")
-    uses = {
-        name: read_number(reader, value, f"{where}.{name}", fields[name])
-        for name, value in raw.items()
-        if fields[name].kind == "number"
-    }
-    numbers: dict[str, Stated] = {name: use for name, use in uses.items() if use is not None}
+    numbers, _ = read_numbers(reader, raw, where, "climate")
     return StatedClimate(numbers, _places(reader, raw, where), {}, "")
 
 
@@ -170,7 +209,7 @@ def _reference(reader: Reader, raw: Any) -> tuple[dict[str, Stated], str]:
             use = read_number(reader, raw[name], path, field, tool=tool)
         if use is not None:
             found[name] = use
-    return found, MEAN if raw is None else "a climate of your own"
+    return found, WORDS["notes"]["mean_climate" if raw is None else "own_climate"]
 
 
 def _above_zero(field: FieldInfo) -> FieldInfo:
@@ -184,4 +223,5 @@ def _mean(reader: Reader, driver: str) -> Mapping[str, Any]:
         figure.get("likely", figure.get("value"))
         for figure in (p[driver] for p in reader.shared["places"].values())
     ]
-    return {"value": sum(values) / len(values), "basis": "judgement", "note": MEAN}
+    note = WORDS["notes"]["mean_climate"]
+    return {"value": sum(values) / len(values), "basis": "judgement", "note": note}
