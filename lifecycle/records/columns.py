@@ -44,7 +44,7 @@ import calendar
 import os
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from functools import cache
 from math import isfinite, nan
@@ -56,7 +56,7 @@ from numpy.typing import NDArray
 from lifecycle.errors import Fault, ScenarioError, nearest
 from lifecycle.files import data, load_table, load_text, shared
 from lifecycle.quantities import FieldInfo, Fields, convert, fields_from
-from lifecycle.reading.lines import line_of, lines_by_place
+from lifecycle.reading.lines import placed
 from lifecycle.reading.reader import Reader, is_number
 from lifecycle.reading.site import place_called
 from lifecycle.records.tables import Sheet, Texts, at_lines, cell_fault, need_columns
@@ -228,9 +228,7 @@ def read_map(
         station=records.get("station", top.get("station", "")),
     )
     if reader.faults:
-        lines = lines_by_place(text)
-        faults = [replace(fault, line=line_of(fault.place, lines)) for fault in dict.fromkeys(reader.faults)]
-        raise ScenarioError(sorted(faults, key=lambda fault: fault.line or 0), source)
+        raise ScenarioError(placed(reader.faults, text), source)
     return found
 
 
@@ -490,7 +488,7 @@ def _each(
 
 
 def months(sheet: Sheet, name: str, known: ColumnMap, faults: list[Fault]) -> tuple[Whole, Flags]:
-    """Read a column of dates to the month.
+    """Read a column of dates to the month; nothing is said where there is no such column.
 
     Parameters
     ----------
@@ -510,6 +508,8 @@ def months(sheet: Sheet, name: str, known: ColumnMap, faults: list[Fault]) -> tu
     ndarray of bool, shape (rows,)
         Whether there is a text that cannot be read.
     """
+    if not sheet.has(name):
+        return np.full(len(sheet.rows), MISSING, dtype=np.int64), np.zeros(len(sheet.rows), dtype=bool)
     places, different = codes(sheet.column(name))
     dates = [read_date(text, known.forms) for text in different]
     wrong = [number for number, text in enumerate(different) if text and dates[number] is None]
@@ -541,7 +541,7 @@ def _ask_for_forms(
 
 
 def words(sheet: Sheet, column: str, known: ColumnMap, faults: list[Fault], *, asks: bool = True) -> Whole:
-    """Read a column of words.
+    """Read a column of words; nothing is said where there is no such column.
 
     Parameters
     ----------
@@ -563,6 +563,8 @@ def words(sheet: Sheet, column: str, known: ColumnMap, faults: list[Fault], *, a
     """
     ours, theirs = words_of(column), known.words.get(column, {})
     name = known.named(column)
+    if not sheet.has(name):
+        return np.full(len(sheet.rows), MISSING, dtype=np.int64)
     blank = known.blank.get(column)
     empty = sheet.column(name) == ""
     if blank is None and asks and np.any(empty):
@@ -591,7 +593,7 @@ def numbers(
     may_be_empty: bool = True,
     what: str = "a number",
 ) -> Array:
-    """Read a column of numbers.
+    """Read a column of numbers; nothing is said where there is no such column.
 
     Parameters
     ----------
@@ -615,6 +617,8 @@ def numbers(
     ndarray, shape (rows,)
         Not a number where the cell is empty.
     """
+    if not sheet.has(name):
+        return np.full(len(sheet.rows), nan)
 
     def read(text: str) -> float | None:
         if not text:
@@ -658,7 +662,7 @@ def ages(
     ndarray, shape (rows,)
         Not a number where the cell is empty. [months]
     """
-    if known.age_unit is None:
+    if known.age_unit is None and sheet.has(name):
         rule = "holds ages, but nothing says whether in months or in years"
         faults.append(
             Fault(f'column "{name}"', rule, remedy='say so in the column map: [units] age = "months"')
@@ -721,10 +725,7 @@ def lengths(sheet: Sheet, known: ColumnMap, faults: list[Fault]) -> Array:
         0: that of the reference coach; not a number where nothing says it. [m]
     """
     stated = nan if known.length is None else known.length
-    name = known.named("length")
-    if not sheet.has(name):
-        return np.full(len(sheet.rows), stated)
     unit = known.length_unit
     low, high = (convert(metres, "m", unit) for metres in (2.0, 40.0))
-    found = numbers(sheet, name, faults, low=low, high=high, what=f"a length in {unit}")
+    found = numbers(sheet, known.named("length"), faults, low=low, high=high, what=f"a length in {unit}")
     return np.where(np.isnan(found), stated, found * convert(1.0, unit, "m"))

@@ -76,7 +76,7 @@ from lifecycle.records.estimate import (
 )
 from lifecycle.records.looks import ROUTINE
 from lifecycle.records.site import standing_in
-from lifecycle.records.tables import Account, Count, Sheet, at_lines, left_out
+from lifecycle.records.tables import Account, Cleaning, Sheet, at_lines
 from lifecycle.scenario import Scenario, Use, resolve
 from lifecycle.studies.implied import with_every_plan
 
@@ -164,43 +164,28 @@ def read_job_sheets(sheet: Sheet, known: ColumnMap) -> JobSheets:
     needed = ("age", "deck") if known.upkeep_of_all is not None else ("age", "deck", "upkeep")
     faults = lacking(sheet, known, needed, ("reason", "area", "upkeep", "coach"))
     if faults and known.upkeep_of_all is None and not sheet.has(known.named("upkeep")):
-        faults.append(
-            Fault(
-                "upkeep",
-                "of the roofs must be known",
-                "",
-                'or state one for all: [upkeep] all = "only_looks"',
-            )
-        )
+        remedy = 'or state one for all: [upkeep] all = "only_looks"'
+        faults.append(Fault("upkeep", "of the roofs must be known", "", remedy))
     if faults:
         raise ScenarioError(faults, sheet.source)
     age = ages(sheet, known.named("age"), known, faults)
     deck = words(sheet, "deck", known, faults)
-    area = np.full(deck.shape, np.nan)
-    if sheet.has(known.named("area")):
-        area = numbers(sheet, known.named("area"), faults, what="an area")
+    area = numbers(sheet, known.named("area"), faults, what="an area")
     has_reason = sheet.has(known.named("reason"))
     reason = words(sheet, "reason", known, faults) if has_reason else np.full(deck.shape, ROUTINE)
     plan, plans = _plans(sheet, known, faults)
     if faults:
         raise ScenarioError(faults, sheet.source)
-    named = sheet.has(known.named("coach"))
-    whole = np.array(["\x1f".join(row) for row in sheet.rows], dtype=object)
-    first = np.unique(codes(whole)[0], return_index=True)[1] if named else np.arange(len(whole))
-    gone, said = left_out(
-        {
-            "no age": np.isnan(age),
-            "no upkeep said": plan == MISSING,
-            "nothing said of the deck": deck == MISSING,
-            "stripped because of trouble, or no reason said": reason != ROUTINE,
-            "the same row twice": ~np.isin(np.arange(len(whole)), first),
-        },
-        sheet.lines,
-    )
-    if gone.all():
-        left = "; ".join(f"{one.number}: {one.reason}" for one in said)
-        raise ScenarioError([Fault(sheet.source, "must have a roof that can be used", left)], sheet.source)
-    kept = ~gone
+    cleaning = Cleaning("job_sheets", sheet.lines)
+    cleaning.leave_out("no_age", np.isnan(age))
+    cleaning.leave_out("no_upkeep", plan == MISSING)
+    cleaning.leave_out("no_deck", deck == MISSING)
+    cleaning.leave_out("for_trouble", reason != ROUTINE)
+    if sheet.has(known.named("coach")):
+        same = codes(np.array(["\x1f".join(row) for row in sheet.rows], dtype=object))[0]
+        cleaning.leave_out("twice", ~np.isin(np.arange(same.size), np.unique(same, return_index=True)[1]))
+    cleaning.stop_if_empty(sheet.source, "must have a roof that can be used", sheet.source)
+    kept = cleaning.kept
     return JobSheets(
         np.rint(age[kept]).astype(np.int64),
         plan[kept],
@@ -208,7 +193,7 @@ def read_job_sheets(sheet: Sheet, known: ColumnMap) -> JobSheets:
         area[kept],
         plans,
         has_reason,
-        (Count("job sheets", len(sheet.rows), said, int(kept.sum())),),
+        (cleaning.count,),
         known.places,
         known.length,
     )

@@ -87,7 +87,7 @@ from lifecycle.records.estimate import (
 )
 from lifecycle.records.looks import COMPLAINT, DECK_GONE, END, ROUTINE, SOLD, Looks
 from lifecycle.records.site import Sites, sites_of
-from lifecycle.records.tables import Account, Count, drop
+from lifecycle.records.tables import Account, Cleaning
 from lifecycle.scenario import Scenario
 
 
@@ -205,15 +205,10 @@ def epochs_of(looks: Looks, scenario: Scenario | None = None, covering: str = "m
     usable = (first != MISSING) & (begins != MISSING) & (closes > opens)
     age = month - start
     inside = known & usable[epoch] & (age > opens[epoch]) & (age <= closes[epoch])
-    drops = [
-        drop(reason_, looks.lines[which])
-        for reason_, which in (
-            ("no day on which joints were redone or the roof was laid", (start == MISSING)),
-            ("the end of a roof, or its sale", (start != MISSING) & ended),
-            ("nothing known from before it, or of the time after it", known & ~inside),
-        )
-        if which.any()
-    ]
+    cleaning = Cleaning("looks_at_joints", looks.lines)
+    cleaning.leave_out("not_redone_or_laid", start == MISSING)
+    cleaning.leave_out("end_or_sale", ended)
+    cleaning.leave_out("unwatched", ~inside)
     if not inside.any():
         rule = "must have a coach with two routine looks between which nothing was redone"
         raise ScenarioError(
@@ -240,7 +235,7 @@ def epochs_of(looks: Looks, scenario: Scenario | None = None, covering: str = "m
         counted=inside[kept],
         has_reason=looks.reason is not None,
         unplaced=looks.unplaced,
-        account=(*looks.account, Count("looks at joints", coach.size, tuple(drops), int(inside.sum()))),
+        account=(*looks.account, cleaning.count),
         covered=looks.covered,
         notes=looks.notes,
     )

@@ -87,7 +87,7 @@ from lifecycle.records.estimate import (
 )
 from lifecycle.records.looks import DECK_GONE, END, SLACK, SOLD, Looks
 from lifecycle.records.site import Sites, sites_of
-from lifecycle.records.tables import Account, Count, Drop, Sheet, at_lines, drop
+from lifecycle.records.tables import Account, Cleaning, Sheet, at_lines
 from lifecycle.scenario import Scenario
 
 if TYPE_CHECKING:
@@ -95,9 +95,6 @@ if TYPE_CHECKING:
 
 JOINED_WITHIN = 24
 """A coach first looked at later than that after the records begin needs the day on which it came. [months]"""
-
-UNSURE = "two days on which it was laid, and no end between: months and years mixed?"
-"""Why roofs are left out whose coach seems to have got another unseen."""
 
 
 @dataclass(frozen=True)
@@ -266,32 +263,20 @@ def lives_from_looks(looks: Looks, scenario: Scenario | None = None, covering: s
         }
     )
     roofs, first = _by_roof(table)
-    drops: list[Drop] = []
-    gone = np.zeros(len(roofs), dtype=bool)
-
-    def leave_out(reason: str, which: NDArray[np.bool_]) -> None:
-        new = which & ~gone
-        if new.any():
-            drops.append(drop(reason, roofs["line"].to_numpy()[new]))
-            gone[new] = True
-
+    cleaning = Cleaning("roofs", roofs["line"].to_numpy())
     laid = roofs["laid"].to_numpy()
     last, end = roofs["last"].to_numpy(dtype=float), roofs["end"].to_numpy(dtype=float)
     came, seen = _came(roofs, looks)
-    leave_out("no day on which the roof was laid", laid == MISSING)
-    leave_out(UNSURE, roofs["unsure"].to_numpy())
-    leave_out("a life that ended before it could be in the records", seen & (end < came))
-    leave_out("only seen at its end: it is in the records because it ended", ~seen & np.isnan(last))
-    leave_out("a single look: nothing is known of it afterwards", ~seen & (last == came) & np.isnan(end))
+    cleaning.leave_out("not_laid", laid == MISSING)
+    cleaning.leave_out("unsure", roofs["unsure"].to_numpy())
+    cleaning.leave_out("ended_before", seen & (end < came))
+    cleaning.leave_out("seen_at_its_end", ~seen & np.isnan(last))
+    cleaning.leave_out("single_look", ~seen & (last == came) & np.isnan(end))
     came = np.fmin(came, np.fmin(last, end))
     covariates = looks.covariates[first]
-    missing = np.asarray(np.isnan(covariates).any(axis=1), dtype=np.bool_)
-    leave_out("a number missing that its life may depend on", missing)
-    kept = ~gone
-    account = (*looks.account, Count("roofs", len(roofs), tuple(drops), int(kept.sum())))
-    if not kept.any():
-        left = "; ".join(f"{one.number}: {one.reason}" for one in drops)
-        raise ScenarioError([Fault("the records", "must have a roof that can be used", left)])
+    cleaning.leave_out("no_covariate", np.asarray(np.isnan(covariates).any(axis=1), dtype=np.bool_))
+    cleaning.stop_if_empty("the records", "must have a roof that can be used")
+    kept, account = cleaning.kept, (*looks.account, cleaning.count)
     lower = np.fmax(last, came)
     upper = np.where(np.isnan(end), np.inf, np.maximum(end, lower + 1.0))
     low, high, entry = ((values - laid)[kept] / 12.0 for values in (lower, upper, came))
@@ -394,9 +379,7 @@ def read_intervals(
     lower = np.nan_to_num(ages(sheet, known.named("lower"), known, faults))
     upper = ages(sheet, known.named("upper"), known, faults)
     upper = np.where(np.isnan(upper), np.inf, upper)
-    entry, number = np.zeros(lower.shape), np.ones(lower.shape)
-    if sheet.has(known.named("entry")):
-        entry = np.nan_to_num(ages(sheet, known.named("entry"), known, faults))
+    entry, number = np.nan_to_num(ages(sheet, known.named("entry"), known, faults)), np.ones(lower.shape)
     if sheet.has(known.named("count")):
         name, what = known.named("count"), "how many"
         number = numbers(sheet, name, faults, low=1.0, whole=True, may_be_empty=False, what=what)
@@ -409,7 +392,7 @@ def read_intervals(
     if faults:
         raise ScenarioError(list(dict.fromkeys(faults)), sheet.source)
     covariates = np.column_stack(further) if further else None
-    account = (Count("rows", len(sheet.rows), (), len(sheet.rows)),)
+    account = (Cleaning("rows", sheet.lines).count,)
     lower = np.maximum(lower, entry)
     site = sites_of(place, known_sites, np.zeros(lower.shape), scenario, covering)
     ends = (lower / 12.0, upper / 12.0, entry / 12.0, number)

@@ -38,6 +38,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from lifecycle.data import data
 from lifecycle.errors import Fault, ScenarioError
 from lifecycle.records.columns import (
     MISSING,
@@ -56,7 +57,7 @@ from lifecycle.records.columns import (
     sites,
     words,
 )
-from lifecycle.records.tables import Account, Count, Drop, Sheet, Texts, at_lines, drop
+from lifecycle.records.tables import Account, Cleaning, Sheet, Texts, at_lines
 
 if TYPE_CHECKING:
     import pandas
@@ -73,9 +74,10 @@ JOINT, FIELD, FIXTURE, EDGE, UNKNOWN = 0, 1, 2, 3, 4
 SLACK = 3
 """How far stated ages may be from what the dates say. [months]"""
 
+DATES = ("date", "laid", "resealed", "joined")
 NEEDED = ("coach", "date", "seen")
 MAY = ("laid", "age", "reason", "where", "leaks", "resealed", "joined", "place", "length")
-"""Columns of looks."""
+"""Columns of looks: those with dates, those that must be there, and those that may be."""
 
 
 @dataclass(frozen=True)
@@ -181,14 +183,11 @@ def read_looks(sheet: Sheet, known: ColumnMap, *, reasons: bool = True) -> Looks
     table, unusable, found_sites = _table(sheet, known, reasons, faults)
     if faults:
         raise ScenarioError(faults, sheet.source)
-    table, drops = _cleaned(table, unusable, sheet)
-    if table.empty:
-        left = "; ".join(f"{one.number} with {one.reason}" for one in drops)
-        raise ScenarioError([Fault(sheet.source, "must have a look that can be used", left)], sheet.source)
-    has_where = sheet.has(known.named("where"))
-    numbered, notes = codes(table["coach"].to_numpy())[0], _look_alikes(sheet, known)
+    cleaning = _cleaned(table, unusable, sheet)
+    cleaning.stop_if_empty(sheet.source, "must have a look that can be used", sheet.source, " with ")
+    table = table[cleaning.kept].sort_values(["coach", "month"], kind="stable").reset_index(drop=True)
     return Looks(
-        coach=numbered,
+        coach=codes(table["coach"].to_numpy())[0],
         month=table["month"].to_numpy(),
         seen=table["seen"].to_numpy(),
         leaks=table["leaks"].to_numpy(),
@@ -202,11 +201,11 @@ def read_looks(sheet: Sheet, known: ColumnMap, *, reasons: bool = True) -> Looks
         covariates=table[[f"covariate {name}" for name in known.covariates]].to_numpy(dtype=float),
         names=known.covariates,
         lines=table["line"].to_numpy(),
-        unplaced=_unplaced(table, has_where, known.all_at_joints),
+        unplaced=_unplaced(table, sheet.has(known.named("where")), known.all_at_joints),
         begin=known.begin,
         all_from_begin=known.all_from_begin,
-        account=(Count("looks", len(sheet.rows), tuple(drops), len(table)),),
-        notes=notes,
+        account=(cleaning.count,),
+        notes=_look_alikes(sheet, known),
     )
 
 
@@ -237,11 +236,8 @@ def _look_alikes(sheet: Sheet, known: ColumnMap) -> tuple[str, ...]:
             alike += [int(sheet.lines[places == one][0]) for one in (other, number)]
     if not alike:
         return ()
-    return (
-        f"Names of coaches differ only in marks or leading noughts ({at_lines(dict.fromkeys(alike))}): they "
-        "are taken for different coaches. If they are one, write them alike: its roof seems to have been "
-        "lost from sight, and to have lasted.",
-    )
+    said: str = data("words/records.toml")["records"]["look_alikes"]
+    return (said.format(lines=at_lines(dict.fromkeys(alike))),)
 
 
 def _table(
@@ -250,32 +246,19 @@ def _table(
     """Read every column that there is: a row for each look, which rows cannot be used, and the sites."""
     import pandas
 
-    rows = len(sheet.rows)
-
-    def has(name: str) -> bool:
-        return sheet.has(known.named(name))
-
-    def column_of_dates(name: str) -> tuple[Whole, Flags]:
-        if has(name):
-            return months(sheet, known.named(name), known, faults)
-        return np.full(rows, MISSING, dtype=np.int64), np.zeros(rows, dtype=bool)
-
+    has_where, reads_reason = (sheet.has(known.named(name)) for name in ("where", "reason"))
+    reads_reason = reads_reason and reasons
     names = _folded(sheet.column(known.named("coach")))
-    month, unreadable = column_of_dates("date")
-    dates = {name: column_of_dates(name) for name in ("laid", "resealed", "joined")}
+    dates = {name: months(sheet, known.named(name), known, faults) for name in DATES}
+    month, laid, resealed, joined = (dates[name][0] for name in DATES)
     seen = words(sheet, "seen", known, faults)
-    reads_reason = reasons and has("reason")
-    reason = words(sheet, "reason", known, faults) if reads_reason else np.full(rows, MISSING)
-    found = np.where(seen == LEAK, 1, 0)
-    if has("leaks"):
-        stated = numbers(sheet, known.named("leaks"), faults, high=1000.0, whole=True, what="how many leaks")
-        found = np.where(np.isnan(stated) | (seen == MISSING), found, np.nan_to_num(stated)).astype(np.int64)
-    where = np.full(rows, JOINT if known.all_at_joints else UNKNOWN)
-    if has("where"):
-        told = words(sheet, "where", known, faults, asks=False)
-        where = np.where(told == MISSING, UNKNOWN, told)
-    laid = dates["laid"][0]
-    if not has("laid") and has("age"):
+    reason = words(sheet, "reason", known, faults) if reasons else np.full(seen.shape, MISSING)
+    stated = numbers(sheet, known.named("leaks"), faults, high=1000.0, whole=True, what="how many leaks")
+    unsaid = np.isnan(stated) | (seen == MISSING)
+    found = np.where(unsaid, seen == LEAK, np.nan_to_num(stated)).astype(np.int64)
+    where = words(sheet, "where", known, faults, asks=False)
+    where = np.where(where == MISSING, JOINT if known.all_at_joints and not has_where else UNKNOWN, where)
+    if not sheet.has(known.named("laid")):
         age = ages(sheet, known.named("age"), known, faults)
         laid = np.where(np.isnan(age), MISSING, month - np.rint(np.nan_to_num(age))).astype(np.int64)
     site, found_sites = sites(sheet, known, faults)
@@ -287,11 +270,11 @@ def _table(
             "leaks": np.where(where == FIELD, 0, found),
             "elsewhere": np.where(where == FIELD, found, 0),
             "unknown": np.where(where == UNKNOWN, found, 0),
-            "where": np.where(found > 0, where, MISSING) if has("where") else MISSING,
+            "where": np.where(found > 0, where, MISSING) if has_where else MISSING,
             "reason": reason,
             "laid": laid,
-            "resealed": dates["resealed"][0],
-            "joined": dates["joined"][0],
+            "resealed": resealed,
+            "joined": joined,
             "site": site,
             "length": lengths(sheet, known, faults),
         }
@@ -299,42 +282,29 @@ def _table(
     for name in known.covariates:
         table[f"covariate {name}"] = numbers(sheet, name, faults, low=-1e9, high=1e9, what="a number")
     table["line"] = sheet.lines
-    for _, wrong in dates.values():
-        unreadable |= wrong
     unusable = {
-        "no coach": names == "",
-        "a date that cannot be read": unreadable,
-        "no date": month == MISSING,
-        "not looked": seen == MISSING,
+        "no_coach": names == "",
+        "unreadable_date": np.any([wrong for _, wrong in dates.values()], axis=0),
+        "no_date": month == MISSING,
+        "not_looked": seen == MISSING,
     }
     if reads_reason:
-        unusable["no reason of the look"] = reason == MISSING
+        unusable["no_reason"] = reason == MISSING
     return table, unusable, found_sites
 
 
-def _cleaned(
-    table: pandas.DataFrame, unusable: dict[str, Flags], sheet: Sheet
-) -> tuple[pandas.DataFrame, list[Drop]]:
-    """Leave rows out, each for the first reason that it meets."""
+def _cleaned(table: pandas.DataFrame, unusable: dict[str, Flags], sheet: Sheet) -> Cleaning:
+    """Leave rows out; leaks that go with those of another row are added to them in the table."""
     from pandas.util import hash_array
 
-    gone = np.zeros(len(table), dtype=bool)
-    drops = []
-
-    def leave_out(reason: str, which: Flags) -> None:
-        new = which & ~gone
-        if new.any():
-            drops.append(drop(reason, table["line"].to_numpy()[new]))
-            gone[new] = True
-
+    cleaning = Cleaning("looks", sheet.lines)
     for reason, which in unusable.items():
-        leave_out(reason, which)
+        cleaning.leave_out(reason, which)
     whole = np.array(["\x1f".join(row).casefold() for row in sheet.rows], dtype=object)
-    same = table.assign(whole=hash_array(whole)).duplicated("whole").to_numpy()
-    leave_out("the same row twice", same)
+    cleaning.leave_out("twice", table.assign(whole=hash_array(whole)).duplicated("whole").to_numpy())
     laid = table["laid"].to_numpy()
-    leave_out("a look before the roof was laid", (laid != MISSING) & (table["month"].to_numpy() < laid))
-    rest = table[~gone]
+    cleaning.leave_out("before_laid", (laid != MISSING) & (table["month"].to_numpy() < laid))
+    rest = table[cleaning.kept]
     leaky = rest[(rest["seen"] == LEAK) & (rest["where"] != MISSING)]
     leaky = leaky[~leaky.duplicated(["coach", "month", "where"])]
     another = leaky.duplicated(["coach", "month"])
@@ -342,12 +312,11 @@ def _cleaned(
         counts = ["leaks", "elsewhere", "unknown"]
         together = leaky.groupby(["coach", "month"])[counts].transform("sum")
         table.loc[together.index, counts] = together
-        leave_out("another leak of the same look, counted with it", _rows(table, another[another].index))
-    rest = table[~gone].sort_values(["coach", "month", "seen", "leaks", "reason"], kind="stable")
+        cleaning.leave_out("another_leak", _rows(table, another[another].index))
+    rest = table[cleaning.kept].sort_values(["coach", "month", "seen", "leaks", "reason"], kind="stable")
     less = rest[rest.duplicated(["coach", "month"], keep="last")].index
-    leave_out("another look at the coach that month which saw no more", _rows(table, less))
-    kept = table[~gone].sort_values(["coach", "month"], kind="stable").reset_index(drop=True)
-    return kept, drops
+    cleaning.leave_out("saw_no_more", _rows(table, less))
+    return cleaning
 
 
 def _rows(table: pandas.DataFrame, index: pandas.Index[int]) -> NDArray[np.bool_]:

@@ -40,6 +40,7 @@ from typing import BinaryIO, cast
 import numpy as np
 from numpy.typing import NDArray
 
+from lifecycle.data import data
 from lifecycle.errors import Fault, ScenarioError, nearest
 
 LARGEST = 100_000_000
@@ -435,48 +436,56 @@ Account = tuple[Count, ...]
 """The steps in their order."""
 
 
-def drop(reason: str, lines: Iterable[int]) -> Drop:
-    """Return what was left out for a reason, from the lines of the file.
-
-    Examples
-    --------
-    >>> drop("no date", [9, 4])
-    Drop(reason='no date', number=2, lines=(4, 9))
-    """
-    every = sorted(int(line) for line in lines)
-    return Drop(reason, len(every), tuple(every[:LINES_KEPT]))
-
-
-def left_out(
-    unusable: dict[str, NDArray[np.bool_]], lines: NDArray[np.int64]
-) -> tuple[NDArray[np.bool_], tuple[Drop, ...]]:
-    """Leave rows out, each for the first reason that it meets.
+class Cleaning:
+    """Leaves rows out, each for the first reason that it meets.
 
     Parameters
     ----------
-    unusable : dict of str to ndarray of bool, shape (rows,)
-        Reason, in plain words, and the rows that it holds for.
+    what : str
+        What is counted; as the reasons, a name of the data (`words/records.toml`).
     lines : ndarray of int, shape (rows,)
-        Their lines.
-
-    Returns
-    -------
-    ndarray of bool, shape (rows,)
-        Rows that are left out.
-    tuple of Drop
-        By reason, those that took a row.
+        Lines of the file.
 
     Examples
     --------
-    >>> gone, drops = left_out({"no age": np.array([True, False])}, np.array([2, 3]))
-    >>> gone.tolist(), drops
-    ([True, False], (Drop(reason='no age', number=1, lines=(2,)),))
+    >>> cleaning = Cleaning("job_sheets", np.array([2, 3]))
+    >>> cleaning.leave_out("no_age", np.array([True, False]))
+    >>> cleaning.count.drops
+    (Drop(reason='no age', number=1, lines=(2,)),)
     """
-    gone = np.zeros(lines.shape, dtype=bool)
-    drops = []
-    for reason, which in unusable.items():
-        new = which & ~gone
-        if new.any():
-            drops.append(drop(reason, lines[new]))
-            gone |= new
-    return gone, tuple(drops)
+
+    def __init__(self, what: str, lines: NDArray[np.int64]) -> None:
+        self.what, self.lines = what, lines
+        self.gone = np.zeros(lines.shape, dtype=bool)
+        self.drops: list[Drop] = []
+
+    def leave_out(self, reason: str, which: NDArray[np.bool_]) -> None:
+        """Leave out the rows that a reason holds for, shape (rows,), and that are still there."""
+        lines = np.sort(self.lines[which & ~self.gone]).tolist()
+        if lines:
+            said = data("words/records.toml")["records"]["drops"][reason]
+            self.drops.append(Drop(said, len(lines), tuple(lines[:LINES_KEPT])))
+            self.gone |= which
+
+    @property
+    def kept(self) -> NDArray[np.bool_]:
+        """Rows that are still there, shape (rows,)."""
+        return ~self.gone
+
+    @property
+    def count(self) -> Count:
+        """The step so far."""
+        what = data("words/records.toml")["records"]["counted"][self.what]
+        return Count(what, self.lines.size, tuple(self.drops), int(self.kept.sum()))
+
+    def stop_if_empty(self, place: str, rule: str, source: str = "", between: str = ": ") -> None:
+        """Refuse records of which nothing is left.
+
+        Raises
+        ------
+        ScenarioError
+            With what was left out.
+        """
+        if self.gone.all():
+            left = "; ".join(f"{one.number}{between}{one.reason}" for one in self.drops)
+            raise ScenarioError([Fault(place, rule, left)], source)
