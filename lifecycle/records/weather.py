@@ -23,7 +23,6 @@ earth. *What is not likely* is refused too, by rules that are data: a year, a da
 where coaches stand has, but a metric file read as US, or tenths read as degrees, does. Where the place is
 known, the yearly mean must lie near the one of the table of places.
 
-
 Of the days of a year that were observed::
 
     freeze-thaw day    coldest < 0 C < warmest (strict)
@@ -53,6 +52,7 @@ from __future__ import annotations
 
 import calendar
 import math
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from os import PathLike
@@ -71,21 +71,17 @@ if TYPE_CHECKING:
 ELEMENTS: Mapping[str, str] = {"TMAX": "warmest", "TMIN": "coldest", "PRCP": "rain", "TAVG": "mean"}
 """Elements that are read, and what they are called here."""
 
-
 HAIL = "WT05"
 """Element of a day with hail."""
 
-
 WEATHER_TYPES = "WT"
 """Start of the elements that say what weather was seen."""
-
 
 YEARS = f"of the years {EARLIEST} to {LATEST}"
 """Years that weather may be of, as faults say it."""
 
 MEASURED = ("warmest", "coldest", "mean", "rain")
 """What is measured of a day: temperatures [C], rain [mm]."""
-
 
 BOUNDS: Mapping[str, tuple[float, float]] = {
     "warmest": (-90.0, 60.0),
@@ -95,15 +91,13 @@ BOUNDS: Mapping[str, tuple[float, float]] = {
 }
 """What a day on earth can be; beyond it a value is a slip or in another unit. [C, mm]"""
 
-
 PIECE = 250_000
 """Rows read at a time."""
-
 
 NAMED = 5
 """Rows named of each kind of fault."""
 
-
+_WORDS: Mapping[str, Any] = data("words/weather.toml")["weather"]
 _GHCN = ("station", "date", "element", "value", "measurement", "quality", "source", "time")
 
 
@@ -274,6 +268,8 @@ class _Pieces:
         Of the columns, where the file has none or others; None: those of its first row.
     header : bool
         Whether the first row names the columns.
+
+    `rows` are counted, and in `left_out` the values that are not used, by names of the data.
     """
 
     def __init__(
@@ -286,6 +282,7 @@ class _Pieces:
     ) -> None:
         self.file, self.source, self.told, self.names, self.header = file, source, told, names, header
         self.rows = 0
+        self.left_out = Counter[str]()
         self.shape = Shape(source)
 
     def __iter__(self) -> Iterator[Any]:
@@ -320,11 +317,14 @@ class _Pieces:
             self.told(self.file.tell())
         return pd.DataFrame(rows, index=lines, columns=self.names, dtype=object)
 
-    def dropped(self, counts: dict[str, int]) -> dict[str, int]:
-        """Return what was dropped, a last line that is cut off among it."""
+    @property
+    def dropped(self) -> dict[str, int]:
+        """What was dropped, by reason, a last line that is cut off among it."""
+        said = _WORDS["left_out"]
+        found = {said[name]: self.left_out[name] for name in ("flagged", "missing")}
         if self.cut is not None:
-            counts[f"a last line that is cut off ({at_lines([self.cut])}): was it fetched whole?"] = 1
-        return {reason: number for reason, number in counts.items() if number}
+            found[said["cut_off"].format(lines=at_lines([self.cut]))] = 1
+        return {reason: number for reason, number in found.items() if number}
 
 
 def _dates(texts: Any, forms: tuple[str, ...] = ()) -> Any:
@@ -347,7 +347,6 @@ def _by_station(
 
     pieces = _Pieces(file, source, told, _GHCN, header)
     kept, watched, faults = [], [], _Faults()
-    dropped = {"with a quality flag": 0, "missing": 0}
     stations = _Stations(station, source)
     for piece in pieces:
         piece = stations.only(piece)
@@ -355,24 +354,22 @@ def _by_station(
         watched.append(_dates(piece["date"][seen]).dropna())
         piece = piece[piece["element"].isin([*ELEMENTS, HAIL])]
         flagged = piece["quality"].str.strip() != ""
-        dropped["with a quality flag"] += int(flagged.sum())
+        pieces.left_out["flagged"] += int(flagged.sum())
         piece = piece[~flagged]
         date = _dates(piece["date"].where(piece["date"].map(_is_day), ""))
         faults.add(piece["date"], date.isna(), "date", f"must be a date yyyymmdd {YEARS}")
         value = pd.to_numeric(piece["value"], errors="coerce")
         faults.add(piece["value"], value.isna(), "value", "must be a whole number")
         missing = value == -9999
-        dropped["missing"] += int(missing.sum())
+        pieces.left_out["missing"] += int(missing.sum())
         value = value.where(piece["measurement"].str.strip() != "T", 0.0) / 10.0
         sound = date.notna() & value.notna() & ~missing
         for element, name in ELEMENTS.items():
             low, high = BOUNDS[name]
             wrong = sound & (piece["element"] == element) & ~value.between(low, high)
-            faults.add(
-                piece["value"], wrong, element, f"must be from {low:g} to {high:g} after dividing by 10"
-            )
-        tidy = pd.DataFrame({"date": date, "element": piece["element"], "value": value})[sound]
-        kept.append(tidy)
+            rule = f"must be from {low:g} to {high:g} after dividing by 10"
+            faults.add(piece["value"], wrong, element, rule)
+        kept.append(pd.DataFrame({"date": date, "element": piece["element"], "value": value})[sound])
     stations.check()
     faults.stop(source)
     every = pd.concat(kept) if kept else pd.DataFrame({"date": [], "element": [], "value": []})
@@ -380,16 +377,16 @@ def _by_station(
     faults.add(every["element"], twice, "date", "must stand once for each element")
     faults.stop(source)
     wide = every.pivot(index="date", columns="element", values="value")
+    seen = pd.DatetimeIndex(pd.concat(watched)).unique() if watched else pd.DatetimeIndex([])
+    wide = wide.reindex(wide.index.union(seen))  # days of which only the weather was seen were watched too
     days = pd.DataFrame({name: wide.get(element) for element, name in ELEMENTS.items()}, index=wide.index)
     days["hail"] = wide[HAIL].notna() if HAIL in wide else False
     backwards = days.index[days["coldest"].astype(float) > days["warmest"].astype(float)]
     lines = every[every["date"].isin(backwards) & (every["element"] == "TMIN")]
     faults.add(lines["value"], lines["value"].notna(), "TMIN", "must not be above TMAX of its day")
     faults.stop(source)
-    seen = pd.DatetimeIndex(pd.concat(watched)) if watched else pd.DatetimeIndex([])
     days["watched"] = days.index.isin(seen)
-    found = DailyRecord(stations.found, days.sort_index(), pieces.rows, pieces.dropped(dropped))
-    return _with_days(found, seen)
+    return DailyRecord(stations.found, days.sort_index(), pieces.rows, pieces.dropped)
 
 
 def _one_row_a_day(
@@ -401,7 +398,6 @@ def _one_row_a_day(
     where = known.columns
     pieces = _Pieces(file, source, told)
     kept, faults = [], _Faults()
-    dropped = {"with a quality flag": 0, "missing": 0}
     stations = _Stations(station, source, known.station)
     for piece in pieces:
         if "station" in where:
@@ -418,8 +414,8 @@ def _one_row_a_day(
             blank = text.isin(["", "NA", "9999", "-9999", "99999"])
             value = pd.to_numeric(text.where(~text.isin(["T"]), "0").where(~blank), errors="coerce")
             faults.add(text, value.isna() & ~blank & ~flagged, where[name], "must be a number, or nothing")
-            dropped["with a quality flag"] += int((flagged & ~blank).sum())
-            dropped["missing"] += int(blank.sum())
+            pieces.left_out["flagged"] += int((flagged & ~blank).sum())
+            pieces.left_out["missing"] += int(blank.sum())
             value = _metric(value.where(~flagged), name, known.units)
             low, high = BOUNDS[name]
             unit = "mm" if name == "rain" else "C"
@@ -443,7 +439,7 @@ def _one_row_a_day(
     days = every.set_index("date").reindex(columns=[*MEASURED, "hail", "watched"]).sort_index()
     for name in ("hail", "watched"):
         days[name] = days[name].eq(True)
-    return DailyRecord(stations.found, days, pieces.rows, pieces.dropped(dropped))
+    return DailyRecord(stations.found, days, pieces.rows, pieces.dropped)
 
 
 def _flagged(piece: Any, column: str) -> Any:
@@ -459,19 +455,6 @@ def _metric(values: Any, name: str, units: str) -> Any:
     if units == "metric":
         return values
     return values * 25.4 if name == "rain" else (values - 32.0) / 1.8
-
-
-def _with_days(record: DailyRecord, seen: Any) -> DailyRecord:
-    """Return a record with the days of which only the weather was seen: they say that it was watched."""
-    days = record.days
-    only = seen.difference(days.index)
-    if len(only):
-        days = days.reindex(days.index.union(only))
-        for name in ("hail", "watched"):
-            days[name] = days[name].eq(True)
-        days.loc[only, "watched"] = True
-        record.days = days
-    return record
 
 
 class _Stations:
@@ -536,26 +519,14 @@ class _Faults:
 LEAST_OBSERVED, LEAST_OF_MONTH = 0.9, 0.5
 """Share of a year's days, and of a month's, below which the year is refused. [-]"""
 
-
 WET = 0.254
 """Rain from which on a day is wet. [mm]"""
-
 
 DRIVERS = ("air_temperature", "freeze_thaw_days", "wet_days", "hail_days")
 """Drivers that a weather file can give, by their names in a scenario."""
 
-
 WITHIN = 0.8
 """Chance that the interval of a mean holds it. [-]"""
-
-
-NOT_THERE: Mapping[str, str] = {
-    "air_temperature": "the file has no temperatures",
-    "freeze_thaw_days": "the file does not have the warmest and the coldest of the day",
-    "wet_days": "the file has no rain",
-    "hail_days": "the file does not say what weather was seen",
-}
-"""Why a driver cannot be had from a file."""
 
 
 @dataclass(frozen=True)
@@ -735,7 +706,7 @@ def station_climate(record: DailyRecord, places: Places | None = None) -> Statio
         observed = values.dropna()
         hail = name == "hail_days"
         if observed.empty or (hail and not record.days["watched"].any()):
-            missing[name] = NOT_THERE[name]
+            missing[name] = _WORDS["not_there"][name]
             continue
         years = _by_year(observed, counted=name != "air_temperature")
         if hail:
@@ -762,11 +733,9 @@ def no_year_counts(years: tuple[Year, ...]) -> str:
     'no year has 90% of its days (the fullest, 2020, has 91 of 366)'
     """
     best = max(years, key=lambda year: year.observed / year.days)
-    if best.lacks and best.observed >= LEAST_OBSERVED * best.days:
-        return f"no year has half of the days of each month (the fullest, {best.year}, lacks {best.lacks})"
-    return (
-        f"no year has {LEAST_OBSERVED:.0%} of its days (the fullest, {best.year}, has {best.observed} of "
-        f"{best.days})"
+    whole = best.lacks and best.observed >= LEAST_OBSERVED * best.days
+    return str(_WORDS["no_whole_year" if whole else "no_year"]).format(
+        share=f"{LEAST_OBSERVED:.0%}", year=best.year, month=best.lacks, seen=best.observed, days=best.days
     )
 
 
