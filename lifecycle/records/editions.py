@@ -114,16 +114,12 @@ class Standing:
         if self.fixed is None:
             return ()
         then, now = self.fixed.digests, self.now
-        pairs = {
-            "the protocol": (then.protocol, now.protocol),
-            "the rule or an objection": (then.rule, now.rule),
-            "the tool's own figures": (then.figures, now.figures),
-            "the version of the tool": (then.version, now.version),
-        }
+        named: Mapping[str, str] = data("words/regions.toml")["regions"]["fixed"]
+        other = [said for name, said in named.items() if getattr(then, name) != getattr(now, name)]
         files = [
             name for name, digest in now.files.items() if then.files.get(name, digest) not in ("", digest)
         ]
-        return (*(name for name, (one, other) in pairs.items() if one != other), *files)
+        return (*other, *files)
 
     @property
     def came_later(self) -> tuple[str, ...]:

@@ -31,6 +31,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from lifecycle.data import data
 from lifecycle.evaluation.comparison import subject_of
 from lifecycle.quantities import Figure
 from lifecycle.records.logbook import RENEWAL, Log
@@ -53,6 +54,8 @@ Array = NDArray[np.float64]
 
 LEAST_YEARS = 1.0
 """Years that the coach is kept from today on at least, however long it was meant to be kept. [years]"""
+
+_TITLES: Mapping[str, str] = data("words/logbook.toml")["logbook"]["titles"]
 
 AS_PLANNED, WITHOUT = "as planned", "without "
 """How the ways of looking after a new roof are called."""
@@ -309,7 +312,7 @@ def _nearer(way: StatedAlternative, scenario: Scenario, months: int) -> StatedAl
     left = round(12.0 * scenario.likely(way.change)) - months
     if left <= 0 and not way.base_case:
         return None
-    title = f"{way.title} (counted from the start of the log)"
+    title = _TITLES["planned"].format(title=way.title)
     return replace(way, change=max(0.0, left / 12.0), title=title if months else way.title)
 
 
@@ -328,11 +331,11 @@ def _left_to_choose(scenario: Scenario, name: str) -> Scenario:
 
 def _keeping(plan: str, roof: StatedRoof, then: StatedRoof) -> StatedAlternative:
     """Return the way of keeping a roof under a plan, and laying the same again when it must go."""
-    jobs = " and ".join(visit.name for visit in roof.visits) or "no upkeep"
-    titles = {AS_PLANNED: f"Look after it as planned ({jobs})"}
+    jobs = " and ".join(visit.name for visit in roof.visits) or _TITLES["no_upkeep"]
+    title = _TITLES["as_planned" if plan == AS_PLANNED else "without"]
     return StatedAlternative(
         name=plan,
-        title=titles.get(plan, f"Leave out the {plan.removeprefix(WITHOUT)}"),
+        title=title.format(jobs=jobs, job=plan.removeprefix(WITHOUT)),
         roof=roof.name,
         then=roof.name,
         change=None,

@@ -40,6 +40,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any, BinaryIO
 
+from lifecycle.data import data
 from lifecycle.errors import Fault, ScenarioError, nearest
 from lifecycle.reading.lines import line_of, lines_by_place
 from lifecycle.records.columns import ColumnMap, lacking, read_date
@@ -314,15 +315,15 @@ def _same_day_roofs(entries: tuple[Entry, ...]) -> list[Fault]:
 
 def _doubled(entries: tuple[Entry, ...]) -> tuple[str, ...]:
     """Say which lines stand twice; both count."""
+    words = data("words/logbook.toml")["logbook"]
     first: dict[Entry, Entry] = {}
     notices = []
     for entry in entries:
         bare = replace(entry, note="", line=None)
         if bare in first:
-            lines = f" (lines {first[bare].line} and {entry.line})" if entry.line and first[bare].line else ""
-            notices.append(
-                f"{entry.day}, {entry.kind}, stands twice{lines}. Both count: take one out if it is a slip."
-            )
+            lines = {"first": first[bare].line, "second": entry.line}
+            said = words["twice_on_lines" if all(lines.values()) else "twice"]
+            notices.append(said.format(day=entry.day, kind=entry.kind, **lines))
         first.setdefault(bare, entry)
     return tuple(notices)
 

@@ -28,6 +28,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from lifecycle.data import data
+from lifecycle.errors import Fault, ScenarioError, nearest
+
 Array = NDArray[np.float64]
 Curve = tuple[str, Array, Array]
 """Name, places across, places up; the name is empty where there is one curve."""
@@ -151,9 +154,6 @@ def published(*names: str) -> tuple[Published, ...]:
     >>> all(number.agrees for number in published("factors")[0].numbers)
     True
     """
-    from lifecycle.errors import Fault, ScenarioError, nearest
-    from lifecycle.files import data
-
     entries = data("published.toml")
     unknown = [
         Fault(name, "is no printed source", remedy=nearest(name, tuple(entries)))
@@ -178,7 +178,7 @@ def _redrawn(key: str, own: Mapping[str, Any]) -> Published:
         key,
         **texts,
         why=str(own.get("why", "")),
-        rings_are=str(own.get("rings", "printed")),
+        rings_are=str(own.get("rings", data("words/published.toml")["published"]["printed"])),
         numbers=numbers,
         rings=(ours.at, up),
         curves=ours.curves,
@@ -204,10 +204,9 @@ def _factors(own: Mapping[str, Any]) -> _Ours:
     rates, years = own["rates"], np.array(own["years"], dtype=float)
     values = [discount_factor(12 * year, discount_rate=rate) for rate, year in zip(rates, years, strict=True)]
     months = np.arange(0, 121)
-    curves = tuple(
-        (f"at {rate:.0%} a year", months / 12.0, np.asarray(discount_factor(months, discount_rate=rate)))
-        for rate in rates
-    )
+    worth = [np.asarray(discount_factor(months, discount_rate=rate)) for rate in rates]
+    names = [own["curve"].format(rate=f"{rate:.0%}") for rate in rates]
+    curves = tuple((name, months / 12.0, one) for name, one in zip(names, worth, strict=True))
     return _Ours(np.array(values), years, curves)
 
 

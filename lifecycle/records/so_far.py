@@ -152,8 +152,8 @@ def so_far(scenario: Scenario, log: Log, drawn: Futures, *, seed: int = 1) -> So
     return SoFar(
         months=months,
         rows=tuple(row for row in rows if row.spent or np.any(np.abs(own.get(row.name, 0.0)) >= 0.5)),
-        total=Held("in all", total, _band(_sum(own), drawn)),
-        hours=Held("own hours", hours, _band(own_hours, drawn)),
+        total=Held("total", total, _band(_sum(own), drawn)),
+        hours=Held("hours", hours, _band(own_hours, drawn)),
         paid=sum(entry.cost for entry in log.entries if entry.kind != SALE),
         other=other,
         other_total=_band(_sum(theirs[0]), drawn) if theirs else None,
