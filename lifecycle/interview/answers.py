@@ -120,10 +120,6 @@ class Question:
 def questions() -> tuple[Question, ...]:
     """Return the seven questions in their order.
 
-    Returns
-    -------
-    tuple of Question
-
     Examples
     --------
     >>> [question.number for question in questions()]
@@ -216,17 +212,7 @@ def groups() -> tuple[tuple[str, tuple[str, ...]], ...]:
 
 
 def faults(answers: Answers) -> tuple[Fault, ...]:
-    """Return everything that is wrong with `answers`.
-
-    Parameters
-    ----------
-    answers : mapping
-        Keys and values of `[answers]`, lengths in feet.
-
-    Returns
-    -------
-    tuple of Fault
-        Empty if they can be written down as a scenario.
+    """Return everything that is wrong with answers, lengths in feet; empty if they can be written down.
 
     Examples
     --------
@@ -257,18 +243,7 @@ def part_faults(
 
 
 def broken_rule(part: Part, value: Any) -> str | None:
-    """Return the rule of `part` that `value` breaks, or None if it is an answer to it.
-
-    Parameters
-    ----------
-    part : Part
-        What was asked.
-    value : Any
-        What was answered.
-
-    Returns
-    -------
-    str or None
+    """Return the rule of a part that an answer breaks, or None if it is one.
 
     Examples
     --------
@@ -335,15 +310,6 @@ def _broken_range(part: Part, value: Mapping[str, Any]) -> str | None:
 
 def contradictions(answers: Answers) -> Iterator[Fault]:
     """Yield what does not fit together among answers that are fine one by one.
-
-    Parameters
-    ----------
-    answers : mapping
-        Answers given so far; each obeys its own rule.
-
-    Yields
-    ------
-    Fault
 
     Examples
     --------

@@ -61,16 +61,7 @@ def bill_of(lines: Answers) -> float:
 
 
 def paper_faults(lines: Answers) -> tuple[Fault, ...]:
-    """Return everything that is wrong with the lines of a quote; a bill over its cap first.
-
-    Parameters
-    ----------
-    lines : mapping
-        By the keys of `paper_parts`, lengths in feet.
-
-    Returns
-    -------
-    tuple of Fault
+    """Return all that is wrong with the lines of a quote, lengths in feet; a bill over its cap too.
 
     Examples
     --------
@@ -94,19 +85,9 @@ def over_the_bill(lines: Answers) -> Iterator[Fault]:
 
 
 def paper_quote(lines: Answers, units: str = "us") -> dict[str, Any]:
-    """Return `[quotes.paper]` as a table.
+    """Return `[quotes.paper]` as a table, in the units of the scenario.
 
-    Parameters
-    ----------
-    lines : mapping
-        As `paper_faults` checks them.
-    units : str
-        Of the scenario: "us" or "metric".
-
-    Raises
-    ------
-    ScenarioError
-        With all that is wrong with the lines.
+    Raises a `ScenarioError` with all that is wrong with the lines.
     """
     wrong = paper_faults(lines)
     if wrong:
@@ -154,15 +135,7 @@ def kept_paper(document: Mapping[str, Any]) -> dict[str, Any] | None:
 
 
 def with_paper(text: str, quote: Mapping[str, Any] | None) -> str:
-    """Return a scenario with a quote on paper, all else as it was, comments too.
-
-    Parameters
-    ----------
-    text : str
-        A scenario that was written from answers.
-    quote : mapping or None
-        `[quotes.paper]`; None: the scenario stays as it is.
-    """
+    """Return a written scenario with a quote on paper, if there is one; all else as it was, comments too."""
     if quote is None:
         return text
     import tomlkit

@@ -50,20 +50,7 @@ def price_parts(units: str = "us") -> Mapping[str, Part]:
 
 
 def price_list_text(answers: Answers, units: str = "us", title: str = "") -> str:
-    """Write a price list; what is not answered stands there as a comment.
-
-    Parameters
-    ----------
-    answers : mapping
-        By the keys of `price_parts`, in the units of the list.
-    units, title : str
-        Units, and title of the list; "": the usual one.
-
-    Returns
-    -------
-    str
-        TOML, with comments.
-    """
+    """Write a price list, in its units; what is not answered stands there as a comment."""
     top, entries = [], []
     for row in _data()["parts"]:
         key = row["key"]

@@ -260,14 +260,7 @@ def _whole(number: float) -> int | float:
 
 
 def in_feet(answers: Mapping[str, Any], units: str) -> dict[str, Any]:
-    """Return answers with their lengths in feet.
-
-    Parameters
-    ----------
-    answers : mapping
-        As they stand in a file.
-    units : str
-        Of the file: "us" or "metric".
+    """Return the answers of a file with their lengths in feet.
 
     Examples
     --------

@@ -114,21 +114,9 @@ class RegionsFile:
 def read_regions(
     reader: Reader, objections: tuple[str, ...], *, text: str, source: str
 ) -> tuple[RegionsFile, tuple[Fault, ...]]:
-    """Read a parsed file of regions, as far as it can be read.
+    """Read a parsed file of regions, as far as it can be read; with any fault it is not to be used.
 
-    Parameters
-    ----------
-    reader : Reader
-        Over the file and the shared data.
-    objections : tuple of str
-        Known objections.
-    text, source : str
-        The file as text, to find the lines of faults; its name.
-
-    Returns
-    -------
-    RegionsFile, tuple of Fault
-        What it says, and all its faults; with any it is not to be used.
+    `text` is the file, to find the lines of faults; `source` its name.
     """
     plans = tuple(reader.shared["plans"])
     reader.fields = {**reader.fields, "regions_file": _with_choices(reader, plans, objections)}

@@ -233,20 +233,7 @@ def read_map(
 
 
 def load_map(path: str | None, plans: tuple[str, ...] = ()) -> ColumnMap:
-    """Load a column map from a file; without one our own names and words hold.
-
-    Parameters
-    ----------
-    path : str or None
-        A TOML file.
-    plans : tuple of str
-        Names of the upkeep plans.
-
-    Raises
-    ------
-    ScenarioError
-        If it cannot be read, or with all that is wrong with it.
-    """
+    """Load a column map from a TOML file; without one our own names and words hold."""
     if not path:
         return read_map({}, plans=plans)
     return read_map(load_table(path), os.path.basename(path), plans, load_text(path))
@@ -447,17 +434,7 @@ KINDS_SHOWN = 6
 
 
 def lacking(sheet: Sheet, known: ColumnMap, needed: Iterable[str], may: Iterable[str] = ()) -> list[Fault]:
-    """Return a fault for each column that records need, or that the map names, and that is not there.
-
-    Parameters
-    ----------
-    sheet : Sheet
-        The records.
-    known : ColumnMap
-        What its columns mean.
-    needed, may : iterable of str
-        Our names of columns that must be there, and of those that may be.
-    """
+    """Return a fault for each column that records need, or that the map names, and lack."""
     wanted = {holds(name): known.named(name) for name in needed}
     wanted |= {holds(name): known.columns[name] for name in may if name in known.columns}
     wanted |= {f"the covariate {name}": name for name in known.covariates}
@@ -490,23 +467,8 @@ def _each(
 def months(sheet: Sheet, name: str, known: ColumnMap, faults: list[Fault]) -> tuple[Whole, Flags]:
     """Read a column of dates to the month; nothing is said where there is no such column.
 
-    Parameters
-    ----------
-    sheet : Sheet
-        The records.
-    name : str
-        Its column.
-    known : ColumnMap
-        Forms of dates, and what becomes of those that cannot be read.
-    faults : list of Fault
-        Is added to.
-
-    Returns
-    -------
-    ndarray of int, shape (rows,)
-        Months since the year 0; `MISSING` where the cell is empty or cannot be read. [months]
-    ndarray of bool, shape (rows,)
-        Whether there is a text that cannot be read.
+    Returns the months since the year 0, `MISSING` where the cell is empty or cannot be read, and whether
+    there is a text that cannot be read; both of shape (rows,). [months]
     """
     if not sheet.has(name):
         return np.full(len(sheet.rows), MISSING, dtype=np.int64), np.zeros(len(sheet.rows), dtype=bool)
@@ -543,23 +505,8 @@ def _ask_for_forms(
 def words(sheet: Sheet, column: str, known: ColumnMap, faults: list[Fault], *, asks: bool = True) -> Whole:
     """Read a column of words; nothing is said where there is no such column.
 
-    Parameters
-    ----------
-    sheet : Sheet
-        The records.
-    column : str
-        Our name of it: "seen", "reason", "where" or "deck".
-    known : ColumnMap
-        What their words mean.
-    faults : list of Fault
-        Is added to.
-    asks : bool
-        Whether the map must say what an empty cell means.
-
-    Returns
-    -------
-    ndarray of int, shape (rows,)
-        Place of our word in `words_of`; `MISSING` where the row has none ("not looked", "drop").
+    Returns the place of our word in `words_of`, shape (rows,); `MISSING` where the row has none ("not
+    looked", "drop"). `asks`: whether the map must say what an empty cell means.
     """
     ours, theirs = words_of(column), known.words.get(column, {})
     name = known.named(column)
@@ -650,18 +597,7 @@ def number_in(text: str) -> float | None:
 def ages(
     sheet: Sheet, name: str, known: ColumnMap, faults: list[Fault], *, may_be_empty: bool = True
 ) -> Array:
-    """Read a column of ages.
-
-    Parameters
-    ----------
-    sheet, name, known, faults, may_be_empty
-        As of `months` and `numbers`; the map states the unit.
-
-    Returns
-    -------
-    ndarray, shape (rows,)
-        Not a number where the cell is empty. [months]
-    """
+    """Read a column of ages in the unit of the map; not a number where the cell is empty. [months]"""
     if known.age_unit is None and sheet.has(name):
         rule = "holds ages, but nothing says whether in months or in years"
         faults.append(
@@ -676,17 +612,8 @@ def ages(
 def sites(sheet: Sheet, known: ColumnMap, faults: list[Fault]) -> tuple[Whole, tuple[Places, ...]]:
     """Read where each row stands.
 
-    Parameters
-    ----------
-    sheet, known, faults
-        As of `months`.
-
-    Returns
-    -------
-    ndarray of int, shape (rows,)
-        Number of the site of each row; `MISSING` where nothing says it.
-    tuple of Places
-        The sites; none of places: the reference climate.
+    Returns the number of the site of each row, shape (rows,), `MISSING` where nothing says it; and the sites,
+    where none of places is the reference climate.
     """
     name = known.named("place")
     if not sheet.has(name):
@@ -712,18 +639,7 @@ def sites(sheet: Sheet, known: ColumnMap, faults: list[Fault]) -> tuple[Whole, t
 
 
 def lengths(sheet: Sheet, known: ColumnMap, faults: list[Fault]) -> Array:
-    """Read the length of each row's coach.
-
-    Parameters
-    ----------
-    sheet, known, faults
-        As of `months`.
-
-    Returns
-    -------
-    ndarray, shape (rows,)
-        0: that of the reference coach; not a number where nothing says it. [m]
-    """
+    """Read the length of each coach; 0: the reference coach's, not a number where nothing says it. [m]"""
     stated = nan if known.length is None else known.length
     unit = known.length_unit
     low, high = (convert(metres, "m", unit) for metres in (2.0, 40.0))

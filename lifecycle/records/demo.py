@@ -94,22 +94,7 @@ class Look:
 
 
 def demo_looks(coaches: int, generator: np.random.Generator, truth: Truth | None = None) -> list[Look]:
-    """Draw looks.
-
-    Parameters
-    ----------
-    coaches : int
-        How many come to the shop.
-    generator : numpy Generator
-        Of chance.
-    truth : Truth or None
-        Figures; None: the stated ones.
-
-    Returns
-    -------
-    list of Look
-        By coach and month.
-    """
+    """Draw the looks at so many coaches, in the order of coach and month."""
     truth = truth or Truth()
     scale = 12.0 * truth.life_mean / gamma(1.0 + 1.0 / truth.life_shape)
     found: list[Look] = []
@@ -297,13 +282,7 @@ def _shop_rows(
 
 
 def looks_text(looks: Sequence[Look]) -> str:
-    """Write looks as CSV in our own names and words.
-
-    Parameters
-    ----------
-    looks : sequence of Look
-        Any.
-    """
+    """Write looks as CSV in our own names and words."""
     rows = ["coach,date,seen,reason,laid,resealed,leaks"]
     for look in looks:
         resealed = "" if look.resealed is None else month_text(look.resealed)
@@ -313,20 +292,7 @@ def looks_text(looks: Sequence[Look]) -> str:
 
 
 def untidy(looks: Sequence[Look], generator: np.random.Generator) -> str:
-    """Write looks the way people do: three forms of dates, empty cells, rows twice, remarks.
-
-    Parameters
-    ----------
-    looks : sequence of Look
-        Any.
-    generator : numpy Generator
-        Of chance.
-
-    Returns
-    -------
-    str
-        CSV, to be read with a column map.
-    """
+    """Write looks the way people do: three forms of dates, empty cells, rows twice, remarks."""
     rows = ["unit,inspected,result,found,why,roof laid,joints redone,remarks"]
     for look in looks:
         day = int(generator.integers(1, 29))
@@ -443,20 +409,7 @@ class WeatherTruth:
 
 
 def demo_weather(generator: np.random.Generator, truth: WeatherTruth | None = None) -> str:
-    """Draw an invented daily record as a CSV file.
-
-    Parameters
-    ----------
-    generator : Generator
-        Of chance.
-    truth : WeatherTruth or None
-        What it is drawn from; None: as shipped.
-
-    Returns
-    -------
-    str
-        A row for each day that is not missing.
-    """
+    """Draw an invented daily record as a CSV file, a row for each day that is not missing."""
     known = truth or WeatherTruth()
     rows, departure = [HEAD], 0.0
     for number in range((WEATHER_ENDS - WEATHER_BEGINS).days + 1):

@@ -154,17 +154,7 @@ def _digest(of: Mapping[str, Any]) -> str:
 
 
 def fixed_text(name: str, digests: Digests, day: date) -> str:
-    """Return the file that fixes a protocol.
-
-    Parameters
-    ----------
-    name : str
-        Of the protocol.
-    digests : Digests
-        Of all that moves the answer.
-    day : date
-        Today.
-    """
+    """Return the file that fixes a protocol of that name today: digests of all that moves the answer."""
     files = "".join(f"{json.dumps(name)} = {json.dumps(digest)}\n" for name, digest in digests.files.items())
     return (
         "# Fixes a protocol: an answer is this edition only if all of this still holds.\n"
@@ -179,24 +169,7 @@ def fixed_text(name: str, digests: Digests, day: date) -> str:
 
 
 def read_fixed(raw: Mapping[str, Any], source: str) -> Fixed:
-    """Read what was fixed.
-
-    Parameters
-    ----------
-    raw : mapping
-        As parsed.
-    source : str
-        Name of the file.
-
-    Returns
-    -------
-    Fixed
-
-    Raises
-    ------
-    ScenarioError
-        If it is no such file.
-    """
+    """Read what was fixed from the parsed file; a `ScenarioError` if it is none."""
     texts = ("sha256", "rule_sha256", "shared_sha256", "version")
     wanted = {"fixed_on": date, **dict.fromkeys(texts, str), "files": Mapping}
     faults = [
@@ -252,24 +225,7 @@ class Edition:
 
 
 def read_edition(text: str, source: str) -> Edition:
-    """Read the result file of an edition.
-
-    Parameters
-    ----------
-    text : str
-        JSON, as the regions command prints it.
-    source : str
-        Name of the file.
-
-    Returns
-    -------
-    Edition
-
-    Raises
-    ------
-    ScenarioError
-        If it is no such file.
-    """
+    """Read the result file of an edition, JSON of the regions command; a `ScenarioError` if it is none."""
     try:
         raw = json.loads(text)
         cells = {
@@ -347,13 +303,7 @@ class Moved:
 
 
 def moved(before: Mapping[Key, Told], now: Mapping[Key, Told]) -> tuple[Moved, ...]:
-    """Return the cells that two editions do not say alike, in the order of the later one.
-
-    Parameters
-    ----------
-    before, now : mapping of (str, str, int) to Told
-        Cells of the two.
-    """
+    """Return the cells that two editions do not say alike, in the order of the later one."""
     every = dict.fromkeys([*now, *before])
     return tuple(
         Moved(key, before.get(key), now.get(key)) for key in every if before.get(key) != now.get(key)
@@ -385,25 +335,7 @@ class Seen:
 
 
 def read_seen(sheet: Sheet, known: Mapping[Key, Told]) -> tuple[Seen, ...]:
-    """Read what was seen.
-
-    Parameters
-    ----------
-    sheet : Sheet
-        Columns `NAMES`.
-    known : mapping of (str, str, int) to Told
-        Cells that something was said of.
-
-    Returns
-    -------
-    tuple of Seen
-        Of cells that something was said of; at least one.
-
-    Raises
-    ------
-    ScenarioError
-        With every cell that cannot be read.
-    """
+    """Read what was seen, by the columns `NAMES`, of cells that something was said of; at least one."""
     faults = lacking(sheet, ColumnMap(), NAMES)
     if not faults and not any(told.costs for told in known.values()):
         rule = "must be held against an edition that says what each way costs"
@@ -483,20 +415,7 @@ class Calibration:
 
 
 def calibration(said: Mapping[Key, Told], seen: Sequence[Seen]) -> tuple[Calibration, ...]:
-    """Hold what was seen against what was said.
-
-    Parameters
-    ----------
-    said : mapping of (str, str, int) to Told
-        Cells of an edition.
-    seen : sequence of Seen
-        Of these cells.
-
-    Returns
-    -------
-    tuple of Calibration
-        In the order of what was seen; ways whose cost was not said are left out.
-    """
+    """Hold what was seen against what was said; ways whose cost was not said are left out."""
     found = []
     for one in seen:
         told = said[one.key].costs.get(one.way)
@@ -512,19 +431,9 @@ def calibration(said: Mapping[Key, Told], seen: Sequence[Seen]) -> tuple[Calibra
 
 
 def judged(cost: float, luck: float, said: tuple[float, float, float]) -> str:
-    """Judge a mean cost that was seen against what was said.
+    """Judge a mean cost that was seen, with its standard error, by 10 %, mean and 90 % as said. [money]
 
-    Parameters
-    ----------
-    cost, luck : float
-        Seen, and its standard error. [money]
-    said : (float, float, float)
-        10 %, mean and 90 %. [money]
-
-    Returns
-    -------
-    str
-        `LESS`, `AGREES` or `MORE`.
+    Returns `LESS`, `AGREES` or `MORE`.
 
     Examples
     --------

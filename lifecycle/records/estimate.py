@@ -454,32 +454,14 @@ def as_rank(correlation: float) -> float:
 
 
 def too_few(events: int, what: str, where: str) -> ScenarioError:
-    """Return the refusal of records with too few events.
-
-    Parameters
-    ----------
-    events : int
-        How many there are.
-    what : str
-        What they are, in the plural.
-    where : str
-        Name of the file.
-    """
+    """Return the refusal of records with too few events; `what` they are, in the plural."""
     rule = f"must hold at least {FEWEST} {what} for a figure of its own"
     remedy = "gather more, or add --widen: they then only move the tool's own figure"
     return ScenarioError([Fault(where, rule, str(events), remedy)])
 
 
 def not_bounded(what: str, where: str) -> ScenarioError:
-    """Return the refusal of records that do not bound what they were asked for.
-
-    Parameters
-    ----------
-    what : str
-        In plain words.
-    where : str
-        Name of the file.
-    """
+    """Return the refusal of records that do not bound what they were asked for."""
     rule = f"must bound {what}: these fit as well with one as high, or as low, as can be sought"
     remedy = "gather longer records, or add --widen: they then only move the tool's own figure"
     return ScenarioError([Fault(where, rule, "", remedy)])

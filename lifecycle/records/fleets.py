@@ -82,25 +82,9 @@ def coaches(file: str | os.PathLike[str], base: Scenario) -> Coaches:
 
 
 def read_coaches(file: BinaryIO, source: str, base: Scenario) -> Coaches:
-    """Read a table of coaches; whether what it says can be is another matter (`told`).
+    """Read a table of coaches, said of a base scenario; whether what it says can be is left to `told`.
 
-    Parameters
-    ----------
-    file : binary file
-        CSV, open at its start.
-    source : str
-        Its name.
-    base : Scenario
-        That it is said of.
-
-    Returns
-    -------
-    Coaches
-
-    Raises
-    ------
-    ScenarioError
-        If it is no table, or a column can be no name of a scenario.
+    Raises a `ScenarioError` if it is no table, or a column can be no name of a scenario.
     """
     sheet = read_sheet(file, source)
     known = known_names(base)
@@ -130,13 +114,7 @@ def read_coaches(file: BinaryIO, source: str, base: Scenario) -> Coaches:
 
 
 def known_names(base: Scenario) -> tuple[str, ...]:
-    """Return the names that a column may have: fields of the sections of a coach, inputs, and our own.
-
-    Parameters
-    ----------
-    base : Scenario
-        That rows are said of.
-    """
+    """Return the names that a column may have: fields of a coach's sections, inputs, and our own."""
     stated = (f"{section}.{name}" for section in SINGLE for name in fields()[section])
     return tuple(dict.fromkeys((NAME, *PLAIN, *stated, *base.inputs)))
 
@@ -173,14 +151,9 @@ def _value(column: str, text: str) -> Value:
 
 
 def told(coaches: Coaches, found: Iterable[tuple[Point, Sequence[Fault]]]) -> list[Fault]:
-    """Return what is wrong with rows, each with its line and coach; what is wrong alike in many rows, once.
+    """Return what is wrong with rows, each with its line and coach; what is wrong alike in many, once.
 
-    Parameters
-    ----------
-    coaches : Coaches
-        The table.
-    found : iterable of (Point, sequence of Fault)
-        As `studies.grid.faults_of` gives it, of a grid whose rows are these.
+    `found` is what `studies.grid.faults_of` gives of a grid whose rows are these.
     """
     alike: dict[Fault, list[int]] = {}
     for point, faults in found:

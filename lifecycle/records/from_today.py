@@ -94,12 +94,7 @@ STANDS, SHIFTS, CHANGES = "stands", "shifts", "changes"
 
 
 def what_becomes(then: Answer, now: Answer) -> str:
-    """Say whether an answer stands.
-
-    Parameters
-    ----------
-    then, now : Answer
-        About the same way.
+    """Say whether an answer about one way stands.
 
     Examples
     --------
@@ -160,14 +155,8 @@ class FromToday:
 def from_today(scenario: Scenario, log: Log, drawn: Futures, after: Futures) -> FromToday:
     """Compare from today on, and hold the answer against that of the base date.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        As it stood at the base date, without trouble.
-    log : Log
-        Of it, without a sale.
-    drawn, after : Futures
-        Draws of its inputs, with their weights before and after the log.
+    The scenario is without trouble, its log without a sale; `drawn` and `after` are draws of its inputs with
+    their weights before and after the log.
     """
     new = brought_forward(scenario, log)
     closed = is_closed(scenario, log)
@@ -228,15 +217,7 @@ def _answer(scenario: Scenario, found: Doubt, subject: str) -> Answer:
 
 
 def is_closed(scenario: Scenario, log: Log) -> bool:
-    """Whether the log has a new roof of another covering than the one that stood at the base date.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        As it stood at the base date.
-    log : Log
-        Of it.
-    """
+    """Whether the log has a new roof of another covering than the one that stood at the base date."""
     if log.renewal is None:
         return False
     laid = scenario.roofs[_way(scenario, log.way).then]
@@ -249,20 +230,7 @@ def _way(scenario: Scenario, name: str) -> StatedAlternative:
 
 
 def brought_forward(scenario: Scenario, log: Log) -> Scenario:
-    """Return the scenario as it stands today.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        As it stood at the base date.
-    log : Log
-        Of it.
-
-    Returns
-    -------
-    Scenario
-        The scenario itself if no month has passed and nothing was logged.
-    """
+    """Return the scenario as it stands today; itself if no month passed and nothing was logged."""
     if not log.entries and log.months == 0:
         return scenario
     stretch = stretches(log)[-1]
@@ -421,14 +389,6 @@ def _last_done(
 
 
 def renewed_as(scenario: Scenario, log: Log) -> StatedRoof | None:
-    """Return the roof that the log's new roof is, if there is one.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        As it stood at the base date.
-    log : Log
-        Of it.
-    """
+    """Return the roof that the log's new roof is, if there is one."""
     laid = any(entry.kind == RENEWAL for entry in log.entries)
     return scenario.roofs[_way(scenario, log.way).then] if laid else None

@@ -142,25 +142,7 @@ class JobSheets:
 
 
 def read_job_sheets(sheet: Sheet, known: ColumnMap) -> JobSheets:
-    """Read job sheets.
-
-    Parameters
-    ----------
-    sheet : Sheet
-        The records.
-    known : ColumnMap
-        What columns and words mean; read with the names of the upkeep plans.
-
-    Returns
-    -------
-    JobSheets
-        At least one.
-
-    Raises
-    ------
-    ScenarioError
-        With every column that is missing and every cell that cannot be read.
-    """
+    """Read job sheets, at least one, or say all that is wrong; the map knows the upkeep plans."""
     needed = ("age", "deck") if known.upkeep_of_all is not None else ("age", "deck", "upkeep")
     faults = lacking(sheet, known, needed, ("reason", "area", "upkeep", "coach"))
     if faults and known.upkeep_of_all is None and not sheet.has(known.named("upkeep")):
@@ -564,17 +546,7 @@ def _fit_chance(bands: Array) -> float | None:
 
 
 def allowance_of(sheets: JobSheets) -> Allowance:
-    """Return how often, and how much, wood was replaced.
-
-    Parameters
-    ----------
-    sheets : JobSheets
-        The records.
-
-    Returns
-    -------
-    Allowance
-    """
+    """Return how often, and how much, wood was replaced."""
     known = sheets.area[(sheets.deck != SOUND) & (sheets.area > 0.0)]
     enough = known.size >= FEWEST
     return Allowance(
@@ -590,14 +562,7 @@ def allowance_of(sheets: JobSheets) -> Allowance:
 
 
 def wilson(name: str, number: int, of: int) -> Estimate:
-    """Return a share with its ends, 8 in 10.
-
-    Parameters
-    ----------
-    name : str
-        What it is the share of.
-    number, of : int
-        Part and whole.
+    """Return a share, of so many out of all, with its ends, 8 in 10.
 
     Examples
     --------

@@ -164,24 +164,7 @@ class Epochs:
 
 
 def epochs_of(looks: Looks, scenario: Scenario | None = None, covering: str = "membrane") -> Epochs:
-    """Put looks into epochs.
-
-    Parameters
-    ----------
-    looks : Looks
-        Cleaned; in the order of coach and month.
-    scenario, covering
-        Whose reference and responses bring the figures to the reference, as of `sites_of`.
-
-    Returns
-    -------
-    Epochs
-
-    Raises
-    ------
-    ScenarioError
-        If no look counts.
-    """
+    """Put cleaned looks, in the order of coach and month, into epochs; refused if no look counts."""
     coach, month = looks.coach, looks.month
     ended = np.isin(looks.seen, (END, DECK_GONE, SOLD))
     reason = np.full(coach.shape, ROUTINE) if looks.reason is None else looks.reason
@@ -424,13 +407,7 @@ class Others:
 
 
 def other_leaks(tool: Mapping[str, Prior]) -> Others:
-    """Return the tool's own leaks that are not at joints.
-
-    Parameters
-    ----------
-    tool : mapping of str to Prior
-        puncture_rate, age_leaks_ten_years, age_leak_growth.
-    """
+    """Return the tool's own leaks that are not at joints: punctures, and those that come with age."""
     rate = tool["puncture_rate"]
     spread = Prior(rate.low / rate.likely, 1.0, rate.high / rate.likely, "other_leaks")
     return Others(rate.likely, tool["age_leaks_ten_years"].likely, tool["age_leak_growth"].likely, spread)

@@ -232,24 +232,7 @@ def roof_lives(
 
 
 def lives_from_looks(looks: Looks, scenario: Scenario | None = None, covering: str = "membrane") -> RoofLives:
-    """Turn looks into the lives of roofs.
-
-    Parameters
-    ----------
-    looks : Looks
-        Cleaned.
-    scenario, covering
-        Whose reference and responses bring ages to the reference, as of `site.sites_of`.
-
-    Returns
-    -------
-    RoofLives
-
-    Raises
-    ------
-    ScenarioError
-        If no roof can be used, or coaches came later and nobody says when.
-    """
+    """Turn looks into lives; refused if none can be used, or coaches came later and nobody says when."""
     import pandas
 
     table = pandas.DataFrame(
@@ -353,26 +336,7 @@ def _by_roof(table: pandas.DataFrame) -> tuple[pandas.DataFrame, NDArray[np.int6
 def read_intervals(
     sheet: Sheet, known: ColumnMap, scenario: Scenario | None = None, covering: str = "membrane"
 ) -> RoofLives:
-    """Read ready-made intervals.
-
-    Parameters
-    ----------
-    sheet : Sheet
-        The records.
-    known : ColumnMap
-        What its columns mean, and the unit of ages.
-    scenario, covering
-        As of `lives_from_looks`.
-
-    Returns
-    -------
-    RoofLives
-
-    Raises
-    ------
-    ScenarioError
-        With every column that is missing and every interval that cannot be.
-    """
+    """Read ready-made intervals, or say which columns are missing and which intervals cannot be."""
     faults = lacking(sheet, known, ("lower", "upper"), ("entry", "count", "place"))
     if faults:
         raise ScenarioError(faults, sheet.source)

@@ -158,15 +158,7 @@ class Log:
         return (day - self.start).days / DAYS_A_YEAR
 
     def real_cost(self, entry: Entry, inflation: float) -> float:
-        """Return what was paid, in the money of the base date. [money]
-
-        Parameters
-        ----------
-        entry : Entry
-            One of the log.
-        inflation : float
-            As a fraction. [1/year]
-        """
+        """Return what was paid, in the money of the base date. [money]"""
         return float(entry.cost / (1.0 + inflation) ** self.years(entry.day))
 
 
@@ -329,15 +321,7 @@ def _doubled(entries: tuple[Entry, ...]) -> tuple[str, ...]:
 
 
 def fitting_way(entries: tuple[Entry, ...], scenario: Scenario) -> str:
-    """Return the name of the way that entries fit best.
-
-    Parameters
-    ----------
-    entries : tuple of Entry
-        With known kinds.
-    scenario : Scenario
-        With the ways.
-    """
+    """Return the name of the way that entries of known kinds fit best."""
     start = scenario.base_date
     early = [
         entry for entry in entries if entry.kind == RENEWAL and months_between(start, entry.day) <= FIRST_YEAR

@@ -74,13 +74,7 @@ class Stretch:
 
 
 def stretches(log: Log) -> tuple[Stretch, ...]:
-    """Return the stretches of a log, in order.
-
-    Parameters
-    ----------
-    log : Log
-        Any.
-    """
+    """Return the stretches of a log, in order."""
     parts: list[list[Entry]] = [[]]
     firsts = [0]
     for entry in log.entries:
@@ -113,17 +107,7 @@ class Seen:
 
 
 def seen(case: Case, log: Log, draws: int) -> Seen:
-    """Hold a log against every future.
-
-    Parameters
-    ----------
-    case : Case
-        Numbers of shape () or (draws,).
-    log : Log
-        Of its scenario.
-    draws : int
-        Number of draws.
-    """
+    """Hold a log against every future of a case, whose numbers have the shape () or (draws,)."""
     parts = [_seen(some, log, size) for some, size in _rounds(case, draws)]
     return Seen(*(np.concatenate(part) for part in zip(*parts, strict=True)))
 
@@ -199,15 +183,7 @@ def _standing(
 
 
 def jobs_by_name(case: Case, roof: Roof) -> dict[str, Visit]:
-    """Return every job of a case by its name; where roofs differ, that of the roof.
-
-    Parameters
-    ----------
-    case : Case
-        With its ways.
-    roof : Roof
-        Whose jobs go before others.
-    """
+    """Return every job of a case by its name; where roofs differ, that of this roof."""
     roofs = [
         case.existing.roof,
         *(other for way in case.alternatives for other in (way.then, way.roof)),
@@ -236,23 +212,9 @@ def poisson_log(number: int, mean: Array) -> Array:
 
 
 def found_as_planned(case: Case, name: str, months: int, draws: int) -> Array:
-    """Leaks that should be found from the base date on if a way goes as planned, its roofs standing.
+    """Leaks that should be found if a way goes as planned, its roofs standing, shape (draws,). [leaks]
 
-    Parameters
-    ----------
-    case : Case
-        Numbers of shape () or (draws,).
-    name : str
-        Name of the way.
-    months : int
-        Length of time. [months]
-    draws : int
-        Number of draws.
-
-    Returns
-    -------
-    ndarray, shape (draws,)
-        [leaks]
+    From the base date on, over so many months.
     """
     parts = []
     for some, size in _rounds(case, draws):
@@ -313,11 +275,6 @@ class Rate:
     def chance(self, number: int) -> float:
         """Chance of so many leaks, before the log.
 
-        Parameters
-        ----------
-        number : int
-            From 0. [leaks]
-
         Examples
         --------
         >>> round(Rate(0.5, 0.25, 0).chance(0), 4), round(Rate(0.5, 0.0, 0).chance(0), 4)
@@ -361,19 +318,9 @@ def rate_of(found: Array, weights: Array, leaks: int) -> Rate:
 
 
 def weighed(drawn: Futures, log_likelihood: Array) -> Futures:
-    """Return futures weighed by what the log says.
+    """Return futures weighed by the log likelihood of what the log says, shape (draws,).
 
-    Parameters
-    ----------
-    drawn : Futures
-        With the weights before the log.
-    log_likelihood : ndarray, shape (draws,)
-        Of the log in each future. [-]
-
-    Raises
-    ------
-    NoFuture
-        If no future can explain the log.
+    Raises `NoFuture` if no future can explain the log.
     """
     highest = float(np.max(np.where(drawn.weights > 0.0, log_likelihood, -np.inf)))
     if not np.isfinite(highest):

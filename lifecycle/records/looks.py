@@ -155,26 +155,9 @@ class Looks:
 
 
 def read_looks(sheet: Sheet, known: ColumnMap, *, reasons: bool = True) -> Looks:
-    """Clean a sheet of looks.
+    """Clean a sheet of looks; at least one is left, or all that is wrong with columns and cells is said.
 
-    Parameters
-    ----------
-    sheet : Sheet
-        The records.
-    known : ColumnMap
-        What its columns and words mean.
-    reasons : bool
-        Whether it matters why somebody looked: for leaks it does, for lives it does not.
-
-    Returns
-    -------
-    Looks
-        At least one.
-
-    Raises
-    ------
-    ScenarioError
-        With every column that is missing and every cell that cannot be read.
+    `reasons`: whether it matters why somebody looked; for leaks it does, for lives it does not.
     """
     dated = any(sheet.has(known.named(name)) for name in ("laid", "age"))
     faults = lacking(sheet, known, NEEDED if dated else (*NEEDED, "laid"), MAY)

@@ -121,19 +121,7 @@ class SoFar:
 
 
 def so_far(scenario: Scenario, log: Log, drawn: Futures, *, seed: int = 1) -> SoFar:
-    """Hold what was spent against what was expected.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        As it stood at the base date.
-    log : Log
-        Of it.
-    drawn : Futures
-        Draws of its inputs.
-    seed : int
-        Of the lives.
-    """
+    """Hold what was spent against what was expected, in draws of the inputs; `seed` is of the lives."""
     months = log.months_of_account
     sold = log.sale is not None
     other = other_way(scenario, log.way)
@@ -164,15 +152,7 @@ def so_far(scenario: Scenario, log: Log, drawn: Futures, *, seed: int = 1) -> So
 
 
 def other_way(scenario: Scenario, way: str) -> str | None:
-    """Return the way that was not taken: what the owner would do otherwise, or the subject.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        With the ways.
-    way : str
-        The way taken.
-    """
+    """Return the way that was not taken: what the owner would do otherwise, or the subject."""
     base = scenario.base_case.name
     if way != base:
         return base
@@ -183,20 +163,7 @@ def other_way(scenario: Scenario, way: str) -> str | None:
 
 
 def spent_by_row(scenario: Scenario, log: Log) -> tuple[dict[str, float], float]:
-    """Return what was spent by row, in the money of the base date, and the owner's hours.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Gives the likely inflation.
-    log : Log
-        Of it.
-
-    Returns
-    -------
-    dict of str to float, float
-        [money, h]
-    """
+    """Return what was spent by row, in the money of the base date, and the owner's hours. [money, h]"""
     inflation = inflation_of(scenario)
     names = {RENEWAL: REPAIRS, LEAK: REPAIRS, SALE: AT_SALE}
     way = next(one for one in scenario.alternatives if one.name == log.way)
@@ -303,15 +270,7 @@ class PricePaid:
 
 
 def prices_paid(scenario: Scenario, log: Log) -> tuple[PricePaid, ...]:
-    """Return what each job of the way taken cost, where something was paid for it.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        With what was taken.
-    log : Log
-        Of it.
-    """
+    """Return what each job of the way taken cost, where something was paid for it."""
     way = next(one for one in resolve(scenario).alternatives if one.name == log.way)
     taken = {visit.name: float(visit.cost) for roof in (way.roof, way.then) for visit in roof.all_visits}
     inflation = inflation_of(scenario)

@@ -325,15 +325,7 @@ class Shape:
 
 
 def need_columns(sheet: Sheet, wanted: dict[str, str]) -> list[Fault]:
-    """Return a fault for each column that a sheet lacks.
-
-    Parameters
-    ----------
-    sheet : Sheet
-        The records.
-    wanted : dict of str to str
-        Column of the file by what it is to hold.
-    """
+    """Return a fault for each column that a sheet lacks; `wanted`: its name in the file by what it holds."""
     missing = {what: name for what, name in wanted.items() if not sheet.has(name)}
     return [
         Fault(f'column "{name}"', f"is expected: {what}", "", f"{nearest(name, sheet.names)}; {SAY_SO}")

@@ -83,17 +83,7 @@ class Exchanged:
 
 
 def tool_figures(roof: str = "membrane") -> dict[str, Prior]:
-    """Return the tool's own figures, as far as records may replace them.
-
-    Parameters
-    ----------
-    roof : str
-        Name of a roof; one that the tool does not know is taken for a membrane.
-
-    Returns
-    -------
-    dict of str to Prior
-        By name.
+    """Return the tool's own figures that records may replace, by name; an unknown roof is a membrane.
 
     Examples
     --------

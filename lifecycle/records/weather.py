@@ -681,24 +681,7 @@ def weather(
 
 
 def station_climate(record: DailyRecord, places: Places | None = None) -> StationClimate:
-    """Work the drivers of a climate out of the days of a station.
-
-    Parameters
-    ----------
-    record : DailyRecord
-        The days.
-    places : tuple of (str, float), or None
-        Where the station is, as of `columns`; None: nobody says.
-
-    Returns
-    -------
-    StationClimate
-
-    Raises
-    ------
-    ScenarioError
-        If no driver can be had, with what each year lacks; or if the weather is not likely anywhere.
-    """
+    """Work drivers of a climate out of a station's days; refused if none can be had, or if not likely."""
     check_likely(record, places)
     drivers: dict[str, Driver] = {}
     missing: dict[str, str] = {}
@@ -787,18 +770,7 @@ def _driver(name: str, years: tuple[Year, ...]) -> Driver:
 
 
 def check_likely(record: DailyRecord, places: Places | None = None) -> None:
-    """Refuse weather that no place has where coaches stand, most often another unit or swapped columns.
-
-    Parameters
-    ----------
-    record, places
-        As of `station_climate`.
-
-    Raises
-    ------
-    ScenarioError
-        With what is not likely, and what it most often is.
-    """
+    """Refuse weather that no place has where coaches stand, most often other units or swapped columns."""
     days, faults = record.days, []
     for name, value in _measures(days).items():
         rule = data("records.toml")["likely_weather"][name]
