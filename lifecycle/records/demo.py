@@ -13,16 +13,12 @@ assume, with figures that are stated (`Truth`), so that a fit can be held agains
 
 `untidy` writes looks the way people do: dates in three forms, empty cells, the same row twice, remarks.
 
-Left out: anything that real records have and the model has not.
+*Weather.* The mean temperature of a day follows a wave over the year, plus what is left of yesterday's
+departure and a new one; night and day lie on both sides of it. A day is wet with a chance, and then has a
+spread amount. Some days are missing, and the last year is broken off, so that whoever reads it sees a year
+refused.
 
-*An invented daily weather record, with known truth.*
-
-Nobody's weather is shown. The mean temperature of a day follows a wave over the year, plus what is left of
-yesterday's departure and a new one; night and day lie on both sides of it. A day is wet with a chance, and
-then has a spread amount. Some days are missing, as they are in real records, and the last year is broken
-off, so that whoever reads it sees a year refused.
-
-Left out: anything that real weather has and this has not: storms, droughts, change.
+Left out: anything that real records have and the model has not; storms, droughts, change.
 """
 
 from __future__ import annotations
@@ -41,14 +37,11 @@ from lifecycle.records.hidden import HiddenByAge
 BEGIN, END = 12 * 2014, 12 * 2025 - 1
 """First and last month of the invented records. [months]"""
 
-
 EARLIEST = 12 * 1997
 """Roofs are laid from then on. [months]"""
 
-
 INTERVALS = (6, 12, 24)
 """Between routine looks. [months]"""
-
 
 RESEALED_EVERY = 36
 """Of the coaches whose joints are redone. [months]"""
@@ -369,7 +362,6 @@ def demo_job_sheets(
 
 WEATHER_BEGINS, WEATHER_ENDS = date(2022, 1, 1), date(2024, 4, 30)
 """First and last day."""
-
 
 HEAD = "day,highest,lowest,rain"
 """Columns."""

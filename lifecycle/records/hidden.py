@@ -204,14 +204,11 @@ def _plans(sheet: Sheet, known: ColumnMap, faults: list[Fault]) -> tuple[Whole, 
 SHARES, SIZES = 61, 81
 """Points of the grid of silent shares, and of leaks by age."""
 
-
 MOST_LEAKS, LEAST_LEAKS = 30.0, 1e-3
 """Ends of the grid of leaks by age in ten years. [leaks]"""
 
-
 IMPOSSIBLE = -1e6
 """Stands for the log likelihood of what cannot be."""
-
 
 CORNERS = ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0), (1.0, 1.0))
 """Silent shares and leaks by age of the four runs."""

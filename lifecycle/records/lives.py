@@ -390,10 +390,8 @@ def _impossible(sheet: Sheet, known: ColumnMap, lower: Array, upper: Array, entr
 BANDS, FEWEST_TO_TEST = 4, 20
 """Bands of age of the test of fit; ends that it needs."""
 
-
 GRID = 24
 """Steps of age of the points, about."""
-
 
 NUDGE = 1e-7
 """The library wants truncation below the lower end of an interval. [years]"""

@@ -34,7 +34,6 @@ Left out: who did a job; a renewal's reason.
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
@@ -51,13 +50,10 @@ from lifecycle.studies.upkeep_calendar import day_after
 LEAK, RENEWAL, SALE = "leak", "renewal", "sale"
 """Kinds of entries besides the jobs of the scenario."""
 
-
 DAYS_A_YEAR = 365.25
-
 
 LONGEST = 60
 """Years that a log may run at most. [years]"""
-
 
 FIRST_YEAR = 12
 """A new roof by this month is the change today. [months]"""
@@ -219,39 +215,35 @@ def checked_log(
         With everything that is wrong, each with its line.
     """
     start = scenario.base_date
-    found = [*faults, *_wrong_today(today, start), *_wrong_way(way, scenario)]
-    found += _wrong_kinds(entries, kinds_of(scenario))
-    found += _wrong_days(entries, start, today)
-    found += _wrong_sale(entries)
-    found += _same_day_roofs(entries)
+    found = [
+        *faults,
+        *_wrong_today(today, start),
+        *_wrong_names(entries, way, scenario),
+        *_wrong_days(entries, start, today),
+        *_wrong_order(entries),
+    ]
     if found:
         raise ScenarioError(sorted(dict.fromkeys(found), key=lambda fault: fault.line or 0), source)
     taken = way or fitting_way(entries, scenario)
     return Log(entries, start, today, taken, way is not None, _doubled(entries))
 
 
-def _wrong_today(today: date, start: date) -> list[Fault]:
+def _wrong_today(today: date, start: date) -> Iterator[Fault]:
     """Check that today is not before the base date, and not ages after it."""
     if today < start:
         remedy = "give the day to which the log runs: --today YYYY-MM-DD"
-        return [Fault("today", f"must not be before study.base_date, {start}", str(today), remedy)]
-    if months_between(start, today) > 12 * LONGEST:
+        yield Fault("today", f"must not be before study.base_date, {start}", str(today), remedy)
+    elif months_between(start, today) > 12 * LONGEST:
         rule = f"must be within {LONGEST} years of study.base_date, {start}"
-        return [Fault("today", rule, str(today), "check the year")]
-    return []
+        yield Fault("today", rule, str(today), "check the year")
 
 
-def _wrong_way(way: str | None, scenario: Scenario) -> list[Fault]:
-    """Check that the way taken is one of the scenario."""
-    names = [one.name for one in scenario.alternatives]
-    if way is None or way in names:
-        return []
-    return [Fault("way", "must name a way of the scenario", f'"{way}"', nearest(way, names))]
-
-
-def _wrong_kinds(entries: tuple[Entry, ...], kinds: tuple[str, ...]) -> list[Fault]:
-    """Check that every kind is known."""
-    return [unknown_kind(entry.kind, kinds, entry.line) for entry in entries if entry.kind not in kinds]
+def _wrong_names(entries: tuple[Entry, ...], way: str | None, scenario: Scenario) -> Iterator[Fault]:
+    """Check that the way taken and every kind are of the scenario."""
+    names, kinds = [one.name for one in scenario.alternatives], kinds_of(scenario)
+    if way is not None and way not in names:
+        yield Fault("way", "must name a way of the scenario", f'"{way}"', nearest(way, names))
+    yield from (unknown_kind(one.kind, kinds, one.line) for one in entries if one.kind not in kinds)
 
 
 def unknown_kind(kind: str, kinds: tuple[str, ...], line: int | None) -> Fault:
@@ -260,49 +252,34 @@ def unknown_kind(kind: str, kinds: tuple[str, ...], line: int | None) -> Fault:
     return Fault("kind", rule, f'"{kind}"', nearest(kind, kinds), line)
 
 
-def _wrong_days(entries: tuple[Entry, ...], start: date, today: date) -> list[Fault]:
+def _wrong_days(entries: tuple[Entry, ...], start: date, today: date) -> Iterator[Fault]:
     """Check that days lie between the base date and today, and do not run backwards."""
-    found = []
     last = date.min
     for entry in entries:
-        got = str(entry.day)
-        if entry.day < start:
-            rule = f"must not be before study.base_date, {start}"
-            remedy = "what came before stands in the scenario"
-            found.append(Fault("date", rule, got, remedy, entry.line))
-        elif entry.day > today:
-            rule = f"must not be after today, {today}"
-            remedy = "enter what was done; --today says which day it is"
-            found.append(Fault("date", rule, got, remedy, entry.line))
-        elif entry.day < last:
-            rule = f"must not be before the entry above it, {last}"
-            found.append(Fault("date", rule, got, "put the entries in the order of their dates", entry.line))
-        last = max(last, entry.day)
-    return found
+        day, rule, remedy = entry.day, "", ""
+        if day < start:
+            rule, remedy = f"before study.base_date, {start}", "what came before stands in the scenario"
+        elif day > today:
+            rule, remedy = f"after today, {today}", "enter what was done; --today says which day it is"
+        elif day < last:
+            rule, remedy = f"before the entry above it, {last}", "put the entries in the order of their dates"
+        if rule:
+            yield Fault("date", f"must not be {rule}", str(day), remedy, entry.line)
+        last = max(last, day)
 
 
-def _wrong_sale(entries: tuple[Entry, ...]) -> list[Fault]:
-    """Check that nothing comes after a sale."""
-    sales = [place for place, entry in enumerate(entries) if entry.kind == SALE]
-    if not sales or sales[0] == len(entries) - 1:
-        return []
-    entry = entries[sales[0]]
-    remedy = "after the sale the log is the next owner's"
-    return [Fault("kind", "must be the last entry where it is a sale", str(entry.day), remedy, entry.line)]
-
-
-def _same_day_roofs(entries: tuple[Entry, ...]) -> list[Fault]:
-    """Check that no two roofs were laid on one day."""
-    days = Counter(entry.day for entry in entries if entry.kind == RENEWAL)
-    seen: set[date] = set()
-    found = []
+def _wrong_order(entries: tuple[Entry, ...]) -> Iterator[Fault]:
+    """Check that nothing comes after a sale, and that no two roofs were laid on one day."""
+    sale = next((entry for entry in entries[:-1] if entry.kind == SALE), None)
+    if sale is not None:
+        remedy = "after the sale the log is the next owner's"
+        yield Fault("kind", "must be the last entry where it is a sale", str(sale.day), remedy, sale.line)
+    laid: set[date] = set()
     for entry in entries:
-        if entry.kind == RENEWAL and days[entry.day] > 1:
-            if entry.day in seen:
-                rule, remedy = "must not stand twice on one day as a renewal", "add their costs on one line"
-                found.append(Fault("kind", rule, str(entry.day), remedy, entry.line))
-            seen.add(entry.day)
-    return found
+        if entry.kind == RENEWAL and entry.day in laid:
+            rule, remedy = "must not stand twice on one day as a renewal", "add their costs on one line"
+            yield Fault("kind", rule, str(entry.day), remedy, entry.line)
+        laid |= {entry.day} if entry.kind == RENEWAL else set()
 
 
 def _doubled(entries: tuple[Entry, ...]) -> tuple[str, ...]:
@@ -347,18 +324,14 @@ def _changes_now(way: StatedAlternative, scenario: Scenario) -> bool:
 
 REQUIRED = ("date", "kind")
 
-
 COLUMNS = (*REQUIRED, "cost", "hours", "note")
 """Columns of a log; the first two must be there."""
-
 
 MOST = 5000
 """Entries of a log at most."""
 
-
 DEAREST = 1e7
 """Most that an entry may cost, or take in hours."""
-
 
 LONGEST_TEXT = 500
 """Letters of a note at most."""

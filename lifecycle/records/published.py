@@ -29,7 +29,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.data import data
+from lifecycle.deterioration import power_law, scale_from_mean, survival
+from lifecycle.economics import discount_factor
 from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.evaluation.renewal import renewals
+from lifecycle.evaluation.spell import run_spell
+from lifecycle.evaluation.timeline import Start
+from lifecycle.heat import solar_reflectance_index
+from lifecycle.records.joints import fit_exact_times
+from lifecycle.roofs import Leaks, Roof, Visit
+from lifecycle.studies.sensitivity import sobol_indices
 
 Array = NDArray[np.float64]
 Curve = tuple[str, Array, Array]
@@ -199,8 +208,6 @@ def half_unit(printed: str) -> float:
 
 def _factors(own: Mapping[str, Any]) -> _Ours:
     """Worth today of a dollar, at some rates."""
-    from lifecycle.economics import discount_factor
-
     rates, years = own["rates"], np.array(own["years"], dtype=float)
     values = [discount_factor(12 * year, discount_rate=rate) for rate, year in zip(rates, years, strict=True)]
     months = np.arange(0, 121)
@@ -212,8 +219,6 @@ def _factors(own: Mapping[str, Any]) -> _Ours:
 
 def _renewals(own: Mapping[str, Any]) -> _Ours:
     """Renewal function of spread lives of mean 1."""
-    from lifecycle.deterioration import scale_from_mean
-
     shape, times = float(own["shape"]), np.array(own["times"])
     scale = float(scale_from_mean(1.0, shape))
     values = np.array(
@@ -226,9 +231,6 @@ def _renewals(own: Mapping[str, Any]) -> _Ours:
 
 def _renewed(shape: float, scale: float, until: float, steps: int) -> Array:
     """Renewals by the end of each step, lives rounded up to the end of a step."""
-    from lifecycle.deterioration import survival
-    from lifecycle.evaluation.renewal import renewals
-
     time = np.linspace(0.0, until, steps + 1)
     masses = np.append(0.0, -np.diff(survival(time, shape=shape, scale=scale)))
     return np.asarray(np.cumsum(renewals(masses, masses)))
@@ -255,8 +257,6 @@ def _cost_rate(replaced_at: float, own: Mapping[str, Any]) -> float:
     A life that ends within a cell is taken to end in its middle: half of it at each edge. A life of
     length 0 is renewed at once, so each laid part stands for a little more than one life.
     """
-    from lifecycle.evaluation.renewal import renewals
-
     last = round(replaced_at / own["longest"] * CELLS)
     failing = last / CELLS
     masses = np.zeros(SETTLED * CELLS + 1)
@@ -282,10 +282,6 @@ def _delay(own: Mapping[str, Any]) -> _Ours:
 
 def _shown_first(finds: float, months: int) -> float:
     """Share that signs show first, once things have settled, with a look after so many months."""
-    from lifecycle.evaluation.spell import run_spell
-    from lifecycle.evaluation.timeline import Start
-    from lifecycle.roofs import Leaks, Roof, Visit
-
     leaks = Leaks(rot_time=1e9, severe_after=1e9, sign_rate=12.0 / months)
     roof = Roof("any", 1.0, inf, puncture_rate=0.01, visits=(Visit("look", months, finds=finds),))
     spell = run_spell(roof, leaks, start=Start(), months=14 * months, draws=1)
@@ -295,9 +291,6 @@ def _shown_first(finds: float, months: int) -> float:
 
 def _joints(own: Mapping[str, Any]) -> _Ours:
     """Power law fitted to exact times."""
-    from lifecycle.deterioration import power_law
-    from lifecycle.records.joints import fit_exact_times
-
     times, end = np.array(own["times"]), float(own["end"])
     growth, first = fit_exact_times(times, end)
     grid = np.linspace(0.0, end, 121)
@@ -307,8 +300,6 @@ def _joints(own: Mapping[str, Any]) -> _Ours:
 
 def _reflectance(own: Mapping[str, Any]) -> _Ours:
     """Solar reflectance index."""
-    from lifecycle.heat import solar_reflectance_index
-
     reflectance, emittance = np.array(own["reflectance"]), np.array(own["emittance"])
     grid = np.linspace(0.0, 0.9, 46)
     line = np.asarray(solar_reflectance_index(grid, np.full(grid.size, own["drawn_at"])))
@@ -318,7 +309,6 @@ def _reflectance(own: Mapping[str, Any]) -> _Ours:
 
 def _shares(own: Mapping[str, Any]) -> _Ours:
     """Work out indices of a function that is known exactly."""
-    from lifecycle.studies.sensitivity import sobol_indices
 
     def function(share: Array) -> Array:
         x = np.pi * (2.0 * share - 1.0)

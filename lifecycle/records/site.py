@@ -174,8 +174,6 @@ class Sites:
     ----------
     known : bool
         Whether every row has a place and a length; else all factors are 1 and nothing is brought anywhere.
-    names : tuple of str
-        Places that occur.
     """
 
     heat: Array
@@ -187,7 +185,6 @@ class Sites:
     joints: Array
     area: Array
     known: bool
-    names: tuple[str, ...] = ()
 
     def of(self, rows: NDArray[np.int64] | NDArray[np.bool_]) -> Sites:
         """Return the factors of some rows."""
@@ -226,6 +223,4 @@ def sites_of(
         kinds, which = np.unique(np.column_stack([site.astype(float), length]), axis=0, return_inverse=True)
         per = [site_factors(sites[int(one)], float(long), scenario, covering) for one, long in kinds]
         factors = np.array([[getattr(one, name) for name in names] for one in per])[which.ravel()]
-    named = [", ".join(name for name, _ in one) or "the reference climate" for one in sites]
-    columns = dict(zip(names, factors.T, strict=True))
-    return Sites(**columns, known=known, names=tuple(named))
+    return Sites(**dict(zip(names, factors.T, strict=True)), known=known)
