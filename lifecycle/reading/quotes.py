@@ -503,7 +503,7 @@ def _terms(draft: Draft) -> Terms:
     numbers = {key: draft[key].likely for key in names if key in draft}
     validity = draft.get("validity")
     if is_number(validity):
-        validity = f"{validity:g} days"
+        validity = WORDS["said"]["days"].format(days=f"{validity:g}")
     return Terms(
         warranty_transfers=draft.get("warranty_transfers"),
         in_writing=draft.get("in_writing"),

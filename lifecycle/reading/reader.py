@@ -23,7 +23,7 @@ from lifecycle.quantities import FieldInfo, Fields, Figure
 Table = Mapping[str, Any]
 
 WORDS: Mapping[str, Mapping[str, str]] = data("words/reading.toml")["reading"]
-"""Notes and notices that reading gives."""
+"""What reading a file adds to it: notes of numbers, notices."""
 
 LONGEST_NAME = 60
 LONGEST_TEXT = 2000

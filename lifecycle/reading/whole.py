@@ -170,7 +170,7 @@ def _head(reader: Reader, source: str) -> dict[str, Any]:
         reader.note = WORDS["notes"]["demo" if basis == "demo" else "without_note"]
     return {
         "schema": newest,
-        "title": title or "a scenario",
+        "title": title or WORDS["said"]["untitled"],
         "currency": _currency(reader, own.get("currency", "USD")),
         "units": reader.units,
         "base_date": _base_date(reader, own.get("study")),

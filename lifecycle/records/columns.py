@@ -84,12 +84,17 @@ def layout() -> Fields:
     sections = {**raw["layout"]}
     sections["columns"] = {
         name: {"kind": "text", "label": entry["label"]} for name, entry in raw["columns"].items()
-    } | {"covariates": {"kind": "list", "label": "further columns of numbers"}}
+    } | {"covariates": {"kind": "list", "label": _label("covariates")}}
     for column, entry in raw["words"].items():
         sections[column] = {
-            word: {"kind": "list", "label": f"their words for {word}"} for word in entry["words"]
-        } | {"blank": {"kind": "choice", "choices": entry["blank"], "label": "what an empty cell means"}}
+            word: {"kind": "list", "label": _label("their_words", word=word)} for word in entry["words"]
+        } | {"blank": {"kind": "choice", "choices": entry["blank"], "label": _label("blank")}}
     return fields_from(sections)
+
+
+def _label(name: str, **slots: str) -> str:
+    """Return a label of what may stand in a column map."""
+    return str(data("records.toml")["labels"][name]).format(**slots)
 
 
 def holds(name: str) -> str:
@@ -241,8 +246,10 @@ def load_map(path: str | None, plans: tuple[str, ...] = ()) -> ColumnMap:
 
 def _upkeep_fields(plans: tuple[str, ...]) -> dict[str, FieldInfo]:
     """Return the layout of the words for upkeep plans."""
-    found = {plan: FieldInfo(plan, "upkeep", f"their words for {plan}", kind="list") for plan in plans}
-    return {**found, "all": FieldInfo("all", "upkeep", "the plan of all", kind="choice", choices=plans)}
+    words = {plan: _label("their_words", word=plan) for plan in plans}
+    found = {plan: FieldInfo(plan, "upkeep", label, kind="list") for plan, label in words.items()}
+    of_all = FieldInfo("all", "upkeep", _label("plan_of_all"), kind="choice", choices=plans)
+    return {**found, "all": of_all}
 
 
 def _each_once(reader: Reader, columns: Mapping[str, str]) -> None:
@@ -437,7 +444,7 @@ def lacking(sheet: Sheet, known: ColumnMap, needed: Iterable[str], may: Iterable
     """Return a fault for each column that records need, or that the map names, and lack."""
     wanted = {holds(name): known.named(name) for name in needed}
     wanted |= {holds(name): known.columns[name] for name in may if name in known.columns}
-    wanted |= {f"the covariate {name}": name for name in known.covariates}
+    wanted |= {_label("covariate", name=name): name for name in known.covariates}
     return need_columns(sheet, wanted)
 
 

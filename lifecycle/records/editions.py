@@ -155,16 +155,17 @@ def _digest(of: Mapping[str, Any]) -> str:
 
 def fixed_text(name: str, digests: Digests, day: date) -> str:
     """Return the file that fixes a protocol of that name today: digests of all that moves the answer."""
+    said = data("words/regions.toml")["regions"]
     files = "".join(f"{json.dumps(name)} = {json.dumps(digest)}\n" for name, digest in digests.files.items())
     return (
-        "# Fixes a protocol: an answer is this edition only if all of this still holds.\n"
+        f"# {said['fixes']}\n"
         f"protocol = {json.dumps(name)}\n"
         f"fixed_on = {day.isoformat()}\n"
         f'sha256 = "{digests.protocol}"\n'
         f'rule_sha256 = "{digests.rule}"\n'
         f'shared_sha256 = "{digests.figures}"\n'
         f"version = {json.dumps(digests.version)}\n"
-        f'\n# Files that it names; "": not there yet.\n[files]\n{files}'
+        f"\n# {said['fixes_files']}\n[files]\n{files}"
     )
 
 

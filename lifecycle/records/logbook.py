@@ -303,7 +303,7 @@ def fitting_way(entries: tuple[Entry, ...], scenario: Scenario) -> str:
     early = [
         entry for entry in entries if entry.kind == RENEWAL and months_between(start, entry.day) <= FIRST_YEAR
     ]
-    now = [way for way in scenario.alternatives if _changes_now(way, scenario)]
+    now = [way for way in scenario.alternatives if changes_now(way, scenario)]
     if early and now:
         return next((way for way in now if way.subject), now[0]).name
     others = [way for way in scenario.alternatives if way not in now] or list(now)
@@ -317,7 +317,7 @@ def fitting_way(entries: tuple[Entry, ...], scenario: Scenario) -> str:
     return max(order, key=fit).name
 
 
-def _changes_now(way: StatedAlternative, scenario: Scenario) -> bool:
+def changes_now(way: StatedAlternative, scenario: Scenario) -> bool:
     """Whether a way changes the roof today."""
     return way.change is not None and scenario.likely(way.change) == 0.0
 

@@ -34,7 +34,7 @@ from numpy.typing import NDArray
 
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.simulation import simulate
-from lifecycle.records.logbook import LEAK, RENEWAL, SALE, Log
+from lifecycle.records.logbook import LEAK, RENEWAL, SALE, Log, changes_now
 from lifecycle.roofs import Case
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.doubt import Band, Futures, band
@@ -157,7 +157,7 @@ def other_way(scenario: Scenario, way: str) -> str | None:
     if way != base:
         return base
     others = [one for one in scenario.alternatives if one.name != base]
-    now = [one for one in others if one.change is not None and scenario.likely(one.change) == 0.0]
+    now = [one for one in others if changes_now(one, scenario)]
     first = next(iter([*(one for one in others if one.subject), *now, *others]), None)
     return first.name if first else None
 
@@ -168,10 +168,9 @@ def spent_by_row(scenario: Scenario, log: Log) -> tuple[dict[str, float], float]
     names = {RENEWAL: REPAIRS, LEAK: REPAIRS, SALE: AT_SALE}
     way = next(one for one in scenario.alternatives if one.name == log.way)
     change = next((entry for entry in log.entries if entry.kind == RENEWAL), None)
-    changes_now = way.change is not None and scenario.likely(way.change) == 0.0
     spent: dict[str, float] = {}
     for entry in log.entries:
-        name = CHANGE if changes_now and entry is change else names.get(entry.kind, entry.kind)
+        name = CHANGE if entry is change and changes_now(way, scenario) else names.get(entry.kind, entry.kind)
         spent[name] = spent.get(name, 0.0) + log.real_cost(entry, inflation)
     return spent, sum(entry.hours for entry in log.entries)
 

@@ -14,7 +14,7 @@ from lifecycle.records.columns import ColumnMap, read_date, read_map
 from lifecycle.records.demo import demo_looks, looks_text, untidy
 from lifecycle.records.hidden import read_job_sheets
 from lifecycle.records.joints import epochs_of
-from lifecycle.records.lives import UNSURE, lives_from_looks, read_intervals
+from lifecycle.records.lives import lives_from_looks, read_intervals
 from lifecycle.records.looks import END, LEAK, Looks, read_looks
 from lifecycle.records.tables import Count, read_sheet
 
@@ -278,7 +278,8 @@ def test_ages_that_mix_months_and_years_are_found_out() -> None:
     rows = "A,2020-01,fine,14\nA,2021-01,fine,2\nB,2020-01,fine,14\nB,2021-01,fine,26\n"
     found = lives_from_looks(looks(rows, known, head))
     assert found.roofs == 1
-    assert left_out(found.account[-1]) == {UNSURE: 2}
+    mixed = "two days on which it was laid, and no end between: months and years mixed?"
+    assert left_out(found.account[-1]) == {mixed: 2}
     assert "nothing says whether in months or in years" in faults(rows, {}, head)
     assert '"14 mo" on line 2' in faults("A,2020-01,fine,14 mo\n", known, head)
 
