@@ -170,21 +170,14 @@ def epochs_of(looks: Looks, scenario: Scenario | None = None, covering: str = "m
     reason = np.full(coach.shape, ROUTINE) if looks.reason is None else looks.reason
     start = _start(looks)
     known = (start != MISSING) & ~ended
-    epoch = _numbered(coach, start)
-    routine = known & (reason == ROUTINE)
-    first, last = _ends(epoch, np.where(routine, month, MISSING))
-    begins = np.zeros(first.shape, dtype=np.int64)
-    begins[epoch] = start
-    of = np.zeros(first.shape, dtype=np.int64)
-    of[epoch] = coach
-    same_before = np.concatenate([[False], of[1:] == of[:-1]])
-    same_after = np.concatenate([of[1:] == of[:-1], [False]])
-    seen_before = same_before & (first != MISSING)
-    later = np.concatenate([last[1:] != MISSING, [False]]) & same_after
-    next_begins = np.concatenate([begins[1:], [0]])
-    opens = np.where(seen_before, 0, first - begins)
-    by_next = later & (next_begins >= last)
-    closes = np.where(by_next, next_begins - begins, last - begins)
+    epochs, one_look, epoch = np.unique(
+        np.column_stack([coach, start]), axis=0, return_index=True, return_inverse=True
+    )
+    epoch, begins, same = epoch.ravel(), epochs[:, 1], epochs[1:, 0] == epochs[:-1, 0]
+    first, last = _ends(epoch, np.where(known & (reason == ROUTINE), month, MISSING))
+    opens = np.where(np.append(False, same) & (first != MISSING), 0, first - begins)
+    by_next = np.append(same & (last[1:] != MISSING) & (begins[1:] >= last[:-1]), False)
+    closes = np.where(by_next, np.append(begins[1:], 0), last) - begins
     usable = (first != MISSING) & (begins != MISSING) & (closes > opens)
     age = month - start
     inside = known & usable[epoch] & (age > opens[epoch]) & (age <= closes[epoch])
@@ -198,10 +191,7 @@ def epochs_of(looks: Looks, scenario: Scenario | None = None, covering: str = "m
             [Fault("the records", rule, "none", "longer records, or the reasons of the looks")]
         )
     kept = known & usable[epoch]
-    numbers = np.cumsum(usable) - 1
-    one_look = np.zeros(first.shape, dtype=np.int64)
-    one_look[epoch[::-1]] = np.arange(coach.size)[::-1]
-    laid = looks.laid[one_look]
+    numbers, laid = np.cumsum(usable) - 1, looks.laid[one_look]
     roof_age = np.where(laid == MISSING, 0, np.maximum(begins - laid, 0))
     return Epochs(
         opens=opens[usable],
@@ -233,12 +223,6 @@ def _start(looks: Looks) -> Whole:
     before[np.concatenate([[True], looks.coach[1:] != looks.coach[:-1]])] = MISSING
     start = np.where(that_month, np.where(before != MISSING, before, looks.laid), start)
     return np.where(looks.laid == MISSING, np.where(resealed == MISSING, MISSING, start), start)
-
-
-def _numbered(coach: Whole, start: Whole) -> Whole:
-    """Return the number of the epoch of each look, in the order of coach and start."""
-    _, number = np.unique(np.column_stack([coach, start]), axis=0, return_inverse=True)
-    return number.ravel().astype(np.int64)
 
 
 def _ends(epoch: Whole, month: Whole) -> tuple[Whole, Whole]:
