@@ -29,6 +29,7 @@ from typing import Any
 
 from lifecycle import files
 from lifecycle.interview.answers import NEVER, NOT_SURE, RANGE, Part
+from lifecycle.reading.reader import is_number
 
 METRES_IN_A_FOOT = 0.3048
 LENGTHS = ("length", "quoted_length")
@@ -267,13 +268,8 @@ def in_feet(answers: Mapping[str, Any], units: str) -> dict[str, Any]:
     >>> in_feet({"length": 9.0, "keep": 8}, "metric"), in_feet({"length": 30}, "us")
     ({'length': 29.53, 'keep': 8}, {'length': 30})
     """
-    return {key: _in_feet(key, value) if units == "metric" else value for key, value in answers.items()}
-
-
-def _in_feet(key: str, value: Any) -> Any:
-    """Convert a length in metres to feet; leave everything else."""
-    is_length = key in LENGTHS and isinstance(value, int | float) and not isinstance(value, bool)
-    return round(value / METRES_IN_A_FOOT, 2) if is_length else value
+    lengths = {key for key in LENGTHS if units == "metric" and is_number(answers.get(key))}
+    return {key: round(one / METRES_IN_A_FOOT, 2) if key in lengths else one for key, one in answers.items()}
 
 
 def place_in(answer: Any) -> str | None:

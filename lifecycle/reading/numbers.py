@@ -282,7 +282,8 @@ def _named(reader: Reader, name: str, place: str, field: FieldInfo) -> Use | Non
         tool = read_figure(reader, shared[name], path, field, shared=True)
     known_figure = reader.figures.get(path)
     if known_figure is not None and known_figure.field.unit != field.unit:
-        rule = f"stands for one number, but is used in two units{_two_units(known_figure.field, field)}"
+        both = " and ".join(f"{one.label} ({one.unit})" for one in (known_figure.field, field))
+        rule = f"stands for one number, but is used in two units: {both}"
         reader.fault(path, rule, None, "write two figures")
         return None
     if known_figure is None or known_figure.field != field:
@@ -292,11 +293,6 @@ def _named(reader: Reader, name: str, place: str, field: FieldInfo) -> Use | Non
         if known_figure is None:
             reader.figures[path] = replace(figure, tool=tool)
     return Use(path)
-
-
-def _two_units(one: FieldInfo, other: FieldInfo) -> str:
-    """Name the units of two fields."""
-    return f": {one.label} ({one.unit}) and {other.label} ({other.unit})"
 
 
 def _single(raw: Any) -> dict[str, Any] | None:

@@ -192,22 +192,7 @@ def shop_looks(
 ) -> str:
     """Draw the looks of a shop, as CSV in our own names and words.
 
-    Parameters
-    ----------
-    coaches : int
-        How many there are.
-    generator : numpy Generator
-        Of chance.
-    truth : Truth
-        Figures of the joints.
-    shop : Shop
-        How they are looked after.
-    tells_where : bool
-        Whether a column says where each leak was.
-
-    Returns
-    -------
-    str
+    `tells_where`: whether a column says where each leak was.
     """
     rows = [f"coach,date,seen,reason,{'where,' if tells_where else ''}leaks,laid,resealed"]
     months = round(12.0 * shop.years)
@@ -323,24 +308,7 @@ def demo_job_sheets(
     generator: np.random.Generator,
     truth: Truth | None = None,
 ) -> str:
-    """Draw job sheets.
-
-    Parameters
-    ----------
-    jobs : int
-        How many roofs are stripped.
-    model : HiddenByAge
-        What the model hides, by plan.
-    generator : numpy Generator
-        Of chance.
-    truth : Truth or None
-        Figures; None: the stated ones.
-
-    Returns
-    -------
-    str
-        CSV: number of the job, age in months, upkeep, deck, area in square feet, reason.
-    """
+    """Draw so many job sheets from what the model hides by plan, as CSV with ages in months."""
     truth = truth or Truth()
     plans = sorted(model.every)
     longest = min(table.shape[1] for table in model.every.values()) - 1

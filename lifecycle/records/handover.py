@@ -274,28 +274,9 @@ def asked_for_unit(check: FilmCheck, unit: str) -> None:
 def read_readings(
     content: str | bytes | BinaryIO, source: str = "", known: ColumnMap | None = None, unit: str = ""
 ) -> tuple[Reading, ...]:
-    r"""Read film readings from a table.
+    r"""Read film readings, at least one, or say every row that cannot be read.
 
-    Parameters
-    ----------
-    content : str, bytes or binary file
-        With a header: spot, reading; and, if wanted, along and across.
-    source : str
-        Name of the file, for messages.
-    known : ColumnMap or None
-        What its columns mean.
-    unit : str
-        "mil" or "mm"; "": not known, then a reading is held against the larger number.
-
-    Returns
-    -------
-    tuple of Reading
-        At least one.
-
-    Raises
-    ------
-    ScenarioError
-        With every row that cannot be read.
+    The unit is mil or mm; where it is not known, a reading is held against the larger number.
 
     Examples
     --------

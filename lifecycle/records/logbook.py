@@ -188,31 +188,11 @@ def checked_log(
     source: str = "",
     faults: tuple[Fault, ...] = (),
 ) -> Log:
-    """Hold entries against the scenario that they belong to.
+    """Hold entries, in the order of the file, against a scenario without trouble.
 
-    Parameters
-    ----------
-    entries : tuple of Entry
-        In the order of the file.
-    scenario : Scenario
-        Without trouble.
-    today : date
-        Day to which the log is complete.
-    way : str or None
-        Way that was taken; None: the one that fits.
-    source : str
-        Name of the file.
-    faults : tuple of Fault
-        What is wrong already.
-
-    Returns
-    -------
-    Log
-
-    Raises
-    ------
-    ScenarioError
-        With everything that is wrong, each with its line.
+    The log is complete to the day of `today`; `way` is the one that was taken, None: the one that fits;
+    `faults` is what is wrong already. All that is wrong is raised as one `ScenarioError`, each fault with its
+    line.
     """
     start = scenario.base_date
     found = [
@@ -366,23 +346,9 @@ def read_csv(
     kinds: tuple[str, ...] = (),
     known: ColumnMap | None = None,
 ) -> Written:
-    r"""Read a log from a table.
+    r"""Read a log from a table; a `ScenarioError` if it is none, or lacks its columns.
 
-    Parameters
-    ----------
-    content : str, bytes or binary file
-        With a header.
-    source : str
-        Name of the file, for messages.
-    kinds : tuple of str
-        Known kinds; none: kinds are not looked at here.
-    known : ColumnMap or None
-        What its columns mean, and forms of its dates; None: every column must be one of `COLUMNS`.
-
-    Raises
-    ------
-    ScenarioError
-        If it is no table, or lacks its columns.
+    Without `kinds` these are not looked at here. Without a map every column must be one of `COLUMNS`.
 
     Examples
     --------
@@ -408,23 +374,7 @@ def read_csv(
 
 
 def read_table(own: Mapping[str, Any], text: str, source: str = "", kinds: tuple[str, ...] = ()) -> Written:
-    """Read a log from a parsed TOML file.
-
-    Parameters
-    ----------
-    own : mapping
-        As parsed.
-    text : str
-        The file as text, to find lines.
-    source : str
-        Name of the file, for messages.
-    kinds : tuple of str
-        Known kinds; none: kinds are not looked at here.
-
-    Raises
-    ------
-    ScenarioError
-        If it has no entries at all.
+    """Read a log from a parsed TOML file and its text; a `ScenarioError` if it has no entries at all.
 
     Examples
     --------

@@ -296,16 +296,7 @@ class Rate:
 
 
 def rate_of(found: Array, weights: Array, leaks: int) -> Rate:
-    """Return the gamma variable that has mean and variance of the futures.
-
-    Parameters
-    ----------
-    found : ndarray, shape (draws,)
-        Expected number found. [leaks]
-    weights : ndarray, shape (draws,)
-        Adding up to 1. [-]
-    leaks : int
-        Found.
+    """Return the gamma variable that has mean and variance of the leaks found in weighed futures.
 
     Examples
     --------
