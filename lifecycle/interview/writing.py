@@ -476,7 +476,7 @@ def title_of(known: Answers, plan: str) -> str:
     return title[0].upper() + title[1:]
 
 
-def written(name: str, **slots: object) -> str:
+def written(name: str, /, **slots: object) -> str:
     """Return a text of a written file, in the words of the data.
 
     Examples
@@ -490,7 +490,7 @@ def written(name: str, **slots: object) -> str:
     return str(found).format(**slots)
 
 
-def noted(name: str, **slots: object) -> list[str]:
+def noted(name: str, /, **slots: object) -> list[str]:
     """Return a comment of a written file, line by line."""
     return [f"# {line}" for line in written(f"comments.{name}", **slots).splitlines()]
 

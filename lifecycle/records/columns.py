@@ -92,7 +92,7 @@ def layout() -> Fields:
     return fields_from(sections)
 
 
-def _label(name: str, **slots: str) -> str:
+def _label(name: str, /, **slots: str) -> str:
     """Return a label of what may stand in a column map."""
     return str(data("records.toml")["labels"][name]).format(**slots)
 

@@ -114,7 +114,7 @@ class Standing:
         if self.fixed is None:
             return ()
         then, now = self.fixed.digests, self.now
-        named: Mapping[str, str] = data("words/regions.toml")["regions"]["fixed"]
+        named: Mapping[str, str] = data("words/regions.toml")["regions"]["no_longer"]
         other = [said for name, said in named.items() if getattr(then, name) != getattr(now, name)]
         files = [
             name for name, digest in now.files.items() if then.files.get(name, digest) not in ("", digest)
