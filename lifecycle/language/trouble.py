@@ -7,7 +7,7 @@ stands beside the answer; afterwards every answer and every paper tells that the
 found, so that nobody reads a comparison without knowing it. It stands by itself, for the verdict, the papers
 and the pages all tell it.
 
-Left out: what the findings do to the figures (`reading.trouble`).
+Left out: what the findings do to the figures (`reading.existing`).
 """
 
 from __future__ import annotations
