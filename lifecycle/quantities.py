@@ -333,6 +333,18 @@ def number_text(value: float, digits: int = 6) -> str:
     return f"{value:,.{digits}g}"
 
 
+class Framed:
+    """A result that has a table, which a notebook shows."""
+
+    def to_frame(self) -> pandas.DataFrame:
+        """Return the table."""
+        raise NotImplementedError
+
+    def _repr_html_(self) -> str:
+        """Show the table in a notebook."""
+        return table_html(self.to_frame())
+
+
 def table_html(frame: pandas.DataFrame, *, across: bool = False, above: Sequence[str] = ()) -> str:
     """Return a table as a notebook shows it: no more digits than needed, nothing cut off, no NaN.
 

@@ -20,6 +20,7 @@ What is left out: where a number came from. That stands in the scenario (`scenar
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from typing import Any
@@ -362,6 +363,11 @@ class Case:
     def alternative(self, name: str) -> Alternative:
         """Return the alternative called `name`."""
         return next(a for a in self.alternatives if a.name == name)
+
+    def kept(self, years: float) -> Case:
+        """Return the case kept for some years and followed no longer: nothing after a sale counts."""
+        last = max(1, math.ceil(years - 1e-9))
+        return replace(self, terms=replace(self.terms, study_period=last, holding_period=years))
 
     def leaks_under(self, way: Alternative) -> Leaks:
         """Return the leak figures that hold under an alternative."""

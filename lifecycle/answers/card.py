@@ -29,8 +29,7 @@ from lifecycle.files import data
 from lifecycle.language.labels import BASES, counted, inner, listed, rounded, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.quantities import convert, number_text
-from lifecycle.studies.habits import Habits
-from lifecycle.studies.price_card import NoCard, PriceCard, ages_for, plans_for, price_card
+from lifecycle.studies.habits import Habits, NoCard, PriceCard, ages_for, plans_for, price_card
 from lifecycle.studies.register import entry
 from lifecycle.studies.verdict import OPEN, WORDS
 

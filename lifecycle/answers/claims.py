@@ -32,8 +32,7 @@ from lifecycle.answers.quote import price_lines, warned
 from lifecycle.answers.shared import SCHEMA, Silent, Told, fields_of, head_of, made_by, whole_if
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.files import data, loads
-from lifecycle.language.case_lines import case_result, lines_of
-from lifecycle.language.filled import filled, said
+from lifecycle.language.claims import case_result, filled, lines_of, said
 from lifecycle.language.labels import (
     BASES,
     HEADINGS,
@@ -41,21 +40,20 @@ from lifecycle.language.labels import (
     inner,
     input_name,
     listed,
+    many_of_20,
     years_text,
 )
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import Verdict, first_lines
-from lifecycle.language.words import many_of_20
 from lifecycle.places import scenario_path
 from lifecycle.quantities import Figure, money_text
 from lifecycle.scenario import Scenario
-from lifecycle.studies import claiming
 from lifecycle.studies.both_ways import BothWays, Stand, both_ways
-from lifecycle.studies.case import Sides, case_of
-from lifecycle.studies.claiming import CANNOT, DOES_NOT_FIT, FITS, JUDGEMENTS, PARTLY, Claim
-from lifecycle.studies.claiming.claims import MONEY_AND_ROOFS
-from lifecycle.studies.doubt import DRAWS, SEED, Doubt, Futures, futures, of_20, under
-from lifecycle.studies.named import Named
+from lifecycle.studies.case import Named, Sides, case_of
+from lifecycle.studies.claims import CANNOT, DOES_NOT_FIT, FITS, JUDGEMENTS, MONEY_AND_ROOFS, PARTLY, Claim
+from lifecycle.studies.claims import claims as judged_claims
+from lifecycle.studies.doubt import Doubt, of_20, under
+from lifecycle.studies.futures import DRAWS, SEED, Futures, futures
 from lifecycle.studies.quoting import examine
 from lifecycle.studies.verdict import not_sure
 
@@ -107,14 +105,14 @@ def judged(
     """Judge every statement on a scenario, in futures that are drawn already, or in as many new ones."""
     comparison = compare(scenario)
     if scenario.trouble:
-        return Judged(comparison, claiming.claims(comparison, None), None)
+        return Judged(comparison, judged_claims(comparison, None), None)
     until = min(max(math.ceil(comparison.holding_period), YEARS), comparison.study_period)
     needed = replace(scenario, alternatives=_ways_spoken_of(comparison))
     told(say("claims.futures", draws=f"{draws:,}"))
     doubt = under(needed, drawn or futures(needed, draws=draws, seed=seed), until=until)
     told(say("claims.working"))
     unsure = [asked for asked in ("otherwise", "quote") if not_sure(comparison.scenario, asked)]
-    return Judged(comparison, claiming.claims(comparison, doubt, not_sure=unsure), doubt)
+    return Judged(comparison, judged_claims(comparison, doubt, not_sure=unsure), doubt)
 
 
 def _ways_spoken_of(comparison: Comparison) -> tuple[StatedAlternative, ...]:

@@ -49,10 +49,9 @@ from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.ledger import Ledger
 from lifecycle.kinds import CATEGORIES
 from lifecycle.language.cautions import last_whole_year
-from lifecycle.language.labels import HEADINGS, LABELS, years_text
+from lifecycle.language.labels import HEADINGS, LABELS, shared_out, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import DECIDED, Verdict, verdict_under
-from lifecycle.language.words import shared_out
 from lifecycle.quantities import money_text
 from lifecycle.roofs import Alternative
 from lifecycle.studies import assessment

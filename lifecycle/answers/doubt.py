@@ -41,8 +41,18 @@ from lifecycle.answers.shared import (
 )
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.evaluation.comparison import compare as compared
-from lifecycle.language.finding_out import askable_share, percent, way_numbers, worth_lines
-from lifecycle.language.labels import HEADINGS, LABELS, inner, listed, rounded, years_text
+from lifecycle.language.finding_out import askable_share, way_numbers, worth_lines
+from lifecycle.language.labels import (
+    HEADINGS,
+    LABELS,
+    inner,
+    listed,
+    many_of_20,
+    percent,
+    rounded,
+    shared_out,
+    years_text,
+)
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import (
     DECIDED,
@@ -53,7 +63,6 @@ from lifecycle.language.verdict import (
     few_draws,
     verdict_under,
 )
-from lifecycle.language.words import many_of_20, shared_out
 from lifecycle.studies import assessment
 from lifecycle.studies.assessment import Assessment, Luck
 from lifecycle.studies.doubt import Band, of_20

@@ -35,10 +35,9 @@ from lifecycle.language.sentences import say, words
 from lifecycle.material import Coating, LayerMaterial
 from lifecycle.quantities import Figure, money_text, number_text
 from lifecycle.scenario import Scenario, Takeoff, takeoff_of
-from lifecycle.studies.effects import Effect, effects
 from lifecycle.studies.implied import QUANTITIES, Extreme, Implied, PlanImplied, Quantity, implied
 from lifecycle.studies.register import Amount, Entry, Register, entry, register
-from lifecycle.studies.tracing import Move, Trace, moved, result_called, results, trace
+from lifecycle.studies.tracing import Effect, Move, Trace, effects, moved, result_called, results, trace
 
 SIGNS = {1: "+", -1: "-", 0: "."}
 """How a sign is shown."""

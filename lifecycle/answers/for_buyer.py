@@ -19,9 +19,9 @@ from lifecycle.answers.blocks import Answer, Block, Handwriting, Heading, Items,
 from lifecycle.answers.handover import film_sentence, rule
 from lifecycle.answers.shared import SCHEMA, made_by
 from lifecycle.kinds import COVERINGS
+from lifecycle.language.cautions import found_lines
 from lifecycle.language.labels import counted, listed, years_text
 from lifecycle.language.sentences import say, words
-from lifecycle.language.trouble import found_lines
 from lifecycle.quantities import convert, number_text
 from lifecycle.quote import Quote
 from lifecycle.records.from_today import brought_forward, renewed_as

@@ -20,10 +20,16 @@ from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Items, Rest, Sentence, Table
 from lifecycle.answers.shared import fields_of, head_of, made_by, open_it_first
-from lifecycle.language.labels import cheaper_or_dearer, inner, rounded, years_text
+from lifecycle.language.labels import (
+    cheaper_or_dearer,
+    inner,
+    many_of_20,
+    range_sentence,
+    rounded,
+    years_text,
+)
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import first_lines
-from lifecycle.language.words import many_of_20, range_sentence
 from lifecycle.quantities import about, money_text, number_text
 from lifecycle.records import logged_years
 from lifecycle.records.from_today import Answer as Stand
@@ -32,7 +38,8 @@ from lifecycle.records.logbook import LEAK, RENEWAL, SALE, Log
 from lifecycle.records.logged_years import Rate
 from lifecycle.records.so_far import REPAIRS, Held, PricePaid, SoFar, prices_paid, so_far
 from lifecycle.scenario import Scenario, resolve
-from lifecycle.studies.doubt import Band, futures, of_20
+from lifecycle.studies.doubt import Band, of_20
+from lifecycle.studies.futures import futures
 
 if TYPE_CHECKING:
     from lifecycle.answers.shared import Told

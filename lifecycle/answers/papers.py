@@ -53,17 +53,19 @@ from lifecycle.answers.shared import made_line, verdict_blocks
 from lifecycle.answers.timing import last_day_sentence, when_sentence
 from lifecycle.charts import cost_by_category, owning_under_doubt, roof_plan, twenty_coaches
 from lifecycle.evaluation.comparison import Comparison, compare
-from lifecycle.language.case_lines import case_lines
-from lifecycle.language.labels import HEADINGS, area_text, bases_sentence, length_text, years_text
+from lifecycle.language.cautions import found_lines, path_lines
+from lifecycle.language.claims import case_lines
+from lifecycle.language.labels import BASES, HEADINGS, area_text, counted, length_text, years_text
 from lifecycle.language.sentences import say, words
-from lifecycle.language.trouble import found_lines, path_lines
 from lifecycle.language.verdict import NO_QUOTE, NO_SINGLE, Verdict, verdict_under
 from lifecycle.scenario import Scenario, geometry_of
 from lifecycle.studies import assessment
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.by_place import ByPlace, by_place
-from lifecycle.studies.doubt import DRAWS, SEED, averaged
+from lifecycle.studies.doubt import averaged
+from lifecycle.studies.futures import DRAWS, SEED
 from lifecycle.studies.quoting import examine, scope
+from lifecycle.studies.register import register
 from lifecycle.studies.sensitivity import TwoWayMap, two_way_map
 from lifecycle.studies.timing import Timing, timing
 
@@ -234,7 +236,7 @@ def _back(told: Gathered, studied: Studied) -> Iterator[Block]:
     yield Sentence(first_sentence(studied.change))
     yield from moving_blocks(studied.change, most=MOVING)
     kept = years_text(studied.found.doubt.years)
-    yield Sentence(say("papers.kept", kept=kept, bases=bases_sentence(scenario)), "note")
+    yield Sentence(say("papers.kept", kept=kept, bases=_bases(scenario)), "note")
     lines = case_lines(told.comparison, studied.found.doubt)
     if lines.for_:
         yield Columns(
@@ -351,3 +353,10 @@ def offer(gathered: Gathered) -> Answer | None:
     day = scenario.base_date.isoformat()
     title = say("papers.offer.title")
     return Answer(title, scenario.title, blocks, footer=footer(scenario), date=day)
+
+
+def _bases(scenario: Scenario) -> str:
+    """Say on what the estimates of a scenario rest."""
+    table = register(scenario)
+    parts = [f"{number} {BASES[basis]}" for basis, number in table.by_basis.items() if number]
+    return say("labels.estimates", estimates=counted(table.estimates, "estimate"), bases="; ".join(parts))

@@ -43,11 +43,12 @@ from lifecycle.answers.shared import (
 )
 from lifecycle.evaluation.opening import Opening
 from lifecycle.interview import doubts
-from lifecycle.language.cautions import incomplete_line
+from lifecycle.language.cautions import found_lines, incomplete_line
 from lifecycle.language.labels import (
     HEADINGS,
     area_text,
     by_unit,
+    coaches,
     counted,
     length_text,
     listed,
@@ -55,9 +56,7 @@ from lifecycle.language.labels import (
     years_text,
 )
 from lifecycle.language.sentences import say, words
-from lifecycle.language.trouble import found_lines
 from lifecycle.language.verdict import first_lines
-from lifecycle.language.words import coaches
 from lifecycle.quantities import about, money_text, number_text
 from lifecycle.quote import (
     BY_AREA,

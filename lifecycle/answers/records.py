@@ -25,9 +25,8 @@ from lifecycle.answers.blocks import Answer, Block, Drawing, Items, Rest, Senten
 from lifecycle.answers.shared import SCHEMA, fields_of, made_by
 from lifecycle.errors import Fault, ScenarioError
 from lifecycle.files import fields, shared
-from lifecycle.language.labels import HEADINGS, counted, listed
+from lifecycle.language.labels import HEADINGS, counted, listed, many_of_20
 from lifecycle.language.sentences import say, words
-from lifecycle.language.words import many_of_20
 from lifecycle.quantities import number_text, table_html
 from lifecycle.records.estimate import FEWEST, Estimate, as_rank
 from lifecycle.records.tuning import PLACES, WEAKEST, Exchanged, tool_figures, tuned_text

@@ -7,7 +7,7 @@ kept: the mean over the futures, the one number of the verdict, with one figure 
 futures have them. The first sentence says how many figures change it by
 themselves, and which one does so first.
 
-Indices open with what they leave out (`sensitivity.SAID_FIRST`). Where nothing can be drawn a map has one
+Indices open with what they leave out (`analyst.indices_as.first`). Where nothing can be drawn a map has one
 letter for each pair of values: "o" where the way in question is cheaper, "." where it is dearer; the
 break-even line runs between them.
 
@@ -155,7 +155,7 @@ def sensitivity(
 ) -> Answer:
     """Answer what would change the answer."""
     if as_correlated:
-        raise fault("--as-correlated", "is refused", "", study.NOT_AS_CORRELATED)
+        raise fault("--as-correlated", "is refused", "", study.SAYS["not_as_correlated"])
     told.step(say("sensitivity.to_do"))
     scenario, doubt, verdict = worked_out(scenario)
     plan = None
@@ -499,7 +499,8 @@ def _swing_result(swing: Swing, switch: Switch) -> dict[str, Any]:
         "switch_values": list(switch.at),
         "cheaper_at_low": switch.cheaper_at_low,
     }
-    return {**row, "reasons": {"switch_values": switch.reason}} if switch.reason else row
+    none = {"reasons": {"switch_values": say("sensitivity.none_in_range")}}
+    return row if switch.at else {**row, **none}
 
 
 def _indices_result(indices: Indices) -> dict[str, Any]:

@@ -31,9 +31,16 @@ from lifecycle.answers.shared import (
     whole_if,
 )
 from lifecycle.kinds import COVERINGS
-from lifecycle.language.labels import HEADINGS, about_money, inner, rounded, years_text
+from lifecycle.language.labels import (
+    HEADINGS,
+    about_money,
+    best_of_20,
+    inner,
+    rounded,
+    shared_out,
+    years_text,
+)
 from lifecycle.language.sentences import say, words
-from lifecycle.language.words import best_of_20, shared_out
 from lifecycle.quantities import about, money_text
 from lifecycle.studies import timing as study
 from lifecycle.studies.timing import NEVER, Choice, Timing

@@ -34,9 +34,8 @@ from lifecycle.charts.frame import (
 )
 from lifecycle.charts.palette import FAINT, GROUND, HATCH, INK, KEEP_FILL, LOOKS, RANGE, SPRAY_FILL
 from lifecycle.charts.ways import NOTHING_COMPARED, money_scale, said_instead, title_of
-from lifecycle.language.labels import cheaper_or_dearer, years_text
+from lifecycle.language.labels import cheaper_or_dearer, many_of_20, years_text
 from lifecycle.language.sentences import say
-from lifecycle.language.words import many_of_20
 from lifecycle.quantities import money_text, number_text
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.doubt import of_20

@@ -35,9 +35,8 @@ from lifecycle.charts.canvas import (
 from lifecycle.charts.frame import heading
 from lifecycle.charts.palette import GROUND, INK, QUIET, SPRAY
 from lifecycle.charts.ways import NOTHING_COMPARED, said_instead, title_of
-from lifecycle.language.labels import inner, listed, years_text
+from lifecycle.language.labels import SELDOM, inner, listed, many_of_20, years_text
 from lifecycle.language.sentences import say
-from lifecycle.language.words import SELDOM, many_of_20
 from lifecycle.quantities import money_text
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.doubt import of_20

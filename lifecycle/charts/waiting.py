@@ -35,9 +35,8 @@ from lifecycle.charts.canvas import (
 from lifecycle.charts.frame import axis_name, heading, key, plain_axes, ring
 from lifecycle.charts.palette import GROUND, INK, QUIET, RANGE
 from lifecycle.charts.ways import money_scale, said_instead
-from lifecycle.language.labels import years_text
+from lifecycle.language.labels import shared_out, years_text
 from lifecycle.language.sentences import say
-from lifecycle.language.words import shared_out
 from lifecycle.quantities import money_text
 from lifecycle.studies.timing import Choice, Timing
 from lifecycle.studies.ways import WHEN_IT_MUST

@@ -136,7 +136,7 @@ def _then(arguments: Namespace) -> Scenario:
 
 def _check_two(first: Scenario, second: Scenario, arguments: Namespace) -> None:
     """Check that two scenarios can be compared with each other."""
-    from lifecycle.studies.answer import ways_in_question
+    from lifecycle.studies.switching import ways_in_question
 
     faults = []
     named = (
@@ -199,7 +199,7 @@ def logbook(arguments: Namespace) -> Answer:
 
     from lifecycle.answers.logbook import logbook as answered
     from lifecycle.cli.progress import Waiting
-    from lifecycle.studies.doubt import in_futures
+    from lifecycle.studies.futures import in_futures
 
     with Waiting() as waiting:
         return in_futures(

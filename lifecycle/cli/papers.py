@@ -47,7 +47,7 @@ def report(arguments: Namespace) -> Answer:
     from lifecycle.answers.papers import gather
     from lifecycle.answers.shared import head_of, made_by, verdict_blocks
     from lifecycle.cli.progress import Waiting
-    from lifecycle.studies.doubt import in_futures
+    from lifecycle.studies.futures import in_futures
 
     with _beside() as second, Waiting() as waiting:
         told = in_futures(

@@ -23,3 +23,9 @@ def data(name: str) -> dict[str, Any]:
         Its tables.
     """
     return tomllib.loads((resources.files("lifecycle") / "data" / name).read_text(encoding="utf-8"))
+
+
+def words_of(subject: str) -> dict[str, Any]:
+    """Return the sentences of one subject (`data/words`), for rooms below `language`; not to be changed."""
+    found: dict[str, Any] = data(f"words/{subject}.toml")[subject]
+    return found

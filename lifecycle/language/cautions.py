@@ -1,7 +1,12 @@
-"""What stands beside a verdict: what decides if money does not, and what to mind.
+"""What stands beside a verdict: what decides if money does not, what to mind, and trouble.
 
 Lecture
 -------
+*Trouble* is a path: stay off, have it opened, say what was found, compare again. While it is
+closed the path stands beside the answer; afterwards every answer and every paper tells that there was trouble
+and what was found, so that nobody reads a comparison without knowing it. What the findings do to the figures
+is no matter of words (`reading.existing`).
+
 *What decides if money does not*: hours on the roof, days without the coach,
 leaks to be expected, the chance of a new roof; that chance is about what happens to one coach, and
 says so. *Looks*: the chance that the upkeep of a year finds a given hidden leak that is not silent::
@@ -18,14 +23,13 @@ from collections.abc import Iterator
 
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.language.labels import counted, listed, years_text
-from lifecycle.language.sentences import say
-from lifecycle.language.trouble import found_lines, path_lines
-from lifecycle.quantities import about, number_text
+from lifecycle.language.sentences import say, words
+from lifecycle.quantities import about, money_text, number_text
 from lifecycle.quote import Quote
 from lifecycle.reading.quotes import price_path
 from lifecycle.roofs import Roof
-from lifecycle.scenario import SET, Scenario, Use
-from lifecycle.studies.doubt import of_20
+from lifecycle.scenario import SET, Meter, Opened, Scenario, Seen, Use
+from lifecycle.studies.doubt import of_20, whole_years
 from lifecycle.studies.quoting import parts_left_out
 
 SAME_LOOKS = 1e-6
@@ -60,7 +64,7 @@ def undecided_lines(comparison: Comparison, one: str, other: str) -> tuple[str, 
 
 def last_whole_year(comparison: Comparison) -> int:
     """Return the last whole year that the coach is kept, at least 1. [years]"""
-    return max(1, int(comparison.holding_period + 1e-9))
+    return whole_years(comparison.holding_period)
 
 
 def _coaches(way: Way, year: int) -> str:
@@ -148,3 +152,71 @@ def yearly_look(roof: Roof) -> float:
     for visit in roof.visits:
         missed *= (1.0 - float(visit.finds)) ** (12.0 / visit.every)
     return 1.0 - missed
+
+
+def path_lines(seen: Seen, *, to_shop: bool = False) -> tuple[str, ...]:
+    """Say what to do about trouble that nobody has opened yet; nothing where there is none.
+
+    A shop is not told whom to call, and what to do with this tool.
+
+    Examples
+    --------
+    >>> path_lines(Seen(("bubble",)))[1]
+    'Bubble: open the covering at the bubble: is it water, or only loose glue?'
+    """
+    if not seen.stops:
+        return ()
+    what = words("trouble.what")
+    opened = [
+        say("trouble.open", sign=f"{sign[0].upper()}{sign[1:]}", what=what[sign]) for sign in seen.stops
+    ]
+    names = ("keep",) if to_shop else ("call", "insurer", "keep", "then")
+    after = (say(f"trouble.{name}") for name in names)
+    return (say("trouble.stay_off"), *opened, *after)
+
+
+def found_lines(seen: Seen, currency: str | None = None) -> tuple[str, ...]:
+    """Say what was found where trouble was opened, and what a meter read; without a currency no cost.
+
+    Examples
+    --------
+    >>> for line in found_lines(Seen(("stain",), Opened("wet", "one panel", 640.0)), "USD"):
+    ...     print(line)
+    There was trouble: stain. It was opened, and the wood was wet; repaired: one panel.
+    That cost 640 USD, the same whichever way is taken, so it is in no comparison here.
+    >>> found_lines(Seen())
+    ()
+    """
+    lines = [] if seen.opened is None else _opened(seen.signs, seen.opened, currency)
+    return (*lines, *([] if seen.meter is None else _meter(seen.meter)))
+
+
+def _opened(signs: tuple[str, ...], opened: Opened, currency: str | None) -> list[str]:
+    """Say what was found where it was opened."""
+    done = {"repaired": opened.repaired} if opened.repaired else {}
+    form = "opened_dry_done" if done and opened.found == "dry" else f"opened_{opened.found}"
+    said = [say(f"trouble.{form}", signs=listed(signs), **done)]
+    if opened.cost is not None and currency is not None:
+        said.append(say("trouble.cost", money=f"{money_text(opened.cost)} {currency}"))
+    return said
+
+
+def _meter(meter: Meter) -> list[str]:
+    """Say what a moisture meter read."""
+    kind = f" ({meter.kind})" if meter.kind else ""
+    readings = listed(f"{place} {number_text(percent)}" for place, percent in meter.readings)
+    slots = {
+        "kind": kind,
+        "readings": readings,
+        "limit": number_text(meter.limit),
+        "places": counted(len(meter.readings), "place"),
+    }
+    if meter.wet:
+        return [say("trouble.meter_wet", wet=len(meter.wet), **slots)]
+    values = [percent for _, percent in meter.readings]
+    low, high = number_text(min(values)), number_text(max(values))
+    said = [say("trouble.meter", low=low, high=high, **slots)]
+    if unsure := len(meter.readings) - len(meter.dry):
+        at = {"places": counted(unsure, "place"), "wood": number_text(meter.wood)}
+        said.append(say("trouble.high_limit", limit=slots["limit"], **at))
+    return [*said, say("trouble.no_proof")]

@@ -26,18 +26,6 @@ def named(figure: Figure) -> str:
     return say("finding_out.figure", name=input_name(figure))
 
 
-def percent(share: float) -> str:
-    """Return a share as whole percent.
-
-    Examples
-    --------
-    >>> percent(0.766), percent(0.004)
-    ('77 %', 'less than 1 %')
-    """
-    whole = round(100.0 * share)
-    return f"{whole} %" if whole else say("finding_out.under_1_percent")
-
-
 def askable_share(found: Assessment) -> float:
     """Return the share of the doubt that lies in numbers one can ask for. [-]"""
     if found.knowing is None:

@@ -11,17 +11,23 @@ Code chooses the sentence and fills the slots (`say`); it writes no words of its
 name that is text already. A sentence with two forms for one and many is two sentences. Lists of words (names
 of dates, heads of columns) stand there as tables (`words`).
 
+A terminal has lines of a fixed width (`wrapped`); a page and a PDF break text by themselves.
+
 Left out: other languages; a folder beside ``data/words`` would be the place.
 """
 
 from __future__ import annotations
 
 import string
-from collections.abc import Mapping
+import textwrap
+from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import Any
 
-from lifecycle.files import data
+from lifecycle.data import words_of
+
+WIDTH = 100
+"""Width of sentences on the terminal. [characters]"""
 
 
 def say(name: str, /, **slots: object) -> str:
@@ -70,18 +76,11 @@ def words(name: str) -> Any:
     'every third year'
     """
     subject, _, rest = name.partition(".")
-    found: Any = _file(subject)
+    found: Any = words_of(subject)
     for part in rest.split(".") if rest else ():
         if not isinstance(found, Mapping) or part not in found:
             raise KeyError(f"data/words/{subject}.toml has no {rest!r}")
         found = found[part]
-    return found
-
-
-@cache
-def _file(subject: str) -> Mapping[str, Any]:
-    """Return the sentences of one subject."""
-    found: Mapping[str, Any] = data(f"words/{subject}.toml")[subject]
     return found
 
 
@@ -95,3 +94,25 @@ def slots_of(template: str) -> frozenset[str]:
     ['a', 'b']
     """
     return frozenset(field for _, field, _, _ in string.Formatter().parse(template) if field)
+
+
+def wrapped(lines: Iterable[str]) -> list[str]:
+    """Wrap sentences to the width of the terminal; items of a list hang, a number keeps its percent sign.
+
+    Examples
+    --------
+    >>> wrapped(["- one two"])
+    ['- one two']
+    >>> wrapped([f"{'one ' * 24}100 %"])[0].splitlines()[1]
+    '100 %'
+    """
+    return [
+        textwrap.fill(
+            line.replace(" %", "\N{NO-BREAK SPACE}%"),
+            WIDTH,
+            subsequent_indent="  " if line.startswith("- ") else "",
+            break_on_hyphens=False,
+            break_long_words=False,
+        ).replace("\N{NO-BREAK SPACE}", " ")
+        for line in lines
+    ]

@@ -30,18 +30,18 @@ from typing import Any
 from lifecycle.evaluation.comparison import Comparison, compare, keeps_what_stands
 from lifecycle.evaluation.opening import opening
 from lifecycle.language import cautions
-from lifecycle.language.finding_out import percent
 from lifecycle.language.labels import (
     cheaper_or_dearer,
     inner,
     input_name,
     listed,
+    many_of_20,
+    percent,
     rounded,
     value_text,
     years_text,
 )
-from lifecycle.language.sentences import words as sentences
-from lifecycle.language.words import many_of_20
+from lifecycle.language.sentences import template_of, words
 from lifecycle.quantities import Figure, number_text
 from lifecycle.reading.quotes import price_path
 from lifecycle.scenario import Scenario, StatedAlternative, Use, resolve
@@ -235,7 +235,6 @@ def verdict_of(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED) -> V
 
 def verdict_under(comparison: Comparison, found: Assessment | None) -> Verdict:
     """Put the verdict on a scenario into parts and words."""
-    words = sentences("verdict")
     beside = cautions.cautions(comparison)
     parts = VerdictParts(comparison.subject, comparison.base_case, comparison.holding_period, ONE_WAY)
     if comparison.trouble:
@@ -243,8 +242,8 @@ def verdict_under(comparison: Comparison, found: Assessment | None) -> Verdict:
     judged = found.judged if found is not None else judge(comparison.scenario, likely_doubt(comparison))
     if judged is None:
         title = inner(comparison.ways[comparison.base_case].title)
-        line = words["what_to_do"]["one_way"].format(title=f'"{title}"')
-        return _closed(parts, ONE_WAY, (line, words["next"]["add_a_way"]), beside)
+        line = _fill("what_to_do.one_way", title=f'"{title}"')
+        return _closed(parts, ONE_WAY, (line, _fill("next.add_a_way")), beside)
     said = _Said(judged, few_draws(found) if found is not None and found.any_doubt else None)
     pieces = tuple(said.pieces())
     lines = joined(pieces)
@@ -252,6 +251,11 @@ def verdict_under(comparison: Comparison, found: Assessment | None) -> Verdict:
     waits += (biggest_unknown(found) or "",) if found is not None else ()
     beside = (*said.beside(comparison, found), *beside)
     return Verdict(said.parts(lines), lines, beside, said.price(), pieces, waits)
+
+
+def _fill(name: str, /, **gaps: object) -> str:
+    """Return a sentence of the verdict; what it has no gap for is left out."""
+    return template_of(f"verdict.{name}").format(**gaps)
 
 
 def joined(pieces: Iterable[Piece]) -> tuple[str, ...]:
@@ -310,16 +314,6 @@ def willing_lines(comparison: Comparison, found: Assessment) -> list[str]:
     return [said.what_to_do(found.judged.lead, found.judged.acting), *said.climbing(comparison)]
 
 
-def of_20_lines(found: Assessment) -> list[str]:
-    """Return in how many of 20 futures the change is cheaper than what somebody would do otherwise."""
-    if found.judged is None:
-        return []
-    said = _Said(found.judged)
-    if not_sure(found.scenario, "otherwise"):
-        return list(said.one_by_one())
-    return [said.against_otherwise()] if found.judged.priced else []
-
-
 def open_it_first(trouble: Iterable[str]) -> tuple[str, ...]:
     """Return the answer to a roof with trouble: nothing is compared.
 
@@ -328,12 +322,9 @@ def open_it_first(trouble: Iterable[str]) -> tuple[str, ...]:
     >>> open_it_first(["stain", "soft spot"])[0]
     'Open it first. Trouble is reported: stain and soft spot.'
     """
-    words = sentences("verdict")
     return (
-        words["what_to_do"]["open_first"].format(trouble=listed(trouble)),
-        words["open"]["nothing_compared"],
-        words["open"]["wet"],
-        words["next"]["open"],
+        _fill("what_to_do.open_first", trouble=listed(trouble)),
+        *map(_fill, ("open.nothing_compared", "open.wet", "next.open")),
     )
 
 
@@ -342,8 +333,7 @@ def few_draws(found: Assessment) -> str | None:
     effective, draws = found.doubt.futures.effective, found.doubt.futures.sample.draws
     if effective >= min(FEW, 0.5 * draws):
         return None
-    gaps = {"draws": f"{draws:,}", "effective": f"{effective:.0f}"}
-    return str(sentences("verdict")["beside"]["few_draws"].format(**gaps))
+    return _fill("beside.few_draws", draws=f"{draws:,}", effective=f"{effective:.0f}")
 
 
 def biggest_unknown(found: Assessment) -> str | None:
@@ -355,9 +345,8 @@ def biggest_unknown(found: Assessment) -> str | None:
     path = max(sorted(single), key=lambda one: single[one], default=None)
     if path is None or single[path] < SHARE_NAMED:
         return None
-    beside = sentences("verdict")["beside"]
-    name = by_field(beside["unknown_names"], found.scenario, inputs[path])
-    return str(beside["unknown"].format(name=name))
+    name = by_field(words("verdict.beside.unknown_names"), found.scenario, inputs[path])
+    return _fill("beside.unknown", name=name)
 
 
 def _capital(sentence: str) -> str:
@@ -373,7 +362,7 @@ def by_field(table: Mapping[str, str], scenario: Scenario, figure: Figure, **gap
     roof = scenario.roofs.get(owner)
     covering = roof.covering if roof is not None else "roof"
     stands = scenario.existing.roof == owner
-    whose = sentences("verdict")["hangs"]["whose"]["stands" if stands else covering] if roof else ""
+    whose = _fill(f"hangs.whose.{'stands' if stands else covering}") if roof else ""
     name = input_name(figure)
     name = name if name.startswith(("how ", "what ")) else f"the {name}"
     return table[key].format(name=name, covering=covering, whose=whose, **gaps)
@@ -389,7 +378,6 @@ class WaysInWords:
     """
 
     def __init__(self, scenario: Scenario, subject: str) -> None:
-        self.words = sentences("verdict")
         self.scenario = scenario
         self.stated = {way.name: way for way in scenario.alternatives}
         self.covering = scenario.roofs[scenario.existing.roof].covering
@@ -397,9 +385,9 @@ class WaysInWords:
 
     def _plan(self, way: StatedAlternative, form: str) -> str:
         """Return how the roof that stands is looked after under a way."""
-        plans, roof = self.words["plans"], self.scenario.roofs[way.roof]
+        plans, roof = words("verdict.plans"), self.scenario.roofs[way.roof]
         if way.climate is not None and keeps_what_stands(self.scenario, way):
-            return str(plans["by_title"][form].format(title=inner(way.title)))
+            return _fill(f"plans.by_title.{form}", title=inner(way.title))
         stated = roof.numbers.get("plan_ends")
         years = self.scenario.likely(self.scenario.owner["holding_period"])
         ends = years if stated is None else self.scenario.likely(stated) / 12.0
@@ -407,19 +395,20 @@ class WaysInWords:
             return str(plans[roof.plan][form])
         if roof.plan in plans and roof.plan_after in plans:
             gaps = {"upkeep": plans[roof.plan][form], "after": plans[roof.plan_after][form]}
-            stops = self.words["ways"].get(f"stops_{roof.plan}", self.words["ways"]["stops"])
-            return str(stops.format(years=years_text(ends), **gaps))
+            own = f"stops_{roof.plan}"
+            stops = own if own in words("verdict.ways") else "stops"
+            return _fill(f"ways.{stops}", years=years_text(ends), **gaps)
         kept = (one for one in self.scenario.alternatives if one.roof == way.roof)
         keeping = (one.title for one in kept if keeps_what_stands(self.scenario, one))
         title = inner(next(keeping, way.title))
-        if _capital(title.split()[0]) in self.words["things_done"]:
+        if _capital(title.split()[0]) in words("verdict.things_done"):
             return title if form == "do" else self._done(title)
-        return str(plans["by_title"][form].format(title=title))
+        return _fill(f"plans.by_title.{form}", title=title)
 
     def _done(self, order: str) -> str:
         """Return an order as a thing done; in quotes where its first word is unknown."""
         first, _, rest = order.partition(" ")
-        done = self.words["things_done"].get(_capital(first))
+        done = words("verdict.things_done").get(_capital(first))
         return f"{done} {rest}".strip() if done else f'"{order}"'
 
     def _when(self, way: StatedAlternative, form: str) -> str:
@@ -429,28 +418,24 @@ class WaysInWords:
 
     def said(self, name: str, form: str, *, follows: bool = False, in_a_list: bool = False) -> str:
         """Return a way as "do", "doing" or "as"."""
-        way, ways = self.stated[name], self.words["ways"]
+        way = self.stated[name]
         change = None if way.change is None else self.scenario.likely(way.change)
         if change == 0.0:
-            noun = "doing" if form == "as" else form
-            return str(ways["now"].format(change=self._when(way, noun)))
+            return _fill("ways.now", change=self._when(way, "doing" if form == "as" else form))
         if change is None:
             upkeep = self._plan(way, form)
             if not follows:
                 return upkeep
             then = inner(change_phrase(self.subject.title))
             if keeps_what_stands(self.scenario, way):
-                then = ways["anew"].format(covering=self.covering)
+                then = _fill("ways.anew", covering=self.covering)
             if form == "as":
-                return upkeep + str(ways["worn_out_as"].format(change=self._done(then)))
-            key = "worn_out_in_a_list" if in_a_list else "worn_out"
-            return upkeep + str(ways[key].format(change=then))
+                return upkeep + _fill("ways.worn_out_as", change=self._done(then))
+            return upkeep + _fill("ways.worn_out_in_a_list" if in_a_list else "ways.worn_out", change=then)
+        year = number_text(change)
         if form == "as":
-            return f"{self._when(way, 'doing')} in year {number_text(change)}"
-        upkeep = self._plan(way, form)
-        return str(
-            ways["in_year"].format(upkeep=upkeep, change=self._when(way, form), year=number_text(change))
-        )
+            return f"{self._when(way, 'doing')} {_fill('titles.in_year', year=year)}"
+        return _fill("ways.in_year", upkeep=self._plan(way, form), change=self._when(way, form), year=year)
 
 
 class _Said:
@@ -458,7 +443,6 @@ class _Said:
 
     def __init__(self, judged: Judged, warning: str | None = None) -> None:
         self.judged, self.scenario, self.warning = judged, judged.scenario, warning
-        self.words = sentences("verdict")
         self.ways = WaysInWords(judged.scenario, judged.subject)
         self.spraying = self.ways.said(judged.subject, "doing")
         self.otherwise = self.ways.said(judged.against, "as")
@@ -485,15 +469,16 @@ class _Said:
 
     def _decided(self) -> Iterator[str]:
         """Go through what still matters after a yes: terms in writing, stopping, the hand-over."""
-        judged, said = self.judged, self.words["decided"]
-        yield said["do"].format(spraying=self.spraying)
-        yield said["writing"].format(terms="; ".join(said["terms"][term] for term in self._open_terms()))
+        judged = self.judged
+        yield _fill("decided.do", spraying=self.spraying)
+        terms = (_fill(f"decided.terms.{term}") for term in self._open_terms())
+        yield _fill("decided.writing", terms="; ".join(terms))
         if judged.subject not in judged.acting.named and judged.by is not None and judged.by.mean > 0.0:
-            stop = said["stop"].format(money=self._money(judged.by.mean))
-            yield f"{stop} {said['stop_for'].format(do=self._place(judged.acting.place, 'do'))}"
+            stop = _fill("decided.stop", money=self._money(judged.by.mean))
+            yield f"{stop} {_fill('decided.stop_for', do=self._place(judged.acting.place, 'do'))}"
         else:
-            yield said["either" if judged.acting.level else "go_on"]
-        yield said["next"]
+            yield _fill("decided.either" if judged.acting.level else "decided.go_on")
+        yield _fill("decided.next")
 
     def _open_terms(self) -> Iterator[str]:
         """Go through the terms that the quote of the change leaves open; all of them without such a quote."""
@@ -501,7 +486,7 @@ class _Said:
         path = stated.path if isinstance(stated, Use) else ""
         quotes = self.scenario.quotes.values()
         quote = next((one for one in quotes if price_path(one.name) == path), None)
-        for term in self.words["decided"]["terms"]:
+        for term in words("verdict.decided.terms"):
             known = None if quote is None else getattr(quote, term, getattr(quote.terms, term, None))
             if known in (None, False):
                 yield term
@@ -511,7 +496,7 @@ class _Said:
         judged = self.judged
         if not judged.priced:
             yield DO, self.what_to_do(judged.lead, judged.acting)
-            yield MUCH, self._prices(self.words["highest_price"]["no_quote"])
+            yield MUCH, self._prices("no_quote")
             if self._asked("otherwise"):
                 yield from ((TABLE, line) for line in self.one_by_one())
             return
@@ -528,7 +513,7 @@ class _Said:
             line = self.against_otherwise()
             if self._asked("keep"):
                 years = years_text(self.judged.years)
-                line = self.words["how_much"]["in_years"].format(years=years, what=inner(line))
+                line = _fill("how_much.in_years", years=years, what=inner(line))
             yield AGAINST, line
             if self.sure:
                 yield from ((IF_SOLD, line) for line in self._if_sold("if_sold"))
@@ -559,53 +544,51 @@ class _Said:
         """Return line 1."""
         first = self._line_1(acting)
         if not self.judged.priced:
-            first = self.words["what_to_do"]["no_quote"].format(what=inner(first))
+            first = _fill("what_to_do.no_quote", what=inner(first))
         if acting is lead or lead.place.way == acting.place.way:
             return first
         with_ = self._place(lead.place, "do", in_a_list=True)
-        template = self.words["what_to_do"]["if_you_climb"]
-        return f"{template.format(without=first.rstrip('.'), **{'with': with_}).rstrip('.')}."
+        both = {"without": first.rstrip("."), "with": with_}
+        return f"{_fill('what_to_do.if_you_climb', **both).rstrip('.')}."
 
     def _line_1(self, lead: Lead) -> str:
         """Return line 1 for one lead."""
-        orders, subject = self.words["what_to_do"], self.judged.subject
+        subject = self.judged.subject
         places = [lead.place, *lead.level]
         if lead.level and subject in lead.named:
             others = [place for place in places if subject not in place.ways]
             ways = [self._place(place, "doing", in_a_list=True) for place in others[:NAMED]]
-            return _capital(
-                orders["no_matter"].format(ways=self._counted(ways, others, ", "), last=self.spraying)
-            )
+            listed_ = self._counted(ways, others, ", ")
+            return _capital(_fill("what_to_do.no_matter", ways=listed_, last=self.spraying))
         if lead.level:
             ways = [self._place(place, "do", in_a_list=True) for place in places[:NAMED]]
             listed_ = self._counted(ways, places, ", or ")
-            return str(orders["not_now"].format(spray=self.ways.said(subject, "do"), ways=listed_))
+            return _fill("what_to_do.not_now", spray=self.ways.said(subject, "do"), ways=listed_)
         way = self.ways.stated[lead.place.way]
         do = self._place(lead.place, "do")
         kind = "keep" if way.change is None else "now" if way.change == 0.0 else "wait"
         if kind == "keep" and do.startswith("keep "):
             kind = "now"
-        return _capital(orders[kind].format(covering=self.ways.covering, do=do))
+        return _capital(_fill(f"what_to_do.{kind}", covering=self.ways.covering, do=do))
 
     def _counted(self, ways: list[str], places: list[Place], join: str) -> str:
         """Join ways, and say how many more there are."""
         more = len(places) - len(ways)
         if more:
-            ways = [*ways, self.words["what_to_do"]["more"].format(number=more)]
+            ways = [*ways, _fill("what_to_do.more", number=more)]
         return ", ".join(ways[:-1]) + join + ways[-1] if len(ways) > 1 else ways[0]
 
     def how_much(self, gap: Gap, years: float, *, word: bool = False) -> str:
         """Return line 2: how much less a way costs than another."""
-        said, other = self.words["how_much"], self._other(gap.than)
         kind = "same" if abs(gap.mean) < 0.5 else "less" if gap.mean > 0.0 else "more"
-        key = f"{'on_average' if self.sure else 'one_case'}_{kind}"
-        first = said[key].format(money=self._money(gap.mean), other=other, years=years_text(years))
-        if not self.sure:
-            return str(first)
-        sentences = [first, self._range(gap), self._of_20(gap)]
-        if word:
-            same = self.words["otherwise"]["same_pair"]
-            sentences.append(_capital(same.format(spraying=self.spraying, word=self._word())))
+        key = f"how_much.{'on_average' if self.sure else 'one_case'}_{kind}"
+        gaps = {"money": self._money(gap.mean), "other": self._other(gap.than)}
+        sentences = [_fill(key, years=years_text(years), **gaps)]
+        if self.sure:
+            sentences += [self._range(gap), self._of_20(gap)]
+        if self.sure and word:
+            same = _fill("otherwise.same_pair", spraying=self.spraying, word=self._word())
+            sentences.append(_capital(same))
         return " ".join(sentences)
 
     def _money(self, amount: float) -> str:
@@ -621,23 +604,20 @@ class _Said:
 
     def _range(self, gap: Gap) -> str:
         """Say what 16 of 20 futures lie between."""
-        said = self.words["how_much"]
-        low, high = sorted((abs(gap.low), abs(gap.high)))
         if gap.low < 0.0 < gap.high:
-            return str(said["range_both"].format(low=rounded(gap.low), high=rounded(gap.high)))
-        return str(
-            said["range" if gap.high > 0.0 else "range_more"].format(low=rounded(low), high=rounded(high))
-        )
+            return _fill("how_much.range_both", low=rounded(gap.low), high=rounded(gap.high))
+        low, high = sorted((abs(gap.low), abs(gap.high)))
+        key = "how_much.range" if gap.high > 0.0 else "how_much.range_more"
+        return _fill(key, low=rounded(low), high=rounded(high))
 
     def _of_20(self, gap: Gap) -> str:
         """Say in how many of 20 futures a way is cheaper."""
-        said, number = self.words["how_much"], gap.of_20
-        border = self._border()
+        number, border = gap.of_20, self._border()
         if border is not None and (gap.way, gap.than) == (self.judged.subject, self.judged.against):
-            return str(said["of_20_border"].format(low=border[0], high=border[1]))
+            return _fill("how_much.of_20_border", low=border[0], high=border[1])
         if number in (0, 20):
-            return str(said["of_20_all" if number else "of_20_none"])
-        return str(said["of_20"].format(k=number, rest=20 - (number or 0)))
+            return _fill("how_much.of_20_all" if number else "how_much.of_20_none")
+        return _fill("how_much.of_20", k=number, rest=20 - (number or 0))
 
     def _border(self) -> tuple[int, int] | None:
         """Return the two counts that the draws cannot tell, for the subject against otherwise."""
@@ -647,72 +627,69 @@ class _Said:
 
     def _word(self) -> str:
         """Return the word in a sentence; both words on a border."""
-        words, border = self.words["otherwise"]["words"], self._border()
+        border = self._border()
         if border is None:
-            return str(words[self.judged.word])
+            return _fill(f"otherwise.words.{self.judged.word}")
         low, high = (word_under_doubt(number / 20.0) for number in border)
-        return str(words["border"].format(low=low, high=high))
+        return _fill("otherwise.words.border", low=low, high=high)
 
     def against_otherwise(self) -> str:
         """Return line 3."""
-        said, gap = self.words["otherwise"], self.judged.pair
+        gap, word = self.judged.pair, self.judged.word or ""
         gaps = {"otherwise": self.otherwise, "spraying": self.spraying}
+        difference = cheaper_or_dearer(gap.mean, self.scenario.currency)
         if not self.sure:
-            difference = cheaper_or_dearer(gap.mean, self.scenario.currency)
-            return str(said["one_case"].format(difference=difference, **gaps))
-        word = self.judged.word or ""
-        agrees = self._border() is None and word.endswith("cheaper" if gap.mean > 0.0 else "dearer")
-        currency = self.scenario.currency
-        difference = f"about {self._money(gap.mean)}" if agrees else cheaper_or_dearer(gap.mean, currency)
-        key = "line" if agrees else "line_open"
-        return str(said[key].format(word=self._word(), of_20=self._of_20(gap), difference=difference, **gaps))
+            return _fill("otherwise.one_case", difference=difference, **gaps)
+        gaps |= {"word": self._word(), "of_20": self._of_20(gap)}
+        if self._border() is None and word.endswith("cheaper" if gap.mean > 0.0 else "dearer"):
+            return _fill("otherwise.line", difference=f"about {self._money(gap.mean)}", **gaps)
+        return _fill("otherwise.line_open", difference=difference, **gaps)
 
     def _if_sold(self, key: str) -> Iterator[str]:
         """Say what becomes of the pair in other years of sale."""
         for year, chance in self.judged.if_sold.items():
             k = many_of_20(of_20(chance))
-            yield self.words["otherwise"][key].format(years=years_text(year), k=k, spraying=self.spraying)
+            yield _fill(f"otherwise.{key}", years=years_text(year), k=k, spraying=self.spraying)
 
     def _by_years(self) -> Iterator[Piece]:
         """Return lines 1 and 2 for each of the years that the owner may keep it."""
-        judged, template = self.judged, self.words["how_much"]["by_years"]
+        judged = self.judged
         at: dict[float, tuple[Lead, Gap | None]] = {judged.years: (judged.acting, judged.by)}
         at |= {float(year): pair for year, pair in judged.by_year.items()}
         for year in sorted(at):
             lead, gap = at[year]
-            what = template.format(years=years_text(year), what=inner(self._line_1(lead)))
+            what = _fill("how_much.by_years", years=years_text(year), what=inner(self._line_1(lead)))
             yield MUCH, self._much_less(what, gap) if gap is not None and self.sure else what
         if judged.acting is not judged.lead and judged.acting.place.way != judged.lead.place.way:
             with_ = self._place(judged.lead.place, "do", in_a_list=True)
-            yield CLIMBING, self.words["what_to_do"]["climbing_too"].format(**{"with": with_})
+            yield CLIMBING, _fill("what_to_do.climbing_too", **{"with": with_})
 
     def _much_less(self, what: str, gap: Gap) -> str:
         """Add to what to do how much less that costs, how sure, in one sentence."""
-        said = self.words["how_much"]
         low, high = sorted((abs(gap.low), abs(gap.high)))
         kind = "both" if gap.low < 0.0 < gap.high else "range" if gap.high > 0.0 else "more"
         ends = (gap.low, gap.high) if kind == "both" else (low, high)
-        between = said[f"by_year_{kind}"].format(low=rounded(ends[0]), high=rounded(ends[1]))
+        between = _fill(f"how_much.by_year_{kind}", low=rounded(ends[0]), high=rounded(ends[1]))
         gaps = {"range": between, "k": many_of_20(gap.of_20 or 0), "other": self._other(gap.than)}
         kind = "by_year_dearer" if gap.mean < 0.0 else "by_year"
-        return str(said[kind].format(what=what, money=self._money(gap.mean), **gaps))
+        return _fill(f"how_much.{kind}", what=what, money=self._money(gap.mean), **gaps)
 
     def one_by_one(self) -> Iterator[str]:
         """Go through the ways of keeping, where nobody knows what the owner would do otherwise."""
-        said, table = self.words["otherwise"], self.judged.one_by_one
+        table = self.judged.one_by_one
         years = sorted({year for row in table.values() for year in row})
         named = " / ".join(years_text(year) for year in years)
-        head = said["not_sure" if self.sure else "not_sure_likely"]
-        yield head.format(spraying=_capital(self.spraying), years=named) + ":"
+        head = "otherwise.not_sure" if self.sure else "otherwise.not_sure_likely"
+        yield _fill(head, spraying=_capital(self.spraying), years=named) + ":"
         for name, row in table.items():
             numbers = " / ".join(_number_or_difference(row[year]) for year in years)
-            yield said["not_sure_row"].format(**{"as": self.ways.said(name, "as"), "numbers": numbers})
+            yield _fill("otherwise.not_sure_row", **{"as": self.ways.said(name, "as"), "numbers": numbers})
         if self.sure:
-            yield said["not_sure_ends"]
+            yield _fill("otherwise.not_sure_ends")
 
     def _hangs(self) -> Iterator[str]:
         """Return line 4."""
-        judged, said = self.judged, self.words["hangs"]
+        judged = self.judged
         if not self.sure:
             return
         sentences = []
@@ -720,34 +697,33 @@ class _Said:
             sentences.append(self._offer(judged.offer))
         if judged.turn is not None:
             do = self._place(judged.turn.place, "do")
-            sentences.append(said["turn"].format(condition=self._condition(judged.turn), do=do))
+            sentences.append(_fill("hangs.turn", condition=self._condition(judged.turn), do=do))
         if not sentences and judged.call is None:
-            sentences.append(said["none"])
+            sentences.append(_fill("hangs.none"))
         if sentences:
             yield _capital(" ".join(sentences))
 
     def _offer(self, offer: Offer) -> str:
         """Say what an offered figure does to the answer."""
-        said, judged = self.words["hangs"], self.judged
-        name = self._offer_name(offer)
+        judged, name = self.judged, self._offer_name(offer)
         if offer.lead.place.way in judged.acting.named and (judged.subject in offer.lead.named) == (
             judged.subject in judged.acting.named
         ):
-            word = self.words["otherwise"]["words"][word_under_doubt(offer.pair.chance or 0.0)]
+            word = _fill(f"otherwise.words.{word_under_doubt(offer.pair.chance or 0.0)}")
             k = many_of_20(offer.pair.of_20 or 0)
-            return str(said["offer_word"].format(name=name, spraying=self.spraying, word=word, k=k))
-        return str(said["offer_turns"].format(name=name, do=inner(self._line_1(offer.lead))))
+            return _fill("hangs.offer_word", name=name, spraying=self.spraying, word=word, k=k)
+        return _fill("hangs.offer_turns", name=name, do=inner(self._line_1(offer.lead)))
 
     def _offer_name(self, offer: Offer) -> str:
         """Return what was offered, in words."""
-        names, figure = self.words["hangs"]["names"], offer.figures[0]
+        names, figure = words("verdict.hangs.names"), offer.figures[0]
         if figure.field.name.startswith("warranty"):
             return str(names["warranty"])
         return str(names.get(figure.path.rpartition(".")[2], f"the {input_name(figure)}"))
 
     def _condition(self, turn: Turn) -> str:
         """Return from where on a figure turns the answer."""
-        table = self.words["hangs"]["below" if turn.below else "above"]
+        table = words("verdict.hangs.below" if turn.below else "verdict.hangs.above")
         return by_field(table, self.scenario, turn.figure, value=self._value(turn))
 
     def _value(self, turn: Turn) -> str:
@@ -759,27 +735,24 @@ class _Said:
 
     def next_step(self) -> str:
         """Return line 5."""
-        said, judged = self.words["next"], self.judged
+        judged = self.judged
         asked = next((one for one in ("trouble", "otherwise") if self._asked(one)), None)
         if asked is None and self._asked("keep") and self._hangs_on_years():
             asked = "keep"
         if not judged.priced:
             asked = asked or "quote"
-        if asked is not None:
-            return str(said[asked])
-        if not self.sure:
-            return str(said["no_ranges"])
-        hidden = self._hidden()
+        if asked is not None or not self.sure:
+            return _fill(f"next.{asked or 'no_ranges'}")
+        hidden, call = self._hidden(), judged.call
         if hidden >= HIDDEN_NAMED:
-            return str(said["moisture"].format(k=many_of_20(of_20(hidden))))
-        call = judged.call
+            return _fill("next.moisture", k=many_of_20(of_20(hidden)))
         if call is None:
-            return str(said["decide"])
-        ask = by_field(said["asks"], self.scenario, call.figure)
-        side = said["below" if call.below else "above"]
+            return _fill("next.decide")
+        ask = by_field(words("verdict.next.asks"), self.scenario, call.figure)
+        side = _capital(_fill("next.below" if call.below else "next.above"))
         do = self._place(call.place, "do", in_a_list=True)
         gaps = {"ask": ask, "value": self._value(call), "do": do, "money": self._money(call.worth)}
-        return _capital(said["ask"].format(side=_capital(side), **gaps))
+        return _capital(_fill("next.ask", side=side, **gaps))
 
     def _hangs_on_years(self) -> bool:
         """Whether another way leads in one of the years that were said."""
@@ -792,41 +765,38 @@ class _Said:
             return 0.0
         return opening(resolve(self.scenario)).wet
 
-    def _prices(self, template: str) -> str:
+    def _prices(self, key: str) -> str:
         """Say the highest price worth paying, against both."""
-        said, prices = self.words["highest_price"], self.judged.prices
         first, second = "", ""
-        for price in prices:
+        for price in self.judged.prices:
             money = self._amount(price)
             as_ = self._way(price.than, "as")
             if price.than == self.judged.against and first:
-                second = said["against_otherwise"].format(money=money)
+                second = _fill("highest_price.against_otherwise", money=money)
             else:
-                both = price.than == self.judged.against
-                first = said["against_both" if both else "against_best"].format(money=money, **{"as": as_})
-        return template.format(spraying=self.spraying, first=first, second=second)
+                against = "both" if price.than == self.judged.against else "best"
+                first = _fill(f"highest_price.against_{against}", money=money, **{"as": as_})
+        return _fill(f"highest_price.{key}", spraying=self.spraying, first=first, second=second)
 
     def price(self) -> str:
         """Say the highest price worth paying beside a quote; empty where there is none to say."""
         judged = self.judged
         wanted = judged.priced and judged.prices and not self.decided
-        return self._prices(self.words["highest_price"]["line"]) if wanted else ""
+        return self._prices("line") if wanted else ""
 
     def _amount(self, price: Price) -> str:
         """Return a highest price with what 16 of 20 futures lie between."""
-        said = self.words["highest_price"]
+        money = self._money(price.mean)
         if price.mean <= 0.0:
-            return str(said["none"])
+            return _fill("highest_price.none")
         if not self.sure:
-            return str(said["amount"].format(money=self._money(price.mean)))
-        low = rounded(price.low) if price.low > 0.0 else said["nothing"]
-        return str(
-            said["with_range"].format(money=self._money(price.mean), low=low, high=rounded(price.high))
-        )
+            return _fill("highest_price.amount", money=money)
+        low = rounded(price.low) if price.low > 0.0 else _fill("highest_price.nothing")
+        return _fill("highest_price.with_range", money=money, low=low, high=rounded(price.high))
 
     def beside(self, comparison: Comparison, found: Assessment | None) -> Iterator[str]:
         """Go through what stands beside the lines."""
-        judged, said = self.judged, self.words["beside"]
+        judged = self.judged
         if self.decided:
             return
         yield from self.climbing(comparison)
@@ -835,10 +805,10 @@ class _Said:
         if self.sure and not self._third() and not self._asked("otherwise"):
             yield from (_capital(line) for line in self._if_sold("if_sold_elsewhere"))
         if any(border.what == "leads" for border in judged.borders) and self.sure:
-            yield said["leads_border"]
+            yield _fill("beside.leads_border")
         for name, (low, high) in judged.others.items():
             gaps = {"title": self.ways.stated[name].title, "low": rounded(low), "high": self._money(high)}
-            yield said["other_quote"].format(**gaps)
+            yield _fill("beside.other_quote", **gaps)
         if self.sure and judged.subject in judged.acting.named and judged.acting.level and comparison.ways:
             yield from cautions.undecided_lines(comparison, judged.subject, judged.acting.place.way)
         line = biggest_unknown(found) if found is not None and self.sure else None
@@ -847,15 +817,15 @@ class _Said:
 
     def climbing(self, comparison: Comparison) -> Iterator[str]:
         """Say how many hours on the roof the lead takes, and what there is for whoever would rather not."""
-        judged, said = self.judged, self.words["beside"]
+        judged = self.judged
         way = judged.lead.place.way
         if way not in comparison.ways or not needs_climbing(self.scenario, self.ways.stated[way]):
             return
         hours, years = comparison.ways[way].expected["hours"], years_text(judged.years)
         key = "hours" if judged.acting.place.way == way else "hours_if"
-        yield said[key].format(hours=f"{hours:.0f}", years=years)
+        yield _fill(f"beside.{key}", hours=f"{hours:.0f}", years=years)
         if judged.unclimbed is None:
-            yield said["nobody_else"]
+            yield _fill("beside.nobody_else")
         elif judged.acting is judged.lead:
             yield self.rather_not()
 
@@ -864,8 +834,8 @@ class _Said:
         unclimbed, lead = self.judged.unclimbed, self.judged.lead.place
         if unclimbed is None:
             return ""
-        said: str = self.words["beside"]["rather_not"]
-        return said.format(do=self._place(unclimbed, "do"), money=rounded(unclimbed.mean - lead.mean))
+        money = rounded(unclimbed.mean - lead.mean)
+        return _fill("beside.rather_not", do=self._place(unclimbed, "do"), money=money)
 
     def parts(self, lines: tuple[str, ...]) -> VerdictParts:
         """Return the verdict as data."""

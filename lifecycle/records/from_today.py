@@ -47,7 +47,8 @@ from lifecycle.scenario import (
     replaced,
     resolve,
 )
-from lifecycle.studies.doubt import Doubt, Futures, under
+from lifecycle.studies.doubt import Doubt, under
+from lifecycle.studies.futures import Futures
 from lifecycle.studies.verdict import CHEAPER, DEARER, word_under_doubt, word_without_doubt
 
 Array = NDArray[np.float64]

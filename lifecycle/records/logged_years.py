@@ -41,7 +41,7 @@ from lifecycle.evaluation.spell import Spell, run_spell
 from lifecycle.evaluation.timeline import Start, due_visits
 from lifecycle.records.logbook import LEAK, RENEWAL, SALE, Entry, Log
 from lifecycle.roofs import Alternative, Case, Roof, Visit, draws_of, take
-from lifecycle.studies.doubt import Futures, NoFuture
+from lifecycle.studies.futures import Futures, NoFuture
 
 Array = NDArray[np.float64]
 

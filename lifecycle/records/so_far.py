@@ -37,7 +37,8 @@ from lifecycle.evaluation.simulation import simulate
 from lifecycle.records.logbook import LEAK, RENEWAL, SALE, Log, changes_now
 from lifecycle.roofs import Case
 from lifecycle.scenario import Scenario, resolve
-from lifecycle.studies.doubt import Band, Futures, band
+from lifecycle.studies.doubt import Band, band
+from lifecycle.studies.futures import Futures
 
 Array = NDArray[np.float64]
 

@@ -431,6 +431,10 @@ class Scenario:
         """What the owner would do otherwise."""
         return next(way for way in self.alternatives if way.base_case)
 
+    def alternative(self, name: str) -> StatedAlternative:
+        """Return the way called `name`."""
+        return next(way for way in self.alternatives if way.name == name)
+
     @property
     def answers(self) -> Mapping[str, Any]:
         """The answers to the seven questions that the file was made from; empty if it was not."""

@@ -17,14 +17,16 @@ Source: standard errors of means; the rule of 4 is the model's own text.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
+from lifecycle.data import words_of
 from lifecycle.evaluation.expectation import evaluate
-from lifecycle.evaluation.simulation import Lives, simulate
+from lifecycle.evaluation.simulation import simulate
 from lifecycle.kinds import CATEGORIES
 from lifecycle.quantities import table_html
 from lifecycle.scenario import Scenario, resolve
@@ -43,10 +45,10 @@ FEWEST = 100
 WITHIN, BEYOND = 2.0, 4.0
 """Standard errors within which 19 of 20 lie on average, and beyond which something is wrong."""
 
-COUNT_LABELS = {"leaks": "leaks", "severe finds": "decks gone", "renewals": "new roofs"}
+COUNT_LABELS: Mapping[str, str] = words_of("charts")["agreement"]["counts"]
 """Counts that are compared, with their plain names; days and hours are compared as money."""
 
-TOTAL = "all of it"
+TOTAL: str = words_of("charts")["agreement"]["total"]
 """Name of the line that is the whole cost."""
 
 
@@ -92,8 +94,8 @@ class Agreement:
 
     def __repr__(self) -> str:
         """Say how many lines lie near."""
-        found = f"{self.near} of {len(self.lines)} lines within {WITHIN:g} standard errors"
-        return f"{found}, from {self.lives:,} lives"
+        near = f"{self.near} of {len(self.lines)} lines within {WITHIN:g} standard errors"
+        return f"{near}, from {self.lives:,} lives"
 
     def to_frame(self, currency: str = "") -> pandas.DataFrame:
         """Return the lines as rows, by way and name: both averages, their error, how far they are apart.
@@ -105,15 +107,18 @@ class Agreement:
         """
         import pandas
 
-        rows = {
-            (line.way, _named(line, currency or "money")): {
-                "exact average": f"{line.expected:,.{_decimals(line)}f}",
-                "lives by chance": f"{line.mean:,.{_decimals(line)}f}",
-                "give or take": f"{line.error:,.{_decimals(line)}f}",
+        rows = {}
+        for line in self.lines:
+            digits = 3 if line.name in COUNT_LABELS else 2
+            amounts = {
+                "exact average": line.expected,
+                "lives by chance": line.mean,
+                "give or take": line.error,
+            }
+            rows[line.way, _named(line, currency or "money")] = {
+                **{head: f"{amount:,.{digits}f}" for head, amount in amounts.items()},
                 "standard errors apart": f"{line.apart:+.1f}",
             }
-            for line in self.lines
-        }
         table = pandas.DataFrame.from_dict(rows, orient="index")
         table.index = pandas.MultiIndex.from_tuples(list(rows), names=["way", "line"])
         return table
@@ -172,15 +177,10 @@ def agreement(scenario: Scenario, *, lives: int = LIVES, seed: int = SEED) -> Ag
         exact, drawn = expected[way.name], simulated[way.name]
         lines += _compared(way.title, TOTAL, float(exact.at_holding[0]), drawn.at_holding)
         amounts = {**exact.expected, **exact.by_category}
-        for name, values in _moved(drawn).items():
+        for name, values in {**drawn.by_category, **{one: drawn.counts[one] for one in COUNT_LABELS}}.items():
             amount = float(amounts[name][0]) if name in amounts else 0.0
             lines += _compared(way.title, name, amount, values)
     return Agreement(tuple(lines), lives, seed)
-
-
-def _moved(drawn: Lives) -> dict[str, NDArray[np.float64]]:
-    """Return the lines of one way, money first."""
-    return {**drawn.by_category, **{name: drawn.counts[name] for name in COUNT_LABELS}}
 
 
 def _compared(way: str, name: str, expected: float, values: NDArray[np.floating]) -> list[Line]:
@@ -207,8 +207,3 @@ def _named(line: Line, currency: str) -> str:
     category, between, job = line.name.partition(": ")
     label = CATEGORIES[category].label if category in CATEGORIES else category
     return f"{label}{between}{job}, {currency}"
-
-
-def _decimals(line: Line) -> int:
-    """Decimals shown: counts are small."""
-    return 3 if line.name in COUNT_LABELS else 2

@@ -30,6 +30,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from lifecycle.data import words_of
 from lifecycle.evaluation.comparison import subject_of
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies import decision
@@ -55,11 +56,8 @@ MOST_IN_TABLE = 16384
 LARGE_BILL = 0.5
 """Share of the price of a new roof above which a bill is called large, unless an amount is named. [-]"""
 
-NOT_ASKED = "not asked for: see a study of doubt"
-"""Why parts are missing in a brief assessment."""
-
-FINDING_OUT = "what finding out is worth"
-"""What is told while the worth of knowing is worked out."""
+SAYS: Mapping[str, str] = words_of("doubt")["says"]
+"""What is told while it is worked out, and why parts are missing."""
 
 Told = Callable[[str], None]
 """Called with what is being worked out."""
@@ -207,7 +205,7 @@ def brief(
     tell(_what(scenario, drawn))
     work = Evaluator()
     scenario, result = compared(scenario, drawn, until=until, evaluator=work)
-    tell(FINDING_OUT)
+    tell(SAYS["finding_out"])
     return of_doubt(scenario, result, evaluator=work)
 
 
@@ -219,27 +217,9 @@ def whole(
     bill: float | None = None,
     told: Told | None = None,
 ) -> Assessment:
-    """Gather everything that doubt and luck say.
+    """Gather everything that doubt and luck say; as `brief`, the seed serving the lives too.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        One that reports no trouble, for with trouble nothing is compared.
-    draws, seed : int
-        Of the futures; the seed serves the lives too.
-    bill : float or None
-        Amount above which a bill is called large; None: half the price of a new roof. [money]
-    told : callable or None
-        Called with what is being worked out.
-
-    Returns
-    -------
-    Assessment
-
-    Raises
-    ------
-    ValueError
-        As for `brief`.
+    A bill is called large above `bill`; None: half the price of a new roof. [money]
     """
     from lifecycle.evaluation.simulation import simulate
 
@@ -247,14 +227,14 @@ def whole(
     work, drawn = Evaluator(), futures(scenario, draws=draws, seed=seed)
     tell(_what(scenario, drawn))
     scenario, result = compared(scenario, drawn, evaluator=work)
-    tell(FINDING_OUT)
+    tell(SAYS["finding_out"])
     found = of_doubt(scenario, result, evaluator=work)
     if found.knowing is not None:
         look = value_of_a_look(scenario, result, evaluator=work)
         found = replace(found, knowing=replace(found.knowing, look=look))
-    tell("the table of 20s")
+    tell(SAYS["twenties"])
     table, reason = _table(scenario, result, found.subject is not None, work)
-    tell("the luck of single coaches")
+    tell(SAYS["luck"])
     case = resolve(scenario)
     large = bill if bill is not None else LARGE_BILL * float(case.existing.roof.renew_cost)
     lives = simulate(case, lives=LIVES, seed=seed)
@@ -262,7 +242,7 @@ def whole(
         found,
         habits=table,
         no_habits=reason,
-        no_look="no job of these ways is a look that finds leaks",
+        no_look=SAYS["no_look"],
         luck={name: _luck(some, large) for name, some in lives.items()},
         large_bill=large,
         lives=LIVES,
@@ -271,7 +251,7 @@ def whole(
 
 def _what(scenario: Scenario, drawn: Futures) -> str:
     """Say how much there is to evaluate."""
-    return f"{drawn.weights.size:,} futures of {len(scenario.alternatives)} ways"
+    return SAYS["futures"].format(futures=f"{drawn.weights.size:,}", ways=len(scenario.alternatives))
 
 
 def compared(
@@ -284,22 +264,9 @@ def compared(
     evaluator: Evaluator | None = None,
     progress: Progress | None = None,
 ) -> tuple[Scenario, Doubt]:
-    """Complete the ways of a scenario and evaluate them, counts near a limit from more draws.
+    """Complete the ways of a scenario without trouble and evaluate them, counts near a limit from more draws.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        Without trouble.
-    drawn : Futures
-        Of it.
-    settle : bool
-        Whether more draws may be taken; not where the weights of these come from elsewhere.
-    until, ahead, evaluator, progress
-        As for `doubt.under`.
-
-    Returns
-    -------
-    Scenario, Doubt
+    Not `settle` where the weights of the draws come from elsewhere; the others as for `doubt.under`.
     """
     work = evaluator or Evaluator()
     # What the file states is worked out first, as far as it is wanted: so nothing of it is worked out twice.
@@ -312,22 +279,9 @@ def compared(
 def of_doubt(
     scenario: Scenario, result: Doubt, *, worth: bool = True, evaluator: Evaluator | None = None
 ) -> Assessment:
-    """Gather what a doubt says by itself: no table of 20s, no look, no luck.
+    """Gather what a doubt over the one set of ways says by itself: no table of 20s, no look, no luck.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        With the one set of ways.
-    result : Doubt
-        Its doubt.
-    worth : bool
-        Whether bands by year, what finding out is worth, and what the answer hangs on, are wanted too.
-    evaluator : Evaluator or None
-        May have some of the ways already.
-
-    Returns
-    -------
-    Assessment
+    Without `worth` no bands by year, nothing of what finding out is worth, or of what the answer hangs on.
     """
     way = subject_of(resolve(scenario))
     subject = way.name if way else None
@@ -343,8 +297,8 @@ def of_doubt(
         knows,
         calls(scenario, result, knows.by_input) if knows else (),
         habits=None,
-        no_habits=NOT_ASKED,
-        no_look=NOT_ASKED,
+        no_habits=SAYS["not_asked"],
+        no_look=SAYS["not_asked"],
         luck={},
         large_bill=0.0,
         lives=0,
@@ -376,13 +330,13 @@ def choosing(result: Doubt) -> Choosing:
 def _table(scenario: Scenario, result: Doubt, subject: bool, work: Evaluator) -> tuple[Habits | None, str]:
     """Return the table of 20s, or why there is none."""
     if not subject:
-        return None, "there is only one way"
+        return None, SAYS["one_way"]
     drawn = result.futures.sample
     try:
         table = habits(scenario, draws=min(drawn.draws, MOST_IN_TABLE), seed=drawn.seed, evaluator=work)
         return with_own_row(table, scenario, result), ""
     except Contradiction as error:
-        return None, f"with the figures of every plan {error}"
+        return None, SAYS["contradiction"].format(error=error)
 
 
 def _luck(lives: Lives, large: float) -> Luck:

@@ -123,21 +123,7 @@ def without_offers(scenario: Scenario) -> Scenario:
 def both_ways(comparison: Comparison, doubt: Doubt) -> BothWays:
     """Answer a scenario with its offered figures, and with the tool's own in their place.
 
-    Parameters
-    ----------
-    comparison : Comparison
-        With a subject, without trouble.
-    doubt : Doubt
-        Of the same scenario.
-
-    Returns
-    -------
-    BothWays
-
-    Raises
-    ------
-    ValueError
-        If nothing is compared.
+    The comparison has a subject and no trouble (else ValueError); the doubt is of the same scenario.
     """
     scenario, subject = comparison.scenario, comparison.subject
     if subject is None or not comparison.ways:

@@ -38,7 +38,7 @@ from lifecycle.climate import DRIVERS, Drivers, Factors
 from lifecycle.evaluation.comparison import subject_of
 from lifecycle.files import fields, shared
 from lifecycle.heat import Cooling, CoolingSaved, Surface, cooling_saved, mean_sun
-from lifecycle.quantities import Figure, convert, table_html
+from lifecycle.quantities import Figure, Framed, convert
 from lifecycle.reading.reader import Reader
 from lifecycle.reading.site import read_climate
 from lifecycle.roofs import Case
@@ -133,7 +133,7 @@ class Standing:
 
 
 @dataclass(frozen=True)
-class ByPlace:
+class ByPlace(Framed):
     """A scenario in its place and in every other.
 
     Parameters
@@ -207,10 +207,6 @@ class ByPlace:
             for place in (self.here, *self.places)
         }
         return pandas.DataFrame.from_dict(rows, orient="index")
-
-    def _repr_html_(self) -> str:
-        """Show the places as a table in a notebook."""
-        return table_html(self.to_frame())
 
     def net_savings(self, place: Standing) -> float | None:
         """Return how much cheaper the way in question is than the base case in a place. [money]"""
@@ -289,7 +285,8 @@ def cooling_of(scenario: Scenario) -> CoolingSaved | None:
     white, dark = (
         Surface(likely[f"{one}_reflectance"], likely[f"{one}_emittance"]) for one in ("white", "dark")
     )
-    area = site.geometry.roof_area if site.geometry else _reference_area()
+    reference = convert(shared()["coach"]["reference_area"]["value"], "sq ft", "m2")
+    area = site.geometry.roof_area if site.geometry else reference
     return cooling_saved(
         white,
         dark,
@@ -298,11 +295,6 @@ def cooling_of(scenario: Scenario) -> CoolingSaved | None:
         exchange=exchange_of(scenario.climate.numbers, Lookup(scenario, {})),
         cooling=Cooling(**{name: likely[name] for name in Cooling.__dataclass_fields__}),
     )
-
-
-def _reference_area() -> float:
-    """Return the roof area of the reference coach. [m2]"""
-    return convert(shared()["coach"]["reference_area"]["value"], "sq ft", "m2")
 
 
 def known_drivers(drivers: Drivers) -> dict[str, float]:

@@ -23,6 +23,9 @@ With N the years kept, money as the mean over the futures, and counts and chance
 Both sides are of equal length: topics that belong on every paper first, then the largest. A side that is
 short is filled with its own topics that point the other way, or nowhere, and they say so.
 
+A figure is kept as a number with its *kind*, and so are those of `claims`: how a kind is written, rounded and
+with which unit is left to the language, so that one sentence reads the same wherever it is shown.
+
 Left out: what money does not show; a fall from the ladder.
 Source: the model's own; the rate of failure of badly done roofs is that of the model.
 """
@@ -40,9 +43,9 @@ from lifecycle.deterioration import damage
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.evaluation.expectation import new_roof
 from lifecycle.kinds import COVERINGS
+from lifecycle.roofs import Leaks
 from lifecycle.scenario import takeoff_of
-from lifecycle.studies.doubt import Doubt, by_category, price_of_first_change
-from lifecycle.studies.named import Named
+from lifecycle.studies.doubt import Doubt, by_category, price_of_first_change, whole_years
 from lifecycle.studies.one_roof import new_leaks
 
 FOR, AGAINST = "for", "against"
@@ -57,6 +60,36 @@ HALF_EARLY = 0.5
 """Selling early is after this share of the years kept, where these have no low end. [-]"""
 
 Said = Literal["for", "against", "same"]
+
+Kind = Literal[
+    "money",
+    "sum",
+    "difference",
+    "of 20",
+    "coaches",
+    "share",
+    "years",
+    "number",
+    "mass",
+    "warmer",
+    "title",
+    "text",
+]
+"""What a number is.
+
+money: an amount; sum: of a contract, never rounded; difference: an amount, positive is cheaper; of 20: a
+chance, or share of futures, told in 20s; coaches: a chance that may be rare; share: of a whole, in per
+cent; years; number: a count; mass [kg]; warmer [K]; title: no number, but the name of a way; text: words as
+they are.
+"""
+
+
+@dataclass(frozen=True)
+class Named:
+    """A number, in the model's own unit, or a text; and what it is."""
+
+    value: float | str
+    kind: Kind
 
 
 @dataclass(frozen=True)
@@ -107,21 +140,8 @@ class Sides:
 def case_of(comparison: Comparison, doubt: Doubt) -> Sides:
     """Put the reasons for and against the way in question together.
 
-    Parameters
-    ----------
-    comparison : Comparison
-        With a subject, without trouble.
-    doubt : Doubt
-        Of the same scenario, to the years kept at least.
-
-    Returns
-    -------
-    Sides
-
-    Raises
-    ------
-    ValueError
-        If there is nothing to argue about: trouble, or one way only.
+    The comparison has a subject and no trouble (else ValueError); the doubt is of the same scenario, to the
+    years kept at least.
     """
     if comparison.subject is None or not comparison.ways:
         raise ValueError("a case for and against needs two ways, and no trouble")
@@ -169,7 +189,7 @@ def _planned_later(comparison: Comparison, doubt: Doubt, way: Way) -> float:
 def _by_category(comparison: Comparison, way: Way, base: Way, later: Mapping[str, float]) -> Iterator[Reason]:
     """Return a reason for each category in which the two ways may differ later than today."""
     years = {"years": Named(comparison.holding_period, "years")}
-    year = max(1, int(comparison.holding_period + 1e-9))
+    year = whole_years(comparison.holding_period)
     renewed = {
         "way": Named(float(way.chance_renewed[year]), "of 20"),
         "otherwise": Named(float(base.chance_renewed[year]), "of 20"),
@@ -299,22 +319,24 @@ def _badly_done(comparison: Comparison, way: Way) -> Reason:
 def chance_of_leak(comparison: Comparison, name: str) -> float:
     """Chance that the roof of a way, once laid, gets a leak within the years kept, if it stands. [-]"""
     spell = new_roof(comparison.case.alternative(name).then, comparison.case)
-    year = max(1, int(comparison.holding_period + 1e-9))
+    year = whole_years(comparison.holding_period)
     return float(-np.expm1(-new_leaks(spell, 0, year - 1))[0])
+
+
+def late_damage(leaks: Leaks) -> float:
+    """Return what a leak costs that is found when the deck is about to be gone. [money]"""
+    patch, rot = leaks.patch_cost, leaks.rot_cost
+    return float(damage(leaks.severe_after, patch_cost=patch, rot_cost=rot, rot_time=leaks.rot_time))
 
 
 def _later_leak(comparison: Comparison, way: Way) -> Reason:
     """Return what a leak of the new roof costs if it is found late."""
     leaks = comparison.case.leaks
     chance = chance_of_leak(comparison, way.name)
-    late = float(
-        damage(
-            leaks.severe_after, patch_cost=leaks.patch_cost, rot_cost=leaks.rot_cost, rot_time=leaks.rot_time
-        )
-    )
+    late = late_damage(leaks)
     figures = {
         "of_20": Named(chance, "of 20"),
-        "years": Named(max(1, int(comparison.holding_period + 1e-9)), "years"),
+        "years": Named(whole_years(comparison.holding_period), "years"),
         "money": Named(late, "money"),
         "soon": Named(float(leaks.patch_cost), "money"),
         "late": Named(float(leaks.severe_after), "years"),

@@ -106,23 +106,10 @@ class CashFlow:
 
 
 def cash_flow(case: Case) -> CashFlow:
-    """Return what every way pays, month by month, not discounted.
+    """Return what every way of a case without draws pays, month by month, not discounted.
 
-    Parameters
-    ----------
-    case : Case
-        Without draws.
-
-    Returns
-    -------
-    CashFlow
-        Moments in order: after a sale today, before and after one in month 1, ... before one in the
-        last month.
-
-    Raises
-    ------
-    ValueError
-        If the case holds draws.
+    Moments are in order: after a sale today, before and after one in month 1, ... before one in the last
+    month.
     """
     if draws_of(case) is not None:
         raise ValueError("payments by month are for one scenario, not for draws")

@@ -3,7 +3,7 @@
 Lecture
 -------
 For each draw of the inputs (a *future*) each way has one cost, its expectation over luck; costs are
-an array (draws, ways), weights w add up to 1.
+an array (draws, ways) [money], weights w, shape (draws,), add up to 1.
 
 - *Chance of being cheapest.* In each future the ways within 1 % of the cheapest share the place.
   For a pair a future within 1 % counts half.
@@ -38,6 +38,9 @@ Array = NDArray[np.float64]
 SAME_WITHIN = 0.01
 """Costs nearer than this share of the cheaper are a tie. [-]"""
 
+OUTERMOST = 0.02
+"""Share of the futures left out at either end of an input's values: a polynomial says little there. [-]"""
+
 _SINGULAR = 1e-12
 """Directions of terms weaker than this share of the strongest are none: inputs that move exactly together."""
 
@@ -46,19 +49,7 @@ _ROUNDING = 1e-9
 
 
 def chances_cheapest(costs: Array, weights: Array) -> Array:
-    """Chance of each way to be the cheapest; ties share.
-
-    Parameters
-    ----------
-    costs : ndarray, shape (draws, ways)
-        Cost of each way in each future. [money]
-    weights : ndarray, shape (draws,)
-        Weights of the futures, adding up to 1. [-]
-
-    Returns
-    -------
-    ndarray, shape (ways,)
-        Adds up to 1. [-]
+    """Chance of each way to be the cheapest, shape (ways,), adding up to 1; ties share. [-]
 
     Examples
     --------
@@ -71,19 +62,7 @@ def chances_cheapest(costs: Array, weights: Array) -> Array:
 
 
 def chance_cheaper(cost: Array, than: Array, weights: Array) -> float:
-    """Chance that one way is cheaper than another; a tie counts half.
-
-    Parameters
-    ----------
-    cost, than : ndarray, shape (draws,)
-        Costs of the two ways. [money]
-    weights : ndarray, shape (draws,)
-        Weights of the futures. [-]
-
-    Returns
-    -------
-    float
-        Probability. [-]
+    """Chance that one way is cheaper than another, by their costs (draws,); a tie counts half. [-]
 
     Examples
     --------
@@ -97,13 +76,6 @@ def chance_cheaper(cost: Array, than: Array, weights: Array) -> float:
 def expected_opportunity_loss(costs: Array, weights: Array) -> Array:
     """Mean cost of each way above the cheapest of each future, shape (ways,). [money]
 
-    Parameters
-    ----------
-    costs : ndarray, shape (draws, ways)
-        Cost of each way in each future. [money]
-    weights : ndarray, shape (draws,)
-        Weights of the futures. [-]
-
     Examples
     --------
     >>> expected_opportunity_loss(np.array([[10.0, 12.0], [14.0, 12.0]]), np.full(2, 0.5))
@@ -113,36 +85,14 @@ def expected_opportunity_loss(costs: Array, weights: Array) -> Array:
 
 
 def perfect_information(costs: Array, weights: Array) -> float:
-    """Worth of knowing everything before deciding: smallest mean less mean of the smallest. [money]
-
-    Parameters
-    ----------
-    costs : ndarray, shape (draws, ways)
-        Cost of each way in each future. [money]
-    weights : ndarray, shape (draws,)
-        Weights of the futures. [-]
-    """
+    """Worth of knowing everything before deciding: smallest mean less mean of the smallest. [money]"""
     return float(np.min(weights @ costs) - weights @ costs.min(axis=1))
 
 
 def value_of_knowing(costs: Array, scores: Sequence[Array], weights: Array, *, degree: int = 3) -> float:
-    """Worth of knowing some inputs before deciding.
+    """Worth of knowing some inputs, by their normal scores, before deciding. [money]
 
-    Parameters
-    ----------
-    costs : ndarray, shape (draws, ways)
-        Cost of each way in each future. [money]
-    scores : sequence of ndarray, shape (draws,)
-        Normal scores of the inputs that become known. [-]
-    weights : ndarray, shape (draws,)
-        Weights of the futures. [-]
-    degree : int
-        Of the polynomials, 1 or more.
-
-    Returns
-    -------
-    float
-        At least 0 and at most the worth of knowing everything. [money]
+    At least 0, and at most the worth of knowing everything.
     """
     if not scores:
         return 0.0
@@ -160,43 +110,23 @@ def value_of_knowing(costs: Array, scores: Sequence[Array], weights: Array, *, d
 def costs_by_input(costs: Array, score: Array, weights: Array, *, degree: int = 3) -> Array:
     """Mean cost of each way as it hangs on one input, by least squares on its polynomials.
 
-    Parameters
-    ----------
-    costs : ndarray, shape (draws, ways)
-        Cost of each way in each future. [money]
-    score : ndarray, shape (draws,)
-        Normal score of the input. [-]
-    weights : ndarray, shape (draws,)
-        Weights of the futures. [-]
-    degree : int
-        Of the polynomials, 1 or more.
-
-    Returns
-    -------
-    ndarray, shape (draws, ways)
-        At the value that the input has in each future. [money]
+    At the value that the input has in each future, shape (draws, ways). [money]
     """
     terms = _polynomials([score], degree)
     return np.asarray(terms @ _fit(terms, costs, weights))
 
 
+def inner_order(values: Array, weights: Array) -> NDArray[np.intp]:
+    """Return the places of the futures by an input's rising values, without the outermost."""
+    order = np.argsort(values, kind="stable")
+    running = np.cumsum(weights[order])
+    return order[(running > OUTERMOST) & (running <= 1.0 - OUTERMOST)]
+
+
 def shares_of_doubt(difference: Array, scores: Mapping[str, Array], weights: Array) -> dict[str, float]:
-    """Split the variance of a difference of costs by input.
+    """Split the variance of a difference of costs, shape (draws,), by input, from normal scores.
 
-    Parameters
-    ----------
-    difference : ndarray, shape (draws,)
-        Cost of one way less that of another. [money]
-    scores : mapping of str to ndarray, shape (draws,)
-        Normal scores by input. [-]
-    weights : ndarray, shape (draws,)
-        Weights of the futures. [-]
-
-    Returns
-    -------
-    dict of str to float
-        By input, and ``"together"`` for what no input does alone; adds up to 1. Empty if there is
-        no doubt. [-]
+    By input, and ``"together"`` for what no input does alone; adds up to 1. Empty if there is no doubt. [-]
     """
     centred = difference - weights @ difference
     variance = float(weights @ centred**2)
@@ -217,24 +147,11 @@ def shares_of_doubt(difference: Array, scores: Mapping[str, Array], weights: Arr
 def value_of_looking(
     costs: Array, found: Array, weights: Array, *, after_nothing: Array | None = None
 ) -> float:
-    """Worth of a look before deciding, that finds something or not.
+    """Worth of a look before deciding, that finds something or not; at least 0. [money]
 
-    Parameters
-    ----------
-    costs : ndarray, shape (draws, ways)
-        Cost of each way in each future before the look, over both outcomes. [money]
-    found : ndarray, shape (draws,)
-        Probability that the look finds something in that future. [-]
-    weights : ndarray, shape (draws,)
-        Weights of the futures. [-]
-    after_nothing : ndarray, shape (draws, ways), or None
-        Cost after a look that found nothing; None: as before the look. The cost after a find
-        follows, as both outcomes together are the cost before. [money]
-
-    Returns
-    -------
-    float
-        At least 0. [money]
+    `costs` are those before the look, over both outcomes; `found` is the probability, shape (draws,), that it
+    finds something; `after_nothing` the costs after a look that found nothing (None: as before the look). The
+    cost after a find follows, as both outcomes together are the cost before.
 
     Examples
     --------

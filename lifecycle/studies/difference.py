@@ -65,7 +65,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
 from math import factorial
 from typing import TYPE_CHECKING, Any
 
@@ -73,20 +72,22 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from lifecycle.climate import DRIVERS
+from lifecycle.data import words_of
 from lifecycle.errors import fault
-from lifecycle.files import data
+from lifecycle.files import shared
 from lifecycle.quantities import (
     Figure,
+    Framed,
     clip_to_bounds,
     convert,
+    inner,
     number_text,
-    table_html,
     unit_text,
 )
+from lifecycle.reading.roofs import all_plans
 from lifecycle.roofs import Alternative, Case, Existing, Loan, Roof
 from lifecycle.scenario import Scenario, Stated, StatedAlternative, StatedRoof, Use, geometry_of, resolve
-from lifecycle.studies.answer import inputs_used, paths_in, ways_in_question
-from lifecycle.studies.doubt import under
+from lifecycle.studies.doubt import HOLDING, under
 from lifecycle.studies.futures import (
     DRAWS,
     SEED,
@@ -97,6 +98,7 @@ from lifecycle.studies.futures import (
     futures,
 )
 from lifecycle.studies.sampling import at_score, sample
+from lifecycle.studies.switching import inputs_used, paths_in, ways_in_question
 from lifecycle.studies.ways import judged_way, one_set
 
 if TYPE_CHECKING:
@@ -104,7 +106,7 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 
-HOLDING, LEAKS_FOUND = "owner.holding_period", "existing.leaks_found"
+LEAKS_FOUND = "existing.leaks_found"
 
 SHARED = "shared."
 """Opens the path of a shared figure whose own path the file uses for another figure."""
@@ -121,7 +123,7 @@ def _split_as(scenario: Scenario, other: Scenario) -> Scenario:
         name: _roof_as(roof, other.roofs[name]) if name in other.roofs else roof
         for name, roof in scenario.roofs.items()
     }
-    used = {path for roof in roofs.values() for stated in roof.numbers.values() for path in _paths(stated)}
+    used = {path for roof in roofs.values() for stated in roof.numbers.values() for path in paths_in(stated)}
     own = scenario.inputs
     new = {
         path: replace(own[path.removeprefix(SHARED)], path=path)
@@ -143,15 +145,8 @@ def _stated_as(stated: Stated, other: Stated) -> Stated:
     """Return a number by the path, and the ratios, that it has in another statement of it."""
     if not isinstance(stated, Use):
         return stated
-    shared = {path.removeprefix(SHARED): path for path in _paths(other) if path.startswith(SHARED)}
-    return Use(
-        shared.get(stated.path, stated.path), tuple(shared.get(ratio, ratio) for ratio in stated.ratios)
-    )
-
-
-def _paths(stated: Stated) -> tuple[str, ...]:
-    """Return the paths that a number uses."""
-    return (stated.path, *stated.ratios) if isinstance(stated, Use) else ()
+    own = {path.removeprefix(SHARED): path for path in paths_in(other) if path.startswith(SHARED)}
+    return Use(own.get(stated.path, stated.path), tuple(own.get(ratio, ratio) for ratio in stated.ratios))
 
 
 Flags = NDArray[np.bool_]
@@ -162,17 +157,10 @@ OTHERWISE, STANDING, WAY, QUOTE = "otherwise", "standing", "way", "quote"
 TERMS, LEAKS, LOAN = "terms", "leaks", "loan"
 SIZE, PLACE = "size", "place"
 
-LABELS = {
-    OTHERWISE: "what you would do otherwise",
-    STANDING: "the roof that stands: its age, its joints, what it hides",
-    WAY: "the way in question",
-    QUOTE: "price and days of the way in question",
-    TERMS: "years, rates and the worth of time",
-    LEAKS: "how leaks show and what they cost",
-    LOAN: "the loan",
-    SIZE: "the size of the coach",
-    PLACE: "where it stands",
-}
+SAYS: Mapping[str, str] = words_of("difference")["says"]
+"""What a scenario says of a group, in words."""
+
+LABELS: Mapping[str, str] = words_of("difference")["groups"]
 """Groups of what two scenarios may state differently, in plain words."""
 
 _GROUP_OF_SECTION = {"existing": STANDING, "loan": LOAN, "coach": SIZE}
@@ -183,7 +171,7 @@ _OF_PLACE = (*DRIVERS, "share", "sheltered_share")
 
 
 @dataclass(frozen=True)
-class StatedCause:
+class Cause:
     """Something that two scenarios say differently.
 
     Parameters
@@ -191,7 +179,11 @@ class StatedCause:
     key, label : str
         Path of the input or name of the group; plain words.
     first, second : str
-        What the two scenarios say.
+        What the two scenarios say, in words.
+    amount : float
+        What it adds to the net savings, from the first to the second; 0 until it is known. [money]
+    error : float
+        Standard error; 0 where every order counts. [money]
     figures : tuple of (Figure, Figure)
         The inputs that differ, in the first and in the second.
     """
@@ -200,6 +192,8 @@ class StatedCause:
     label: str
     first: str
     second: str
+    amount: float
+    error: float
     figures: tuple[tuple[Figure, Figure], ...]
 
 
@@ -213,7 +207,7 @@ class TwoScenarios:
         What was stated, with inputs alike.
     ways_first, ways_second : tuple of str
         Subject and base case of the two.
-    causes : tuple of StatedCause
+    causes : tuple of Cause
         Groups first, then inputs in the order of the second scenario.
     """
 
@@ -221,7 +215,7 @@ class TwoScenarios:
     second: Scenario
     ways_first: tuple[str, str]
     ways_second: tuple[str, str]
-    causes: tuple[StatedCause, ...]
+    causes: tuple[Cause, ...]
 
     def case(self, taken: Flags, drawn: tuple[Drawn, Drawn]) -> Case:
         """Return the mixed case with some causes, (causes,), of the second scenario, in all futures."""
@@ -232,17 +226,20 @@ class TwoScenarios:
             groups |= {cause.key} if flag else set()
             values |= {figure.path: drawn[int(flag)][figure.path] for figure, _ in cause.figures}
         mixed = _mixed(_parts_of(self, values, groups), groups)
-        until = math.ceil(float(np.asarray(mixed.terms.holding_period)) - 1e-9)
-        return replace(mixed, terms=replace(mixed.terms, study_period=until))
+        return mixed.kept(float(np.asarray(mixed.terms.holding_period)))
 
     def drawn(self, scores: Mapping[str, Array]) -> tuple[Drawn, Drawn]:
-        """Return the inputs of the first and of the second scenario in all futures."""
-        return _all_drawn(self.first, scores), _all_drawn(self.second, scores)
+        """Return all inputs of the first and of the second scenario in all futures."""
+        first, second = (
+            {path: _drawn(figure, scores) for path, figure in scenario.inputs.items()}
+            for scenario in (self.first, self.second)
+        )
+        return first, second
 
-
-def _all_drawn(scenario: Scenario, scores: Mapping[str, Array]) -> Drawn:
-    """Return the values of all inputs of a scenario in all futures."""
-    return {path: _drawn(figure, scores) for path, figure in scenario.inputs.items()}
+    @property
+    def both(self) -> tuple[tuple[Scenario, tuple[str, str]], ...]:
+        """Either scenario with its subject and base case."""
+        return (self.first, self.ways_first), (self.second, self.ways_second)
 
 
 def _drawn(figure: Figure, scores: Mapping[str, Array]) -> ArrayLike:
@@ -286,9 +283,7 @@ def _says(figure: Figure) -> tuple[object, ...]:
     return figure.low, figure.likely, figure.high, figure.shape
 
 
-def _causes(
-    two: TwoScenarios, figures: list[tuple[Figure, Figure]], stated: set[str]
-) -> tuple[StatedCause, ...]:
+def _causes(two: TwoScenarios, figures: list[tuple[Figure, Figure]], stated: set[str]) -> tuple[Cause, ...]:
     """Return the causes: groups, then single inputs."""
     by_key: dict[str, list[tuple[Figure, Figure]]] = {group: [] for group in LABELS}
     for pair in figures:
@@ -302,7 +297,7 @@ def _causes(
         ends = any(one.likely == other.likely for one, other in pairs)
         first = _said(two.first, two.ways_first, key, [one for one, _ in pairs], ends=ends)
         second = _said(two.second, two.ways_second, key, [other for _, other in pairs], ends=ends)
-        causes.append(StatedCause(key, label, first, second, tuple(pairs)))
+        causes.append(Cause(key, label, first, second, 0.0, 0.0, tuple(pairs)))
     return tuple(causes)
 
 
@@ -319,8 +314,8 @@ def _key(two: TwoScenarios, figure: Figure) -> str:
         return PLACE
     if figure.field.ranged:
         return figure.path
-    for scenario, (_, base) in ((two.first, two.ways_first), (two.second, two.ways_second)):
-        way = _way(scenario, base)
+    for scenario, (_, base) in two.both:
+        way = scenario.alternative(base)
         if figure.path in paths_in((way, scenario.roofs[way.roof], scenario.roofs[way.then])):
             return OTHERWISE
     return WAY
@@ -331,24 +326,25 @@ def _said(
 ) -> str:
     """Return what one scenario says, in words; `ends`: of an input, how far it may range too."""
     if key in (OTHERWISE, WAY):
-        way = _way(scenario, ways[int(key == OTHERWISE)])
+        way = scenario.alternative(ways[int(key == OTHERWISE)])
         plan = scenario.roofs[way.roof].plan if key == OTHERWISE else None
         return _way_in_words(scenario, way, plan, figures)
     if key == QUOTE:
-        quote = scenario.likely(_way(scenario, ways[0]).quote)
+        quote = scenario.likely(scenario.alternative(ways[0]).quote)
         return f"{number_text(quote)}{unit_text('money', scenario.currency)}"
     if key in _SITES:
         return _size_in_words(scenario) if key == SIZE else _place_in_words(scenario)
     if key not in LABELS:
         return _with_unit(scenario, figures[0], ends=ends)
     if not figures:
-        return "stated in its own way" if key != LOAN or scenario.loan else "no loan"
+        return SAYS["its_own_way" if key != LOAN or scenario.loan else "no_loan"]
     return ", ".join(f"{figure.field.label} {_with_unit(scenario, figure)}" for figure in figures)
 
 
 def _way_in_words(scenario: Scenario, way: StatedAlternative, plan: str | None, figures: list[Figure]) -> str:
-    """Return the title of a way, its upkeep plan, and the numbers that fix its calendar otherwise."""
-    more = [f"plan {plan}"] if plan else []
+    """Return the title of a way, its upkeep plan if that says more, and what fixes its calendar otherwise."""
+    upkeep = all_plans(shared()).get(plan or "", {}).get("title", plan)
+    more = [SAYS["plan"].format(plan=upkeep)] if upkeep and upkeep != inner(way.title) else []
     more += [f"{figure.path} {_with_unit(scenario, figure)}" for figure in figures]
     return f"{way.title} ({', '.join(more)})" if more else way.title
 
@@ -357,20 +353,20 @@ def _size_in_words(scenario: Scenario) -> str:
     """Return the size of the coach against the reference coach."""
     shape = geometry_of(scenario)
     if shape is None:
-        return "not measured"
+        return SAYS["not_measured"]
     joints, area = (number_text(float(ratio), 3) for ratio in (shape.joint_ratio, shape.area_ratio))
-    return f"{joints} times the joints and {area} times the roof of the reference coach"
+    return SAYS["size"].format(joints=joints, area=area)
 
 
 def _place_in_words(scenario: Scenario) -> str:
     """Return where the coach stands, and its cover."""
     climate = scenario.climate
     if climate is None:
-        return "no place named"
-    names = [place.name for place in climate.places] or ["the reference climate"]
-    own = ["with figures of its own"] if any(name in climate.numbers for name in DRIVERS) else []
+        return SAYS["no_place"]
+    names = [place.name for place in climate.places] or [SAYS["reference"]]
+    own = [SAYS["own_climate"]] if any(name in climate.numbers for name in DRIVERS) else []
     share = scenario.likely(climate.numbers.get("sheltered_share", 0.0))
-    cover = [f"under cover for {number_text(100.0 * share, 3)} % of the year"] if share else []
+    cover = [SAYS["cover"].format(share=number_text(100.0 * share, 3))] if share else []
     return ", ".join([" and ".join(names), *own, *cover])
 
 
@@ -382,12 +378,7 @@ def _with_unit(scenario: Scenario, figure: Figure, *, ends: bool = False) -> str
         for value in (figure.low, figure.likely, figure.high)
     )
     said = f"{likely}{unit_text(unit, scenario.currency)}"
-    return f"{said} ({low} to {high})" if ends and figure.ranged else said
-
-
-def _way(scenario: Scenario, name: str) -> StatedAlternative:
-    """Return the statement of a way."""
-    return next(way for way in scenario.alternatives if way.name == name)
+    return SAYS["range"].format(value=said, low=low, high=high) if ends and figure.ranged else said
 
 
 @dataclass(frozen=True)
@@ -464,7 +455,7 @@ def _parts_of(two: TwoScenarios, values: Mapping[str, ArrayLike], groups: set[st
     follows = _follows(two)
     shown = max(scenario.likely(scenario.study["study_period"]) for scenario in (two.first, two.second))
     parts = []
-    for scenario, (subject, base) in ((two.first, two.ways_first), (two.second, two.ways_second)):
+    for scenario, (subject, base) in two.both:
         path = getattr(scenario.study["study_period"], "path", None)
         own = dict(values) if path is None else {**values, path: shown}
         moved = _moved(two, scenario, groups)
@@ -483,8 +474,8 @@ def _moved(two: TwoScenarios, scenario: Scenario, groups: set[str]) -> Scenario:
 def _follows(two: TwoScenarios) -> tuple[bool, bool, bool]:
     """Say which upkeep goes with what the owner would do otherwise, in both scenarios."""
     found = []
-    for scenario, ways in ((two.first, two.ways_first), (two.second, two.ways_second)):
-        subject, base = (_way(scenario, name) for name in ways)
+    for scenario, ways in two.both:
+        subject, base = (scenario.alternative(name) for name in ways)
         kept, new = scenario.roofs[base.roof], scenario.roofs[subject.then]
         past = scenario.existing.past_visits is None and scenario.existing.roof == base.roof
         found.append((subject.roof == base.roof, _has_plan(new, kept.plan), past))
@@ -496,12 +487,8 @@ def _has_plan(roof: StatedRoof, plan: str | None) -> bool:
     """Whether a roof is kept under a plan: named, or taken from the base case because none was."""
     if plan is None or roof.plan is not None:
         return plan is not None and roof.plan == plan
-    return all(path.startswith(f"plans.{plan}.") for path in _intervals(roof))
-
-
-def _intervals(roof: StatedRoof) -> list[str]:
-    """Return the paths of the intervals of a roof's jobs."""
-    return [path for visit in roof.visits for path in paths_in(visit.numbers["every"])]
+    intervals = (path for visit in roof.visits for path in paths_in(visit.numbers["every"]))
+    return all(path.startswith(f"plans.{plan}.") for path in intervals)
 
 
 def _stated_differently(two: TwoScenarios, figures: list[tuple[Figure, Figure]]) -> set[str]:
@@ -557,34 +544,7 @@ SPLIT_DRAWS = 128
 
 
 @dataclass(frozen=True)
-class Cause:
-    """One cause of the difference.
-
-    Parameters
-    ----------
-    key, label : str
-        Path of the input or name of the group; plain words.
-    first, second : str
-        What the two scenarios say, in words.
-    amount : float
-        What it adds to the net savings, from the first to the second. [money]
-    error : float
-        Standard error; 0 where every order counts. [money]
-    figures : tuple of (Figure, Figure)
-        The inputs that differ, in the first and in the second.
-    """
-
-    key: str
-    label: str
-    first: str
-    second: str
-    amount: float
-    error: float
-    figures: tuple[tuple[Figure, Figure], ...]
-
-
-@dataclass(frozen=True)
-class Difference:
+class Difference(Framed):
     """The difference between the answers of two scenarios, by cause.
 
     Parameters
@@ -649,10 +609,6 @@ class Difference:
         }
         return pandas.DataFrame.from_dict(rows, orient="index")
 
-    def _repr_html_(self) -> str:
-        """Show the causes as a table in a notebook."""
-        return table_html(self.to_frame())
-
     @property
     def total(self) -> float:
         """Net savings in the second scenario less those in the first. [money]"""
@@ -661,7 +617,7 @@ class Difference:
     @property
     def method(self) -> str:
         """How the difference was split, in a sentence."""
-        said = data("words/difference.toml")["difference"]["method"]
+        said = words_of("difference")["method"]
         if self.orders is None:
             return str(said["every_order"])
         return str(said["some_orders"]).format(orders=self.orders, seed=self.seed)
@@ -711,17 +667,21 @@ def difference(
     sets, place = np.unique(taken.reshape(-1, max(1, number)), axis=0, return_inverse=True)
     found = _means(two, sets, min(draws, SPLIT_DRAWS), seed, progress)
     values, by_future = (one[place.ravel()] for one in found)
-    if every_order:
-        split, errors = partial(_mean_over_all_orders, number=number), np.zeros(number)
-    else:
-        split, errors = partial(_mean_over, sequences), _errors(sequences, values)
+    errors = np.zeros(number) if every_order else _errors(sequences, values)
+
+    def split(answers: Array) -> Array:
+        """Return the amounts of the causes from answers, shape (answers, ...). [money]"""
+        if every_order:
+            return _mean_over_all_orders(answers, number=number)
+        return np.asarray(_moves(sequences, answers).mean(axis=0))
+
     ends = tuple(
         _own_mean(scenario, ways, draws, seed)
         for scenario, ways in ((first, two.ways_first), (second, two.ways_second))
     )
     amounts = _with_own_draws(split(values), split(by_future).std(axis=-1), ends[1] - ends[0])
     causes = [
-        Cause(cause.key, cause.label, cause.first, cause.second, float(amount), float(error), cause.figures)
+        replace(cause, amount=float(amount), error=float(error))
         for cause, amount, error in zip(two.causes, amounts, errors, strict=True)
     ]
     causes.sort(key=lambda cause: -abs(cause.amount))
@@ -743,7 +703,7 @@ def _waiting_at_its_best(scenario: Scenario, draws: int, seed: int) -> Scenario:
     """Return a scenario whose way in question, if it waits under no upkeep of its own, has the best."""
     if scenario.trouble or all(way.added or not way.upkeep_open for way in scenario.alternatives):
         return scenario
-    way = _way(scenario, _in_question(scenario)[0])
+    way = scenario.alternative(_in_question(scenario)[0])
     return one_set(scenario, futures(scenario, draws=draws, seed=seed)) if way.upkeep_open else scenario
 
 
@@ -825,11 +785,6 @@ def _along(sequences: Sequence[NDArray[np.int64]]) -> Flags:
         for step, cause in enumerate(order):
             taken[row, step + 1 :, cause] = True
     return taken
-
-
-def _mean_over(sequences: Sequence[NDArray[np.int64]], values: Array) -> Array:
-    """Return the amounts of the causes from the answers along orders, shape (answers, ...). [money]"""
-    return np.asarray(_moves(sequences, values).mean(axis=0))
 
 
 def _errors(sequences: Sequence[NDArray[np.int64]], values: Array) -> Array:

@@ -15,7 +15,6 @@ Source: the model's own.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
@@ -27,7 +26,7 @@ from lifecycle.economics import break_even_year
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.kinds import CATEGORIES
-from lifecycle.quantities import table_html
+from lifecycle.quantities import Framed
 from lifecycle.roofs import Case
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies import decision
@@ -36,34 +35,18 @@ from lifecycle.studies.futures import (
     SEED,
     Evaluator,
     Futures,
-    NoFuture,
     Progress,
     futures,
     in_draws,
-    in_futures,
 )
-
-__all__ = [
-    "DRAWS",
-    "SEED",
-    "Band",
-    "Doubt",
-    "Futures",
-    "NoFuture",
-    "averaged",
-    "band",
-    "by_category",
-    "doubt",
-    "futures",
-    "in_futures",
-    "of_20",
-    "under",
-]
 
 if TYPE_CHECKING:
     import pandas
 
 Array = NDArray[np.float64]
+
+HOLDING = "owner.holding_period"
+"""Path of the years kept."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +60,7 @@ class Band:
 
 
 @dataclass(frozen=True)
-class Doubt:
+class Doubt(Framed):
     """A scenario under doubt.
 
     Parameters
@@ -152,10 +135,6 @@ class Doubt:
         costs = {name: self.cost(name) for name in self.names}
         return pandas.DataFrame({**costs, "weight": self.futures.weights}).rename_axis("future")
 
-    def _repr_html_(self) -> str:
-        """Show the ways as a table in a notebook."""
-        return table_html(self.to_frame())
-
     def cost(self, name: str) -> Array:
         """Net-present cost of one way at the likely holding period, shape (draws,). [money]"""
         return self.at_years[:, self.names.index(name)]
@@ -205,21 +184,16 @@ def of_20(chance: float) -> int:
     return int(np.floor(20.0 * chance + 0.5))
 
 
+def whole_years(years: float) -> int:
+    """Return the last whole year that a coach is kept, at least 1. [years]"""
+    return max(1, int(years + 1e-9))
+
+
 def band(values: Array, weights: Array) -> Band:
-    """Mean and percentiles of weighted values.
+    """Mean and percentiles of values by future, shape (draws, ...), with weights that add up to 1.
 
-    Parameters
-    ----------
-    values : ndarray, shape (draws, ...)
-        Values by future.
-    weights : ndarray, shape (draws,)
-        Adding up to 1. [-]
-
-    Returns
-    -------
-    Band
-        Arrays of shape (...). A percentile is the value at which the running weight, taken at the
-        middle of each future's own, reaches it, on a straight line between two futures.
+    A percentile is the value at which the running weight, taken at the middle of each future's own, reaches
+    it, on a straight line between two futures.
     """
     flat = values.reshape(values.shape[0], -1)
     points = np.empty((3, flat.shape[1]))
@@ -285,26 +259,15 @@ def under(
 
     Parameters
     ----------
-    scenario : Scenario
-        Coach, roofs, ways and terms, as a file states them.
-    drawn : Futures
-        Draws of its inputs.
     until : int or None
         Last year of sale that is wanted, if not the whole study period: curves end there, and every
         future keeps the coach for the likely years. Not below the likely years. [years]
     ways : collection of str or None
         Names of the ways that are wanted, the base case among them; None: all.
-    ahead : int
+    ahead, progress
         As for `Evaluator.costs`. [years]
     evaluator : Evaluator or None
         May have some of the ways already.
-    progress : callable or None
-        As for `Evaluator.costs`.
-
-    Returns
-    -------
-    Doubt
-        Evaluated some thousand futures at a time: memory beyond the result does not grow.
     """
     case = in_draws(scenario, drawn)
     if ways is not None:
@@ -326,20 +289,7 @@ def under(
 
 
 def by_category(scenario: Scenario, drawn: Futures) -> dict[str, dict[str, float]]:
-    """Mean cost of every way by category over the futures, at the likely years kept.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-    drawn : Futures
-        Draws of its inputs.
-
-    Returns
-    -------
-    dict of str to dict of str to float
-        By way and category, upkeep as one; they add up to the way's mean cost. [money]
-    """
+    """Mean cost of every way by category over the futures at the likely years kept, upkeep as one. [money]"""
     means: dict[str, dict[str, float]] = {}
     for name, ledger in evaluate(_at_likely_years(scenario, drawn)).items():
         sums = dict.fromkeys(CATEGORIES, 0.0)
@@ -361,23 +311,14 @@ def price_of_first_change(scenario: Scenario, drawn: Futures, name: str) -> floa
 def _at_likely_years(scenario: Scenario, drawn: Futures) -> Case:
     """Return the futures of a scenario, no year longer than it is likely kept."""
     years = float(np.asarray(resolve(scenario).terms.holding_period))
-    case = in_draws(scenario, drawn)
-    terms = replace(case.terms, study_period=math.ceil(years - 1e-9), holding_period=years)
-    return replace(case, terms=terms)
+    return in_draws(scenario, drawn).kept(years)
 
 
 def averaged(comparison: Comparison, found: Doubt) -> Comparison:
     """Return a comparison whose costs are the means over the futures, as the verdict has them: for charts.
 
     Costs by year of sale, at the years kept and by category, net savings and break-even year are means, or
-    follow from them; all else stays at likely values.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        At likely values; with trouble, or without any range, it stays as it is.
-    found : Doubt
-        Of the same ways; it says how many years are shown.
+    follow from them; all else stays at likely values. With trouble, or without any range, it stays as it is.
     """
     if not comparison.ways or not found.futures.sample.values:
         return comparison

@@ -25,11 +25,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from lifecycle.data import words_of
 from lifecycle.deterioration import damage, leaks_between, survival
 from lifecycle.economics import discount_factor
 from lifecycle.errors import fault, nearest
 from lifecycle.evaluation.expectation import evaluate
-from lifecycle.files import data
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.implied import LAST_YEAR, plan_spells, with_every_plan
 from lifecycle.studies.one_roof import chance_of_hidden_leak
@@ -39,8 +39,8 @@ Array = NDArray[np.float64]
 YEARS = 30
 """Ages up to which a roof is followed. [years]"""
 
-RESEALED: Mapping[str, int] = {"never resealed": 12 * YEARS, "every third year": 36, "every year": 12}
-"""Intervals between full reseals. [months]"""
+RESEALED: Mapping[str, int] = {"never": 12 * YEARS, "third_year": 36, "every_year": 12}
+"""Intervals between full reseals, by the name of their words. [months]"""
 
 LONGEST_HIDDEN = 6
 """Time that a leak is followed. [years]"""
@@ -77,7 +77,7 @@ class Curves:
 
 def _said(name: str) -> Mapping[str, str]:
     """Return the words of one step."""
-    words: Mapping[str, str] = data("words/charts.toml")["charts"]["explained"][name]
+    words: Mapping[str, str] = words_of("charts")["explained"][name]
     return words
 
 
@@ -121,7 +121,7 @@ def life(scenario: Scenario) -> Curves:
 def joints(scenario: Scenario) -> Curves:
     """Return the joint leaks started by an age, with and without reseals, of the roof that stands."""
     roof = resolve(scenario).alternatives[0].roof
-    month = np.arange(12 * LAST_YEAR)
+    month, said = np.arange(12 * LAST_YEAR), _said("joints")
     lines = []
     for name, every in RESEALED.items():
         seal = month % every
@@ -131,7 +131,7 @@ def joints(scenario: Scenario) -> Curves:
             first_year=roof.joint_leaks_first_year,
             growth=roof.joint_leak_growth,
         )
-        lines.append((name, np.append(0, month + 1) / 12.0, np.append(0.0, np.cumsum(started))))
+        lines.append((said[name], np.append(0, month + 1) / 12.0, np.append(0.0, np.cumsum(started))))
     return _curves("joints", tuple(lines))
 
 

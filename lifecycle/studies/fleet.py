@@ -40,11 +40,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.evaluation.expectation import evaluate
-from lifecycle.roofs import Alternative, Case, Roof
+from lifecycle.roofs import Alternative, Case
 from lifecycle.scenario import resolve
 from lifecycle.studies.doubt import band
 from lifecycle.studies.futures import Evaluator, Progress, futures, in_draws, walked
 from lifecycle.studies.grid import Grid, Point
+from lifecycle.studies.stories import unsold
 
 if TYPE_CHECKING:
     import pandas
@@ -125,19 +126,9 @@ class Coach:
 
 
 def coaches_of(whole: Grid, frame: pandas.DataFrame) -> tuple[Coach, ...]:
-    """Read the coaches of a fleet from the table of its grid.
+    """Read the coaches of a fleet from the tidy table of its grid, in its order, without turns.
 
-    Parameters
-    ----------
-    whole : Grid
-        With ratios, one number of years kept for each coach.
-    frame : DataFrame
-        Its tidy table.
-
-    Returns
-    -------
-    tuple of Coach
-        In the order of the grid, without turns.
+    The grid has ratios, and one number of years kept for each coach.
     """
     return tuple(_coach(int(point), some) for point, some in frame.groupby("point", sort=True))
 
@@ -188,19 +179,9 @@ def _three(row: pandas.Series, name: str) -> Three:
 
 
 def queued(coaches: Sequence[Coach], budget: float) -> tuple[Coach, ...]:
-    """Give a yearly budget out, the largest ratio first.
+    """Give a yearly budget, in today's prices, out to coaches, the largest ratio first.
 
-    Parameters
-    ----------
-    coaches : sequence of Coach
-        As `coaches_of` gives them.
-    budget : float
-        Of each year, in today's prices. [money]
-
-    Returns
-    -------
-    tuple of Coach
-        Those with trouble first; then those that have a turn, in order; then the others by ratio.
+    Those with trouble come first; then those that have a turn, in order; then the others by ratio.
     """
     order = sorted(
         (one for one in coaches if one.stands == TAKEN), key=lambda one: (-one.ratio[0], one.label)
@@ -254,24 +235,7 @@ class Path:
 def paths_of(
     whole: Grid, coaches: Sequence[Coach], *, years: int = YEARS, progress: Progress | None = None
 ) -> dict[int, Path]:
-    """Follow each compared coach year by year: as is done otherwise, and by the plan.
-
-    Parameters
-    ----------
-    whole : Grid
-        Of the fleet.
-    coaches : sequence of Coach
-        With their turns.
-    years : int
-        Years that are shown. [years]
-    progress : callable or None
-        Called with coaches done and in all.
-
-    Returns
-    -------
-    dict of int to Path
-        By point of the grid.
-    """
+    """Follow each compared coach, by point of the grid: as is done otherwise, and by the plan."""
     compared = [coach for coach in coaches if coach.otherwise]
 
     def path(coach: Coach, _: Evaluator) -> Path:
@@ -286,10 +250,9 @@ def _path(whole: Grid, point: Point, coach: Coach, years: int) -> Path:
     scenario = whole.scenario(point)
     drawn = futures(scenario, draws=whole.draws, seed=whole.seed)
     case = in_draws(scenario, drawn)
-    kept = replace(case.terms, holding_period=coach.years, study_period=max(1, math.ceil(coach.years)))
-    ways = _plan(case, coach)
-    paid = spending(replace(case, terms=kept, alternatives=tuple(ways.values())), drawn.weights, years)
-    sold = evaluate(replace(case, terms=kept, alternatives=tuple(ways.values())), totals_only=True)
+    planned = replace(case.kept(coach.years), alternatives=tuple(_plan(case, coach).values()))
+    paid = spending(planned, drawn.weights, years)
+    sold = evaluate(planned, totals_only=True)
     mean = {name: float(np.mean(drawn.weights @ one.at_holding)) for name, one in sold.items()}
     likely = resolve(scenario)
     likely = replace(likely, terms=replace(likely.terms, holding_period=coach.years))
@@ -312,27 +275,12 @@ def _plan(case: Case, coach: Coach) -> dict[str, Alternative]:
 
 
 def spending(case: Case, weights: Array, years: int) -> dict[str, Array]:
-    """Return what each way pays out in each year, until the coach is sold.
+    """Return what each way pays out by year until the coach is sold: mean, low and high end, (3, years).
 
-    Parameters
-    ----------
-    case : Case
-        In futures; kept for whole years, or to the end of a year that is begun.
-    weights : ndarray, shape (draws,)
-        Of the futures. [-]
-    years : int
-        Years that are shown. [years]
-
-    Returns
-    -------
-    dict of str to ndarray, shape (3, years)
-        By way: mean, low and high end, in today's prices, not discounted. [money/year]
+    The case is in futures, and kept for whole years, or to the end of a year that is begun. In today's
+    prices, not discounted. [money/year]
     """
-    terms = replace(case.terms, discount_rate=0.0, hour_value=0.0, day_cost=0.0)
-    existing = replace(case.existing, roof=_unsold(case.existing.roof))
-    ways = tuple(replace(way, roof=_unsold(way.roof), then=_unsold(way.then)) for way in case.alternatives)
-    leaks = replace(case.leaks, found_at_sale=0.0)
-    bare = replace(case, terms=terms, leaks=leaks, existing=existing, alternatives=ways, loan=None)
+    bare = unsold(replace(case, terms=replace(case.terms, hour_value=0.0, day_cost=0.0)))
     found = {}
     for name, ledger in evaluate(bare, totals_only=True).items():
         paid = np.diff(ledger.net_present_cost, axis=1)[:, :years]
@@ -342,11 +290,6 @@ def spending(case: Case, weights: Array, years: int) -> dict[str, Array]:
         shown[:, : paid.shape[1]] = of_year.mean, of_year.p10, of_year.p90
         found[name] = shown
     return found
-
-
-def _unsold(roof: Roof) -> Roof:
-    """Return a roof that a buyer pays nothing for."""
-    return replace(roof, resale_share=0.0)
 
 
 def summed(threes: Sequence[Three]) -> Three:
@@ -361,17 +304,9 @@ def summed(threes: Sequence[Three]) -> Three:
 
 
 def same_for_all(coaches: Sequence[Coach]) -> dict[str, Three]:
-    """Return what each way costs if every coach takes it, for ways that every compared coach has.
+    """Return what each way costs if every coach takes it, for ways that every compared coach has. [money]
 
-    Parameters
-    ----------
-    coaches : sequence of Coach
-        Of the fleet.
-
-    Returns
-    -------
-    dict of str to Three
-        By name of the way, the cheapest first. [money]
+    By name of the way, the cheapest first.
     """
     compared = [coach for coach in coaches if coach.otherwise]
     if not compared:

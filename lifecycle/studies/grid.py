@@ -42,10 +42,10 @@ from lifecycle.errors import Fault, ScenarioError
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.ledger import Ledger
 from lifecycle.files import restated
-from lifecycle.quantities import Figure, convert, table_html
+from lifecycle.quantities import Figure, Framed, convert
 from lifecycle.scenario import Scenario, Use, replaced, resolve
 from lifecycle.studies.assessment import compared
-from lifecycle.studies.doubt import Doubt, band, of_20
+from lifecycle.studies.doubt import HOLDING, Doubt, band, of_20
 from lifecycle.studies.futures import (
     DRAWS,
     SEED,
@@ -74,9 +74,6 @@ FIGURES = PLAIN[2:]
 
 SINGLE = ("existing", "owner", "coach", "climate", "study", "leaks")
 """Sections whose names may be said anew though the file leaves them out."""
-
-YEARS = "owner.holding_period"
-"""Name of the years kept."""
 
 COLUMNS: Mapping[str, str] = {
     "years": "float64",
@@ -180,22 +177,9 @@ class Grid:
         return Point(number, tuple(self.scenarios)[which], says, label, row)
 
     def scenario(self, point: Point) -> Scenario:
-        """Return the scenario of a point.
+        """Return the scenario of a point; raises ScenarioError with all that is wrong with it.
 
-        Parameters
-        ----------
-        point : Point
-            Of this grid.
-
-        Returns
-        -------
-        Scenario
-            For evaluation only: it has no text of its own where a name of the file is said otherwise.
-
-        Raises
-        ------
-        ScenarioError
-            With all that is wrong with it.
+        For evaluation only: it has no text of its own where a name of the file is said otherwise.
         """
         return said_otherwise(self.scenarios[point.name], point.says)
 
@@ -213,25 +197,9 @@ def _is_number(value: Value) -> bool:
 
 
 def said_otherwise(scenario: Scenario, says: Mapping[str, Value], *, worded: bool = False) -> Scenario:
-    """Return a scenario in which names of its file, or any inputs, say something else.
+    """Return a scenario in which names of its file, paths of inputs or names of `PLAIN` say something else.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        It stays as it is.
-    says : mapping of str to Value
-        By name of the file or path of the input, or one of `PLAIN`. [unit of the file]
-    worded : bool
-        As for `files.restated`.
-
-    Returns
-    -------
-    Scenario
-
-    Raises
-    ------
-    ScenarioError
-        With all that is wrong with it.
+    In the units of the file; `worded` as for `files.restated`. Raises ScenarioError with all that is wrong.
 
     Examples
     --------
@@ -318,20 +286,7 @@ def grid(
 
 
 def faults_of(whole: Grid, numbers: Iterable[int] | None = None) -> Iterator[tuple[Point, tuple[Fault, ...]]]:
-    """Go through the points and give what is wrong with each; none for a good one.
-
-    Parameters
-    ----------
-    whole : Grid
-        Points are read, and not evaluated.
-    numbers : iterable of int or None
-        Points to look at; None: all.
-
-    Yields
-    ------
-    Point, tuple of Fault
-        In order.
-    """
+    """Go through the points, or some, and give what is wrong with each; nothing is evaluated."""
     for number in range(len(whole)) if numbers is None else numbers:
         point = whole.point(number)
         try:
@@ -344,24 +299,7 @@ def faults_of(whole: Grid, numbers: Iterable[int] | None = None) -> Iterator[tup
 
 
 def answered(whole: Grid, point: Point) -> list[Row]:
-    """Return the rows of one point: which point it is, then `COLUMNS`.
-
-    Parameters
-    ----------
-    whole : Grid
-        It stands on no other point of it.
-    point : Point
-        Of the grid.
-
-    Returns
-    -------
-    list of dict
-
-    Raises
-    ------
-    ScenarioError
-        If the point has faults.
-    """
+    """Return the rows of one point, which stand on no other: which point it is, then `COLUMNS`."""
     which = {"point": point.number, "scenario": point.name, **({"label": point.label} if point.label else {})}
     said = {name: _cell(value) for name, value in point.says.items()}
     rows = answer_rows(
@@ -385,21 +323,9 @@ def answer_rows(
     seed: int = SEED,
     ratios: bool = False,
 ) -> list[Row]:
-    """Answer one scenario for some numbers of years kept, a row for each way.
+    """Answer one scenario by years kept (none: as it says), as given; a row for each way.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        Any; with trouble, or one way only, its one row has the reason.
-    years : sequence of float
-        Years kept; none: as the scenario says. [years]
-    draws, seed, ratios
-        As for `Grid`.
-
-    Returns
-    -------
-    list of dict
-        By years as given, then way; every name of `COLUMNS`.
+    With trouble, or one way only, its one row has the reason. Every row has all names of `COLUMNS`.
     """
     work, found = Evaluator(), {}
     for kept in sorted(set(years), reverse=True) or (None,):  # the longest curve serves the others
@@ -411,7 +337,7 @@ def answer_rows(
 def _kept(scenario: Scenario, years: float) -> Scenario:
     """Return a scenario whose coach is kept for some years."""
     stated = scenario.owner["holding_period"]
-    return replaced(scenario, {stated.path if isinstance(stated, Use) else YEARS: years})
+    return replaced(scenario, {stated.path if isinstance(stated, Use) else HOLDING: years})
 
 
 def _rows(scenario: Scenario, draws: int, seed: int, ratios: bool, work: Evaluator) -> list[Row]:
@@ -442,7 +368,7 @@ def _rows(scenario: Scenario, draws: int, seed: int, ratios: bool, work: Evaluat
 
 def _of_way(judged: Judged, doubt: Doubt, name: str, quote: Array | None) -> Row:
     """Return what is said of one way."""
-    way = next(one for one in judged.scenario.alternatives if one.name == name)
+    way = judged.scenario.alternative(name)
     without = judged.unclimbed.way if judged.unclimbed else ""
     row: Row = {
         "way": name,
@@ -476,8 +402,7 @@ def _band(name: str, doubt: Doubt, values: Array) -> Row:
 
 def _quote(judged: Judged, doubt: Doubt) -> Array | None:
     """Return the price of the change in question by future; None if it is not one of today. [money]"""
-    way = next(one for one in judged.scenario.alternatives if one.name == judged.subject)
-    if way.change != 0.0:
+    if judged.scenario.alternative(judged.subject).change != 0.0:
         return None
     values = {
         path: some for path, some in doubt.futures.sample.values.items() if path in judged.scenario.inputs
@@ -493,8 +418,7 @@ def _ratios(judged: Judged, doubt: Doubt) -> dict[str, Row]:
     others = {judged.against, *(price.than for price in judged.prices)} - {judged.subject}
     case = in_draws(judged.scenario, doubt.futures)
     ways = tuple(way for way in case.alternatives if way.name in {judged.subject, *others})
-    terms = replace(case.terms, study_period=max(1, math.ceil(doubt.years)), holding_period=doubt.years)
-    ledgers = evaluate(replace(case, terms=terms, alternatives=ways))
+    ledgers = evaluate(replace(case.kept(doubt.years), alternatives=ways))
     invested = {name: _invested(ledger) for name, ledger in ledgers.items()}
     found: dict[str, Row] = {}
     for name in others:
@@ -512,27 +436,14 @@ def _invested(ledger: Ledger) -> Array:
 
 
 def digest_of(scenario: Scenario, draws: int, seed: int) -> str:
-    """Return a digest of all that a row stands on: the file, every figure, the owner's way, the draws.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        At its point.
-    draws, seed : int
-        Of its futures.
-
-    Returns
-    -------
-    str
-        16 hexadecimal digits.
-    """
+    """Return a digest of all that a row stands on: the file, every figure, the owner's way, the draws."""
     figures = [(one.path, one.low, one.likely, one.high, one.shape) for one in scenario.inputs.values()]
     whole = (scenario.sha256, scenario.base_case.name, figures, draws, seed)
     return hashlib.sha256(repr(whole).encode()).hexdigest()[:16]
 
 
 @dataclass(frozen=True)
-class Sweep:
+class Sweep(Framed):
     """A grid and what came out.
 
     Parameters
@@ -561,21 +472,9 @@ class Sweep:
         """
         return frame_of(self.grid.kinds, self.rows)
 
-    def _repr_html_(self) -> str:
-        """Show the table in a notebook."""
-        return table_html(self.to_frame())
-
 
 def frame_of(kinds: Mapping[str, str], rows: Sequence[Row]) -> pandas.DataFrame:
-    """Return rows as a tidy table; every part of one grid has the same columns of the same kinds.
-
-    Parameters
-    ----------
-    kinds : mapping of str to str
-        Columns and what they hold (`Grid.kinds`).
-    rows : sequence of dict
-        Some of its rows.
-    """
+    """Return rows as a tidy table; all parts of one grid have the same columns and kinds (`Grid.kinds`)."""
     import pandas
 
     frame = pandas.DataFrame(list(rows), columns=list(kinds))

@@ -26,11 +26,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Set
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from lifecycle.data import words_of
 from lifecycle.evaluation.spell import Spell, run_spell
 from lifecycle.evaluation.timeline import Start
 from lifecycle.files import data, fields, loads, shared
@@ -49,11 +51,17 @@ from lifecycle.scenario import (
     resolve,
 )
 from lifecycle.studies import one_roof
+from lifecycle.studies.tracing import Move
 
 Array = NDArray[np.float64]
 
 NEW_LEAK, HIDDEN, RENEWED = "yearly chance of a new leak", "hidden leak when stripped", "renewed"
 """What a band may be on."""
+
+ROTTEN = "rotten deck when stripped"
+
+SAYS: Mapping[str, str] = words_of("figures")["quantities"]
+"""Plain words of what figures imply, and of bands."""
 
 FOLLOWED = 100
 """Years after which no roof is left, to find a mean life. [years]"""
@@ -101,8 +109,13 @@ class BandCheck:
     @property
     def label(self) -> str:
         """The band in plain words."""
-        ages = f"age {self.first}" if self.first == self.last else f"ages {self.first} to {self.last}"
-        return f"{self.what}, {ages}: {self.title}"
+        ages = _ages(self.first, self.last)
+        return SAYS["band"].format(what=self.what, ages=ages, plan=self.title)
+
+
+def _ages(first: int, last: int) -> str:
+    """Return an age, or some, in words."""
+    return SAYS["age" if first == last else "ages"].format(age=first, first=first, last=last)
 
 
 @dataclass(frozen=True)
@@ -148,17 +161,7 @@ def shipped_membrane() -> Scenario:
 
 
 def joint_bands(scenario: Scenario) -> tuple[BandCheck, ...]:
-    """Check what a scenario's existing roof system gives against the joint bands.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        `shipped_membrane` for the tool's own figures.
-
-    Returns
-    -------
-    tuple of BandCheck
-        In the order of the bands.
+    """Check what a scenario's existing roof system gives against the joint bands, in their order.
 
     Examples
     --------
@@ -173,15 +176,6 @@ def joint_bands(scenario: Scenario) -> tuple[BandCheck, ...]:
 
 def mixture(scenario: Scenario) -> Mixture:
     """Return how long roofs live as they are found, over an equal mixture of the shipped plans.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        `shipped_membrane` for the tool's own figures.
-
-    Returns
-    -------
-    Mixture
 
     Examples
     --------
@@ -236,16 +230,9 @@ LAST_YEAR = 15
 
 @dataclass(frozen=True)
 class Quantity:
-    """Something that the figures imply.
+    """Something that the figures imply, from the spell of a roof from new, shape (draws,).
 
-    Parameters
-    ----------
-    name, label : str
-        Key, and plain words.
-    unit : str
-        "leaks", "-" (a share or a chance) or "money/year".
-    of : callable
-        From the spell of a roof from new to an array of shape (draws,).
+    `unit` is "leaks", "-" (a share or a chance) or "money/year".
     """
 
     name: str
@@ -254,84 +241,31 @@ class Quantity:
     of: Callable[[Spell], Array]
 
 
-def _quantities() -> tuple[Quantity, ...]:
-    """Return all quantities, in the order in which they are shown."""
-    ages = range(LAST_YEAR + 1)
-    return (
-        Quantity(
-            "leaks in ten years",
-            "leaks that start in ten years",
-            "leaks",
-            lambda spell: one_roof.new_leaks(spell, 0, LEAKS_OVER - 1),
-        ),
-        *(_chance_by_year(first, last) for first, last in SPANS),
-        *(_chance_by_year(age, age) for age in ages),
-        Quantity(
-            "leak damage a year",
-            "leak damage a year, mean of the first ten",
-            "money/year",
-            lambda spell: one_roof.leak_damage_a_year(spell, 0, LEAKS_OVER - 1),
-        ),
-        *(
-            _at_age("hidden leak when stripped", "any leak hidden", one_roof.chance_of_hidden_leak, age)
-            for age in STRIPPED_AT
-        ),
-        *(
-            _at_age("rotten deck when stripped", "the deck gone", one_roof.chance_of_rotten_deck, age)
-            for age in STRIPPED_AT
-        ),
-        Quantity(
-            "renewed",
-            f"roofs renewed by {RENEWED_BY} years",
-            "-",
-            lambda spell: one_roof.renewed_by(spell, RENEWED_BY),
-        ),
-        Quantity(
-            "found late",
-            f"leaks found after the deck is gone, first {RENEWED_BY} years",
-            "-",
-            lambda spell: one_roof.found_late(spell, RENEWED_BY),
-        ),
-    )
+def _quantities() -> Iterable[Quantity]:
+    """Go through all quantities, in the order in which they are shown."""
+    last = LEAKS_OVER - 1
+    yield _quantity("leaks in ten years", "leaks", partial(one_roof.new_leaks, first=0, last=last))
+    for first, last in (*SPANS, *((age, age) for age in range(LAST_YEAR + 1))):
+        name = f"new leak, age {first}" if first == last else f"new leak, ages {first} to {last}"
+        chance = partial(one_roof.chance_of_new_leak, first=first, last=last)
+        yield _quantity(name, "-", chance, "new_leak", ages=_ages(first, last))
+    damage = partial(one_roof.leak_damage_a_year, first=0, last=LEAKS_OVER - 1)
+    yield _quantity("leak damage a year", "money/year", damage)
+    uncovered = {HIDDEN: one_roof.chance_of_hidden_leak, ROTTEN: one_roof.chance_of_rotten_deck}
+    for name, of in uncovered.items():
+        for age in STRIPPED_AT:
+            yield _quantity(f"{name}, age {age}", "-", partial(of, age=age), name, age=age)
+    for name, of in {RENEWED: one_roof.renewed_by, "found late": one_roof.found_late}.items():
+        yield _quantity(name, "-", partial(of, age=RENEWED_BY), years=RENEWED_BY)
 
 
-def _chance_by_year(first: int, last: int) -> Quantity:
-    """Return the yearly chance of a new leak in one or some years of age."""
-    ages = f"age {first}" if first == last else f"ages {first} to {last}"
-    return Quantity(
-        f"new leak, {ages}",
-        f"chance of a new leak in a year, {ages}",
-        "-",
-        lambda spell: one_roof.chance_of_new_leak(spell, first, last),
-    )
+def _quantity(name: str, unit: str, of: Callable[[Spell], Array], key: str = "", **gaps: object) -> Quantity:
+    """Return a quantity with its plain words."""
+    return Quantity(name, SAYS[key or name].format(**gaps), unit, of)
 
 
-def _at_age(name: str, label: str, of: Callable[[Spell, int], Array], age: int) -> Quantity:
-    """Return what stripping at an age uncovers."""
-    return Quantity(
-        f"{name}, age {age}", f"{label} when stripped at age {age}", "-", lambda spell: of(spell, age)
-    )
-
-
-QUANTITIES = _quantities()
+QUANTITIES = tuple(_quantities())
 """Everything that is shown, in order; the key is `Quantity.name`."""
-
-
-@dataclass(frozen=True)
-class Swing:
-    """What an input alone does to a quantity.
-
-    Parameters
-    ----------
-    figure : Figure
-        The input.
-    at_low, at_high : float
-        The quantity with the input at its low and at its high end. [unit of the quantity]
-    """
-
-    figure: Figure
-    at_low: float
-    at_high: float
 
 
 @dataclass(frozen=True)
@@ -363,13 +297,13 @@ class Implied:
         What it is.
     likely : float
         At likely values. [unit of the quantity]
-    swings : tuple of Swing
+    swings : tuple of Move
         Inputs that move it, the widest first.
     """
 
     quantity: Quantity
     likely: float
-    swings: tuple[Swing, ...]
+    swings: tuple[Move, ...]
 
     @property
     def low(self) -> Extreme | None:
@@ -409,17 +343,9 @@ class PlanImplied:
 
 
 def implied(scenario: Scenario) -> tuple[PlanImplied, ...]:
-    """Say what a scenario's figures imply together, under each upkeep plan, from new.
+    """Say what a scenario's figures imply together for its roof system, from new, under each upkeep plan.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        Its existing roof is the system looked at.
-
-    Returns
-    -------
-    tuple of PlanImplied
-        The shared plans in their order, then upkeep that the scenario states itself.
+    The shared plans in their order, then upkeep that the scenario states itself.
     """
     under_plans = with_every_plan(scenario)
     ranged = _ranged(under_plans)
@@ -439,11 +365,11 @@ def _implied(quantity: Quantity, spell: Spell, ranged: tuple[Figure, ...]) -> Im
     values = np.broadcast_to(quantity.of(spell), (1 + 2 * len(ranged),))
     likely = float(values[0])
     swings = [
-        Swing(figure, float(low), float(high))
+        Move(figure, float(low), float(high))
         for figure, low, high in zip(ranged, values[1::2], values[2::2], strict=True)
         if max(abs(low - likely), abs(high - likely)) > 1e-12 * max(1.0, abs(likely))
     ]
-    swings.sort(key=lambda swing: -abs(swing.at_high - swing.at_low))
+    swings.sort(key=lambda swing: -swing.size)
     return Implied(quantity, likely, tuple(swings))
 
 
@@ -475,7 +401,8 @@ def with_every_plan(scenario: Scenario) -> Scenario:
     for way in scenario.alternatives:
         roof = scenario.roofs[way.roof]
         if roof.plan not in roofs and roof.visits:
-            roofs[f"roofs.{roof.name}"] = (f"upkeep as stated for {roof.name}", roof.under(roof.visits, None))
+            title = SAYS["as_stated"].format(roof=roof.name)
+            roofs[f"roofs.{roof.name}"] = (title, roof.under(roof.visits, None))
     ways = tuple(
         StatedAlternative(name, title, f"under {name}", f"under {name}", None, 0.0, 0.0)
         for name, (title, _) in roofs.items()

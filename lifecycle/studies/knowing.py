@@ -29,7 +29,6 @@ Source: value of information, textbook; see `decision`.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
@@ -41,8 +40,7 @@ from lifecycle.quantities import Figure
 from lifecycle.roofs import Case, take
 from lifecycle.scenario import Scenario
 from lifecycle.studies import decision
-from lifecycle.studies.decision import costs_by_input
-from lifecycle.studies.doubt import Doubt
+from lifecycle.studies.doubt import HOLDING, Doubt
 from lifecycle.studies.futures import Evaluator, in_draws
 
 Array = NDArray[np.float64]
@@ -52,9 +50,6 @@ CALLS = 3
 
 LEAST = 0.5
 """Least worth of a call. [money]"""
-
-OUTERMOST = 0.02
-"""Share of the futures left out at either end of an input's values. [-]"""
 
 
 @dataclass(frozen=True)
@@ -94,18 +89,14 @@ def stretches(result: Doubt, path: str) -> tuple[Stretch, ...]:
     """Return which way is the cheapest on average along the values of one ranged input; neighbours differ."""
     drawn = result.futures
     value, score = drawn.sample.values[path], drawn.sample.scores[path]
-    best = np.argmin(costs_by_input(result.at_years, score, drawn.weights), axis=1)
-    order = np.argsort(value, kind="stable")
-    running = np.cumsum(drawn.weights[order])
-    order = order[(running > OUTERMOST) & (running <= 1.0 - OUTERMOST)]
+    best = np.argmin(decision.costs_by_input(result.at_years, score, drawn.weights), axis=1)
+    order = decision.inner_order(value, drawn.weights)
     value, best = value[order], best[order]
     turns = np.flatnonzero(best[1:] != best[:-1])
     ends = [float(value[turn] + value[turn + 1]) / 2.0 for turn in turns]
     ways = [int(best[turn]) for turn in turns] + [int(best[-1])]
     return tuple(Stretch(result.names[way], end) for way, end in zip(ways, [*ends, None], strict=True))
 
-
-HOLDING = "owner.holding_period"
 
 MOST_DRAWS = 16384
 """Futures that a polynomial is fitted to, and a look is tried in, at most."""
@@ -142,21 +133,9 @@ class Knowing:
 
 
 def knowing(scenario: Scenario, result: Doubt, subject: str) -> Knowing:
-    """Return what knowing more is worth.
+    """Return what knowing more is worth, about the way that the verdict is on.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        Coach, roofs, ways and terms, as a file states them.
-    result : Doubt
-        Costs of its ways in every future.
-    subject : str
-        The way that the verdict is about.
-
-    Returns
-    -------
-    Knowing
-        Without a look: its worth (`value_of_a_look`) takes as long as the doubt itself.
+    Without a look: its worth (`value_of_a_look`) takes as long as the doubt itself.
     """
     drawn, inputs = result.futures, scenario.inputs
     some = slice(0, MOST_DRAWS)
@@ -209,9 +188,7 @@ def value_of_a_look(scenario: Scenario, result: Doubt, *, evaluator: Evaluator |
     already = np.asarray(case.existing.inspected_today)
     clean = 1.0 - (1.0 - already) * (1.0 - finds)
     existing = replace(case.existing, inspected_today=np.broadcast_to(clean, (draws,)).copy())
-    # Nothing after the sale counts: the study ends with it.
-    terms = replace(case.terms, study_period=math.ceil(result.years), holding_period=result.years)
-    costs = (evaluator or Evaluator()).costs(replace(case, existing=existing, terms=terms), draws)
+    costs = (evaluator or Evaluator()).costs(replace(case.kept(result.years), existing=existing), draws)
     after = np.stack([costs[name].at_holding for name in result.names], axis=1)
     found = -np.expm1(-finds * hidden)
     return decision.value_of_looking(result.at_years[some], found, weights, after_nothing=after)

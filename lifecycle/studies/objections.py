@@ -28,6 +28,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
+from lifecycle.data import words_of
 from lifecycle.files import data
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario, Use, replaced
@@ -40,6 +41,9 @@ LIVES = ("life_mean", "life_scale")
 
 RECORD = "record"
 """Basis of a figure from records."""
+
+UNTRIED: Mapping[str, str] = words_of("regions")["untried"]
+"""Why an objection cannot be tried with the figures at hand."""
 
 Changes = Mapping[str, Figure | float]
 
@@ -87,38 +91,26 @@ def objections() -> dict[str, Objection]:
 
 
 def changes_of(objection: Objection, scenario: Scenario, *, longer: float | None = None) -> Changes | str:
-    """Return what an objection makes of the figures of a scenario.
+    """Return what an objection makes of figures, by path; or why it cannot be tried with these.
 
-    Parameters
-    ----------
-    objection : Objection
-        Any.
-    scenario : Scenario
-        What was stated.
-    longer : float or None
-        How many times as long lives from records look without the correction for roofs that ended
-        early; None: nobody said. [-]
-
-    Returns
-    -------
-    mapping of str to (Figure or float), or str
-        New figures by path; or why it cannot be tried with these figures.
+    `longer` is how many times as long lives from records look without the correction for roofs that ended
+    early; None: nobody said. [-]
     """
     if objection.rule == "sellers":
-        return in_place_of_offers(scenario) or "no figure here comes from someone who gains by it"
+        return in_place_of_offers(scenario) or UNTRIED["no_offer"]
     if objection.rule == "late":
         return _longer_lives(scenario, longer)
     if objection.rule == "unpaid":
-        return _unpaid(scenario) or "no warranty pays anything here"
+        return _unpaid(scenario) or UNTRIED["no_warranty"]
     named = {name: figure for name, figure in scenario.inputs.items() if _last(name) in objection.ends}
     fixed = {
         path: float(objection.at[_last(path)]) for path in scenario.inputs if _last(path) in objection.at
     }
     if not named and not fixed:
-        return "no such figure stands in this scenario"
+        return UNTRIED["no_figure"]
     moved = {path: _end(figure, objection.ends[_last(path)]) for path, figure in named.items()}
     told = {path: value for path, value in {**moved, **fixed}.items() if _moves(scenario.inputs[path], value)}
-    return told or "such figures stand at this one value already, and have no range to be moved in"
+    return told or UNTRIED["no_range"]
 
 
 def _last(path: str) -> str:
@@ -147,9 +139,9 @@ def _longer_lives(scenario: Scenario, longer: float | None) -> Changes | str:
         if _last(path) in LIVES and figure.basis == RECORD
     }
     if not lives:
-        return "no life here comes from records"
+        return UNTRIED["no_record"]
     if longer is None:
-        return 'the fit of the lives is not named: lives = "FILE.json"'
+        return UNTRIED["no_fit"]
     return {path: _scaled(figure, longer) for path, figure in lives.items()}
 
 
@@ -194,7 +186,7 @@ def _coated_alike(scenario: Scenario, names: tuple[str, ...]) -> Scenario | str:
     stands = scenario.roofs[scenario.existing.roof]
     coated = [roof for roof in scenario.roofs.values() if roof.covering == "coating"]
     if stands.covering != "membrane" or not coated:
-        return "no coating covers a membrane here"
+        return UNTRIED["no_coating"]
     own = {name: stands.numbers[name] for name in names if name in stands.numbers}
     roofs = dict(scenario.roofs)
     for roof in coated:
@@ -220,25 +212,9 @@ def objected(
     longer: float | None = None,
     alike: Scenario | None = None,
 ) -> tuple[Scenario, Futures] | str:
-    """Return a scenario under an objection, with its futures.
+    """Return a scenario under an objection, with its futures; or why it cannot be tried with these figures.
 
-    Parameters
-    ----------
-    objection : Objection
-        Any.
-    scenario : Scenario
-        As it was drawn.
-    drawn : Futures
-        Of it.
-    longer : float or None
-        As of `changes_of`.
-    alike : Scenario or None
-        As in `futures`, where they are drawn anew.
-
-    Returns
-    -------
-    Scenario, Futures; or str
-        Or why it cannot be tried with these figures.
+    The futures are those of the scenario as drawn; `longer` as in `changes_of`, `alike` as in `futures`.
     """
     sample = drawn.sample
     if objection.rule in ALIKE:
@@ -246,12 +222,12 @@ def objected(
         return new if isinstance(new, str) else (new, weighed(new, sample))
     if objection.rule in TOGETHER:
         if not correlations(scenario):
-            return "no two inputs move together here"
+            return UNTRIED["no_pair"]
         pairs = _together(scenario, objection.rule)
         try:
             return scenario, futures(scenario, draws=sample.draws, seed=sample.seed, alike=alike, pairs=pairs)
         except Contradiction:
-            return "these inputs cannot move together more than they do"
+            return UNTRIED["no_more"]
     changes = changes_of(objection, scenario, longer=longer)
     return changes if isinstance(changes, str) else under_objection(scenario, drawn, changes, alike=alike)
 
@@ -259,23 +235,9 @@ def objected(
 def under_objection(
     scenario: Scenario, drawn: Futures, changes: Changes, *, alike: Scenario | None = None
 ) -> tuple[Scenario, Futures]:
-    """Return a scenario with other figures, and its futures.
+    """Return a scenario with other figures by path, and its futures.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        As it was drawn.
-    drawn : Futures
-        Of it.
-    changes : mapping of str to (Figure or float)
-        New figures by path.
-    alike : Scenario or None
-        As in `futures`, where they are drawn anew.
-
-    Returns
-    -------
-    Scenario, Futures
-        The same draws wherever no range is new; weighed anew by the history of the roof.
+    The same draws wherever no range is new, weighed anew by the history of the roof; else drawn anew.
     """
     new = replaced(scenario, changes)
     sample = drawn.sample

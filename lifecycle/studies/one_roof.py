@@ -116,17 +116,9 @@ def renewed_by(spell: Spell, age: int) -> Array:
 
 
 def mean_life(spell: Spell) -> Array:
-    """Mean age at which roofs are renewed.
+    """Mean age at which roofs are renewed, as they are found. [years]
 
-    Parameters
-    ----------
-    spell : Spell
-        A roof from new, without a planned change, over a time in which nearly all are renewed.
-
-    Returns
-    -------
-    ndarray, shape (draws,)
-        Mean life as found. [years]
+    For a roof from new, without a planned change, over a time in which nearly all are renewed.
     """
     return np.asarray(spell.standing.start[1:].sum(0) / 12.0)
 

@@ -212,22 +212,7 @@ def heavy_terms(quote: Quote) -> dict[str, float]:
 
 
 def examine(scenario: Scenario) -> Examination:
-    """Examine the quotes of a scenario.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        With `[quotes.NAME]`, without trouble.
-
-    Returns
-    -------
-    Examination
-
-    Raises
-    ------
-    ValueError
-        If trouble is reported: the roof has to be opened first.
-    """
+    """Examine the quotes of a scenario without trouble (else ValueError: the roof has to be opened first)."""
     if scenario.trouble:
         raise ValueError(f"trouble is reported ({', '.join(scenario.trouble)}): open the roof first")
     takeoff, case = takeoff_of(scenario), resolve(scenario)

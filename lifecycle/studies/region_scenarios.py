@@ -26,6 +26,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from lifecycle.data import words_of
 from lifecycle.errors import Fault, ScenarioError
 from lifecycle.files import WHERE, data, load, load_table, load_text, restated, shared
 from lifecycle.plans import under_every_plan
@@ -64,22 +65,7 @@ class Protocol:
 
 
 def load_protocol(path: str) -> Protocol:
-    """Load a file of regions; the files that it names are not opened.
-
-    Parameters
-    ----------
-    path : str
-        A TOML file.
-
-    Returns
-    -------
-    Protocol
-
-    Raises
-    ------
-    ScenarioError
-        If it cannot be read, or is no TOML.
-    """
+    """Load a file of regions; the files that it names are not opened."""
     name = os.path.basename(path)
     text = load_text(path)
     layout = fields_from(data("regions.toml"))
@@ -91,15 +77,7 @@ def load_protocol(path: str) -> Protocol:
 def check_protocol(protocol: Protocol) -> None:
     """Check a file of regions and the scenario that they start from; records may still be missing.
 
-    Parameters
-    ----------
-    protocol : Protocol
-        As loaded.
-
-    Raises
-    ------
-    ScenarioError
-        With all that is wrong.
+    Raises ScenarioError with all that is wrong.
     """
     faults = list(protocol.faults)
     _base(protocol, faults)
@@ -108,13 +86,7 @@ def check_protocol(protocol: Protocol) -> None:
 
 
 def files_of(protocol: Protocol) -> dict[str, str]:
-    """Return the digest of every file that a file of regions names, price lists within; "": it is not there.
-
-    Parameters
-    ----------
-    protocol : Protocol
-        As loaded.
-    """
+    """Return the digest of every file that regions name, price lists within; "": it is not there."""
     stated = protocol.stated
     scenarios = [stated.scenario, *(one.records for one in stated.regions)]
     others = [name for one in stated.regions for name in (one.climate, one.lives)]
@@ -141,19 +113,7 @@ def _digest_of_file(folder: str, name: str) -> str:
 def load_regions(protocol: Protocol) -> tuple[Region, ...]:
     """Load a scenario for each region of a file.
 
-    Parameters
-    ----------
-    protocol : Protocol
-        As loaded.
-
-    Returns
-    -------
-    tuple of Region
-
-    Raises
-    ------
-    ScenarioError
-        With what is wrong with it, or with any file that it names.
+    Raises ScenarioError with what is wrong with it, or with any file that it names.
     """
     faults = list(protocol.faults)
     stated = protocol.stated
@@ -304,12 +264,14 @@ def _longer(folder: str, name: str, place: str, faults: list[Fault]) -> float | 
 
 def _stands(stated: StatedRegion, scenario: Scenario) -> str:
     """Return where a region is, in a few words."""
+    said = words_of("regions")["stands"]
     if stated.climate is not None:
-        return f"weather of {os.path.basename(stated.climate)}"
+        return str(said["weather"].format(file=os.path.basename(stated.climate)))
     if len(stated.places) > 1:
-        parts = [f"{name} {number_text(100.0 * share, 3)} %" for name, share in stated.places]
-        return ", ".join(parts) + " of the year"
+        shares = ((name, number_text(100.0 * share, 3)) for name, share in stated.places)
+        parts = ", ".join(said["share"].format(place=name, share=share) for name, share in shares)
+        return str(said["shares"].format(places=parts))
     if stated.places:
         return stated.places[0][0]
     names = [one.name for one in scenario.climate.places] if scenario.climate else []
-    return ", ".join(names) or "as the scenario says"
+    return ", ".join(names) or str(said["as_stated"])

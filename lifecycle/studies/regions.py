@@ -38,8 +38,9 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from lifecycle.data import words_of
 from lifecycle.errors import fault
-from lifecycle.files import data, load_text, shared, write
+from lifecycle.files import load_text, shared, write
 from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
 from lifecycle.scenario import Scenario
 from lifecycle.studies.decision import chance_cheaper
@@ -67,7 +68,7 @@ SIDES: Mapping[str, int] = {CHEAPER: 1, f"probably {CHEAPER}": 1, f"probably {DE
 
 RULE: Mapping[str, str] = {
     word: rule.format(firm=WORDS[0][0], leaning=WORDS[1][0], coaches=FEWEST_COACHES)
-    for word, rule in data("words/regions.toml")["regions"]["rule_of"].items()
+    for word, rule in words_of("regions")["rule_of"].items()
 }
 """The rule in plain words."""
 
@@ -232,19 +233,7 @@ class RegionTable:
 
 
 def firmness(word: str, objected: Sequence[str]) -> str:
-    """Say how firmly a word may be said: the rule of the lecture.
-
-    Parameters
-    ----------
-    word : str
-        As stated.
-    objected : sequence of str
-        Under each objection.
-
-    Returns
-    -------
-    str
-        `FIRM`, `LEANING` or `OPEN`.
+    """Say how firmly a word may be said, as stated and under each objection: the rule of the lecture.
 
     Examples
     --------
@@ -288,10 +277,6 @@ def region_table(
         Called with how many evaluations are done, and how many there are.
     answer : callable or None
         Answers regions in their order (`kept_in`); None: here, one after the other.
-
-    Returns
-    -------
-    RegionTable
     """
     shown = tuple(sorted(set(years)))
     jobs = [
@@ -469,17 +454,7 @@ def _read_said(said: Mapping[str, Any]) -> Said:
 def answer_region(
     job: RegionJob, work: Evaluator, tell: Callable[[int], None] = lambda done: None
 ) -> RegionPart:
-    """Answer for one region; also say which objections cannot be tried there.
-
-    Parameters
-    ----------
-    job : RegionJob
-        The region.
-    work : Evaluator
-        May have some of the ways already.
-    tell : callable
-        Called with evaluations done.
-    """
+    """Answer for one region; also say which objections cannot be tried there. `tell` hears how far it is."""
     region = job.region
     laid_out = under_every_plan(region.scenario)
     drawn = futures(laid_out, draws=job.draws, seed=job.seed, alike=region.scenario)

@@ -21,7 +21,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from lifecycle.files import data, shared
+from lifecycle.data import words_of
+from lifecycle.files import shared
 from lifecycle.quantities import BASES, FieldInfo, Figure, convert, number_text, unit_text
 from lifecycle.scenario import Scenario
 from lifecycle.studies.implied import BandCheck, Mixture, joint_bands, mixture, shipped_membrane
@@ -153,36 +154,26 @@ class Register:
     @property
     def on_bands(self) -> tuple[str, ...]:
         """Say in plain words how the tool's own figures stand to the joint bands."""
-        said = data("words/figures.toml")["figures"]["bands"]
+        said = words_of("figures")["bands"]
         inside = [check for check in self.bands if check.inside]
         lines = [said["together"].format(inside=len(inside), bands=len(self.bands))]
         for check in self.bands:
             ends = {"value": _percent(check.value), "low": _percent(check.low), "high": _percent(check.high)}
             lines.append(said["inside" if check.inside else "outside"].format(label=check.label, **ends))
         lines.append(_lives(self.mixture, said))
-        lines += [
-            said["single_years"].format(label=check.label, years=_years(check.years_outside, said))
-            for check in inside
-            if check.years_outside
-        ]
-        lines += [f"{entry.label} ({entry.path}): {entry.note}." for entry in self.gave_way]
+        for check in (one for one in inside if one.years_outside):
+            years = check.years_outside.items()
+            ages = ", ".join(said["age"].format(age=age, value=_percent(value)) for age, value in years)
+            lines.append(said["single_years"].format(label=check.label, years=ages))
+        gave_way = ({"label": one.label, "path": one.path, "note": one.note} for one in self.gave_way)
+        lines += [said["gave_way"].format(**entry) for entry in gave_way]
         if not self.gave_way:
             lines.append(said["none_gave_way"])
         return tuple(lines)
 
 
 def register(scenario: Scenario) -> Register:
-    """List every number that a scenario stands on.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Coach, roofs, ways and terms, as a file states them.
-
-    Returns
-    -------
-    Register
-    """
+    """List every number that a scenario stands on."""
     shipped = shipped_membrane()
     entries = tuple(entry(figure, scenario) for figure in scenario.inputs.values())
     own = (entry(figure, shipped) for figure in shipped.inputs.values())
@@ -226,11 +217,6 @@ def _lives(found: Mixture, said: Mapping[str, str]) -> str:
     ends = {"low": f"{found.low:g}", "high": f"{found.high:g}", "stated": ", ".join(stated)}
     key = "mixture_inside" if found.inside else "mixture_outside"
     return said[key].format(plans=len(found.lives), mean=f"{found.mean:.1f}", **ends)
-
-
-def _years(by_age: Mapping[int, float], said: Mapping[str, str]) -> str:
-    """List single years of age with their chances."""
-    return ", ".join(said["age"].format(age=age, value=_percent(value)) for age, value in by_age.items())
 
 
 def _percent(share: float) -> str:

@@ -88,29 +88,7 @@ class Sample:
 
 
 def quantile(figure: Figure, share: ArrayLike) -> Array:
-    """Inverse distribution of a ranged figure.
-
-    Parameters
-    ----------
-    figure : Figure
-        Low, likely, high and shape.
-    share : float or ndarray, shape (...)
-        Cumulative probability, between 0 and 1. [-]
-
-    Returns
-    -------
-    ndarray, shape (...)
-        Value. [unit of the figure]
-
-    Raises
-    ------
-    ValueError
-        If the shape is unknown.
-
-    Source
-    ------
-    See the lecture.
-    """
+    """Inverse distribution of a ranged figure: its value by cumulative probability. [unit of the figure]"""
     return at_score(figure, _scores(share))
 
 
@@ -226,32 +204,18 @@ def sample(
     correlations: Mapping[tuple[str, str], float] | None = None,
     alone: int | None = None,
 ) -> Sample:
-    """Draw the ranged figures together.
+    """Draw the ranged figures together; others are left out.
 
     Parameters
     ----------
-    figures : sequence of Figure
-        The inputs; those that are no range are left out.
-    draws : int
-        Number of draws, at least 16.
-    seed : int
-        Of the scrambled Sobol points.
+    draws, seed : int
+        Number of draws, at least 16; seed of the scrambled Sobol points.
     correlations : mapping of (str, str) to float
-        Rank correlation by pair of paths; others are independent. [-]
+        Rank correlation by pair of paths; others are independent. `Contradiction` if they are no correlation
+        matrix. [-]
     alone : int or None
         So many of the ranged figures, the first ones, are drawn as they would be without the others;
         None: all of them belong together.
-
-    Returns
-    -------
-    Sample
-
-    Raises
-    ------
-    ScenarioError
-        If there are too few draws, or the seed is no whole number from 0.
-    Contradiction
-        If the correlations are no correlation matrix.
     """
     check_whole("draws", draws, FEWEST_DRAWS)
     check_whole("seed", seed, 0)
@@ -323,19 +287,11 @@ def _points(draws: int, inputs: int, alone: int, seed: int) -> Array:
 def give_way(
     own: Mapping[tuple[str, str], float], stated: Mapping[tuple[str, str], float]
 ) -> dict[tuple[str, str], float]:
-    """Return rank correlations of our own and stated ones, so that they can hold together.
+    """Return rank correlations of our own and stated ones, by pair of paths, that can hold together. [-]
 
-    Parameters
-    ----------
-    own, stated : mapping of (str, str) to float
-        By pair of paths; where a pair stands in both, what is stated counts. [-]
-
-    Returns
-    -------
-    dict of (str, str) to float
-        What is stated stays. If not all can hold together, our own correlations of the inputs that are
-        stated come nearer to 0, all by one factor and as little as will do. Stated ones that contradict each
-        other remain a contradiction. [-]
+    What is stated stays, and counts where a pair stands in both. If not all can hold together, our own
+    correlations of the inputs that are stated come nearer to 0, all by one factor and as little as will do.
+    Stated ones that contradict each other remain a contradiction.
     """
     said = {(min(pair), max(pair)): rank for pair, rank in stated.items()}
     rest = {pair: rank for pair, rank in own.items() if (min(pair), max(pair)) not in said}

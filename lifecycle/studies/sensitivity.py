@@ -2,7 +2,7 @@
 
 Lecture
 -------
-The answer is the net savings of one way over another at the years kept (`answer`), as a function of
+The answer is the net savings of one way over another at the years kept (`switching`), as a function of
 the ranged inputs.
 
 - *Indices* (Sobol's): how much of the variance of the answer each input brings, alone and in all.
@@ -49,22 +49,22 @@ Physics Communications 181 (2010) 259-270, for S; Jansen, Computer Physics Commu
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
+from lifecycle.data import words_of
 from lifecycle.errors import Fault, ScenarioError, fault
 from lifecycle.evaluation.swings import Swing, swings
-from lifecycle.quantities import Figure, clip_to_bounds, number_text, table_html
+from lifecycle.quantities import Figure, Framed, clip_to_bounds, number_text
 from lifecycle.scenario import Scenario, near_input
-from lifecycle.studies.answer import costs, input_called, ways_in_question
 from lifecycle.studies.even_points import sobol_points
 from lifecycle.studies.futures import Progress
 from lifecycle.studies.sampling import FEWEST_DRAWS, check_whole, quantile
-from lifecycle.studies.switching import held
+from lifecycle.studies.switching import costs, held, ways_in_question
 
 if TYPE_CHECKING:
     import pandas
@@ -134,20 +134,7 @@ def indices_from(values: Array, inputs: int) -> SobolIndices:
 
 
 def sobol_indices(answer: Callable[[Array], Array], inputs: int, *, points: int, seed: int) -> SobolIndices:
-    """Estimate the indices of a plain function.
-
-    Parameters
-    ----------
-    answer : callable
-        From points of the unit cube, shape (rows, inputs), to values, shape (rows,).
-    inputs : int
-        Number of inputs of the function.
-    points, seed : int
-        Base points and their seed.
-
-    Returns
-    -------
-    SobolIndices
+    """Estimate the indices of a plain function from points of the unit cube (rows, inputs) to (rows,).
 
     Examples
     --------
@@ -175,17 +162,8 @@ BASE_POINTS, SEED, MOST_INPUTS = 2048, 1, 20
 STEPS, FEW_ON_A_MAP = 25, 32
 """Default number of values of either input of a map; futures in which each pair is tried."""
 
-SAID_FIRST = (
-    "Computed as if the inputs moved independently of each other, and without weighing them by the "
-    "history of the roof."
-)
-"""What is said before any index."""
-
-NOT_AS_CORRELATED = (
-    "indices cannot be computed as correlated: where inputs move together, the doubt does not split into "
-    "parts that belong to one input each; the doubt itself is drawn with all correlations"
-)
-"""Why indices of inputs that move together are refused."""
+SAYS: Mapping[str, str] = words_of("analyst")["indices_as"]
+"""What is said before any index, why indices as correlated are refused, and of a map."""
 
 
 @dataclass(frozen=True)
@@ -243,15 +221,12 @@ class Indices:
     def said_first(self) -> str:
         """What has to be said before the indices."""
         number = len(self.held)
-        if number == 0:
-            return SAID_FIRST
-        if number == 1:
-            return f"{SAID_FIRST} One input, the one with the smallest swing, stands at its likely value."
-        return f"{SAID_FIRST} {number} inputs, those with the smallest swings, stand at their likely values."
+        more = SAYS["one_held" if number == 1 else "many_held"].format(number=number) if number else ""
+        return f"{SAYS['first']} {more}".rstrip()
 
 
 @dataclass(frozen=True)
-class TwoWayMap:
+class TwoWayMap(Framed):
     """Mean net savings over the futures on a grid of two inputs.
 
     Parameters
@@ -292,10 +267,6 @@ class TwoWayMap:
             self.net_savings, rows, pandas.Index(self.across_values, name=self.across.path)
         )
 
-    def _repr_html_(self) -> str:
-        """Show the grid as a table in a notebook."""
-        return table_html(self.to_frame())
-
 
 def indices(
     scenario: Scenario,
@@ -324,22 +295,14 @@ def indices(
         Swings of this pair, the largest first, where they are known already.
     progress : callable or None
         Called with the rows done and the number of rows.
-
-    Returns
-    -------
-    Indices
-
-    Raises
-    ------
-    ValueError
-        If a way is unknown, or there are too few base points.
     """
     pair = ways_in_question(scenario, subject, than)
     by_swing = swings(scenario, *pair) if known_swings is None else known_swings
     figures = tuple(swing.figure for swing in by_swing)
     moving, held = figures[:most], figures[most:]
     if not moving:
-        return Indices(*pair, (), (), _likely(scenario, pair), 0.0, points, seed, 1)
+        cost = costs(scenario, pair, {})
+        return Indices(*pair, (), (), float(cost[pair[1]][0] - cost[pair[0]][0]), 0.0, points, seed, 1)
     rows = design(*(_drawn(moving, shares) for shares in base_points(points, len(moving), seed)))
     values = {figure.path: rows[:, place] for place, figure in enumerate(moving)}
     cost = costs(scenario, pair, values, progress=progress)
@@ -360,12 +323,6 @@ def _drawn(figures: tuple[Figure, ...], shares: Array) -> Array:
         clip_to_bounds(figure, quantile(figure, shares[:, place]))[0] for place, figure in enumerate(figures)
     ]
     return np.stack(columns, axis=1)
-
-
-def _likely(scenario: Scenario, pair: tuple[str, str]) -> float:
-    """Net savings with every input at its likely value. [money]"""
-    cost = costs(scenario, pair, {})
-    return float(cost[pair[1]][0] - cost[pair[0]][0])
 
 
 def two_way_map(
@@ -416,9 +373,9 @@ def two_way_map(
     tried = held(scenario, doubt=doubt, subject=subject, than=than, few=FEW_ON_A_MAP)
     savings = tried.at(at, progress=progress)[0].reshape(steps, steps)
     notes = tuple(
-        f"{figure.path} stands at one value, {number_text(figure.likely)}: the map goes from "
-        f"{number_text(low)} to {number_text(high)}"
-        for figure, (low, high) in zip(figures, ends, strict=True)
+        SAYS["one_value"].format(figure=figure.path, value=value, low=low, high=high)
+        for figure, both in zip(figures, ends, strict=True)
+        for value, low, high in [map(number_text, (figure.likely, *both))]
         if not figure.ranged
     )
     return TwoWayMap(*tried.pair, *figures, axes[0], axes[1], savings, notes)
@@ -438,7 +395,7 @@ def _two_inputs(scenario: Scenario, across: str, up: str) -> tuple[Figure, Figur
         faults.append(Fault("a map", "needs two different inputs", f"{across!r} twice", "name another"))
     if faults:
         raise ScenarioError(faults)
-    return input_called(scenario, across), input_called(scenario, up)
+    return scenario.inputs[across], scenario.inputs[up]
 
 
 def _ends(figure: Figure) -> tuple[float, float]:

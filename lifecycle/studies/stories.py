@@ -22,8 +22,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.evaluation.simulation import Lives, simulate
-from lifecycle.roofs import Alternative, Case, Roof
+from lifecycle.roofs import Case, Roof
 from lifecycle.scenario import Scenario, resolve
+from lifecycle.studies.doubt import whole_years
 
 Array = NDArray[np.float64]
 
@@ -80,46 +81,33 @@ class Stories:
 def stories(
     scenario: Scenario, *, ways: Collection[str] = (), lives: int = LIVES, seed: int = SEED
 ) -> Stories:
-    """Draw lives under every way and tell three of each.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Any; with trouble reported nothing is told.
-    ways : collection of str
-        Names of ways; empty: all of them.
-    lives, seed : int
-        Lives drawn for each way, and their seed.
-
-    Returns
-    -------
-    Stories
-    """
+    """Draw lives under some ways (none named: all) and tell three of each; with trouble nothing is told."""
     case = resolve(scenario)
-    years = max(1, int(float(case.terms.holding_period) + 1e-9))
+    years = whole_years(float(case.terms.holding_period))
     if scenario.trouble:
         return Stories({}, years, lives, seed)
     if ways:
         case = replace(case, alternatives=tuple(way for way in case.alternatives if way.name in ways))
-    drawn = simulate(_bills_only(case, years), lives=lives, seed=seed)
+    drawn = simulate(unsold(case).kept(float(years)), lives=lives, seed=seed)
     return Stories({name: _told(some, years) for name, some in drawn.items()}, years, lives, seed)
 
 
-def _bills_only(case: Case, years: int) -> Case:
-    """Return the case without discounting, sale and loan: its running cost is then what was paid."""
-    terms = replace(case.terms, discount_rate=0.0, study_period=years, holding_period=float(years))
-    ways = tuple(_without_sale(way) for way in case.alternatives)
-    leaks = replace(case.leaks, found_at_sale=0.0)
-    return replace(case, terms=terms, leaks=leaks, alternatives=ways, loan=None)
-
-
-def _without_sale(way: Alternative) -> Alternative:
-    """Return a way whose roofs are worth nothing at a sale."""
+def unsold(case: Case) -> Case:
+    """Return a case without discounting, sale and loan: its running cost is then what was paid."""
 
     def worthless(roof: Roof) -> Roof:
         return replace(roof, resale_share=0.0)
 
-    return replace(way, roof=worthless(way.roof), then=worthless(way.then))
+    return replace(
+        case,
+        terms=replace(case.terms, discount_rate=0.0),
+        leaks=replace(case.leaks, found_at_sale=0.0),
+        existing=replace(case.existing, roof=worthless(case.existing.roof)),
+        alternatives=tuple(
+            replace(way, roof=worthless(way.roof), then=worthless(way.then)) for way in case.alternatives
+        ),
+        loan=None,
+    )
 
 
 def _told(lives: Lives, years: int) -> dict[str, Story]:
@@ -129,13 +117,6 @@ def _told(lives: Lives, years: int) -> dict[str, Story]:
     out = {}
     for name, percent in TOLD.items():
         life = int(np.argmin(np.abs(last - np.percentile(last, percent))))
-        first = [
-            _year(events[life], years) for events in (lives.leak_found, lives.new_roof, lives.severe_find)
-        ]
-        out[name] = Story(np.diff(paid[life]), *first)
+        events = (one[life] for one in (lives.leak_found, lives.new_roof, lives.severe_find))
+        out[name] = Story(np.diff(paid[life]), *(int(year) if year <= years else None for year in events))
     return out
-
-
-def _year(first: int, years: int) -> int | None:
-    """Return the year of an event, None if it is not met by the last."""
-    return int(first) if first <= years else None

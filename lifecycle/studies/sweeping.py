@@ -246,11 +246,6 @@ def _read_csv(file: BinaryIO, kinds: Mapping[str, str]) -> pandas.DataFrame:
 def size_of_block(whole: Grid) -> int:
     """Return how many points of a grid make a block; the same on every machine.
 
-    Parameters
-    ----------
-    whole : Grid
-        Any.
-
     Examples
     --------
     >>> from lifecycle.files import load
@@ -266,15 +261,7 @@ def size_of_block(whole: Grid) -> int:
 
 
 def digest_of_grid(whole: Grid, skipped: Collection[int] = ()) -> str:
-    """Return a digest of all that the rows of a grid stand on, version and form of the evaluation within.
-
-    Parameters
-    ----------
-    whole : Grid
-        Any.
-    skipped : collection of int
-        Points that are left out.
-    """
+    """Return a digest of all that the rows of a grid stand on, version and form of the evaluation within."""
     scenarios = {name: digest_of(one, whole.draws, whole.seed) for name, one in whole.scenarios.items()}
     asked = (
         whole.over,
@@ -292,25 +279,8 @@ def digest_of_grid(whole: Grid, skipped: Collection[int] = ()) -> str:
 def folder_of(whole: Grid, place: Path, *, csv: bool = False, skipped: Collection[int] = ()) -> Folder:
     """Take a folder for a grid: a new one, or one in which this very grid was begun.
 
-    Parameters
-    ----------
-    whole : Grid
-        To be answered.
-    place : Path
-        Its own folder exists.
-    csv : bool
-        Whether parts are CSV.
-    skipped : collection of int
-        Points with faults that are left out; another choice is another sweep.
-
-    Returns
-    -------
-    Folder
-
-    Raises
-    ------
-    ScenarioError
-        If it holds something else, or cannot be made.
+    Points with faults are skipped; another choice of these is another sweep. Raises ScenarioError if the
+    folder holds something else, or cannot be made.
     """
     digest = digest_of_grid(whole, skipped)
     folder = Folder(place, digest, size_of_block(whole), len(whole), csv, frozenset(skipped))
@@ -373,39 +343,16 @@ def made_folder(place: Path) -> Iterator[None]:
 
 
 def block_of(whole: Grid, folder: Folder, number: int) -> Block:
-    """Return a block, with all that it stands on.
-
-    Parameters
-    ----------
-    whole : Grid
-        All of it.
-    folder : Folder
-        Its folder.
-    number : int
-        Of the block.
-    """
+    """Return a block by its number, with all that it stands on."""
     points = tuple(whole.point(one) for one in folder.numbers(number))
     bare = replace(whole, over={}, rows=({},), labels=())
     return Block(number, bare, points, whole.kinds, made_with(), folder.csv)
 
 
 def part_of(job: Job) -> bytes:
-    """Do a job. This is what a worker does.
+    """Do a job, a block of a sweep or a region, as a worker does. The bytes are the same everywhere.
 
-    Parameters
-    ----------
-    job : Job
-        A block of a sweep, or a region.
-
-    Returns
-    -------
-    bytes
-        The same wherever it is done.
-
-    Raises
-    ------
-    OtherVersion
-        If another version, or form of the evaluation, answers here.
+    Raises OtherVersion if another version, or form of the evaluation, answers here.
     """
     if made_with() != job.made_with:
         raise OtherVersion(f"{made_with()} on a worker, {job.made_with} here")
@@ -443,14 +390,12 @@ def run(
     cluster: str = "",
     progress: Progress | None = None,
 ) -> None:
-    """Work out what is missing in a folder.
+    """Work out what is missing in a folder, by this process, several, or a cluster.
 
     Parameters
     ----------
-    whole : Grid
-        All of it.
-    folder : Folder
-        As `folder_of` gave it.
+    whole, folder : Grid, Folder
+        All of it, and what `folder_of` gave.
     workers : int
         Processes on this machine; 1: this one.
     cluster : str
@@ -477,21 +422,9 @@ def run(
 def shared_out(
     jobs: Iterator[AJob], number: int, *, workers: int = 1, cluster: str = ""
 ) -> Iterator[tuple[AJob, bytes]]:
-    """Do jobs here, in several processes or on a cluster, and give what each gave as it is done.
+    """Do jobs here, in processes or on a cluster (as `run`), and give each with its bytes when done.
 
-    Parameters
-    ----------
-    jobs : iterator of Job
-        Made as they are asked for.
-    number : int
-        How many there are.
-    workers, cluster
-        As for `run`.
-
-    Yields
-    ------
-    Job, bytes
-        In any order.
+    Jobs are made as they are asked for; they come back in any order.
     """
     if cluster:
         with _on_cluster(cluster) as (executor, width):

@@ -1,9 +1,17 @@
-"""Where the answer changes: switch values, and defaults that cannot change the verdict's word.
+"""The answer as a function of its inputs, and where it changes: switch values, and defaults that cannot.
 
 Lecture
 -------
-One input after another is held at values through its range, all others lie as in the futures, and the
-coach is kept for the likely years. The answer f is the mean net savings over the futures, the one number
+*Rows.* A study asks again and again: with these inputs at these values and all others at their likely ones,
+what do ways cost at the years kept (`costs`)? A *row* is one set of such values; all rows of a question are
+evaluated together, exactly. A way depends on the inputs of its own roofs, of the roof that stands, and of the
+terms; rows that are alike in these are evaluated once for it. A job that restores the whole age of the seals
+fixes the calendar and one that restores a little less does not, so rows in which such an input stands at 1
+are evaluated apart. Nothing after a sale counts, so rows are followed no further
+(`futures.costs_at_holding`). Whether the inputs can be so together is not asked there.
+
+*Holding.* One input after another is held at values through its range, all others lie as in the futures, and
+the coach is kept for the likely years. The answer f is the mean net savings over the futures, the one number
 of the verdict; what holding an input does to it is taken from the first of these futures, in pairs::
 
     f(x_i = v) = mean over all futures + (mean with x_i = v - mean with x_i as drawn) over the first ones
@@ -27,18 +35,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, is_dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from lifecycle.errors import fault, nearest
+from lifecycle.evaluation.comparison import subject_of
 from lifecycle.evaluation.history import log_likelihood
 from lifecycle.quantities import Figure
-from lifecycle.scenario import Scenario, resolve
-from lifecycle.studies.answer import costs, paths_in, ways_in_question
-from lifecycle.studies.doubt import Doubt, under
-from lifecycle.studies.futures import Futures, Progress, first, futures
-from lifecycle.studies.verdict import HOLDING, settled, word_under_doubt, word_without_doubt
+from lifecycle.scenario import Scenario, Use, resolve
+from lifecycle.studies.doubt import HOLDING, Doubt, under
+from lifecycle.studies.futures import Futures, Progress, costs_at_holding, first, futures
+from lifecycle.studies.verdict import settled, word_under_doubt, word_without_doubt
 from lifecycle.studies.ways import judged_way
 
 Array = NDArray[np.float64]
@@ -55,7 +65,150 @@ Point = Mapping[str, float]
 _PIECES, _TIMES = 8, 3
 """How an interval with a change of sign is narrowed."""
 
-NONE_IN_RANGE = "none in its range"
+
+def ways_in_question(scenario: Scenario, subject: str | None, than: str | None) -> tuple[str, str]:
+    """Return the names of a way (None: the subject) and of what it is compared with (None: the base case).
+
+    Raises ScenarioError if a name is unknown, both are the same, there is one way, or trouble is reported.
+    """
+    if scenario.trouble:
+        seen = f"({', '.join(scenario.trouble)})"
+        raise fault("trouble", f"is reported {seen}", "", "open the roof first, then compare")
+    case = resolve(scenario)
+    names = [way.name for way in case.alternatives]
+    for name in (subject, than):
+        if name is not None and name not in names:
+            raise fault(repr(name), "is not a way of this scenario", "", nearest(name, names))
+    way = subject_of(case)
+    asked = subject or (way.name if way else None)
+    other = than or case.base_case.name
+    if asked is None or asked == other:
+        raise fault(repr(other), "cannot be compared with itself", "", "name another way, or add one")
+    return asked, other
+
+
+def costs(
+    scenario: Scenario,
+    names: Sequence[str],
+    rows: Mapping[str, Array],
+    *,
+    progress: Progress | None = None,
+) -> dict[str, Array]:
+    """Net-present cost of some ways at the years kept, for each row of inputs, shape (rows,), by way. [money]
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What was stated; inputs without a row stand at their likely values.
+    names : sequence of str
+        Names of the ways to evaluate.
+    rows : mapping of str to ndarray, shape (rows,)
+        Values by path of the input; none: one row, everything likely. [unit of the input]
+    progress : callable or None
+        Called with the rows done and all rows, the distinct ones of each way counted; may raise.
+    """
+    size = len(next(iter(rows.values()))) if rows else 1
+    used = {name: inputs_used(scenario, name) for name in names}
+    own = {name: tuple(path for path in rows if path in used[name]) for name in names}
+    parts = []
+    for paths in dict.fromkeys(own.values()):
+        alike = tuple(name for name in names if own[name] == paths)
+        parts.append((alike, *_distinct([rows[path] for path in paths], size), paths))
+    whole = sum(len(distinct) * len(alike) for alike, distinct, *_ in parts)
+    out: dict[str, Array] = {}
+    done = 0
+    for alike, distinct, place, paths in parts:
+        values = {path: distinct[:, column] for column, path in enumerate(paths)}
+        part = _costs(scenario, alike, values, len(distinct), _shifted(progress, done, whole))
+        out |= {name: cost[place] for name, cost in part.items()}
+        done += len(distinct) * len(alike)
+    return {name: out[name] for name in names}
+
+
+def _distinct(columns: Sequence[Array], size: int) -> tuple[Array, NDArray[np.int64]]:
+    """Return the distinct rows of some columns, and for each row the place of the one alike."""
+    if not columns:
+        return np.empty((1, 0)), np.zeros(size, dtype=np.int64)
+    rows = np.ascontiguousarray(np.stack(columns, axis=1)) + 0.0
+    keys = rows.view(np.dtype((np.void, rows.itemsize * rows.shape[1])))[:, 0]
+    _, each, place = np.unique(keys, return_index=True, return_inverse=True)
+    return rows[each], place
+
+
+def _costs(
+    scenario: Scenario,
+    names: Sequence[str],
+    rows: Mapping[str, Array],
+    size: int,
+    progress: Progress | None,
+) -> dict[str, Array]:
+    """Net-present cost of some ways for each row, rows that fix the calendar apart. [money]"""
+    kinds = np.zeros(size, dtype=np.int64)
+    full = [rows[path] == 1.0 for path in rows if scenario.inputs[path].field.name == "restores"]
+    for place, column in enumerate(full):
+        kinds += column.astype(np.int64) << place
+    out = {name: np.empty(size) for name in names}
+    done = 0
+    for kind in np.unique(kinds):
+        some = np.flatnonzero(kinds == kind)
+        case = resolve(scenario, {path: values[some] for path, values in rows.items()})
+        ways = tuple(way for way in case.alternatives if way.name in names)
+        part = costs_at_holding(
+            replace(case, alternatives=ways),
+            rows=some.size,
+            progress=_shifted(progress, done, size * len(names)),
+        )
+        for name in names:
+            out[name][some] = part[name]
+        done += some.size * len(names)
+    return out
+
+
+def _shifted(progress: Progress | None, before: int, size: int) -> Progress | None:
+    """Return a progress that counts the rows done before."""
+    if progress is None:
+        return None
+    report = progress
+    return lambda done, _: report(before + done, size)
+
+
+def inputs_used(scenario: Scenario, *names: str) -> frozenset[str]:
+    """Return the paths of all inputs that the cost of some ways at the years kept may depend on.
+
+    The years shown and the leaks found so far are not among them.
+    """
+    ways = [way for way in scenario.alternatives if way.name in names]
+    roofs = {scenario.existing.roof} | {roof for way in ways for roof in (way.roof, way.then)}
+    terms = {name: stated for name, stated in scenario.study.items() if name != "study_period"}
+    numbers = {name: stated for name, stated in scenario.existing.numbers.items() if name != "leaks_found"}
+    used = (
+        terms,
+        scenario.owner,
+        scenario.leaks,
+        scenario.escalation,
+        replace(scenario.existing, numbers=numbers),
+        tuple(ways),
+        tuple(scenario.roofs[roof] for roof in roofs),
+        scenario.loan if scenario.loan is not None and scenario.loan.alternative in names else (),
+        scenario.coach or (),
+        scenario.climate or (),
+    )
+    return frozenset(paths_in(used))
+
+
+def paths_in(thing: Any) -> set[str]:
+    """Return the paths of the inputs used inside a nest of statements."""
+    if isinstance(thing, Use):
+        return {thing.path, *thing.ratios}
+    if thing is None or isinstance(thing, str | float | int):
+        return set()
+    if isinstance(thing, Mapping):
+        return {path for value in thing.values() for path in paths_in(value)}
+    if isinstance(thing, tuple):
+        return {path for value in thing for path in paths_in(value)}
+    if is_dataclass(thing) and not isinstance(thing, type):
+        return {path for part in fields(thing) for path in paths_in(getattr(thing, part.name))}
+    return set()
 
 
 @dataclass(frozen=True)
@@ -134,20 +287,8 @@ def in_few(
 ) -> tuple[dict[str, Array], Array]:
     """Return what ways cost at points in a few futures [money], and the weights [-], (points, draws) each.
 
-    A point that bears on the history of the standing roof weighs the futures anew.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Coach, roofs, ways and terms, as a file states them.
-    few : Futures
-        Those in which the points are tried; the coach is kept for the likely years.
-    points : sequence of mapping of str to float
-        Values of the inputs that are held, by path. [unit of the input]
-    ways : collection of str
-        Names of the ways that are wanted.
-    progress : callable or None
-        As for `answer.costs`.
+    The coach is kept for the likely years. A point that bears on the history of the standing roof weighs the
+    futures anew.
     """
     draws, inputs = few.weights.size, scenario.inputs
     drawn = {path: value for path, value in few.sample.values.items() if path in inputs}
@@ -185,27 +326,10 @@ def held(
     than: str | None = None,
     few: int = FEW,
 ) -> Held:
-    """Return two ways in the first futures, ready for inputs to be held at values.
+    """Return two ways in the first few futures, ready for inputs to be held at values.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        Coach, roofs, ways and terms, as a file states them.
-    doubt : Doubt or None
-        Of it, where it is there already.
-    subject, than : str or None
-        Names of ways; None: the way that is judged, and the base case.
-    few : int
-        Futures in which values are tried.
-
-    Returns
-    -------
-    Held
-
-    Raises
-    ------
-    ValueError
-        If a way is unknown, or there is only one.
+    Names of ways are None for the way that is judged, and for the base case; ScenarioError if one is unknown,
+    or there is only one. The doubt is worked out where it is not there already.
     """
     pair = ways_in_question(scenario, subject or (None if scenario.trouble else judged_way(scenario)), than)
     if doubt is None:
@@ -230,14 +354,11 @@ class Switch:
         Values at which the mean net savings change sign, from low to high. [unit of the input]
     cheaper_at_low : bool
         Whether the subject is the cheaper of the two at the low end of the range.
-    reason : str or None
-        Why there is none.
     """
 
     figure: Figure
     at: tuple[float, ...]
     cheaper_at_low: bool
-    reason: str | None = None
 
 
 @dataclass(frozen=True)
@@ -269,26 +390,7 @@ def along(
     few: int = FEW,
     progress: Progress | None = None,
 ) -> Along:
-    """Evaluate two ways along the range of each ranged input.
-
-    Parameters
-    ----------
-    scenario, doubt, subject, than, few
-        As for `held`.
-    points : int
-        Values of each range, at least 2.
-    progress : callable or None
-        As for `answer.costs`.
-
-    Returns
-    -------
-    Along
-
-    Raises
-    ------
-    ValueError
-        If a way is unknown, or there is only one.
-    """
+    """Evaluate two ways along the range of each ranged input; other arguments as for `held`."""
     tried = held(scenario, doubt=doubt, subject=subject, than=than, few=few)
     figures = tuple(figure for figure in scenario.inputs.values() if figure.ranged)
     values = np.array([np.linspace(figure.low, figure.high, points) for figure in figures])
@@ -303,18 +405,7 @@ def along(
 
 
 def switch_values(grid: Along) -> tuple[Switch, ...]:
-    """Find the values of each ranged input at which the answer changes.
-
-    Parameters
-    ----------
-    grid : Along
-        Net savings along each range.
-
-    Returns
-    -------
-    tuple of Switch
-        In the order of the scenario.
-    """
+    """Find the values of each ranged input at which the answer changes, in the order of the scenario."""
     cheaper = grid.net_savings >= 0.0
     inputs, places = np.nonzero(cheaper[:, 1:] != cheaper[:, :-1])
     found = _narrowed(
@@ -326,7 +417,7 @@ def switch_values(grid: Along) -> tuple[Switch, ...]:
     switches = []
     for place, figure in enumerate(grid.figures):
         at = tuple(float(value) for value in found[inputs == place])
-        switches.append(Switch(figure, at, bool(cheaper[place, 0]), None if at else NONE_IN_RANGE))
+        switches.append(Switch(figure, at, bool(cheaper[place, 0])))
     return tuple(switches)
 
 

@@ -33,7 +33,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.plans import subject_of
-from lifecycle.quantities import table_html
+from lifecycle.quantities import Framed
 from lifecycle.roofs import Alternative, Case, Roof
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.decision import chances_cheapest
@@ -80,7 +80,7 @@ class Choice:
 
 
 @dataclass(frozen=True)
-class Timing:
+class Timing(Framed):
     """When to change, and how often to reseal.
 
     Parameters
@@ -148,10 +148,6 @@ class Timing:
         ]
         return pandas.DataFrame(rows).set_index(["question", "when"])
 
-    def _repr_html_(self) -> str:
-        """Show dates and intervals as a table in a notebook."""
-        return table_html(self.to_frame())
-
     @property
     def best_change(self) -> Choice:
         """The choice with the smallest mean cost."""
@@ -198,9 +194,7 @@ def timing(
     case = in_draws(scenario, drawn)
     likely = resolve(scenario)
     years = float(np.asarray(likely.terms.holding_period))
-    # Nothing after the sale counts: the study ends with it.
-    last = int(np.ceil(years))
-    case = replace(case, terms=replace(case.terms, study_period=last, holding_period=years))
+    case = case.kept(years)
     subject = case.alternative(judged_way(scenario) or subject_of(scenario).name)
     borrows = case.loan is not None and case.loan.alternative == subject.name
     now = f"0 {subject.roof.name}"
@@ -208,7 +202,10 @@ def timing(
     quote = float(np.mean(likely.alternative(subject.name).quote))
     resealed = _resealed(case)
     changes = _dates(case, subject, years, roofs_of(scenario, climbing=scenario.climbs is not None))
-    intervals = _intervals(resealed) if resealed is not None else {}
+    intervals: dict[int | str, Alternative] = {}
+    if resealed is not None:
+        whens: list[int | str] = [*INTERVALS, NEVER]
+        intervals = {when: _resealed_every(resealed, when) for when in whens}
     ways = (*changes.values(), *intervals.values())
     work = evaluator or Evaluator()
     together = replace(case, alternatives=ways)
@@ -287,12 +284,6 @@ def _resealed(case: Case) -> Roof | None:
     """Return the roof whose reseal interval is varied: the base case's, else the first that has one."""
     roofs = [case.base_case.roof, *waiting_roofs(case).values()]
     return next((roof for roof in roofs if any(visit.is_full_reseal for visit in roof.visits)), None)
-
-
-def _intervals(roof: Roof) -> dict[int | str, Alternative]:
-    """Return the ways of resealing a roof, by interval; the same roof is laid again when it must."""
-    whens: list[int | str] = [*INTERVALS, NEVER]
-    return {when: _resealed_every(roof, when) for when in whens}
 
 
 def _resealed_every(roof: Roof, when: int | str) -> Alternative:

@@ -1,8 +1,8 @@
-"""From a printed result to the figures that it stands on.
+"""From a printed result to the figures that it stands on; and what each figure does to each way alone.
 
 Lecture
 -------
-A result of one way at the years kept is a function of the inputs. It is traced by moving one input at a
+A *result* of one way at the years kept is a function of the inputs. It is traced by moving one input at a
 time to the two ends of its range, all others at their likely values::
 
     move of an input = result at its high end, result at its low end
@@ -12,14 +12,21 @@ hand, and cannot go out of date. Inputs that stand at one value are nudged by a 
 that the result stands on as well. The moves are evaluated once (`moved`); any number of results is read
 from them.
 
-Left out: ages, intervals and years shown, which are stated and not estimated; inputs that move together
-(`studies.doubt`).
+A swing says what an input does to the difference of two ways; where it moves both, its sign is hidden. An
+*effect* is what it does to one way alone: its cost at the years kept at the high end of the range, less that
+at the low end. By the name of its field an input is expected to raise the cost or to lower it
+(`effects.toml`); where a way's sign is the other one, the data must hold a reason. A sign without one is a
+fault: more bad jobs that make a way cheaper, say.
+
+Left out: ages, intervals and years shown, which are stated and not estimated; what lies between the ends;
+inputs that move together (`studies.doubt`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,6 +44,9 @@ Array = NDArray[np.float64]
 
 NOTHING = 1e-9
 """Moves below this share of the largest are none. [-]"""
+
+A_CENT = 0.01
+"""Effects on the cost of a way smaller than this are none. [money]"""
 
 NUDGE = 0.01
 """What an input at one value is moved by, as a share of it; by itself where it is 0. [-]"""
@@ -183,27 +193,11 @@ def _nudge(figure: Figure) -> float:
 
 
 def trace(scenario: Scenario, result: Result, way: str | None = None, accounts: Moved | None = None) -> Trace:
-    """Find the inputs that a result of one way stands on.
+    """Find the inputs that a result of one way stands on, in a scenario that reports no trouble.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        One that reports no trouble, for with trouble nothing is compared.
-    result : Result
-        What is traced.
-    way : str or None
-        Name of the way; None: the subject of the verdict, or the base case if there is none.
-    accounts : Moved or None
-        Of this scenario, where several results are traced; None: worked out.
-
-    Returns
-    -------
-    Trace
-
-    Raises
-    ------
-    ValueError
-        If there is no such way, or it would be compared with itself.
+    The way is the subject of the verdict where none is named, or the base case if there is none; ValueError
+    if there is no such way, or it would be compared with itself. `accounts` are those of this scenario, where
+    several results are traced.
     """
     case = resolve(scenario)
     names = [one.name for one in case.alternatives]
@@ -258,3 +252,54 @@ def _category(account: Ledger, name: str) -> Array:
         money for part, money in account.by_category.items() if part == name or part.startswith(f"{name}: ")
     ]
     return np.asarray(np.sum([np.zeros_like(account.at_holding), *parts], axis=0))
+
+
+@dataclass(frozen=True)
+class Effect:
+    """What one ranged input does to the cost of each way.
+
+    Parameters
+    ----------
+    figure : Figure
+        The input.
+    changes : dict of str to float
+        By way: cost at the high end less cost at the low end. [money]
+    expected : int
+        1 if it is expected to raise the cost, -1 to lower it, 0 if nothing is said.
+    reason : str
+        Why it may be the other way; "" if the data hold none.
+    """
+
+    figure: Figure
+    changes: Mapping[str, float]
+    expected: int
+    reason: str
+
+    def sign(self, way: str) -> int:
+        """Return 1 if it raises the cost of a way, -1 if it lowers it, else 0."""
+        change = self.changes[way]
+        return 0 if abs(change) < A_CENT else 1 if change > 0.0 else -1
+
+    @property
+    def surprising(self) -> tuple[str, ...]:
+        """The ways on which its sign is not the expected one."""
+        return tuple(way for way in self.changes if self.sign(way) not in (0, self.expected))
+
+
+def effects(scenario: Scenario) -> tuple[Effect, ...]:
+    """Return what each ranged input does to the cost of each way, in the order of the scenario."""
+    said = data("effects.toml")
+    found = one_at_a_time(scenario)
+    ends = {way: found.at_ends(partial(_cost, way)) for way in found.ledgers}
+    effects = []
+    for figure in found.ranged:
+        name = figure.field.name
+        changes = {way: at[figure.path][1] - at[figure.path][0] for way, at in ends.items()}
+        expected = (name in said["raises"]) - (name in said["lowers"])
+        effects.append(Effect(figure, changes, expected, said["surprises"].get(name, "")))
+    return tuple(effects)
+
+
+def _cost(way: str, accounts: Accounts) -> NDArray[np.float64]:
+    """Return the cost of a way at the years kept."""
+    return accounts[way].at_holding

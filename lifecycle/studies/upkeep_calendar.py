@@ -106,24 +106,7 @@ class Job:
 
 
 def dated_jobs(scenario: Scenario, way: str) -> tuple[Job, ...]:
-    """Return what is due under one way, from the base date to the years kept, in order of time.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        Coach, roofs, ways and terms, as a file states them.
-    way : str
-        Name of one of its ways.
-
-    Returns
-    -------
-    tuple of Job
-
-    Raises
-    ------
-    StopIteration
-        If there is no such way.
-    """
+    """Return what is due under one way, from the base date to the years kept, in order of time."""
     case = resolve(scenario)
     chosen = case.alternative(way)
     jobs = [*_upkeep(scenario, case, chosen), *_occasions(scenario, case, chosen)]
@@ -150,7 +133,7 @@ def months_kept(case: Case) -> int:
 def _upkeep(scenario: Scenario, case: Case, way: Alternative) -> Iterator[Job]:
     """Go through the jobs of the roof that stands, and of the planned one."""
     end, planned = months_kept(case), way.change_month
-    stated = next(one for one in scenario.alternatives if one.name == way.name)
+    stated = scenario.alternative(way.name)
     last = end - 1 if planned is None else min(end - 1, planned)
     own = due_visits(way.roof, max(0, last), standing=case.existing, planned=planned)
     yield from _of_roof(scenario, scenario.roofs[stated.roof], way.roof, own, 0)
@@ -226,7 +209,7 @@ def _by(cost: Range, hours: Range, days: Range) -> str:
 def _occasions(scenario: Scenario, case: Case, way: Alternative) -> Iterator[Job]:
     """Go through what is due besides upkeep."""
     start, end, planned = scenario.base_date, months_kept(case), way.change_month
-    stated = next(one for one in scenario.alternatives if one.name == way.name)
+    stated = scenario.alternative(way.name)
     now, then = scenario.roofs[stated.roof], scenario.roofs[stated.then]
     yield Job(FIRST_LOOK, "", start, 0, OWNER, covering=now.covering)
     if planned is not None and planned < end:

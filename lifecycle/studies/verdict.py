@@ -48,16 +48,17 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from lifecycle.evaluation.comparison import Comparison, keeps_what_stands, subject_of
+from lifecycle.evaluation.comparison import Comparison, keeps_what_stands
 from lifecycle.interview import NOT_SURE
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario, Use, replaced, resolve
 from lifecycle.studies import decision
-from lifecycle.studies.doubt import Doubt, of_20, under
+from lifecycle.studies.doubt import HOLDING, Doubt, of_20, under
 from lifecycle.studies.futures import DRAWS, Evaluator, Futures, Progress, futures
 from lifecycle.studies.sampling import Sample
 from lifecycle.studies.ways import (
     ROUNDING,
+    in_question,
     judged_way,
     needs_climbing,
     on_one_scope_price,
@@ -91,16 +92,11 @@ SAME_SHARE, SAME_MONEY = 0.03, 250.0
 OFFER = "offer"
 """Basis of a figure said by somebody who gains by it."""
 
-HOLDING = "owner.holding_period"
-
 WARRANTY = ("warranty_years", "warranty_share", "warranty_honoured", "warranty_leaking_ends")
 """Fields that are one warranty."""
 
 WORTH_NAMING = 0.01
 """Least worth of a call or a turn that is named, as a share of the lead's mean cost. [-]"""
-
-OUTERMOST = 0.02
-"""Share of the futures left out at either end of an input's values: a polynomial says little there. [-]"""
 
 
 def about_the_same(difference: float, dearer: float) -> bool:
@@ -331,33 +327,18 @@ UNSURE_YEARS, ELSE_SOLD, ELSE_IF_SAME = (3, 8, 20), 5, 3
 
 
 def not_sure(scenario: Scenario, question: str) -> bool:
-    """Whether the owner was not sure of an answer, and nobody has given the figure since.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        It may hold answers.
-    question : str
-        Key of `[answers]`.
-    """
+    """Whether the owner was not sure of an answer (key of `[answers]`), and nobody gave the figure since."""
     if scenario.answers.get(question) != NOT_SURE:
         return False
-    subject = subject_of(resolve(scenario))
-    quotes = (way.quote for way in scenario.alternatives if subject and way.name == subject.name)
-    stated = {"keep": scenario.owner["holding_period"], "quote": next(quotes, None)}.get(question)
+    way = in_question(scenario)
+    quote = None if way is None else way.quote
+    stated = {"keep": scenario.owner["holding_period"], "quote": quote}.get(question)
     return not (isinstance(stated, Use) and stated.path in scenario.changed)
 
 
 def priced(scenario: Scenario) -> bool:
-    """Whether there is a quote for the change that the owner asks about.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-    """
-    subject = subject_of(resolve(scenario))
-    way = next((one for one in scenario.alternatives if subject and one.name == subject.name), None)
+    """Whether there is a quote for the change that the owner asks about."""
+    way = in_question(scenario)
     if way is None or keeps_what_stands(scenario, way):
         return True
     stands_in = scenario.roofs[way.then].numbers.get("renew_cost", 0.0)
@@ -365,13 +346,7 @@ def priced(scenario: Scenario) -> bool:
 
 
 def years_said(scenario: Scenario) -> tuple[int, ...]:
-    """Return the years of sale that a verdict names besides the years kept. [years]
-
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-    """
+    """Return the years of sale that a verdict names besides the years kept. [years]"""
     kept = scenario.likely(scenario.owner["holding_period"])
     last = scenario.likely(scenario.study["study_period"])
     wanted = (
@@ -381,13 +356,7 @@ def years_said(scenario: Scenario) -> tuple[int, ...]:
 
 
 def last_year_needed(scenario: Scenario) -> int:
-    """Return the last year of sale that a verdict looks at. [years]
-
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-    """
+    """Return the last year of sale that a verdict looks at. [years]"""
     stated, last = scenario.owner["holding_period"], scenario.likely(scenario.study["study_period"])
     longest = scenario.inputs[stated.path].high if isinstance(stated, Use) else stated
     kept = math.ceil(scenario.likely(stated))
@@ -395,21 +364,9 @@ def last_year_needed(scenario: Scenario) -> int:
 
 
 def settled(scenario: Scenario, doubt: Doubt, *, progress: Progress | None = None) -> Doubt:
-    """Take pairs near a limit that decides a sentence from more draws.
+    """Take pairs near a limit that decides a sentence from more draws: a doubt with `closer` chances.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        With the one set of ways.
-    doubt : Doubt
-        Of it. Of fewer draws than the default it stays as it is.
-    progress : callable or None
-        As for `doubt.under`.
-
-    Returns
-    -------
-    Doubt
-        With `closer` chances.
+    A doubt of fewer draws than the default stays as it is.
     """
     subject, drawn = judged_way(scenario), doubt.futures.sample
     if subject is None or not drawn.values or drawn.draws < DRAWS:
@@ -632,9 +589,7 @@ class _Ways:
         best = np.argmin(fitted, axis=1)
         own = fitted[:, names.index(lead.place.way)]
         worth = float(self.weights @ (own - fitted.min(axis=1)))
-        order = np.argsort(values, kind="stable")
-        running = np.cumsum(self.weights[order])
-        order = order[(running > OUTERMOST) & (running <= 1.0 - OUTERMOST)]
+        order = decision.inner_order(values, self.weights)
         return self._end(figure, values[order], [names[place] for place in best[order]], lead, worth)
 
     def _turn_of_years(self, lead: Lead) -> Turn | None:
@@ -739,13 +694,7 @@ def _offers(scenario: Scenario) -> list[tuple[tuple[Figure, ...], dict[str, Figu
 
 
 def likely_doubt(comparison: Comparison) -> Doubt:
-    """Return a comparison at likely values as a doubt of one future, without any range.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        With its ways.
-    """
+    """Return a comparison at likely values as a doubt of one future, without any range."""
     ways = comparison.ways
     costs = {name: way.net_present_cost[None, :] for name, way in ways.items()}
     at_years = np.array([[way.at_holding for way in ways.values()]])
@@ -758,23 +707,18 @@ def likely_doubt(comparison: Comparison) -> Doubt:
 def judge(
     scenario: Scenario, doubt: Doubt, *, hangs: bool = True, evaluator: Evaluator | None = None
 ) -> Judged | None:
-    """Judge the one set of ways.
+    """Judge the one set of ways (`ways.one_set`), without trouble; None where there is one way only.
 
     Parameters
     ----------
     scenario : Scenario
-        With the one set of ways (`ways.one_set`), without trouble.
+        With the one set of ways.
     doubt : Doubt
         Of it, settled (`settled`).
     hangs : bool
         Whether it is wanted what the answer hangs on and what to ask; it takes as long again.
     evaluator : Evaluator or None
         May have some of the ways already.
-
-    Returns
-    -------
-    Judged or None
-        None where there is one way only.
     """
     subject = judged_way(scenario)
     if subject is None:

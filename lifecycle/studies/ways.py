@@ -33,6 +33,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from lifecycle.data import words_of
 from lifecycle.evaluation.comparison import keeps_what_stands, subject_of
 from lifecycle.files import data
 from lifecycle.quantities import inner
@@ -68,19 +69,8 @@ def one_set(
 ) -> Scenario:
     """Complete the ways of a scenario: waiting under its best upkeep, the best date among them.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated; ways that an earlier completion added are tried anew.
-    drawn : Futures
-        Of its inputs.
-    evaluator, progress
-        As for `doubt.under`.
-
-    Returns
-    -------
-    Scenario
-        The same where nothing is compared, or nothing can be put off.
+    Ways that an earlier completion added are tried anew. The same where nothing is compared, or nothing can
+    be put off; evaluator and progress as for `doubt.under`.
     """
     judged = judged_way(scenario)
     stated = replace(
@@ -121,15 +111,7 @@ def one_set(
 def judged_way(scenario: Scenario) -> str | None:
     """Return the change that is judged: of those today that lay the same, the cheapest on one scope.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-
-    Returns
-    -------
-    str or None
-        None where there is one way only.
+    None where there is one way only.
     """
     subject = subject_of(resolve(scenario))
     if subject is None:
@@ -147,7 +129,7 @@ def rivals(scenario: Scenario, subject: str) -> tuple[str, ...]:
 
 def on_one_scope_price(scenario: Scenario, name: str) -> float:
     """Return the price of a change as if it covered what the others cover; a loan is left out. [money]"""
-    way = next(way for way in scenario.alternatives if way.name == name)
+    way = scenario.alternative(name)
     path = way.quote.path if isinstance(way.quote, Use) else ""
     for quote in on_one_scope(scenario.quotes.values()) if len(scenario.quotes) > 1 else ():
         if path == price_path(quote.name):
@@ -155,29 +137,20 @@ def on_one_scope_price(scenario: Scenario, name: str) -> float:
     return scenario.likely(way.quote)
 
 
-def change_of(scenario: Scenario) -> StatedAlternative | None:
-    """Return the way whose change may be put off: the subject, if it lays another kind of roof.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-    """
+def in_question(scenario: Scenario) -> StatedAlternative | None:
+    """Return the way that the answer is about; None if there is only one."""
     subject = subject_of(resolve(scenario))
-    way = next((way for way in scenario.alternatives if subject and way.name == subject.name), None)
+    return None if subject is None else scenario.alternative(subject.name)
+
+
+def change_of(scenario: Scenario) -> StatedAlternative | None:
+    """Return the way whose change may be put off: the subject, if it lays another kind of roof."""
+    way = in_question(scenario)
     return None if way is None or keeps_what_stands(scenario, way) else way
 
 
 def needs_climbing(scenario: Scenario, way: StatedAlternative) -> bool:
-    """Whether a way counts on the owner's own hours on the roof.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        With the roofs.
-    way : StatedAlternative
-        One of its ways.
-    """
+    """Whether a way counts on the owner's own hours on the roof."""
     roofs = {way.then} if way.change == 0.0 else {way.roof, way.then}
     return any(_climbed(scenario, name) for name in roofs)
 
@@ -189,25 +162,12 @@ def _climbed(scenario: Scenario, roof: str) -> bool:
 
 
 def may_be_any(scenario: Scenario, stated: Stated) -> bool:
-    """Whether a number may be above 0.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        With the inputs.
-    stated : Use or float
-        The number.
-    """
+    """Whether a number may be above 0."""
     return scenario.inputs[stated.path].high > 0.0 if isinstance(stated, Use) else stated > 0.0
 
 
 def change_phrase(title: str) -> str:
     """Return what is done, from the title of a change: without when, and without what follows a comma.
-
-    Parameters
-    ----------
-    title : str
-        Of a way that changes now.
 
     Examples
     --------
@@ -294,11 +254,6 @@ def _cheapest(ways: Iterable[StatedAlternative], means: Mapping[str, float]) -> 
 def to_rounding(mean: float) -> float:
     """Return a mean without the digits that rounding makes: ways that cost the same in truth are equals.
 
-    Parameters
-    ----------
-    mean : float
-        Of costs. [money]
-
     Examples
     --------
     >>> to_rounding(227.09638889087053) == to_rounding(227.09638889087044)
@@ -309,7 +264,7 @@ def to_rounding(mean: float) -> float:
 
 def _as_way(scenario: Scenario, subject: StatedAlternative, date: StatedAlternative) -> StatedAlternative:
     """Return a date under an upkeep as a way of the set."""
-    titles = data("words/verdict.toml")["verdict"]["titles"]
+    titles = words_of("verdict")["titles"]
     when = (
         titles["when_it_must"] if date.change is None else titles["in_year"].format(year=f"{date.change:.0f}")
     )
@@ -320,7 +275,7 @@ def _as_way(scenario: Scenario, subject: StatedAlternative, date: StatedAlternat
 
 def _titled(scenario: Scenario, way: StatedAlternative) -> StatedAlternative:
     """Return a way that waits, with the upkeep until then in its title; as it was where there is only one."""
-    titles = data("words/verdict.toml")["verdict"]["titles"]
+    titles = words_of("verdict")["titles"]
     own = way.bare_title or way.title
     kept = [one for one in scenario.alternatives if one.roof == way.roof and keeps_what_stands(scenario, one)]
     if len(waiting_roofs(scenario)) == 1 or not kept:

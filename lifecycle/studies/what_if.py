@@ -23,11 +23,11 @@ from typing import Any
 
 from lifecycle.climate import DRIVERS, Drivers
 from lifecycle.errors import ScenarioError, fault, nearest
-from lifecycle.evaluation.comparison import subject_of
 from lifecycle.files import fields, restated, shared
 from lifecycle.quantities import Figure, convert
-from lifecycle.scenario import Scenario, StatedAlternative, Use, replaced, resolve, site_of
+from lifecycle.scenario import Scenario, Use, replaced, site_of
 from lifecycle.studies.by_place import known_drivers, with_climate
+from lifecycle.studies.ways import in_question
 
 Value = Figure | float | Sequence[float]
 """A figure, a number, or three: low, likely, high."""
@@ -37,20 +37,9 @@ RESEAL = "reseal"
 
 
 def asked_inputs(scenario: Scenario) -> dict[str, str]:
-    """Return the paths of the inputs that have a plain name, as far as a scenario has them.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-
-    Returns
-    -------
-    dict of str to str
-        By plain name: quote, years, reseal_price, hour_value.
-    """
+    """Return the paths of inputs by their plain name: quote, years, reseal_price, hour_value."""
     found = {"years": scenario.owner.get("holding_period"), "hour_value": scenario.owner.get("hour_value")}
-    subject = _in_question(scenario)
+    subject = in_question(scenario)
     if subject is not None:
         found["quote"] = subject.quote
     for roof in (scenario.roofs[scenario.base_case.roof], *scenario.roofs.values()):
@@ -130,41 +119,20 @@ def _named(scenario: Scenario, given: Mapping[str, Value]) -> Scenario:
         raise ScenarioError(faults) from None
 
 
-def _in_question(scenario: Scenario) -> StatedAlternative | None:
-    """Return the way that the answer is about; None if there is only one."""
-    found = subject_of(resolve(scenario))
-    return next((way for way in scenario.alternatives if found is not None and way.name == found.name), None)
-
-
 def _with_own_quote(scenario: Scenario) -> Scenario:
     """Return a scenario whose change in question has a price of its own, if that of a later roof stood in."""
-    subject = _in_question(scenario)
+    subject = in_question(scenario)
     if subject is None or subject.quote != scenario.roofs[subject.then].numbers.get("renew_cost"):
         return scenario
     return _restated(scenario, {f"alternatives.{subject.name}.quote": scenario.likely(subject.quote)})
 
 
 def otherwise_says(scenario: Scenario, name: str) -> dict[str, bool]:
-    """Return what a file says if another of its ways is what would be done otherwise.
+    """Return what a file says, by dotted name, if another of its ways is what would be done otherwise.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        What was stated.
-    name : str
-        Name of the way, as ``scenario.alternatives`` has them.
-
-    Returns
-    -------
-    dict of str to bool
-        By dotted name of the file; none if it is so already.
-
-    Raises
-    ------
-    ScenarioError
-        If there is no such way, or it is the one in question.
+    Nothing if it is so already; ScenarioError if there is no such way, or it is the one in question.
     """
-    asked = _in_question(scenario)
+    asked = in_question(scenario)
     names = [way.name for way in scenario.alternatives if asked is None or way.name != asked.name]
     if name not in names:
         rule = "must be a way of the scenario that is not in question"
@@ -180,17 +148,8 @@ def otherwise_says(scenario: Scenario, name: str) -> dict[str, bool]:
 def at_place(scenario: Scenario, place: str | Mapping[str, float]) -> Scenario:
     """Return a scenario whose coach stands in another place, under the same cover.
 
-    Parameters
-    ----------
-    scenario : Scenario
-        It stays as it is.
-    place : str or mapping of str to float
-        A name of the table of places; or drivers by name, others staying as they are. [C or days]
-
-    Raises
-    ------
-    ScenarioError
-        If there is no such place or driver.
+    A name of the table of places; or climate drivers by name, others staying as they are [C or days].
+    ScenarioError if there is no such place or driver.
     """
     if isinstance(place, str):
         known = tuple(shared()["places"])

@@ -31,8 +31,7 @@ from lifecycle.answers.blocks import (
     Table,
     seen,
 )
-from lifecycle.language.lines import WIDTH, wrapped
-from lifecycle.language.sentences import say
+from lifecycle.language.sentences import WIDTH, say, wrapped
 
 GAP = 2
 """White between two columns of a table. [characters]"""

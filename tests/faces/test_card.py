@@ -16,8 +16,7 @@ from lifecycle.answers.card import card_answer
 from lifecycle.cli.main import main
 from lifecycle.files import data, load
 from lifecycle.plans import plan_titles
-from lifecycle.studies.habits import Habits
-from lifecycle.studies.price_card import PriceCard, price_card
+from lifecycle.studies.habits import Habits, PriceCard, price_card
 from lifecycle.writers.html import as_html
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -21,7 +21,7 @@ from lifecycle.charts.futures import spread_bars
 from lifecycle.charts.palette import INK
 from lifecycle.charts.twenties import luck_sentences
 from lifecycle.evaluation.simulation import simulate
-from lifecycle.language.words import many_of_20
+from lifecycle.language.labels import many_of_20
 from lifecycle.places import scenario_path
 from lifecycle.scenario import Scenario
 from lifecycle.studies import stories as lives_told
@@ -354,7 +354,7 @@ def test_the_map_names_the_unit_of_money_and_draws_rates_in_percent() -> None:
 
 def test_a_story_is_one_life_and_its_bills_are_what_that_life_paid() -> None:
     """Without discounting and sale the running cost of a life is what it paid."""
-    case = lives_told._bills_only(lifecycle.resolve(scenario(BARE)), 8)
+    case = lives_told.unsold(lifecycle.resolve(scenario(BARE))).kept(8.0)
     paid = simulate(case, lives=2000, seed=1)["keep"]
     found = told(BARE).ways["keep"]
     assert list(found) == ["good", "middle", "bad"]

@@ -13,8 +13,8 @@ import pytest
 
 from lifecycle.answers.claims import rests_on
 from lifecycle.cli.main import main
-from lifecycle.language.filled import filled, said
-from lifecycle.studies.named import Named
+from lifecycle.language.claims import filled, said
+from lifecycle.studies.case import Named
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 DEARER = str(SCENARIOS / "sells-in-three-years.toml")

@@ -12,7 +12,7 @@ import lifecycle
 from lifecycle.answers.claims import offer_lines
 from lifecycle.answers.papers import footer, for_shop
 from lifecycle.evaluation.comparison import Comparison, compare
-from lifecycle.language.case_lines import case_lines
+from lifecycle.language.claims import case_lines
 from lifecycle.language.sentences import say
 from lifecycle.language.verdict import verdict_under
 from lifecycle.quantities import money_text

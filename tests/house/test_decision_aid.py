@@ -23,7 +23,7 @@ from lifecycle.answers.papers import for_shop, for_us, gather
 from lifecycle.data import data
 from lifecycle.evaluation.comparison import compare
 from lifecycle.files import load
-from lifecycle.language.case_lines import case_lines
+from lifecycle.language.claims import case_lines
 from lifecycle.language.sentences import say, words
 from lifecycle.plans import KEEP, under_every_plan
 from lifecycle.writers.asked import ask

@@ -15,7 +15,7 @@ import pytest
 from lifecycle import files
 from lifecycle.evaluation.comparison import compare
 from lifecycle.scenario import replaced
-from lifecycle.studies.effects import Effect, effects
+from lifecycle.studies.tracing import Effect, effects
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 RANGED = sorted(path.stem for path in SCENARIOS.glob("*.toml") if not path.stem.startswith("worked"))

@@ -21,7 +21,8 @@ from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.quantities import SHAPES, FieldInfo
 from lifecycle.scenario import Scenario, replaced
-from lifecycle.studies.doubt import doubt, in_futures
+from lifecycle.studies.doubt import doubt
+from lifecycle.studies.futures import in_futures
 
 MOST = 1e6
 """Where a field has no end of its own. [unit of the field]"""

@@ -12,7 +12,7 @@ from lifecycle.answers.blocks import Answer
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.files import load
 from lifecycle.language.labels import LABELS
-from lifecycle.language.lines import WIDTH
+from lifecycle.language.sentences import WIDTH
 from lifecycle.quantities import money_text
 from lifecycle.studies.assessment import Assessment, brief
 from lifecycle.studies.doubt import by_category

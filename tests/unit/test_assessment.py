@@ -12,11 +12,12 @@ from numpy.testing import assert_allclose, assert_array_equal
 
 from lifecycle.evaluation.simulation import simulate
 from lifecycle.files import load
-from lifecycle.language.words import shared_out
+from lifecycle.language.labels import shared_out
 from lifecycle.scenario import Scenario, replaced, resolve
 from lifecycle.studies import assessment, doubt, futures
 from lifecycle.studies.assessment import Assessment, brief, choosing, whole
-from lifecycle.studies.doubt import Doubt, Futures
+from lifecycle.studies.doubt import Doubt
+from lifecycle.studies.futures import Futures
 from lifecycle.studies.habits import Habits, habits
 from lifecycle.studies.knowing import Stretch, calls, knowing, stretches, value_of_a_look
 from lifecycle.studies.sampling import Contradiction, Sample
@@ -110,7 +111,7 @@ def test_a_brief_one_says_the_same_of_the_choice_and_nothing_of_luck() -> None:
     short = brief(scenario(), draws=64, seed=1)
     assert short.choosing == gathered().choosing
     assert (short.habits, short.luck, short.lives) == (None, {}, 0)
-    assert short.no_habits == short.no_look == assessment.NOT_ASKED
+    assert short.no_habits == short.no_look == assessment.SAYS["not_asked"]
 
 
 def test_what_comes_after_the_last_year_wanted_changes_nothing_before_it() -> None:

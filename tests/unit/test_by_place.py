@@ -13,7 +13,8 @@ from lifecycle.answers.climate import climate_answer
 from lifecycle.evaluation.comparison import compare
 from lifecycle.scenario import SET, Scenario, resolve
 from lifecycle.studies.by_place import EFFECTS, ByPlace, by_place, with_climate
-from lifecycle.studies.doubt import futures, under
+from lifecycle.studies.doubt import under
+from lifecycle.studies.futures import futures
 from lifecycle.writers.terminal import as_text
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

@@ -15,7 +15,7 @@ from lifecycle.answers.claims import in_hand, may_not_say, may_say, offer_lines
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.files import data, load, loads
-from lifecycle.language.case_lines import case_lines, lines_of
+from lifecycle.language.claims import case_lines, lines_of
 from lifecycle.language.sentences import words
 from lifecycle.quantities import FieldInfo, Figure
 from lifecycle.roofs import HiddenLeak
@@ -27,13 +27,22 @@ from lifecycle.studies.both_ways import (
     offers_of,
     without_offers,
 )
-from lifecycle.studies.case import MOST, Reason, Sides, case_of, early_year, reasons_of
-from lifecycle.studies.claiming import CANNOT, DOES_NOT_FIT, FITS, JUDGEMENTS, PARTLY, Claim, claims
-from lifecycle.studies.claiming.claims import MONEY_AND_ROOFS, TROUBLE
-from lifecycle.studies.claiming.grounds import Grounds
-from lifecycle.studies.claiming.judging import Ruling
-from lifecycle.studies.doubt import Doubt, by_category, futures, under
-from lifecycle.studies.named import Named
+from lifecycle.studies.case import MOST, Named, Reason, Sides, case_of, early_year, reasons_of
+from lifecycle.studies.claims import (
+    CANNOT,
+    DOES_NOT_FIT,
+    FITS,
+    JUDGEMENTS,
+    MONEY_AND_ROOFS,
+    PARTLY,
+    TROUBLE,
+    Claim,
+    Grounds,
+    Ruling,
+    claims,
+)
+from lifecycle.studies.doubt import Doubt, by_category, under
+from lifecycle.studies.futures import futures
 from lifecycle.studies.timing import timing
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

@@ -141,8 +141,8 @@ def test_another_plan_is_one_cause_with_all_that_follows_it(humid_coast: Scenari
     check(found, humid_coast, other)
     (cause,) = found.causes
     assert (cause.key, cause.label) == (OTHERWISE, "what you would do otherwise")
-    assert cause.first.endswith("(plan shop_every_year)")
-    assert cause.second.endswith("(plan own_touch_up)")
+    assert cause.first == "A shop reseals every year"
+    assert cause.second == f"{cause.first} (upkeep: you touch up cracks every year yourself)"
 
 
 def test_partners_differ_in_what_they_would_do_and_how_long(humid_coast: Scenario) -> None:

@@ -13,7 +13,8 @@ from lifecycle.evaluation.expectation import evaluate
 from lifecycle.files import load, loads
 from lifecycle.plans import CHANGE, KEEP, plan_titles, subject_of, under_every_plan
 from lifecycle.scenario import Scenario, resolve
-from lifecycle.studies.doubt import futures, under
+from lifecycle.studies.doubt import under
+from lifecycle.studies.futures import futures
 from lifecycle.studies.habits import Habits, habits
 from lifecycle.studies.timing import NEVER, Timing, timing
 from lifecycle.studies.ways import WHEN_IT_MUST

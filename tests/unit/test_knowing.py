@@ -18,7 +18,8 @@ from lifecycle.plans import subject_of
 from lifecycle.roofs import Alternative, Case, Existing, HiddenLeak, Leaks, Roof, Terms, Visit
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.decision import perfect_information, value_of_looking
-from lifecycle.studies.doubt import Doubt, Futures, doubt
+from lifecycle.studies.doubt import Doubt, doubt
+from lifecycle.studies.futures import Futures
 from lifecycle.studies.knowing import Knowing, knowing, value_of_a_look
 from lifecycle.studies.sampling import Sample
 

@@ -55,7 +55,8 @@ from lifecycle.records.so_far import (
     spent_by_row,
 )
 from lifecycle.scenario import Scenario, resolve
-from lifecycle.studies.doubt import Band, Futures, doubt, futures
+from lifecycle.studies.doubt import Band, doubt
+from lifecycle.studies.futures import Futures, futures
 from lifecycle.studies.upkeep_calendar import day_after
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -511,7 +512,7 @@ def test_a_way_as_planned_finds_what_its_jobs_find() -> None:
 
 
 def test_a_log_that_no_future_can_explain() -> None:
-    from lifecycle.studies.doubt import NoFuture
+    from lifecycle.studies.futures import NoFuture
 
     scenario = plain(punctures="0")
     drawn = futures(scenario, draws=DRAWS)

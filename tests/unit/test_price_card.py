@@ -13,9 +13,16 @@ from lifecycle.files import load, loads
 from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.decision import SAME_WITHIN, chance_cheaper
-from lifecycle.studies.doubt import futures
-from lifecycle.studies.habits import price_cheaper_in
-from lifecycle.studies.price_card import NoCard, PriceCard, ages_shown, price_card, seal_age, with_past
+from lifecycle.studies.futures import futures
+from lifecycle.studies.habits import (
+    NoCard,
+    PriceCard,
+    ages_shown,
+    price_card,
+    price_cheaper_in,
+    seal_age,
+    with_past,
+)
 
 SCENARIOS = Path(__file__).resolve().parents[2] / "scenarios"
 DRAWS, YEARS = 64, (3, 8)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from lifecycle.answers.card import card
 from lifecycle.answers.shared import Silent
 from lifecycle.files import load
-from lifecycle.studies.price_card import ages_for, ages_shown
+from lifecycle.studies.habits import ages_for, ages_shown
 
 
 def test_a_card_has_the_age_of_its_own_coach() -> None:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from lifecycle.answers.blocks import Answer, Columns, Heading, Items, Rest, Sentence, Table
-from lifecycle.language.lines import WIDTH
-from lifecycle.language.sentences import say
+from lifecycle.language.sentences import WIDTH, say
 from lifecycle.writers.terminal import SCREEN, as_text, table_lines
 
 

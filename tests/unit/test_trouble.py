@@ -17,7 +17,7 @@ from lifecycle.evaluation.history import log_likelihood
 from lifecycle.evaluation.opening import opening
 from lifecycle.files import loads
 from lifecycle.interview import broken_rule, parts, scenario_text
-from lifecycle.language.trouble import found_lines, path_lines
+from lifecycle.language.cautions import found_lines, path_lines
 from lifecycle.language.verdict import first_lines
 from lifecycle.places import scenario_path
 from lifecycle.roofs import Alternative, Case, Existing, Leaks, Roof, Terms, Visit

@@ -10,7 +10,7 @@ import pytest
 
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.files import load
-from lifecycle.language import cautions, labels, words
+from lifecycle.language import cautions, labels
 from lifecycle.roofs import Roof, Visit
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -45,7 +45,7 @@ def test_ways_left_out_are_named() -> None:
 
 
 def test_both_ends_on_one_side() -> None:
-    assert words.range_sentence(-900.0, -100.0) == "It is somewhere between 100 and 900 dearer (16 of 20)."
+    assert labels.range_sentence(-900.0, -100.0) == "It is somewhere between 100 and 900 dearer (16 of 20)."
 
 
 def test_names_of_inputs_say_where_they_stand() -> None:

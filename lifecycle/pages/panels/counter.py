@@ -62,7 +62,7 @@ from lifecycle.pages.panels.words_on_page import file_link, items, paragraphs, p
 from lifecycle.pages.panels.working import Job, Worker, loop_of_page
 from lifecycle.reading.quotes import PriceList
 from lifecycle.scenario import Scenario
-from lifecycle.studies.doubt import DRAWS
+from lifecycle.studies.futures import DRAWS
 from lifecycle.studies.quoting import examine
 
 PARTS = ("lc-asking", "lc-walking", "lc-pricing", "lc-answering")

@@ -27,9 +27,9 @@ import ipywidgets
 
 from lifecycle.answers.quote import price_blocks
 from lifecycle.interview import doubts
+from lifecycle.language.cautions import found_lines, path_lines
 from lifecycle.language.labels import by_unit, counted, listed, rounded, years_text
 from lifecycle.language.sentences import say, words
-from lifecycle.language.trouble import found_lines, path_lines
 from lifecycle.language.verdict import (
     AGAINST,
     CLIMBING,

@@ -18,9 +18,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from lifecycle.evaluation.comparison import Comparison
-from lifecycle.language.labels import by_unit, years_text
+from lifecycle.language.labels import by_unit, coaches, many_of_20, years_text
 from lifecycle.language.sentences import say
-from lifecycle.language.words import coaches, many_of_20
 from lifecycle.plans import plan_titles
 from lifecycle.quantities import Figure, about, money_text, number_text
 from lifecycle.studies.doubt import Doubt, of_20

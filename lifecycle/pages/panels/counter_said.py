@@ -3,7 +3,7 @@
 Lecture
 -------
 The statements are those that people say of a coating, judged on this customer's own case
-(`studies.claiming`). They are worked out on demand, for they take futures of their own. With trouble
+(`studies.claims`). They are worked out on demand, for they take futures of their own. With trouble
 only what may be said before the roof is open is left.
 
 Left out: the case for and against.
@@ -24,8 +24,8 @@ from lifecycle.pages.panels.folds import OnDemand
 from lifecycle.pages.panels.words_on_page import paragraphs, part
 from lifecycle.pages.panels.working import Job
 from lifecycle.scenario import Scenario
-from lifecycle.studies.claiming import Claim
-from lifecycle.studies.doubt import DRAWS, in_futures
+from lifecycle.studies.claims import Claim
+from lifecycle.studies.futures import DRAWS, in_futures
 
 
 class SaidPanel:

@@ -22,7 +22,7 @@ from typing import Any
 import ipywidgets
 
 from lifecycle.evaluation.comparison import Comparison
-from lifecycle.language.case_lines import case_lines
+from lifecycle.language.claims import case_lines
 from lifecycle.language.labels import HEADINGS
 from lifecycle.language.sentences import words
 from lifecycle.pages.panels.answering import Answer

@@ -19,7 +19,7 @@ from lifecycle.pages.panels.folds import OnDemand
 from lifecycle.pages.panels.words_on_page import file_link, paragraphs, part
 from lifecycle.pages.panels.working import Job
 from lifecycle.scenario import Scenario
-from lifecycle.studies.doubt import in_futures
+from lifecycle.studies.futures import in_futures
 
 
 class PaperLinks:

@@ -316,7 +316,7 @@ def _rules() -> dict[str, Any]:
         "table_years": list(habits.YEARS),
         "named": verdict_words.NAMED,
         "few": verdict_words.FEW,
-        "outermost": verdict.OUTERMOST,
+        "outermost": decision.OUTERMOST,
         "worth_naming": verdict.WORTH_NAMING,
         "hidden_named": verdict_words.HIDDEN_NAMED,
     }

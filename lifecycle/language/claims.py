@@ -1,24 +1,40 @@
-"""Sentences of the data, filled with figures: one way to write each kind of figure, wherever it is shown.
+"""Statements and reasons in words: sentences of the data filled with figures, and the case for and against.
 
 Lecture
 -------
-A sentence has gaps in braces; a study says which figure, and what it is (`studies.named`). Money takes two
-significant digits and no sign, a sum of a contract every digit; a chance becomes so many of 20, or one in so
-many where it is rare.
+A sentence has gaps in braces; a study says which figure, and what it is
+(`studies.case.Named`). Here is the one way to write each kind: money takes two significant digits and no
+sign, a sum of a contract every digit; a chance becomes so many of 20, or one in so many where it is rare.
+
+The case has as many lines on either side, a figure in each; three sentences stand in the data for each topic,
+and which is said follows from where the figure points (`studies.case`). A topic that stands on a side though
+its figure does not speak for that side says so.
+
+Left out: what money does not show.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from itertools import islice
 from string import Formatter
+from typing import Any
 
-from lifecycle.language.finding_out import percent
-from lifecycle.language.labels import cheaper_or_dearer, inner, rounded, years_text
-from lifecycle.language.words import coaches, many_of_20
+from lifecycle.evaluation.comparison import Comparison
+from lifecycle.language.labels import (
+    cheaper_or_dearer,
+    coaches,
+    inner,
+    many_of_20,
+    percent,
+    rounded,
+    years_text,
+)
+from lifecycle.language.sentences import say, words
 from lifecycle.quantities import convert, money_text, number_text
-from lifecycle.studies.doubt import of_20
-from lifecycle.studies.named import Named
+from lifecycle.studies.case import AGAINST, FOR, Named, Reason, Sides, case_of
+from lifecycle.studies.doubt import Doubt, of_20
 
 MONEY = ("money", "sum", "difference")
 """Kinds of figures that are amounts of money."""
@@ -83,3 +99,59 @@ def said(figure: Named, units: str = "us") -> str:
 def _two_digits(value: float, unit: str = "") -> str:
     """Write a number with two significant digits, and its unit behind it."""
     return f"{number_text(float(f'{value:.2g}'), 2)} {unit}".strip()
+
+
+@dataclass(frozen=True)
+class CaseLines:
+    """The case for and the case against, of equal length.
+
+    Parameters
+    ----------
+    for_, against : tuple of str
+        Sentences, the largest sum of money first; none where nothing is compared.
+    """
+
+    for_: tuple[str, ...]
+    against: tuple[str, ...]
+
+
+def case_lines(comparison: Comparison, doubt: Doubt | None) -> CaseLines:
+    """Put the case for and the case against the way in question into words."""
+    if comparison.subject is None or not comparison.ways or doubt is None:
+        return CaseLines((), ())
+    return lines_of(case_of(comparison, doubt), comparison.scenario.units, comparison.scenario.currency)
+
+
+def lines_of(sides: Sides, units: str, currency: str = "") -> CaseLines:
+    """Put both sides into words."""
+    return CaseLines(
+        tuple(_line(reason, FOR, units, currency) for reason in sides.for_),
+        tuple(_line(reason, AGAINST, units, currency) for reason in sides.against),
+    )
+
+
+def _line(reason: Reason, side: str, units: str, currency: str) -> str:
+    """Return the sentence of a reason on one side."""
+    sentence = filled(words(f"claims.reasons.{reason.key}.{reason.points}"), reason.figures, units, currency)
+    if reason.points in (side, "same"):
+        return sentence
+    return say("claims.other_way", reason=f"{sentence[0].lower()}{sentence[1:]}")
+
+
+def case_result(sides: Sides) -> dict[str, Any]:
+    """Return the case as plain data."""
+    return {
+        side: [
+            {
+                "key": reason.key,
+                "points": reason.points,
+                "money": reason.money,
+                "figures": {
+                    name: {"value": figure.value, "kind": figure.kind, "said": said(figure)}
+                    for name, figure in reason.figures.items()
+                },
+            }
+            for reason in reasons
+        ]
+        for side, reasons in ((FOR, sides.for_), (AGAINST, sides.against))
+    }
