@@ -154,6 +154,8 @@ class _Plan:
         self.placed: dict[tuple[str, int], int] = {}
         self.calendar: list[int] = []
         self.upkeep_lines: list[int] = []
+        self.apart_lines: list[int] = []
+        self.rows = [0]
         self.months, self.years = case.terms.months, case.terms.study_period
         self._name_lines()
         self._lay_out()
@@ -259,35 +261,11 @@ class _Plan:
         ]
         self.values += [*month, 1.0]
         past = self._past()
-        new_roofs: dict[tuple[int, int], int] = {}
-        spells: list[dict[str, int]] = []
-        ways: list[dict[str, int]] = []
-        for way in case.alternatives:
-            new = id(way.then), id(case.leaks_under(way))
-            if new not in new_roofs:
-                new_roofs[new] = len(spells)
-                spells.append(self._new_roof(way))
-        apart_lines: list[int] = []
-        self.rows = [0]
-        for number, way in enumerate(case.alternatives):
-            own = [self.lines[name] for name in self.names[way.name] if self._is_apart(name)]
-            ways.append(
-                {
-                    "existing": len(new_roofs) + number,
-                    "following": new_roofs[id(way.then), id(case.leaks_under(way))],
-                    "results": self.rows[-1],
-                    "apart": len(apart_lines),
-                    "aparts": len(own),
-                }
-            )
-            apart_lines += own
-            by_line = 0 if self.totals_only else self.years + 1 + len(self.line_rate)
-            self.rows.append(self.rows[-1] + (2 + len(own)) * (self.years + 2) + 2 + by_line)
-            spells.append(self._standing_roof(way))
+        spells, ways = self._spells_and_ways()
         sizes = {
             "months": self.months,
             "years": self.years,
-            "new_roofs": len(new_roofs),
+            "new_roofs": len(spells) - len(ways),
             "ways": len(ways),
             "lines": len(self.line_rate),
             "money_lines": self.money_lines,
@@ -311,8 +289,35 @@ class _Plan:
             "upkeep_lines": np.array([*self.upkeep_lines, 0], dtype=np.int32),
             "rates": np.array(self.line_rate, dtype=np.int32),
             "hidden_ages": np.array([leak.age for leak in case.existing.hidden_now or ()], dtype=float),
-            "apart_lines": np.array([*apart_lines, 0], dtype=np.int32),
+            "apart_lines": np.array([*self.apart_lines, 0], dtype=np.int32),
         }
+
+    def _spells_and_ways(self) -> tuple[list[dict[str, int]], list[dict[str, int]]]:
+        """Lay out the spells, those of new roofs first, and each alternative with its rows of results."""
+        new_roofs: dict[tuple[int, int], int] = {}
+        spells: list[dict[str, int]] = []
+        for way in self.case.alternatives:
+            new = id(way.then), id(self.case.leaks_under(way))
+            if new not in new_roofs:
+                new_roofs[new] = len(spells)
+                spells.append(self._new_roof(way))
+        ways: list[dict[str, int]] = []
+        by_line = 0 if self.totals_only else self.years + 1 + len(self.line_rate)
+        for way in self.case.alternatives:
+            own = [self.lines[name] for name in self.names[way.name] if self._is_apart(name)]
+            ways.append(
+                {
+                    "existing": len(spells),
+                    "following": new_roofs[id(way.then), id(self.case.leaks_under(way))],
+                    "results": self.rows[-1],
+                    "apart": len(self.apart_lines),
+                    "aparts": len(own),
+                }
+            )
+            spells.append(self._standing_roof(way))
+            self.apart_lines += own
+            self.rows.append(self.rows[-1] + (2 + len(own)) * (self.years + 2) + 2 + by_line)
+        return spells, ways
 
     def _past(self) -> dict[str, int]:
         """Lay out the past of the standing roof."""
