@@ -160,8 +160,8 @@ def _label(cause: Cause) -> str:
     return cause.label
 
 
-def first_sentence(found: Difference, currency: str = "") -> str:
-    """Say by how much the answers differ, and what most of it is."""
+def first_sentence(found: Difference, currency: str = "", second: str = "") -> str:
+    """Say by how much the answers differ, and what most of it is; `second` names the second answer."""
     causes = [cause for cause in found.causes if abs(cause.amount) >= LEAST_LISTED]
     if not causes:
         chance = say("difference.by_draws", money=about_money(found.by_draws, currency))
@@ -188,6 +188,7 @@ def first_sentence(found: Difference, currency: str = "") -> str:
     return say(
         "difference.differ",
         money=about_money(found.total, currency),
+        second=second or say("difference.the_second"),
         word=_word(found.total),
         along=say("difference.along", parts=listed(parts)) if parts else "",
         against=say("difference.against", parts=listed(back)) if back else "",

@@ -20,7 +20,7 @@ from lifecycle.answers.papers import Gathered, gather
 from lifecycle.cli.main import main
 from lifecycle.files import load
 from lifecycle.language.verdict import first_lines
-from lifecycle.pages.panels.answering import Answer, Answering
+from lifecycle.pages.panels.session import Answer, Answering
 from lifecycle.studies import assessment
 from lifecycle.studies.doubt import of_20
 

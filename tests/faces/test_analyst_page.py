@@ -15,9 +15,10 @@ from lifecycle.answers import bench as benches
 from lifecycle.answers.records import Fitted
 from lifecycle.errors import ScenarioError
 from lifecycle.files import loads
-from lifecycle.pages.panels.analyst_inputs import NO_FILE
-from lifecycle.pages.panels.analyst_page import EXAMPLE, NOT_RUNNING, NOTHING_DONE, OPEN_FIRST, AnalystPage
+from lifecycle.language.sentences import say
+from lifecycle.pages.panels.analyst import AnalystPage
 from lifecycle.pages.panels.figure_fields import SHORT
+from lifecycle.pages.panels.study import EXAMPLE
 from lifecycle.places import notebook_paths, scenario_path, shipped_file
 from lifecycle.records.demo import HEAD, Truth, WeatherTruth, demo_weather
 from lifecycle.scenario import Scenario
@@ -114,9 +115,11 @@ def test_the_invented_weather_is_what_it_was_drawn_from() -> None:
 
 def test_the_page_opens_with_its_answer_and_nothing_done(bench_page: AnalystPage) -> None:
     bench_page.open(loaded())
-    assert NOTHING_DONE in bench_page.answer.value and "is about" in bench_page.answer.value
+    assert (
+        say("analyst.page.nothing_done") in bench_page.answer.value and "is about" in bench_page.answer.value
+    )
     bench_page.weather.read.start.click()
-    assert NO_FILE in shown(bench_page.weather.read.result)
+    assert say("analyst.page.no_file") in shown(bench_page.weather.read.result)
 
 
 def test_weather_and_records_are_read_shown_and_used(bench_page: AnalystPage) -> None:
@@ -195,9 +198,9 @@ def test_wrong_files_are_said_in_a_sentence(bench_page: AnalystPage) -> None:
 
 def test_with_trouble_nothing_is_compared(bench_page: AnalystPage) -> None:
     bench_page.choice.shipped.value = "trouble-reported"
-    assert OPEN_FIRST in bench_page.answer.value
+    assert say("analyst.page.open_first") in bench_page.answer.value
     bench_page.objections.start.click()
-    assert OPEN_FIRST in shown(bench_page.objections.result)
+    assert say("analyst.page.open_first") in shown(bench_page.objections.result)
     bench_page.choice.shipped.value = EXAMPLE
 
 
@@ -217,4 +220,4 @@ def test_what_is_stored_is_what_the_library_says(tuned: benches.Bench) -> None:
         assert all(escape(line) in found._repr_html_() for line in found.lines)
         assert "".join(shown["data"]["text/plain"]) == repr(found)
     assert "".join(cells["tuned"]["outputs"][0]["text"]) == f"{tuned!r}\n"
-    assert "".join(cells["page"]["outputs"][0]["data"]["text/plain"]) == NOT_RUNNING
+    assert "".join(cells["page"]["outputs"][0]["data"]["text/plain"]) == say("analyst.page.not_running")

@@ -5,21 +5,21 @@ from __future__ import annotations
 import ipywidgets
 import pytest
 
-from lifecycle.pages.panels.arriving import MARK, arrival, showing
+from lifecycle.pages.panels.pieces import ARRIVED, Page, showing
 
 
 def test_what_shows_is_sent_again_and_what_asks_is_left_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     sent: list[str] = []
     word, field, choice = ipywidgets.HTML("old"), ipywidgets.Text("half"), ipywidgets.Dropdown(options=["a"])
     inner = ipywidgets.Box([word, field])
-    page = ipywidgets.VBox([inner, choice])
-    button = arrival(page)
-    page.children = [*page.children, button]
+    page = Page("lc-page", "no kernel")
+    page._lay_out(inner, choice)
+    button = page.box.children[-1]
     monkeypatch.setattr(ipywidgets.Widget, "send_state", lambda self, key=None: sent.append(self.model_id))
 
-    assert MARK in button._dom_classes and button.layout.display == "none"
+    assert ARRIVED in button._dom_classes and button.layout.display == "none"
     button.click()
 
-    shown = [word, inner, page]
-    assert list(showing(page)) == shown
+    shown = [word, inner, page.box]
+    assert list(showing(page.box)) == shown
     assert sorted(sent) == sorted([one.model_id for one in shown] + [one.layout.model_id for one in shown])

@@ -6,7 +6,7 @@ import base64
 import json
 import re
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, datetime
 from html import unescape
 from pathlib import Path
 from typing import Any
@@ -26,7 +26,6 @@ from lifecycle.language.verdict import verdict_under
 from lifecycle.pages.panels.counter import CounterPage
 from lifecycle.pages.panels.counter_answer import FOLDED, PRICE_WORDS, SCREEN_WORDS, counted_words
 from lifecycle.pages.panels.counter_customer import Asked, Customer, Walk, roof_of, scenario_of, still_needed
-from lifecycle.pages.panels.guard import guarded
 from lifecycle.places import scenario_path
 from lifecycle.quantities import convert, money_text
 from lifecycle.studies.assessment import brief
@@ -548,8 +547,14 @@ def test_an_error_says_a_sentence_and_the_last_answer_stays(monkeypatch: pytest.
     page.price.amounts["cap"].text.value = "3000"
     assert "must not be below the price of a sound job" in page.price.amounts["cap"].message.value
     assert page.customer.asked.cap == 11500.0
-    upload = {"name": "mine.toml", "type": "", "size": 9, "content": b"title = 3", "last_modified": 0}
-    guarded(page.price._loaded, page.say)({"new": (upload,)})
+    upload = {
+        "name": "mine.toml",
+        "type": "",
+        "size": 9,
+        "content": b"title = 3",
+        "last_modified": datetime.now(),
+    }
+    page.price.load.value = (upload,)
     assert "That does not work" in page.status.value and page.prices is not None
 
 

@@ -13,9 +13,11 @@ import lifecycle
 from lifecycle.answers.sensitivity import Sensitivity, first_sentence, what_changes
 from lifecycle.answers.timing import when_sentence
 from lifecycle.language.labels import input_name
-from lifecycle.pages.panels.doubt_page import EXAMPLE, NOT_RUNNING, OPEN_FIRST, SHORT, TWICE, DoubtPage
-from lifecycle.pages.panels.measured import Measure
-from lifecycle.pages.panels.working import Job, Superseded, Worker
+from lifecycle.language.sentences import say
+from lifecycle.pages.panels.doubt import DoubtPage
+from lifecycle.pages.panels.figure_fields import SHORT
+from lifecycle.pages.panels.study import EXAMPLE
+from lifecycle.pages.panels.working import Job, Measure, Superseded, Worker
 from lifecycle.places import notebook_paths, scenario_path
 from lifecycle.studies.timing import timing
 
@@ -70,7 +72,7 @@ def test_a_map_of_any_two_figures(doubt_page: DoubtPage) -> None:
     doubt_page.find.field.value = ""
     second.value = first.value
     doubt_page.map.start.click()
-    assert TWICE in shown(doubt_page.map.result)
+    assert say("analyst.doubt_page.twice") in shown(doubt_page.map.result)
 
 
 def test_dates_are_those_of_the_command(doubt_page: DoubtPage) -> None:
@@ -95,9 +97,11 @@ def test_work_that_nobody_wants_ends_at_its_next_part() -> None:
 
 def test_with_trouble_nothing_is_compared(doubt_page: DoubtPage) -> None:
     doubt_page.choice.shipped.value = "trouble-reported"
-    assert shown(doubt_page.parts).count("<p>") == 1 and OPEN_FIRST in shown(doubt_page.parts)
+    assert shown(doubt_page.parts).count("<p>") == 1 and say("analyst.doubt_page.open_first") in shown(
+        doubt_page.parts
+    )
     doubt_page.choice.shipped.value = "worked-example-3"
-    assert OPEN_FIRST not in shown(doubt_page.parts)
+    assert say("analyst.doubt_page.open_first") not in shown(doubt_page.parts)
 
 
 def test_a_wrong_file_is_said_and_the_scenario_stays(doubt_page: DoubtPage) -> None:
@@ -147,4 +151,4 @@ def test_what_is_stored_is_what_the_library_says(found: Sensitivity) -> None:
     assert stored == found._repr_html_()
     assert all(escape(input_name(one.figure)) in stored for one in found.swings[:12])
     page_cell = cells["page"]["outputs"][0]["data"]["text/plain"]
-    assert "".join(page_cell) == NOT_RUNNING
+    assert "".join(page_cell) == say("analyst.doubt_page.not_running")

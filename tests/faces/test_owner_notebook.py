@@ -6,7 +6,7 @@ import json
 from typing import Any
 
 import lifecycle
-from lifecycle.pages.panels.owner import NOT_RUNNING
+from lifecycle.language.sentences import say
 from lifecycle.pages.server.server import BESIDE
 from lifecycle.places import notebook_paths
 
@@ -44,4 +44,4 @@ def test_a_page_shows_no_example() -> None:
 
 def test_where_nothing_runs_a_sentence_stands() -> None:
     stored = cells()["page"]["outputs"][0]["data"]
-    assert stored["text/plain"] in (NOT_RUNNING, [NOT_RUNNING])
+    assert "".join(stored["text/plain"]) == say("pages.owner.not_running")

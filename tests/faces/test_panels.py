@@ -19,15 +19,16 @@ from lifecycle.evaluation.expectation import evaluate
 from lifecycle.interview import NOT_SURE, parts
 from lifecycle.language.labels import BASES
 from lifecycle.language.verdict import verdict_under
-from lifecycle.pages.panels.answering import Answer, Answering
 from lifecycle.pages.panels.figure_fields import FigureLine, typed_figure
-from lifecycle.pages.panels.guard import guarded
 from lifecycle.pages.panels.owner import OwnerPage
+from lifecycle.pages.panels.pieces import guarded
 from lifecycle.pages.panels.questions import Questions
-from lifecycle.pages.panels.saving import can_be_written, scenario_file
-from lifecycle.pages.panels.state import (
+from lifecycle.pages.panels.session import (
+    Answer,
+    Answering,
     Entered,
     answered,
+    can_be_written,
     from_scenario,
     plain,
     scenario_of,
@@ -185,7 +186,7 @@ def test_what_is_saved_is_what_was_entered() -> None:
         changed = typed_figure(typed, base.inputs[path], base)
         assert not isinstance(changed, str)
         now = with_figure(now, base.inputs[path], changed)
-    read = files.loads(scenario_file(now))
+    read = files.loads(scenario_of(now).text)
     assert {path: figure.likely for path, figure in read.inputs.items()} == {
         path: figure.likely for path, figure in scenario_of(now).inputs.items()
     }
@@ -209,7 +210,8 @@ def test_figures_of_every_section_can_be_saved() -> None:
         )
         assert not isinstance(changed, str)
         assert (
-            files.loads(scenario_file(with_figure(entered(), figure, changed))).inputs[figure.path].likely > 0
+            files.loads(scenario_of(with_figure(entered(), figure, changed)).text).inputs[figure.path].likely
+            > 0
         )
 
 
@@ -219,7 +221,7 @@ def test_a_file_without_answers_is_taken_as_it_is(name: str) -> None:
     now = from_scenario(scenario)
     assert still_needed(now) == () and now.by_hand == scenario
     assert scenario_of(now).inputs == scenario.inputs
-    assert scenario_file(now) == scenario.text
+    assert scenario_of(now).text == scenario.text
 
 
 # ---- answers --------------------------------------------------------------------------------------
@@ -428,8 +430,8 @@ def test_an_exception_becomes_a_plain_sentence_and_the_answer_stays(
 
     monkeypatch.setattr(owner.session._answering, "first", broken)
     owner.questions.fields["quote"].controls["typed"].value = "7000"
-    assert "Something went wrong in this program" in owner.bar.status.value
-    assert "Traceback" not in owner.bar.status.value and owner.verdict.html.value == before
+    assert "Something went wrong in this program" in owner.status.value
+    assert "Traceback" not in owner.status.value and owner.verdict.html.value == before
     assert "lc-old" not in owner.verdict.box._dom_classes
 
 
@@ -470,7 +472,7 @@ def test_save_and_load_give_the_same_page(owner: OwnerPage) -> None:
     assert link
     content, verdict = base64.b64decode(link[1]), owner.session.answer
     owner.bar.over.yes.click()
-    owner.session.load("mine.toml", content)
+    owner._load("mine.toml", content)
     assert verdict is not None and owner.session.answer is not None
     assert owner.session.answer.verdict == verdict.verdict
     assert owner.questions.fields["keep"].controls["likely"].value == "10"
@@ -479,11 +481,11 @@ def test_save_and_load_give_the_same_page(owner: OwnerPage) -> None:
 @pytest.mark.parametrize("content", [b"\xff\xfe", b"a = ", b"x" * 400_000, b"schema = 1"])
 def test_a_file_that_is_none_is_refused_and_nothing_moves(filled: OwnerPage, content: bytes) -> None:
     before, verdict = filled.session.entered, filled.verdict.html.value
-    filled.bar.say("")
+    filled.tell("")
     filled.bar.load.value = (
         {"name": "bad.toml", "type": "", "size": len(content), "content": content, "last_modified": NOW},
     )
-    assert "That does not work" in filled.bar.status.value
+    assert "That does not work" in filled.status.value
     assert filled.session.entered == before and filled.verdict.html.value == verdict
 
 
@@ -540,7 +542,7 @@ def test_every_figure_stands_on_the_page_and_can_be_changed(owner: OwnerPage) ->
     assert names and all("touch-up" in one and "shop" in one for one in names)
     owner.figures.find.field.value = ""
     assert not owner.figures.found.children and not owner.figures.find.said.value
-    line = FigureLine(figure, figure, scenario, owner._figure, owner.bar.say)
+    line = FigureLine(figure, figure, scenario, owner.session.take_figure, owner.tell)
     line.text.value = "200 / 250 / 300"
     assert owner.session.scenario.inputs[figure.path].likely == 250
     assert "the tool's own" in unescape(line.beside.value)

@@ -16,8 +16,8 @@ import pytest
 import lifecycle
 from lifecycle.answers.sensitivity import first_sentence, what_changes
 from lifecycle.charts import describe_answer_map, describe_swings
-from lifecycle.pages.panels.analyst_page import _answer
-from lifecycle.pages.panels.doubt_page import OPEN_FIRST, TWICE
+from lifecycle.language.sentences import say
+from lifecycle.pages.panels.analyst import answer_lines
 from lifecycle.places import scenario_path
 from lifecycle.records.published import published
 from lifecycle.studies.by_place import by_place
@@ -174,14 +174,14 @@ def test_a_map_is_drawn_by_keyboard(doubt: Tab) -> None:
     up.focus()
     doubt.page.keyboard.press("Home")
     press(doubt, "Draw the map")
-    says(doubt, TWICE)
+    says(doubt, say("analyst.doubt_page.twice"))
     up.focus()
     doubt.page.keyboard.press("ArrowDown")
     press(doubt, "Draw the map")
     scenario = lifecycle.load(OTHER)
     first, second = (swing.figure.path for swing in lifecycle.compare(scenario).swings[:2])
     pictured(doubt, describe_answer_map(two_way_map(scenario, first, second), scenario))
-    assert TWICE not in text(doubt)
+    assert say("analyst.doubt_page.twice") not in text(doubt)
 
 
 def test_long_work_fills_a_bar_and_can_be_stopped(doubt: Tab) -> None:
@@ -203,7 +203,7 @@ def test_a_bad_file_changes_nothing_and_trouble_stops(doubt: Tab, tmp_path: Path
     says(doubt, "That does not work", "bad.toml", "The last good answer still stands.")
     assert doubt.page.locator("img").first.get_attribute("alt") == before
     load(doubt, scenario_path("trouble-reported"))
-    says(doubt, OPEN_FIRST)
+    says(doubt, say("analyst.doubt_page.open_first"))
     assert not doubt.page.locator(".lc-study img").count()
     load(doubt, GIVEN)
     says(doubt, lifecycle.load(GIVEN).title, first_sentence(what_changes(lifecycle.load(GIVEN))))
@@ -220,7 +220,7 @@ def test_doubt_can_be_used_at_every_width(doubt: Tab, tmp_path: Path) -> None:
 
 def test_the_bench_opens_with_the_answer(analyst: Tab) -> None:
     scenario = lifecycle.load(GIVEN)
-    says(analyst, scenario.title, f"As it came: {_answer(scenario)}", "Nothing was changed yet.")
+    says(analyst, scenario.title, f"As it came: {answer_lines(scenario)}", "Nothing was changed yet.")
     assert "Now:" not in text(analyst)
 
 
@@ -246,8 +246,8 @@ def test_a_figure_is_changed_by_keyboard_before_and_now_stand_there(analyst: Tab
     analyst.page.keyboard.press("Enter")
     says(analyst, "Now:", "Done so far: by hand:")
     now = lifecycle.load(kept(analyst, tmp_path / "tuned.toml"))
-    says(analyst, f"As it came: {_answer(lifecycle.load(GIVEN))}", f"Now: {_answer(now)}")
-    assert _answer(now) != _answer(lifecycle.load(GIVEN))
+    says(analyst, f"As it came: {answer_lines(lifecycle.load(GIVEN))}", f"Now: {answer_lines(now)}")
+    assert answer_lines(now) != answer_lines(lifecycle.load(GIVEN))
     assert 3000.0 in [figure.likely for figure in now.inputs.values()]
 
 
@@ -278,12 +278,12 @@ def test_places_are_those_of_the_library(analyst: Tab, tmp_path: Path) -> None:
 def test_save_load_and_put_back(analyst: Tab, tmp_path: Path) -> None:
     file = kept(analyst, tmp_path / "tuned.toml")
     load(analyst, file)
-    says(analyst, f"As it came: {_answer(lifecycle.load(file))}", "Nothing was changed yet.")
+    says(analyst, f"As it came: {answer_lines(lifecycle.load(file))}", "Nothing was changed yet.")
     bad = tmp_path / "bad.toml"
     bad.write_bytes(b"\xff\xfe")
     load(analyst, bad)
     says(analyst, "That does not work", "must be text in UTF-8")
-    assert _answer(lifecycle.load(file)) in text(analyst)
+    assert answer_lines(lifecycle.load(file)) in text(analyst)
     analyst.page.get_by_role("button", name="Put everything back").click()
     says(analyst, "Everything is put back.")
 

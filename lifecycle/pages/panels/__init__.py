@@ -2,13 +2,11 @@
 
 Lecture
 -------
-What is entered (`state`) and what is worked out from it (`answering`) know nothing of widgets. A worker
-takes the newest state and gives up an older one (`working`). Widgets only show and ask: fields from the
-questions and from the field metadata (`fields`, `figure_fields`), pictures (`pictures`), the look of the
-page (`style`), and one page for each reader (`owner`, `counter`, `doubt_page`, `analyst_page`).
-
-Whatever goes wrong in a callback of a widget becomes a sentence on the page (`guard`); the last good
-answer stays.
+What is entered and what is worked out from it (`session`, `counter_customer`) know nothing of widgets. A
+worker takes the newest state and gives up an older one (`working`). Widgets only show and ask: markup, boxes
+and pictures (`pieces`), what is folded away or done on demand (`folds`), fields from the questions and from
+the field metadata (`fields`, `questions`, `figure_fields`), the answer (`results`), and one page for each
+reader (`owner`, `counter`, `doubt`, `analyst`).
 
 Left out: the server of the pages, and what stands in the notebooks.
 """
@@ -20,9 +18,9 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from os import PathLike
 
-    from lifecycle.pages.panels.analyst_page import AnalystPage
+    from lifecycle.pages.panels.analyst import AnalystPage
     from lifecycle.pages.panels.counter import CounterPage
-    from lifecycle.pages.panels.doubt_page import DoubtPage
+    from lifecycle.pages.panels.doubt import DoubtPage
     from lifecycle.pages.panels.owner import OwnerPage
     from lifecycle.scenario import Scenario
 
@@ -33,11 +31,9 @@ __all__ = ["analyst_page", "counter_page", "doubt_page", "given", "owner_page"]
 
 def analyst_page(scenario: Given = None) -> AnalystPage:
     """Return the analyst's page on a scenario or the file of one; it shows itself in a notebook."""
-    from lifecycle import files
-    from lifecycle.pages.panels.analyst_page import EXAMPLE, AnalystPage
+    from lifecycle.pages.panels.analyst import AnalystPage
 
-    found = _scenario(scenario)
-    return AnalystPage(files.example(EXAMPLE), EXAMPLE) if found is None else AnalystPage(found)
+    return AnalystPage(*_example(scenario))
 
 
 def counter_page(scenario: Given = None) -> CounterPage:
@@ -49,11 +45,9 @@ def counter_page(scenario: Given = None) -> CounterPage:
 
 def doubt_page(scenario: Given = None) -> DoubtPage:
     """Return the page on doubt, on a scenario or the file of one; it shows itself in a notebook."""
-    from lifecycle import files
-    from lifecycle.pages.panels.doubt_page import EXAMPLE, DoubtPage
+    from lifecycle.pages.panels.doubt import DoubtPage
 
-    found = _scenario(scenario)
-    return DoubtPage(files.example(EXAMPLE), EXAMPLE) if found is None else DoubtPage(found)
+    return DoubtPage(*_example(scenario))
 
 
 def given(name: str) -> Scenario:
@@ -69,6 +63,15 @@ def owner_page(scenario: Given = None) -> OwnerPage:
     from lifecycle.pages.panels.owner import OwnerPage
 
     return OwnerPage(_scenario(scenario))
+
+
+def _example(scenario: Given) -> tuple[Scenario, str]:
+    """Return the scenario of a page of analysts, else a shipped one, and its name in the list of those."""
+    from lifecycle import files
+    from lifecycle.pages.panels.study import EXAMPLE
+
+    found = _scenario(scenario)
+    return (files.example(EXAMPLE), EXAMPLE) if found is None else (found, "")
 
 
 def _scenario(scenario: Given) -> Scenario | None:

@@ -17,9 +17,9 @@ Left out: what is said before and after (the notebook), and the server.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
+from functools import partial
 from typing import Any
 
 import ipywidgets
@@ -28,11 +28,9 @@ from lifecycle.answers.claims import offer_lines
 from lifecycle.errors import ScenarioError
 from lifecycle.interview import parts
 from lifecycle.language.labels import listed
-from lifecycle.language.sentences import say as sentence
-from lifecycle.language.sentences import words
-from lifecycle.pages.panels.answering import Answer, Answering
-from lifecycle.pages.panels.arriving import arrival
-from lifecycle.pages.panels.counter_answer import CounterAnswer, unseen_lines
+from lifecycle.language.sentences import say, words
+from lifecycle.pages.panels.counter_answer import CounterAnswer, SaidPanel, other_work, unseen_lines
+from lifecycle.pages.panels.counter_asking import PricePanel, WalkPanel
 from lifecycle.pages.panels.counter_customer import (
     Asked,
     Customer,
@@ -41,24 +39,42 @@ from lifecycle.pages.panels.counter_customer import (
     by_the_hour,
     from_scenario,
     not_kept,
-    objections,
     roof_of,
     scenario_of,
     still_needed,
     to_open,
 )
-from lifecycle.pages.panels.counter_other_work import other_work
-from lifecycle.pages.panels.counter_price import PricePanel
-from lifecycle.pages.panels.counter_said import SaidPanel
-from lifecycle.pages.panels.counter_walk import WalkPanel
 from lifecycle.pages.panels.folds import AskedOnceMore, Fold
-from lifecycle.pages.panels.guard import guarded, sentence_of
-from lifecycle.pages.panels.paper_links import PaperLinks
+from lifecycle.pages.panels.pieces import (
+    Page,
+    below,
+    beside,
+    button,
+    file_link,
+    guarded,
+    html,
+    items,
+    mark,
+    paragraphs,
+    put_away,
+    said,
+    sentence_of,
+    style_sheet,
+    title,
+    watched,
+)
 from lifecycle.pages.panels.questions import CounterQuestions
-from lifecycle.pages.panels.session import Session, Shows
-from lifecycle.pages.panels.state import Entered
-from lifecycle.pages.panels.style import style_sheet
-from lifecycle.pages.panels.words_on_page import file_link, items, paragraphs, part
+from lifecycle.pages.panels.results import PaperLinks
+from lifecycle.pages.panels.session import (
+    NAME,
+    Answer,
+    Answering,
+    Entered,
+    Session,
+    Shows,
+    does_not_fit,
+    objection,
+)
 from lifecycle.pages.panels.working import Job, Worker, loop_of_page
 from lifecycle.reading.quotes import PriceList
 from lifecycle.scenario import Scenario
@@ -69,7 +85,7 @@ PARTS = ("lc-asking", "lc-walking", "lc-pricing", "lc-answering")
 """How each step is marked."""
 
 
-class CounterPage:
+class CounterPage(Page):
     """The page for the counter; it shows itself in a notebook.
 
     Parameters
@@ -85,40 +101,25 @@ class CounterPage:
     def __init__(
         self, scenario: Scenario | None = None, today: date | None = None, draws: int = DRAWS
     ) -> None:
+        super().__init__("lc-page lc-counter", say("counter.not_running"))
         self.today, self.units = today or date.today(), "us"
         self.customer = Customer()
         self.prices: PriceList | None = None
-        self.status = ipywidgets.HTML()
-        self.status.add_class("lc-status")
-        self.say("")
         self.file: Scenario | None = None
         self._make_panels()
-        self.answer = CounterAnswer(self.say)
+        self.answer = CounterAnswer(self.tell)
         self.session = Session(self._shows(), self.today, Answering(draws))
         self._rest = Worker(self._failed, loop_of_page())
         self.said, self.papers = SaidPanel(self.scenario, draws), PaperLinks(self.scenario, offers=True)
         self.folds = {
-            "said": Fold(sentence("counter.folds.said"), lambda: [self.said.box], self.say),
-            "papers": Fold(sentence("counter.folds.papers"), self._papers, self.say),
+            "said": Fold(say("counter.folds.said"), lambda: [self.said.box], self.tell),
+            "papers": Fold(say("counter.folds.papers"), self._papers, self.tell),
         }
-        self.box = ipywidgets.VBox(self._laid_out())
-        self.box.add_class("lc-page")
-        self.box.children = [*self.box.children, arrival(self.box)]
-        self.box.add_class("lc-counter")
+        self._lay_out(html(style_sheet("counter")), *self._bar(), *self._steps())
         self._turn_to(0)
         self._move(Customer(), ())
         if scenario is not None:
-            guarded(self._open, self.say)(scenario)
-
-    def _repr_mimebundle_(self, **options: Any) -> dict[str, Any]:
-        """Show the page in a notebook; where none runs, a sentence."""
-        shown = self.box._repr_mimebundle_(**options)
-        data: dict[str, Any] = shown[0] if isinstance(shown, tuple) else shown
-        return {**data, "text/plain": sentence("counter.not_running")}
-
-    def say(self, text: str) -> None:
-        """Show a sentence in the status line."""
-        self.status.value = part("status", [text])
+            guarded(self._open, self.tell)(scenario)
 
     def scenario(self) -> Scenario | None:
         """Return the customer's scenario, with any trouble in it; None if something is still needed."""
@@ -132,63 +133,39 @@ class CounterPage:
 
     def _make_panels(self) -> None:
         """Make what asks, in the units of the page."""
-        self.questions = CounterQuestions(self._answer, self.say, self.units)
-        self.walk = WalkPanel(self._walked, self._roof(self.units), self.say, self.units)
-        self.price = PricePanel(self._asked, self._listed, self.say, self.units)
-
-    def _roof(self, units: str) -> Callable[[Walk], Scenario]:
-        """Return what makes a roof of a walk, in some units."""
-        return lambda walk: roof_of(walk, units, self.today)
-
-    def _laid_out(self) -> list[Any]:
-        """Return the page from top to bottom."""
-        style = ipywidgets.HTML(style_sheet("counter"))
-        self.steps = [ipywidgets.Button(description=name) for name in words("counter.steps")]
-        for number, button in enumerate(self.steps):
-            button.on_click(guarded(self._turning(number), self.say))
-        nav = ipywidgets.Box(self.steps)
-        nav.add_class("lc-nav")
-        folds = ipywidgets.VBox([fold.box for fold in (*self.answer.folds.values(), *self.folds.values())])
-        folds.add_class("lc-folds")
-        self.parts = [
-            ipywidgets.VBox([self.questions.box]),
-            ipywidgets.VBox([self.walk.box]),
-            ipywidgets.VBox([self.price.box]),
-            ipywidgets.VBox([self.answer.box, folds]),
-        ]
-        for box, kind in zip(self.parts, PARTS, strict=True):
-            box.add_class("lc-part")
-            box.add_class(kind)
-        parts = ipywidgets.Box(self.parts)
-        parts.add_class("lc-parts")
-        return [style, *self._bar(), nav, self.intro, self.answer.first, parts]
+        roof = partial(roof_of, units=self.units, today=self.today)
+        self.questions = CounterQuestions(self._answer, self.tell, self.units)
+        self.walk = WalkPanel(self._walked, roof, self.tell, self.units)
+        self.price = PricePanel(self._asked, self._listed, self.tell, self.units)
 
     def _bar(self) -> list[Any]:
         """Return what stands at the very top."""
-        name = sentence("counter.new_customer")
-        self.new = AskedOnceMore(name, "pages.sure.new_customer", self._wipe, self.say)
-        self.unit_buttons = ipywidgets.ToggleButtons(options=[("feet", "us"), ("metres", "metric")])
-        self.unit_buttons.observe(guarded(lambda change: self._use(change["new"]), self.say), names="value")
-        title = ipywidgets.HTML(part("title", sentence("counter.title"), 1))
-        bar = ipywidgets.Box([title, self.new.button, self.unit_buttons])
-        bar.add_class("lc-bar")
-        said = words("counter")
-        mind = Fold(said["mind_title"], lambda: [ipywidgets.HTML(items(said["mind"]))], self.say)
-        self.intro = ipywidgets.VBox(
-            [ipywidgets.HTML(paragraphs([said["intro"], said["private"]])), mind.box]
-        )
-        self.intro.add_class("lc-intro")
-        return [bar, self.new.box, self.status]
+        told, bar = words("counter"), words("pages.bar")
+        self.new = AskedOnceMore(told["new_customer"], "new_customer", self._wipe, self.tell)
+        self.unit_buttons = ipywidgets.ToggleButtons(options=[(bar["feet"], "us"), (bar["metres"], "metric")])
+        watched(self.unit_buttons, self._use, self.tell)
+        mind = Fold(told["mind_title"], lambda: [html(items(told["mind"]))], self.tell)
+        self.intro = below("lc-intro", said(told["intro"], told["private"]), mind.box)
+        top = beside("lc-bar", title(told["title"], 1), self.new.button, self.unit_buttons)
+        return [top, self.new.box, self.status]
 
-    def _turning(self, number: int) -> Callable[[Any], None]:
-        """Return what turns to a step."""
-        return lambda _: self._turn_to(number)
+    def _steps(self) -> list[Any]:
+        """Return the four steps: their buttons, the heading of the answer, and what each holds."""
+        self.steps = [
+            button(name, partial(self._turn_to, number), self.tell)
+            for number, name in enumerate(words("counter.steps"))
+        ]
+        folds = below("lc-folds", *(one.box for one in (*self.answer.folds.values(), *self.folds.values())))
+        held = ([self.questions.box], [self.walk.box], [self.price.box], [self.answer.box, folds])
+        self.parts = [below(f"lc-part {kind}", *widgets) for kind, widgets in zip(PARTS, held, strict=True)]
+        parts = beside("lc-parts", *self.parts)
+        return [beside("lc-nav", *self.steps), self.intro, self.answer.first, parts]
 
     def _turn_to(self, number: int) -> None:
         """Show one of the four steps; a wide screen shows all."""
-        for place, (button, box) in enumerate(zip(self.steps, self.parts, strict=True)):
-            (box.add_class if place == number else box.remove_class)("lc-shown")
-            (button.add_class if place == number else button.remove_class)("mod-active")
+        for place, (step, box) in enumerate(zip(self.steps, self.parts, strict=True)):
+            mark(box, "lc-shown", place == number)
+            mark(step, "mod-active", place == number)
 
     def _shows(self) -> Shows:
         """Return what is done with what comes."""
@@ -196,7 +173,7 @@ class CounterPage:
             entered=lambda _: None,
             needed=lambda _: self._no_answer(),
             working=self.answer.working,
-            first=lambda answer: self.answer.show_first(answer),
+            first=self.answer.show_first,
             whole=self._whole,
             failed=self._failed,
         )
@@ -206,22 +183,20 @@ class CounterPage:
         if self.customer.answers.get(key) == value:
             return ""
         new = answered(self.customer, key, value)
-        for fault in objections(new):
-            return sentence("counter.does_not_fit", rule=fault.rule)
-        return self._move(new, (parts()[key].short,))
+        return objection(new.answers) or self._move(new, (parts()[key].short,))
 
     def _walked(self, walk: Walk) -> str:
         """Take what was measured and counted."""
-        return self._move(replace(self.customer, walk=walk), (sentence("counter.by_walk"),))
+        return self._move(replace(self.customer, walk=walk), (say("counter.by_walk"),))
 
     def _asked(self, asked: Asked) -> str:
         """Take what the shop asks of this customer."""
-        return self._move(replace(self.customer, asked=asked), (sentence("counter.by_price"),))
+        return self._move(replace(self.customer, asked=asked), (say("counter.by_price"),))
 
     def _listed(self, prices: PriceList | None) -> None:
         """Take a price list, or that there is none any more."""
         self.prices = prices
-        self._move(replace(self.customer, asked=self.price.asked), (sentence("counter.by_list"),))
+        self._move(replace(self.customer, asked=self.price.asked), (say("counter.by_list"),))
 
     def _move(self, new: Customer, moved: tuple[str, ...]) -> str:
         """Take a new state of the customer; return why not, or ""."""
@@ -232,16 +207,17 @@ class CounterPage:
             else:
                 scenario = scenario_of(new, self.prices, self.units, self.today)
         except ScenarioError as error:
-            return _said(error)
+            fault = error.faults[0]
+            return does_not_fit(fault, words("counter.place").get(fault.place, fault.place))
         self.customer = new
-        self.say("")
+        self.tell("")
         if self.file is not None:
             lost, self.file = not_kept(self.file, scenario), None
-            self.say(sentence("counter.file_left", what=listed(lost)) if lost else "")
+            self.tell(say("counter.file_left", what=listed(lost)) if lost else "")
         if moved:
-            self.intro.layout.display = "none"
+            put_away(self.intro)
         self.questions.follow(new.known)
-        self.price.box.layout.display = "none" if new.seen.stops else ""
+        put_away(self.price.box, bool(new.seen.stops))
         self._rest.give_up()
         self._old(gone=scenario is None)
         self.session.enter(Entered(self.today, units=self.units, by_hand=scenario, last=moved))
@@ -286,23 +262,22 @@ class CounterPage:
     def _failed(self, error: BaseException) -> None:
         """Say what went wrong; the last good answer stays."""
         self.answer.failed()
-        self.say(sentence_of(error))
+        self.tell(sentence_of(error))
 
     def _wipe(self) -> None:
         """Wipe everything of the customer; the price list stays."""
         self._show(Customer())
         self.session.start_over(for_good=True)
         self._turn_to(0)
-        self.say(sentence("counter.wiped"))
+        self.tell(say("counter.wiped"))
 
     def _show(self, customer: Customer) -> None:
         """Show a customer that did not come from the fields."""
         self.questions.show(customer.answers)
         self.walk.show(customer.walk)
         self.price.show(customer.asked)
-        wrong = self._move(customer, ())
-        if wrong:
-            self.say(wrong)
+        if wrong := self._move(customer, ()):
+            self.tell(wrong)
 
     def _use(self, units: str) -> None:
         """Show the page in other units; nothing else changes."""
@@ -321,30 +296,20 @@ class CounterPage:
         self._show(from_scenario(scenario))
         asked = None if still_needed(self.customer, self.prices) else self.scenario()
         lost = not_kept(scenario, asked)
-        self.file, self.intro.layout.display = scenario, "none"
-        self.session.enter(Entered(self.today, units=self.units, by_hand=self._of_file(), last=()))
-        if self._of_file() is not None:
-            said = sentence("counter.file_lost", what=listed(lost)) if lost else sentence("counter.file_kept")
-            self.say(f"{sentence('counter.file_stands')} {said}")
+        self.file = scenario
+        put_away(self.intro)
+        compared = None if scenario.trouble else scenario
+        self.session.enter(Entered(self.today, units=self.units, by_hand=compared, last=()))
+        if compared is not None:
+            told = say("counter.file_lost", what=listed(lost)) if lost else say("counter.file_kept")
+            self.tell(f"{say('counter.file_stands')} {told}")
         self.folds["papers"].renew()
-
-    def _of_file(self) -> Scenario | None:
-        """Return the file that stands, if it can be compared."""
-        return None if self.file is None or self.file.trouble else self.file
 
     def _papers(self) -> list[Any]:
         """Return the papers, and the customer's own file."""
         scenario = self.scenario()
         if scenario is None:
-            return [ipywidgets.HTML(paragraphs([sentence("counter.nothing_yet")]))]
+            return [said(say("counter.nothing_yet"))]
         content = scenario.text.encode("utf-8")
-        link = file_link("my-roof.toml", content, "application/toml", sentence("counter.keep_link"))
-        return [self.papers.box, ipywidgets.HTML(paragraphs([sentence("counter.keep")]) + link)]
-
-
-def _said(error: ScenarioError) -> str:
-    """Say what is wrong with what was entered, in words."""
-    fault = error.faults[0]
-    place = words("counter.place").get(fault.place, fault.place)
-    remedy = f" {fault.remedy[0].upper()}{fault.remedy[1:]}." if fault.remedy else ""
-    return f"{sentence('counter.does_not_fit_place', place=place, rule=fault.rule)}{remedy}"
+        link = file_link(NAME, content, "application/toml", say("counter.keep_link"))
+        return [self.papers.box, html(paragraphs([say("counter.keep")]) + link)]

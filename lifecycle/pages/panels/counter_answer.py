@@ -1,4 +1,4 @@
-"""The answer at the counter on one screen: verdict, cheapest way, why, price; the rest folded away below.
+"""The answer at the counter on one screen, and what is folded away below; what else may be sold, and said.
 
 Lecture
 -------
@@ -15,17 +15,29 @@ screen holds `SCREEN_WORDS`: of a longer answer what may wait (`GIVES_WAY`) goes
 fold. With trouble that nobody opened the path stands in the place of all: stay off, what to open, whom to
 call.
 
-Left out: what asks (`questions`, `counter_walk`, `counter_price`).
+A seller who gains by one way only is not believed. So *other work* has a row for whatever else the shop can
+do for this coach: a yearly look with touch-up, a reseal every third year, a moisture check today, spraying
+later. When a row is the cheaper choice follows from the same futures as the verdict, by the year of sale. The
+prices are those of the scenario: the shop's own where it is told, the tool's own range else.
+
+*What may be said* are statements that people make of a coating, judged on this customer's own case
+(`studies.claiming`), on demand, for they take futures of their own. With trouble only what may be said before
+the roof is open is left.
+
+Left out: what asks (`questions`, `counter_asking`), work that the owner does, the case for and against.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
-import ipywidgets
-
+from lifecycle.answers.claims import in_hand, judged, may_not_say, may_say, rests_on, rule, statement
 from lifecycle.answers.quote import price_blocks
+from lifecycle.errors import fault
+from lifecycle.evaluation.comparison import Comparison
 from lifecycle.interview import doubts
 from lifecycle.language.cautions import found_lines, path_lines
 from lifecycle.language.labels import by_unit, counted, listed, rounded, years_text
@@ -41,16 +53,33 @@ from lifecycle.language.verdict import (
     joined,
     willing_lines,
 )
-from lifecycle.pages.panels.answering import Answer
-from lifecycle.pages.panels.counter_other_work import Offer
-from lifecycle.pages.panels.folds import Fold
-from lifecycle.pages.panels.guard import Say
-from lifecycle.pages.panels.verdict_box import at_top, turned_sentence, twenty
-from lifecycle.pages.panels.words_on_page import items, lines, paragraphs, part, table
-from lifecycle.quantities import money_text, number_text
+from lifecycle.language.words import coaches, many_of_20
+from lifecycle.pages.panels.folds import Fold, OnDemand, Shown
+from lifecycle.pages.panels.pieces import (
+    Tell,
+    below,
+    html,
+    items,
+    lines,
+    mark,
+    paragraphs,
+    part,
+    put_away,
+    said,
+    table,
+)
+from lifecycle.pages.panels.results import Turn, at_top, twenty
+from lifecycle.pages.panels.session import Answer
+from lifecycle.pages.panels.working import Measure
+from lifecycle.plans import plan_titles
+from lifecycle.quantities import Figure, about, money_text, number_text
 from lifecycle.quote import TwoForms
 from lifecycle.scenario import LEAKED, Scenario, Seen
 from lifecycle.studies.both_ways import changed_from_own, offers_of
+from lifecycle.studies.claiming import Claim
+from lifecycle.studies.doubt import Doubt, of_20
+from lifecycle.studies.futures import DRAWS, in_futures
+from lifecycle.studies.knowing import value_of_a_look
 from lifecycle.studies.quoting import Examination, Examined, heavy_terms, scope, usual_film
 from lifecycle.writers.html import as_parts
 
@@ -72,43 +101,46 @@ OF = 20
 SHOWN_UNITS = ("coach",)
 """Names of what was not looked at that the page says in its own words."""
 
+WORK = (
+    ("touch_up", "shop_look_and_touch_up", "shop_touch_up_cost", "each_year"),
+    ("third_year", "shop_every_third_year", "shop_reseal_cost", "each_time"),
+)
+"""Work of a shop: its name in the words, its plan, the figure of its price, and how often it is due."""
+
+DECK_LOOK, LOOK = "deck look", "figures.shop_look_cost"
+"""Part of the job that is a moisture check; the tool's own price of a look."""
+
+EVEN = 0.5
+"""Chance from which a way is the cheaper choice in most futures. [-]"""
+
+LEAST_WORTH = 0.5
+"""Worth of a look below which it is none. [money]"""
+
 
 class CounterAnswer:
-    """The answer: its heading above all steps, one screen, and what is folded away.
+    """The answer: its heading above all steps, one screen, and what is folded away."""
 
-    Parameters
-    ----------
-    say_status : callable
-        Shows a sentence in the status line.
-    """
-
-    def __init__(self, say_status: Say) -> None:
-        self.first, self.screen, self.price = (ipywidgets.HTML() for _ in range(3))
-        self.first.add_class("lc-sticky")
-        self.folded = {name: ipywidgets.HTML() for name in FOLDED}
+    def __init__(self, tell: Tell) -> None:
+        self.first, self.screen, self.price = html(kind="lc-sticky"), html(), html()
+        self.folded = {name: html() for name in FOLDED}
         self.folds: Mapping[str, Fold] = {
-            name: Fold(say(f"counter.folds.{name}"), self._filling(name), say_status) for name in FOLDED
+            name: Fold(say(f"counter.folds.{name}"), partial(_one, widget), tell)
+            for name, widget in self.folded.items()
         }
-        panel = ipywidgets.VBox([self.screen, self.price])
-        panel.add_class("lc-panel")
-        panel.add_class("lc-screen")
-        self.box = panel
-        self._word: str | None = None
-        self._moved: list[str] = []
-        self._turned = self._worth = ""
+        self.box = below("lc-panel lc-screen", self.screen, self.price)
+        self._turn, self._worth = Turn(), ""
         self._waiting: tuple[Piece, ...] = ()
         self._put: tuple[Answer, tuple[Piece, ...]] | None = None
 
     @property
     def word(self) -> str | None:
         """The word of the verdict; None if there is none."""
-        return self._word
+        return self._turn.word
 
     def needed(self, what: Iterable[str]) -> None:
         """Say what has to be known before anything is compared; no price is shown."""
         self._forget()
         self._put_first(say("counter.answer.waiting"), say("counter.answer.needed", what=listed(what)))
-        self._fold_away()
 
     def stop(self, seen: Seen, *, found: str) -> None:
         """Show the path of trouble that nobody opened, and nothing else."""
@@ -117,28 +149,21 @@ class CounterAnswer:
         self._put_first(say("counter.answer.stop"), told, stop=True)
         last = say(f"counter.answer.{found}_open" if found in LEAKED else "counter.answer.then")
         self.screen.value = items([*path_lines(seen)[:-1], last])
-        self._fold_away()
 
     def working(self, moved: Iterable[str]) -> None:
         """Mark what stands there as old."""
-        self._moved += [one for one in moved if one not in self._moved]
-        for box in self._parts():
-            box.add_class("lc-old")
+        self._turn.by(moved)
+        self._mark(old=True)
 
     def failed(self) -> None:
         """Let the last answer stand."""
-        self._moved = []
-        for box in self._parts():
-            box.remove_class("lc-old")
+        self._turn.moved = []
+        self._mark(old=False)
 
     def show_first(self, answer: Answer) -> None:
         """Show the verdict, and of 20."""
-        parts = answer.verdict.parts
-        if self._word is not None and parts.word != self._word:
-            self._turned = turned_sentence(self._word, parts.word, self._moved)
-        elif self._moved:
-            self._turned = ""
-        self._word, self._moved, self._worth = parts.word, [], answer.verdict.price
+        self._turn.to(answer.verdict.parts.word)
+        self._worth = answer.verdict.price
         self._put_screen(answer, ())
 
     def show_whole(self, answer: Answer) -> None:
@@ -151,14 +176,14 @@ class CounterAnswer:
         verdict, by = answer.verdict, answer.verdict.parts.by
         head, _ = at_top(verdict)
         pieces = verdict.pieces[1:] if head == verdict.parts.do else verdict.pieces
-        turned = [(TURNED, self._turned)] if self._turned else []
+        turned = [(TURNED, self._turn.said)] if self._turn.said else []
         room = SCREEN_WORDS - counted_words((head,)) - max(0, price - PRICE_WORDS)
         shown, self._waiting = fitted((*turned, *pieces, *beside), room)
-        self._put_first(head, self._turned if turned and turned[0] in shown else "")
+        self._put_first(head, self._turn.said if turned and turned[0] in shown else "")
         shown = tuple(piece for piece in shown if piece not in turned)
         marks = twenty(int(by["of_20"] or 0)) if by and beside else ""
         self.screen.value = part("boxed", "lc-two-sides", marks + lines(joined(shown)))
-        self.screen.remove_class("lc-old")
+        mark(self.screen, "lc-old", False)
 
     def show_rest(
         self, offers: Iterable[str], examination: Examination, work: Iterable[Offer], unseen: Iterable[str]
@@ -178,16 +203,18 @@ class CounterAnswer:
             self.price.value = ""
             self.folded["price"].value = worth + paragraphs([say("counter.answer.no_quote")])
         self.folded["figures"].value = lines(joined(self._waiting)) + paragraphs(offers)
-        self.folded["work"].value = work_html(work)
+        rows = [(offer.work, offer.price, offer.cheaper_when) for offer in work]
+        works = table(words("counter.work.head"), rows) if rows else ""
+        self.folded["work"].value = part("boxed", "lc-left", works) if rows else ""
         self.folded["unseen"].value = items(unseen) or paragraphs([say("counter.answer.all_seen")])
         for name, fold in self.folds.items():
-            fold.box.layout.display = "" if self.folded[name].value else "none"
-        for box in self._parts():
-            box.remove_class("lc-old")
+            put_away(fold.box, not self.folded[name].value)
+        self._mark(old=False)
 
-    def _filling(self, name: str) -> Callable[[], list[Any]]:
-        """Return what fills a fold."""
-        return lambda: [self.folded[name]]
+    def _mark(self, *, old: bool) -> None:
+        """Mark every part as old or new."""
+        for box in self._parts():
+            mark(box, "lc-old", old)
 
     def _parts(self) -> list[Any]:
         """Return every part that can be old."""
@@ -195,22 +222,23 @@ class CounterAnswer:
 
     def _put_first(self, head: str, said: str, *, stop: bool = False) -> None:
         """Put the heading on the page, with one sentence below it."""
-        kind = "lc-turned" if said == self._turned else ""
+        kind = "lc-turned" if said == self._turn.said else ""
         self.first.value = part("verdict", head, None, [said], kind, "lc-stop" if stop else "")
-        self.first.remove_class("lc-old")
+        mark(self.first, "lc-old", False)
 
     def _forget(self) -> None:
-        """Take the answer and its price away."""
-        self._word, self._turned, self._moved, self._worth, self._waiting = None, "", [], "", ()
-        self._put = None
+        """Take the answer, its price and its folds away."""
+        self._turn, self._worth, self._waiting, self._put = Turn(), "", (), None
         for box in self._parts():
             box.value = ""
-            box.remove_class("lc-old")
-
-    def _fold_away(self) -> None:
-        """Take the folds of the answer away."""
+        self._mark(old=False)
         for fold in self.folds.values():
-            fold.box.layout.display = "none"
+            put_away(fold.box)
+
+
+def _one(widget: Any) -> list[Any]:
+    """Return what fills a fold with one widget."""
+    return [widget]
 
 
 def counted_words(texts: Iterable[str]) -> int:
@@ -332,12 +360,6 @@ def cautions(one: Examined) -> Iterator[str]:
         yield say("counter.answer.heavy")
 
 
-def work_html(work: Iterable[Offer]) -> str:
-    """Return other work as a table: each says when it is the cheaper choice."""
-    rows = [(offer.work, offer.price, offer.cheaper_when) for offer in work]
-    return part("boxed", "lc-left", table(words("counter.work.head"), rows)) if rows else ""
-
-
 def unseen_lines(examination: Examination, hours: Iterable[str] = ()) -> list[str]:
     """Say what nobody measured or looked at, and what the price leaves out."""
     seen = examination.scenario.seen
@@ -354,3 +376,142 @@ def unseen_lines(examination: Examination, hours: Iterable[str] = ()) -> list[st
         for part in quoted.left_out
     ]
     return [*said, *(say("counter.answer.by_the_hour", what=what) for what in hours)]
+
+
+@dataclass(frozen=True)
+class Offer:
+    """Work that the shop can do: what it is, what it costs, and when it is the cheaper choice."""
+
+    work: str
+    price: str
+    cheaper_when: str
+
+
+def other_work(comparison: Comparison, doubt: Doubt, examination: Examination) -> tuple[Offer, ...]:
+    """Return other work, and when it is the cheaper choice."""
+    kept = [offer for offer in _upkeep(comparison, doubt) if offer is not None]
+    measured = comparison.scenario.seen.dry_places > 0
+    check = () if measured else (_check(comparison, doubt, examination),)
+    return (*kept, *check, *_later(comparison, doubt, examination))
+
+
+def _upkeep(comparison: Comparison, doubt: Doubt) -> Iterator[Offer | None]:
+    """Go through the work of a shop that keeps the roof."""
+    scenario = comparison.scenario
+    for work, plan, cost, due in WORK:
+        title = plan_titles()[plan]
+        ways = [
+            way.name
+            for way in scenario.alternatives
+            if way.title.lower() == title or way.name.endswith(f"_{plan}")
+        ]
+        name = next((way for way in ways if way in doubt.names), None)
+        figure = scenario.inputs.get(f"figures.{cost}")
+        if name is not None and figure is not None:
+            price = f"{_range(figure)} {say(f'counter.work.{due}')}"
+            when = cheaper_when(doubt, name, comparison.subject or "")
+            yield Offer(say(f"counter.work.{work}"), price, when)
+
+
+def cheaper_when(doubt: Doubt, name: str, than: str) -> str:
+    """Say when a way is the cheaper choice than another, by the year of sale."""
+    kept = years_text(doubt.years)
+    chance = many_of_20(of_20(doubt.chance_cheaper(name, than)))
+    last = doubt.costs[name].shape[1] - 1
+    ahead = [doubt.chance_cheaper(name, than, year) >= EVEN for year in range(1, last + 1)]
+    until = ahead.index(False) if False in ahead else last
+    if until == last:
+        when = say("counter.work.always", years=years_text(last))
+    elif not any(ahead):
+        when = say("counter.work.never", years=years_text(last))
+    elif not any(ahead[until:]):
+        when = say("counter.work.until", years=years_text(until))
+    else:
+        when = say("counter.work.changes")
+    return say("counter.work.kept", when=when, years=kept, chance=chance)
+
+
+def _check(comparison: Comparison, doubt: Doubt, examination: Examination) -> Offer:
+    """Return a moisture check today."""
+    price, worth = _check_price(comparison, examination), value_of_a_look(comparison.scenario, doubt)
+    found = examination.opening
+    why = say("counter.work.check_why", coaches=coaches(found.wet))
+    choice = say("counter.work.check_seldom")
+    if worth is not None and worth >= LEAST_WORTH:
+        choice = say("counter.work.check_worth", money=about(worth))
+    return Offer(say("counter.work.check"), price, f"{why} {choice}")
+
+
+def _check_price(comparison: Comparison, examination: Examination) -> str:
+    """Return the price of a moisture check: the shop's, else the tool's own for a look."""
+    for examined in examination.quotes[:1]:
+        asked = [item.cost for item in examined.quote.sound if item.covers == (DECK_LOOK,)]
+        if asked:
+            return money_text(sum(asked) * (1.0 + examined.quote.tax))
+    figure = comparison.scenario.inputs.get(LOOK)
+    return say("counter.work.ask") if figure is None else _range(figure)
+
+
+def _later(comparison: Comparison, doubt: Doubt, examination: Examination) -> Iterator[Offer]:
+    """Go through spraying later, at the price that holds today."""
+    if not examination.quotes:
+        return
+    one, units = examination.quotes[0], examination.scenario.units
+    price = money_text(one.sum.bill) if one.by_length is None else by_unit(one.by_length, "m", units)
+    unit = say(f"counter.work.{'whole_job' if one.by_length is None else 'sprayed'}")
+    wood = ""
+    if one.forms.wood_price is not None:
+        wood = say("counter.work.later_wood", price=by_unit(one.forms.wood_price, "m2", units))
+    subject = comparison.subject or ""
+    for way in comparison.scenario.alternatives:
+        found = comparison.ways[way.name]
+        if way.name == subject or found.keeps_what_stands or way.name not in doubt.names:
+            continue
+        chance = many_of_20(of_20(doubt.chance_cheaper(way.name, subject)))
+        when = say("counter.work.later_when", title=way.title, chance=chance, years=years_text(doubt.years))
+        said = say("counter.work.later_price", price=price, unit=unit, wood=wood)
+        yield Offer(say("counter.work.later"), said, when)
+
+
+def _range(figure: Figure) -> str:
+    """Return a price with its range."""
+    likely = money_text(figure.likely)
+    if not figure.ranged:
+        return likely
+    low, high = number_text(round(figure.low)), number_text(round(figure.high))
+    return say("counter.work.about", likely=likely, low=low, high=high)
+
+
+class SaidPanel:
+    """What may be said to this customer, judged on demand in so many futures."""
+
+    def __init__(self, scenario: Callable[[], Scenario | None], draws: int = DRAWS) -> None:
+        self._scenario, self._draws = scenario, draws
+        self.demand = OnDemand(say("counter.said.judge"), self._work)
+        self.box = below("", said(say("counter.said.intro")), self.demand.box)
+
+    def _work(self, measure: Measure) -> Shown:
+        """Judge every statement."""
+        scenario = self._scenario()
+        if scenario is None:
+            told = words("counter.said")
+            raise fault(told["place"], told["need"], "", told["remedy"])
+        judged_now = partial(judged, scenario, draws=self._draws, told=measure.step)
+        found = in_futures(judged_now, scenario)
+        content = paragraphs([rule(scenario.currency)]) + "".join(
+            claim_html(claim, scenario.units, scenario.currency) for claim in found.claims
+        )
+        return lambda: [html(content)]
+
+
+def claim_html(claim: Claim, units: str, currency: str) -> str:
+    """Return one statement with its judgement, what may be said, and why."""
+    lines = [
+        say("claims.may", said=may_say(claim, units, currency)),
+        say("claims.may_not", said=may_not_say(claim, units, currency)),
+    ]
+    reasons = [
+        say("claims.rests_on", inputs=rests_on(claim.rests_on)),
+        say("claims.in_hand", what=in_hand(claim)),
+    ]
+    return part("statement", statement(claim), claim.ruling.judgement, lines, reasons)

@@ -23,10 +23,10 @@ from datetime import date
 from typing import Any
 
 from lifecycle import files
-from lifecycle.errors import Fault, ScenarioError
-from lifecycle.interview import NOT_SURE, contradictions, parts, scenario_text, seen_of
+from lifecycle.errors import fault
+from lifecycle.interview import NOT_SURE, parts, scenario_text, seen_of
 from lifecycle.language.labels import listed
-from lifecycle.language.sentences import say
+from lifecycle.language.sentences import say, words
 from lifecycle.quantities import Figure, convert
 from lifecycle.quote import BY_AREA, BY_HOUR, BY_LENGTH, BY_PIECE, Quote, counted
 from lifecycle.reading.quotes import UPKEEP, PriceList
@@ -49,9 +49,6 @@ NAMED = 2
 
 SHOP = "shop"
 """Name of the quote in the file."""
-
-WHOLE_JOB, NEW_WOOD = "the whole job, with tax", "new wood"
-"""Items of a price that is one number."""
 
 
 @dataclass(frozen=True)
@@ -131,11 +128,6 @@ def answered(customer: Customer, key: str, value: Any) -> Customer:
     return replace(customer, answers=kept if value is None else {**kept, key: value})
 
 
-def objections(customer: Customer) -> tuple[Fault, ...]:
-    """Return what does not fit together among the answers given so far."""
-    return tuple(contradictions(customer.answers))
-
-
 def still_needed(customer: Customer, prices: PriceList | None) -> tuple[str, ...]:
     """Return what has to be known before anything is compared, in plain words.
 
@@ -179,11 +171,10 @@ def to_open(customer: Customer, units: str, today: date) -> Scenario | None:
 def scenario_of(customer: Customer, prices: PriceList | None, units: str, today: date) -> Scenario:
     """Return the scenario of a customer."""
     table = quote_table(customer.asked, prices)
-    quote = _quote(_loaded(customer, today, table))
+    quote = _loaded(customer, today, table).quotes[SHOP]
     if not quote.sound:
-        rule, remedy = say("counter.answer.must_be_sound"), say("counter.answer.tick_again")
-        fault = Fault("the price", rule, remedy=remedy)
-        raise ScenarioError([fault])
+        place, rule = say("counter.by_price"), say("counter.answer.must_be_sound")
+        raise fault(place, rule, "", say("counter.answer.tick_again"))
     whole = replace(customer, answers={**customer.answers, "quote": _price(quote), **_warranty(prices)})
     return replace(_loaded(whole, today, table, upkeep_prices(prices)), units=units)
 
@@ -215,10 +206,10 @@ def quote_table(asked: Asked, prices: PriceList | None) -> dict[str, Any]:
     terms = {"cap": asked.cap, "exit_price": asked.exit_price}
     table: dict[str, Any] = {name: value for name, value in terms.items() if value is not None}
     if prices is None:
-        items: list[dict[str, Any]] = [{"what": WHOLE_JOB, "price": asked.number or 0.0}]
+        items: list[dict[str, Any]] = [{"what": say("counter.whole_job"), "price": asked.number or 0.0}]
         if asked.wood is not None:
             wood = convert(asked.wood, "money/m2", "money/sq ft")
-            row = {"what": NEW_WOOD, "unit": BY_AREA, "price": wood, "contingent": True}
+            row = {"what": say("counter.new_wood"), "unit": BY_AREA, "price": wood, "contingent": True}
             items.append({**row, "covers": ["deck repair"]})
         return {"title": say("counter.price_asked"), **table, "items": items}
     tax = {} if prices.tax is None else {"tax": _written(prices.tax)}
@@ -387,7 +378,7 @@ def _loaded(
     if quote is not None:
         plain = {name: _inline(one) if isinstance(one, Mapping) else one for name, one in quote.items()}
         document["quotes"] = {SHOP: {**plain, "items": [_inlined(item) for item in quote["items"]]}}
-    return files.loads(tomlkit.dumps(document), "this customer")
+    return files.loads(tomlkit.dumps(document), say("counter.this_customer"))
 
 
 def _walked(walk: Walk) -> bool:
@@ -406,8 +397,8 @@ def _answers(customer: Customer) -> dict[str, Any]:
     caps = [feet[name] for name in ("front_cap", "rear_cap") if name in feet]
     sprayed = feet["length"] - sum(caps)
     if caps and sprayed < parts()["quoted_length"].low:
-        rule = "must leave a roof between the caps"
-        raise ScenarioError([Fault("the caps", rule, f"{sprayed:.3g} ft", "measure length and caps again")])
+        told = words("counter.caps")
+        raise fault(told["place"], told["rule"], f"{sprayed:.3g} ft", told["remedy"])
     if caps:
         answers |= {"quoted_length": round(sprayed, 3), "quoted_by": "sprayed"}
     return answers
@@ -417,7 +408,7 @@ def _measured(name: str, value: float) -> Any:
     """Return a measure as it stands in a file in US units."""
     info = files.fields()["coach"][name]
     number = round(convert(value, info.unit, info.unit_us), 4)
-    return _inline({"value": number, "basis": "practice", "note": "measured on the roof"})
+    return _inline({"value": number, "basis": "practice", "note": say("counter.measured_note")})
 
 
 def _inlined(item: Mapping[str, Any]) -> dict[str, Any]:
@@ -433,8 +424,3 @@ def _inline(table: Mapping[str, Any]) -> Any:
     written = tomlkit.inline_table()
     written.update(table)
     return written
-
-
-def _quote(scenario: Scenario) -> Quote:
-    """Return what is asked."""
-    return scenario.quotes[SHOP]

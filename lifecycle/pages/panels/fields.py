@@ -1,4 +1,4 @@
-"""Fields that ask one part of a question: widgets made from the questions, each explaining what is wrong.
+"""What asks for one thing: a part of a question, or a number with two large buttons.
 
 Lecture
 -------
@@ -7,15 +7,19 @@ it; what is wrong is explained right below it, and the last good answer goes on 
 an answer and stands in every field that takes it. What is typed is understood as at the prompt of
 `lifecycle new`, and said back below the field; what is allowed but hardly meant is asked back.
 
+A stepper holds a number or none, for a finger in a glove. A press from none begins at a usual value, the next
+presses go a step up or down; the number can be typed as well.
+
 Only plain controls are used: they work by keyboard, by finger and with a screen reader.
 
-Left out: what the answers make together (`state`).
+Left out: what the answers make together (`session`), and what a stepped number means.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 import ipywidgets
@@ -25,8 +29,18 @@ from lifecycle.answers.seven_answers import NUMBERS, said_back
 from lifecycle.interview import NEVER, NOT_SURE, Part, broken_rule
 from lifecycle.interview.typed import LENGTHS, METRES_IN_A_FOOT, readings, understood
 from lifecycle.language.sentences import say
-from lifecycle.pages.panels.guard import Say, guarded
-from lifecycle.pages.panels.words_on_page import part as part_of_page
+from lifecycle.pages.panels.pieces import (
+    Tell,
+    below,
+    beside,
+    button,
+    dropdown,
+    html,
+    mark,
+    put_away,
+    watched,
+)
+from lifecycle.pages.panels.pieces import part as part_of_page
 from lifecycle.quantities import number_text
 
 Took = Callable[[str, Any], str]
@@ -43,52 +57,37 @@ NONE, UNCHOSEN = "none", ""
 UNFINISHED = "..."
 """Stands for a number that was not filled in."""
 
+TookNumber = Callable[[float | None], str]
+"""Takes a number, or none; returns what is wrong with it beside the others, or ""."""
+
+DIGITS = 4
+"""Of a number that is shown."""
+
 
 class Field:
-    """One part of a question on a page.
+    """One part of a question on a page; `took` takes an answer that its own rule allows."""
 
-    Parameters
-    ----------
-    part : Part
-        What is asked.
-    took : callable
-        Takes an answer that its own rule allows.
-    say_status : callable
-        Shows a sentence in the status line.
-    units : str
-        "us" or "metric".
-    """
-
-    def __init__(self, part: Part, took: Took, say_status: Say, units: str = "us") -> None:
+    def __init__(self, part: Part, took: Took, tell: Tell, units: str = "us") -> None:
         self.part, self.units = part, units
         self._took, self._quiet = took, False
-        self._good: Any = None
-        self.message = ipywidgets.HTML(layout={"display": "none"})
-        self.message.add_class("lc-message")
-        self._changed = guarded(lambda _: self._read(), say_status)
-        self.said = ipywidgets.HTML(layout={"display": "none"})
-        self.sure = ipywidgets.Button(description=say("asking.page.is_so"), layout={"display": "none"})
-        self.sure.on_click(guarded(lambda _: self._confirm(), say_status))
+        self.answer: Any = None
+        """The last good answer; None if there is none."""
+        self.message = html(kind="lc-message", layout={"display": "none"})
+        self.said = html(layout={"display": "none"})
+        self.sure = button(say("asking.page.is_so"), self._confirm, tell, layout={"display": "none"})
         self._doubts: tuple[str, ...] = ()
         self._confirmed: tuple[str, ...] = ()
         self.controls = self._build()
-        self.box = ipywidgets.VBox([*self._laid_out(), self.message, self.said, self.sure])
-        self.box.add_class("lc-field")
-        if part.kind == "yes_no" or part.key == "quoted_by":
-            self.box.add_class("lc-short")
+        short = " lc-short" if part.kind == "yes_no" or part.key == "quoted_by" else ""
+        self.box = below(f"lc-field{short}", *self._laid_out(), self.message, self.said, self.sure)
         for control in self.controls.values():
-            control.observe(self._changed, names="value")
-
-    @property
-    def answer(self) -> Any:
-        """The last good answer; None if there is none."""
-        return self._good
+            watched(control, lambda _: self._read(), tell)
 
     def show(self, answer: Any) -> None:
         """Show an answer without taking it."""
         self._quiet = True
         try:
-            self._good = answer
+            self.answer = answer
             self._put(answer)
             self.complain("")
             self._remark("")
@@ -97,10 +96,8 @@ class Field:
 
     def complain(self, text: str) -> None:
         """Explain what is wrong, right below the field; "" takes it away."""
-        self.message.value = part_of_page("alert", text)
-        self.message.layout.display = "" if text else "none"
-        # Marked is the box: a change of any trait of a line would wipe out what is half typed into it.
-        (self.box.add_class if text else self.box.remove_class)("lc-wrong")
+        _complain(self.message, text)
+        mark(self.box, "lc-wrong", bool(text))
 
     def doubt(self, sentences: tuple[str, ...]) -> None:
         """Ask back what is allowed, but hardly meant; it counts meanwhile."""
@@ -122,14 +119,14 @@ class Field:
         """Say below the field what was understood, or ask back."""
         asked = self.doubted
         self.said.value = part_of_page("asked_back", self._doubts) if asked else part_of_page("note", text)
-        self.said.layout.display = "" if asked or text else "none"
-        self.sure.layout.display = "" if asked else "none"
+        put_away(self.said, not (asked or text))
+        put_away(self.sure, not asked)
 
     def _understood(self) -> str:
         """Say how the last answer was understood, where one was typed."""
-        if self.part.kind not in NUMBERS or self._good in (None, NOT_SURE, NEVER):
+        if self.part.kind not in NUMBERS or self.answer in (None, NOT_SURE, NEVER):
             return ""
-        return say("asking.understood", value=said_back(self.part, self._good, self.units))
+        return say("asking.understood", value=said_back(self.part, self.answer, self.units))
 
     def _build(self) -> dict[str, Any]:
         """Make the controls, by what each holds."""
@@ -148,19 +145,12 @@ class Field:
             return {"chosen": radio, **signs}
         if part.kind in ("choice", "yes_no"):
             whole = [*_options(part), *([(not_sure, NOT_SURE)] if part.not_sure else [])]
-            return {
-                "chosen": ipywidgets.RadioButtons(description=ask, options=whole, index=None, tooltip=ask)
-            }
+            chosen = ipywidgets.RadioButtons(description=ask, options=whole, index=None, tooltip=ask)
+            return {"chosen": chosen}
         if part.kind == "text":
             first = (say("asking.page.none"), NONE) if part.after else (not_sure, NOT_SURE)
             places = [(name, name) for name in files.shared()["places"]]
-            return {
-                "chosen": ipywidgets.Dropdown(
-                    description=ask,
-                    options=[(say("asking.page.choose"), UNCHOSEN), first, *places],
-                    tooltip=ask,
-                )
-            }
+            return {"chosen": dropdown(ask, [(say("asking.page.choose"), UNCHOSEN), first, *places])}
         if part.kind == "amount" and part.key == "keep":
             return {**{name: _text(say(f"asking.page.{name}")) for name in THREE}, "unsure": unsure}
         if part.never:
@@ -176,17 +166,12 @@ class Field:
         """Return the controls as they stand below each other."""
         part, controls = self.part, self.controls
         if part.kind == "several":
-            signs = ipywidgets.Box([controls[choice["value"]] for choice in part.choices])
-            signs.add_class("lc-row")
-            return [controls["chosen"], signs]
+            signs = (controls[choice["value"]] for choice in part.choices)
+            return [controls["chosen"], beside("lc-row", *signs)]
         if part.kind == "amount" and part.key == "keep":
-            three = ipywidgets.Box([controls[name] for name in THREE])
-            three.add_class("lc-three")
-            return [three, controls["unsure"]]
+            return [beside("lc-three", *(controls[name] for name in THREE)), controls["unsure"]]
         if "unsure" in controls:
-            row = ipywidgets.Box([controls["typed"], controls["unsure"]])
-            row.add_class("lc-row")
-            return [row]
+            return [beside("lc-row", controls["typed"], controls["unsure"])]
         return list(controls.values())
 
     def _read(self) -> None:
@@ -196,24 +181,23 @@ class Field:
         typed, answer = self._held()
         self._follow()
         rule = None if answer is None else broken_rule(self.part, answer)
-        if rule and UNFINISHED in typed and self._good is None:
+        if rule and UNFINISHED in typed and self.answer is None:
             self.complain("")
             return
         if rule:
             self.complain(f"{_explained(self.part, typed, rule)}{self._still()}")
             return
         self._confirmed = ()
-        wrong = self._took(self.part.key, answer)
-        if wrong:
+        if wrong := self._took(self.part.key, answer):
             self.complain(f"{wrong}{self._still()}")
             return
-        self._good = answer
+        self.answer = answer
         self.complain("")
         self._remark(self._understood())
 
     def _still(self) -> str:
         """Say which answer goes on counting."""
-        return "" if self._good is None else f" {say('asking.page.still')}"
+        return "" if self.answer is None else f" {say('asking.page.still')}"
 
     def _held(self) -> tuple[str, Any]:
         """Return what the controls hold, as text and as an answer; None where nothing is answered."""
@@ -345,3 +329,116 @@ def typed_text(part: Part, answer: Any, units: str) -> str:
     if part.key in LENGTHS and units == "metric":
         return f"{answer * METRES_IN_A_FOOT:.1f}"
     return number_text(answer)
+
+
+@dataclass(frozen=True)
+class Steps:
+    """How a number is stepped.
+
+    Parameters
+    ----------
+    step, first : float
+        Between two numbers; where the first press begins.
+    low, high : float
+        Smallest and largest allowed.
+    unit : str
+        Said behind the name, and after the allowed numbers; "": none, or the name says it.
+    whole : bool
+        Whether only whole numbers are allowed.
+    """
+
+    step: float
+    first: float
+    low: float
+    high: float
+    unit: str = ""
+    whole: bool = False
+
+
+class Stepper:
+    """A number with two large buttons; without them it is typed."""
+
+    def __init__(
+        self, label: str, steps: Steps, took: TookNumber, tell: Tell, *, buttons: bool = True
+    ) -> None:
+        self.steps, self._took, self._quiet = steps, took, False
+        self.value: float | None = None
+        self.label = html()
+        named = f"{label} [{steps.unit}]" if steps.unit else label
+        self.text = ipywidgets.Text(continuous_update=False, placeholder="?", description=named)
+        self.message = html(kind="lc-message", layout={"display": "none"})
+        row = beside("lc-step-row" if buttons else "lc-typed-row", self.text)
+        if buttons:
+            less, more = (say(f"asking.page.{one}", what=label) for one in ("less", "more"))
+            self.less = button("−", lambda: self._press(-1), tell, tooltip=less)
+            self.more = button("+", lambda: self._press(1), tell, tooltip=more)
+            row.children = [self.less, self.text, self.more]
+        self.box = below("lc-stepper", self.label, row, self.message)
+        self.name(label)
+        watched(self.text, lambda _: self._typed(), tell)
+
+    def name(self, label: str, note: str = "") -> None:
+        """Name it, with its unit; a note stands behind in small print."""
+        unit = f" [{self.steps.unit}]" if self.steps.unit else ""
+        self.label.value = part_of_page("step_name", label + unit, note)
+
+    def show(self, value: float | None) -> None:
+        """Show a number without taking it."""
+        self.value, self._quiet = value, True
+        try:
+            self.text.value = "" if value is None else number_text(value, DIGITS)
+        finally:
+            self._quiet = False
+        self.complain("")
+
+    def complain(self, text: str) -> None:
+        """Explain what is wrong; "" takes it away."""
+        _complain(self.message, text)
+
+    def _press(self, way: int) -> None:
+        """Go a step up or down."""
+        steps, value = self.steps, self.value
+        new = steps.first if value is None else value + way * steps.step
+        self._take(min(max(round(new, 6), steps.low), steps.high), shown=False)
+
+    def _typed(self) -> None:
+        """Read what was typed."""
+        if self._quiet:
+            return
+        typed = self.text.value.strip().replace(",", "")
+        if not typed:
+            self._take(None)
+            return
+        try:
+            number = float(typed)
+        except ValueError:
+            number = float("nan")
+        steps = self.steps
+        if not steps.low <= number <= steps.high or (steps.whole and number != int(number)):
+            low, high = number_text(steps.low, DIGITS), number_text(steps.high, DIGITS)
+            name = "whole_number" if steps.whole else "number"
+            unit = f" {steps.unit}" if steps.unit else ""
+            said = say(f"asking.page.{name}", typed=typed, low=low, high=high, unit=unit)
+            self.complain(f"{said}{self._still()}")
+            return
+        self._take(number)
+
+    def _take(self, value: float | None, *, shown: bool = True) -> None:
+        """Take a number if it goes with the others."""
+        if wrong := self._took(value):
+            self.complain(f"{wrong}{self._still()}")
+            return
+        self.value = value
+        self.complain("")
+        if not shown:
+            self.show(value)
+
+    def _still(self) -> str:
+        """Say which number goes on counting."""
+        return "" if self.value is None else f" {say('asking.page.number_still')}"
+
+
+def _complain(message: Any, text: str) -> None:
+    """Explain what is wrong; "" takes it away."""
+    message.value = part_of_page("alert", text)
+    put_away(message, not text)

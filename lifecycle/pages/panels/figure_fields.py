@@ -14,63 +14,52 @@ Left out: how much each figure matters (`assumptions`).
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 import ipywidgets
 
 from lifecycle.errors import ScenarioError
 from lifecycle.language.labels import BASES, input_name
-from lifecycle.language.sentences import say as sentence
-from lifecycle.language.sentences import words
-from lifecycle.pages.panels.folds import Fold, held
-from lifecycle.pages.panels.guard import Say, guarded
-from lifecycle.pages.panels.saving import can_be_written
-from lifecycle.pages.panels.state import ASKED
-from lifecycle.pages.panels.words_on_page import part
+from lifecycle.language.sentences import say, words
+from lifecycle.pages.panels.folds import Fold
+from lifecycle.pages.panels.pieces import (
+    Tell,
+    below,
+    beside,
+    button,
+    html,
+    mark,
+    part,
+    put_away,
+    watched,
+)
+from lifecycle.pages.panels.session import ASKED, can_be_written
 from lifecycle.quantities import Figure, convert, number_text
 from lifecycle.scenario import Scenario
-from lifecycle.studies.register import Amount, entry
+from lifecycle.studies.register import entry
 
 Took = Callable[[Figure, Figure | None], None]
 """Takes the figure that stands without a change, and what takes its place (None: nothing)."""
-
-GROUPS: Mapping[str, str] = {
-    "owner": "You: years, hours, days",
-    "price": "Prices of roofs and jobs",
-    "damage": "What leaks cost",
-    "leak": "How often leaks start",
-    "looks": "How well looks find them, and what jobs mend",
-    "life": "How long roofs last",
-    "money": "Rates, insurance, warranty, sale",
-    "place": "The coach, and where it stands",
-    "time": "Ages and years shown",
-}
-"""Heading of each group of figures, in this order."""
-
-YOURS = "your own figure, set on this page"
-"""Note of a figure that was changed here."""
-
 
 SHORT = 12
 """Figures in a list before any is looked for, and lines of figures that were found at most."""
 
 
+def groups() -> Mapping[str, str]:
+    """Return the heading of each group of figures, in their order."""
+    found: Mapping[str, str] = words("pages.figures.groups")
+    return found
+
+
 class Finder:
-    """A field that finds figures by words of their names, and a sentence that says how many.
+    """A field that finds figures by words of their names, and a sentence that says how many."""
 
-    Parameters
-    ----------
-    changed : callable
-        Called when something else is looked for.
-    say : callable
-        Shows a sentence in the status line.
-    """
-
-    def __init__(self, changed: Callable[[], object], say: Say) -> None:
-        self.field, self.said = ipywidgets.Text(description=words("pages.find.name")), ipywidgets.HTML()
-        self.field.observe(guarded(lambda _: changed(), say), names="value")
+    def __init__(self, changed: Callable[[], object], tell: Tell) -> None:
+        field = ipywidgets.Text(description=say("pages.find.name"))
+        self.field, self.said = watched(field, lambda _: changed(), tell), html()
 
     def among(self, names: Mapping[str, str]) -> list[str] | None:
         """Return the paths of names that hold every word typed; None if nothing is looked for."""
@@ -89,7 +78,7 @@ class Finder:
 
     def tell(self, key: str, found: int, among: int) -> None:
         """Say how many were found, by the sentence `key` of the words."""
-        told = sentence(f"pages.find.{key}", number=str(found), all=str(among))
+        told = say(f"pages.find.{key}", number=str(found), all=str(among))
         self.said.value = part("status", [told], "lc-note")
 
 
@@ -98,15 +87,13 @@ class FigureLine:
 
     Parameters
     ----------
-    plain : Figure
-        As it stands without a change on the page.
-    now : Figure
-        As it stands.
+    plain, now : Figure
+        As it stands without a change on the page, and with it.
     scenario : Scenario
         Gives units and currency.
     took : callable
         Takes a change; raises `ScenarioError` where it is not allowed.
-    say : callable
+    tell : callable
         Shows a sentence in the status line.
     free : bool
         Whether no question asks for it, as in a file without answers.
@@ -120,7 +107,7 @@ class FigureLine:
         now: Figure,
         scenario: Scenario,
         took: Took,
-        say: Say,
+        tell: Tell,
         *,
         free: bool = False,
         sourced: bool = False,
@@ -129,24 +116,20 @@ class FigureLine:
         self._quiet = False
         asked = None if free else ASKED.get(plain.path)
         self.fixed = asked is not None or not can_be_written(plain)
-        said = ipywidgets.HTML(_said(plain, now, scenario, plain.source if sourced else ""))
         self.text = ipywidgets.Text(
             value=_typed(now, scenario),
             continuous_update=False,
             disabled=self.fixed,
             tooltip=input_name(now),
-            description=entry(now, scenario).unit or "number",
+            description=entry(now, scenario).unit or say("pages.figures.no_unit"),
         )
-        self.beside = ipywidgets.HTML()
-        self.back = ipywidgets.Button(
-            description="Put back", tooltip="Put the figure back that stood here", layout={"display": "none"}
-        )
-        self.box = ipywidgets.Box([said, self.text, ipywidgets.VBox([self.beside, self.back])])
-        self.box.add_class("lc-figure")
-        self.box.add_class("lc-field")
-        self._mark(now, f"your answer to question {asked}" if asked else "")
-        self.text.observe(guarded(lambda _: self._read(), say), names="value")
-        self.back.on_click(guarded(lambda _: self._put_back(), say))
+        self.beside = html()
+        told = words("pages.figures")
+        self.back = button(told["back"], self._put_back, tell, tooltip=told["back_tip"])
+        name = html(_said(plain, now, scenario, plain.source if sourced else ""))
+        self.box = beside("lc-figure lc-field", name, self.text, below("", self.beside, self.back))
+        self._mark(now, say("pages.figures.answer", number=asked) if asked else "")
+        watched(self.text, lambda _: self._read(), tell)
 
     def _read(self) -> None:
         """Read what was typed, and take it if it is allowed."""
@@ -161,7 +144,7 @@ class FigureLine:
             self._took(self._plain, None if same else changed)
         except ScenarioError as error:
             fault = error.faults[0]
-            self._complain(f"It {fault.rule}. {fault.remedy}".strip())
+            self._complain(say("pages.figures.rule", rule=fault.rule, remedy=fault.remedy).strip())
             return
         self._mark(self._plain if same else changed)
 
@@ -175,53 +158,45 @@ class FigureLine:
 
     def _complain(self, why: str) -> None:
         """Explain what is wrong; the last good figure goes on counting."""
-        self.box.add_class("lc-wrong")
-        said = f'"{self.text.value}" is not taken. {why} The figure before still counts.'
-        self.beside.value = part("alert", said, "lc-message")
-        self.back.layout.display = ""
+        mark(self.box, "lc-wrong", True)
+        told = say("pages.figures.not_taken", typed=self.text.value, why=why)
+        self.beside.value = part("alert", told, "lc-message")
+        put_away(self.back, False)
 
-    def _mark(self, now: Figure, said: str = "") -> None:
+    def _mark(self, now: Figure, told: str = "") -> None:
         """Say whose figure it is, and offer the one that stood here."""
-        self.box.remove_class("lc-wrong")
+        mark(self.box, "lc-wrong", False)
         changed = _ends(now) != _ends(self._plain)
         own = self._plain if changed else self._plain.tool
-        whose = "the tool's own" if self._plain.shared or not changed else "before"
-        if own is not None and not said:
-            said = f"{whose}: {_amount(own, self._scenario)}"
-        self.beside.value = part("note", said)
-        self.back.layout.display = "" if changed else "none"
+        whose = "own" if self._plain.shared or not changed else "before"
+        if own is not None and not told:
+            told = say(f"pages.figures.{whose}", amount=_amount(own, self._scenario))
+        self.beside.value = part("note", told)
+        put_away(self.back, not changed)
 
 
 class Figures:
-    """All figures of a scenario, folded by group; any is found by words of its name.
+    """All figures of a scenario, folded by group; any is found by words of its name."""
 
-    Parameters
-    ----------
-    took : callable
-        Takes a change.
-    say : callable
-        Shows a sentence in the status line.
-    """
-
-    def __init__(self, took: Took, say: Say) -> None:
-        self._took, self._say = took, say
+    def __init__(self, took: Took, tell: Tell) -> None:
+        self._took, self._tell = took, tell
         self._plain: Scenario | None = None
         self._now: Scenario | None = None
-        self.find, self.found = Finder(self._find, say), ipywidgets.VBox()
+        self.find, self.found = Finder(self._find, tell), below("")
 
     def shown(self, plain: Scenario, now: Scenario) -> list[Any]:
         """Return a field to find figures, and the folds of all."""
         self._plain, self._now = plain, now
-        groups: dict[str, list[str]] = {group: [] for group in GROUPS}
+        grouped: dict[str, list[str]] = {group: [] for group in groups()}
         for path, figure in plain.inputs.items():
-            groups.setdefault(figure.field.group, []).append(path)
+            grouped.setdefault(figure.field.group, []).append(path)
         folds = [
-            Fold(f"{GROUPS.get(group, group)} ({len(paths)})", _filled(self._lines, paths), self._say).box
-            for group, paths in groups.items()
+            Fold(f"{groups().get(group, group)} ({len(paths)})", partial(self._lines, paths), self._tell).box
+            for group, paths in grouped.items()
             if paths
         ]
         self._find()
-        return [held(self.find.field, "lc-field"), self.find.said, self.found, *folds]
+        return [beside("lc-field", self.find.field), self.find.said, self.found, *folds]
 
     def _find(self) -> None:
         """Show the lines of what is looked for above the folds."""
@@ -233,17 +208,18 @@ class Figures:
         plain, now = self._plain, self._now
         if plain is None or now is None:
             return []
-        lines = [
-            FigureLine(plain.inputs[path], now.inputs[path], now, self._took, self._say)
-            for path in paths
-            if path in plain.inputs and path in now.inputs
-        ]
-        return [line.box for line in lines]
+        return figure_lines(paths, plain, now, self._took, self._tell)
 
 
-def _filled(lines: Callable[[list[str]], list[Any]], paths: list[str]) -> Callable[[], list[Any]]:
-    """Return a function that makes the lines of some figures."""
-    return lambda: lines(paths)
+def figure_lines(
+    paths: Iterable[str], plain: Scenario, now: Scenario, took: Took, tell: Tell, **of_each: bool
+) -> list[Any]:
+    """Return the lines of those figures that both scenarios have, as widgets."""
+    return [
+        FigureLine(plain.inputs[path], now.inputs[path], now, took, tell, **of_each).box
+        for path in paths
+        if path in plain.inputs and path in now.inputs
+    ]
 
 
 def typed_figure(typed: str, old: Figure, scenario: Scenario) -> Figure | str:
@@ -253,11 +229,11 @@ def typed_figure(typed: str, old: Figure, scenario: Scenario) -> Figure | str:
     try:
         numbers = [float(piece) for piece in pieces]
     except ValueError:
-        return "Type one number, or three with strokes between them: low / likely / high."
+        return say("pages.figures.no_number")
     if len(numbers) not in (1, 3):
-        return "Type one number, or three: low / likely / high."
+        return say("pages.figures.one_or_three")
     if numbers != sorted(numbers):
-        return "The three numbers must rise: low / likely / high."
+        return say("pages.figures.must_rise")
     unit = old.field.unit_in(scenario.units)
     metric = [convert(number, unit, old.field.unit) for number in numbers]
     low, likely, high = metric if len(metric) == 3 else metric * 3
@@ -270,7 +246,7 @@ def typed_figure(typed: str, old: Figure, scenario: Scenario) -> Figure | str:
         shape=shape,
         basis="judgement",
         source="",
-        note=YOURS,
+        note=say("pages.figures.yours"),
         shared=False,
         tool=None,
     )
@@ -292,13 +268,12 @@ def _typed(figure: Figure, scenario: Scenario) -> str:
 def _amount(figure: Figure, scenario: Scenario) -> str:
     """Return a figure as text, with its unit."""
     line = entry(figure, scenario)
-    amount: Amount = line.amount
-    return f"{amount.text} {line.unit}".strip()
+    return f"{line.amount.text} {line.unit}".strip()
 
 
 def _said(plain: Figure, now: Figure, scenario: Scenario, source: str) -> str:
     """Return what a figure is, and what it rests on."""
     line = entry(now, scenario)
-    rests = ": ".join(part for part in (BASES[plain.basis], source) if part)
+    rests = ": ".join(one for one in (BASES[plain.basis], source) if one)
     note = f" {plain.note[0].upper()}{plain.note[1:]}." if plain.note else ""
-    return part("figure", input_name(now), f"{line.meaning} Rests on: {rests}.{note}")
+    return part("figure", input_name(now), say("pages.figures.rests", meaning=line.meaning, on=rests) + note)

@@ -1,13 +1,18 @@
-"""The owner's page: seven questions, the verdict above them, and what hangs on it.
+"""The owner's page: seven questions, the verdict beside them, and what hangs on it.
 
 Lecture
 -------
-The verdict stands at the top and never scrolls away. Left the questions, right the answer: what next, the
-chart, the table of 20s. Below, folded away: the case for and the case against, the ways side by side, now
-or later or never, the partner's turn, the papers, and every figure with where it comes from.
+At the very top units, undo, start over, save and load. The verdict never scrolls away. Left the questions,
+right the answer: what next, the chart, the table of 20s. Below, folded away: the case for and the case
+against, the ways side by side, now or later or never, the partner's turn, the papers, and every figure with
+where it comes from.
 
-A page that was opened with a file shows its answers; a file without answers is shown with the figures
-that move it most.
+Nothing is kept until somebody asks: "Save" is a link that carries the file. A page that was opened with a
+file shows its answers; a file without answers is shown with the figures that move it most.
+
+The partner's turn is a second set of answers, kept apart from the first. When both are there, the difference
+of the two answers is split by cause (`studies.difference`): how much of it is what each would do otherwise,
+how long each keeps the coach, and so on. Who is right is not said.
 
 Left out: what a page says before and after (the notebook), and the server.
 """
@@ -17,51 +22,68 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import ipywidgets
 
+from lifecycle import files
+from lifecycle.errors import fault
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.language.claims import case_lines
 from lifecycle.language.labels import HEADINGS
-from lifecycle.language.sentences import words
-from lifecycle.pages.panels.answering import Answer
-from lifecycle.pages.panels.arriving import arrival
-from lifecycle.pages.panels.figure_fields import FigureLine, Figures
-from lifecycle.pages.panels.folds import Fold
-from lifecycle.pages.panels.guard import guarded, sentence_of
-from lifecycle.pages.panels.measured import Measure, Measured, Show
-from lifecycle.pages.panels.paper_links import PaperLinks
-from lifecycle.pages.panels.partner import Partner
-from lifecycle.pages.panels.pictures import shown_chart
+from lifecycle.language.sentences import say, words
+from lifecycle.pages.panels.figure_fields import Figures, figure_lines
+from lifecycle.pages.panels.folds import AskedOnceMore, Fold, OnDemand, Shown
+from lifecycle.pages.panels.pieces import (
+    Page,
+    Tell,
+    as_text,
+    below,
+    beside,
+    button,
+    file_link,
+    guarded,
+    html,
+    mark,
+    paragraphs,
+    part,
+    put_away,
+    said,
+    sentence_of,
+    shown_chart,
+    style_sheet,
+    upload,
+    watched,
+)
 from lifecycle.pages.panels.questions import Questions
-from lifecycle.pages.panels.results import Results, instead
-from lifecycle.pages.panels.saving import file_name, scenario_file
-from lifecycle.pages.panels.session import Session, Shows
-from lifecycle.pages.panels.state import Entered, plain, still_needed
-from lifecycle.pages.panels.style import style_sheet
-from lifecycle.pages.panels.top_bar import TopBar, Wanted
-from lifecycle.pages.panels.verdict_box import VerdictBox
-from lifecycle.pages.panels.words_on_page import paragraphs, part
-from lifecycle.pages.panels.working import Job
+from lifecycle.pages.panels.results import PaperLinks, Results, VerdictBox, instead
+from lifecycle.pages.panels.session import (
+    Answer,
+    Entered,
+    Session,
+    Shows,
+    answered,
+    file_name,
+    objection,
+    plain,
+    scenario_of,
+    still_needed,
+)
+from lifecycle.pages.panels.working import Measure
 from lifecycle.scenario import Scenario
 from lifecycle.studies.doubt import averaged
-from lifecycle.studies.habits import Habits
 
-AFTER_ANSWERS = "This is worked out when the first four questions are answered."
-OPEN_FIRST = "Nothing is compared before the roof has been opened."
-BY_HAND = (
-    "This file was written by hand, so the seven questions are not asked. The figures that move its answer "
-    "most can be changed here, all of them below."
-)
-NOT_RUNNING = "The owner's page: seven questions and their answer. It shows itself where the notebook runs."
-"""In the place of the page where nothing runs."""
+if TYPE_CHECKING:
+    from lifecycle.studies.difference import Difference
 
 MOVING = 6
 """Figures shown of a file without answers, those that move it most."""
 
+CAUSES = 6
+"""Causes of a difference that are listed."""
 
-class OwnerPage:
+
+class OwnerPage(Page):
     """The owner's page; it shows itself in a notebook.
 
     Parameters
@@ -73,42 +95,30 @@ class OwnerPage:
     """
 
     def __init__(self, scenario: Scenario | None = None, today: date | None = None) -> None:
+        super().__init__("lc-page", say("pages.owner.not_running"))
         self.verdict = VerdictBox()
-        self.bar = TopBar(Wanted(self._units, self._undo, self._start_over, self._load))
-        self.results = Results(lambda: self.session.use_other_ways(), self.bar.say)
         self.session = Session(self._shows(), today or date.today())
-        self.questions = Questions(self.session.take, self.bar.say)
-        self.figures = Figures(self._figure, self.bar.say)
-        self._left = ipywidgets.VBox([self.questions.box])
+        self.bar = TopBar(self.session, self._start_over, self._load, self.tell)
+        self.results = Results(self.session.use_other_ways, self.tell)
+        self.questions = Questions(self.session.take, self.tell)
+        self.figures = Figures(self.session.take_figure, self.tell)
+        self._left = below("lc-asked", self.questions.box)
+        self.papers = PaperLinks(self._scenario)
+        self.timing = OnDemand(say("pages.owner.work_out"), self._timing)
+        self.partner: Partner | None = None
         self.folds = {
-            name: Fold(title, fill, self.bar.say, self._cover if name == "partner" else lambda _: None)
+            name: Fold(title, fill, self.tell, self._cover if name == "partner" else lambda _: None)
             for name, title, fill in self._folds()
         }
-        self.papers, self.timing = PaperLinks(self._scenario), Measured("Work it out", self._timing)
-        self.partner: Partner | None = None
-        self._left.add_class("lc-asked")
-        panel = ipywidgets.VBox([self.verdict.box, self.verdict.said, self.results.box])
-        panel.add_class("lc-panel")
-        self.columns = ipywidgets.Box([self._left, panel])
-        self.columns.add_class("lc-columns")
-        self.covered = ipywidgets.HTML(
-            paragraphs([words("pages.partner.covered")], kind="lc-note"), layout={"display": "none"}
-        )
-        folds = ipywidgets.VBox([fold.box for fold in self.folds.values()])
-        folds.add_class("lc-folds")
-        style = ipywidgets.HTML(style_sheet())
-        self.box = ipywidgets.VBox([style, self.bar.box, self.bar.status, self.columns, self.covered, folds])
-        self.box.add_class("lc-page")
-        self.box.children = [*self.box.children, arrival(self.box)]
+        panel = below("lc-panel", self.verdict.box, self.verdict.said, self.results.box)
+        self.columns = beside("lc-columns", self._left, panel)
+        self.covered = said(say("pages.partner.covered"), kind="lc-note")
+        put_away(self.covered)
+        folds = below("lc-folds", *(fold.box for fold in self.folds.values()))
+        self._lay_out(html(style_sheet()), self.bar.box, self.status, self.columns, self.covered, folds)
         self._needed(still_needed(self.session.entered))
         if scenario is not None:
-            guarded(self.session.open, self.bar.say)(scenario)
-
-    def _repr_mimebundle_(self, **options: Any) -> dict[str, Any]:
-        """Show the page in a notebook; where none runs, a sentence."""
-        shown = self.box._repr_mimebundle_(**options)
-        data: dict[str, Any] = shown[0] if isinstance(shown, tuple) else shown
-        return {**data, "text/plain": NOT_RUNNING}
+            guarded(self.session.open, self.tell)(scenario)
 
     def _shows(self) -> Shows:
         """Return what is done with what comes."""
@@ -118,18 +128,19 @@ class OwnerPage:
             working=self._working,
             first=self.verdict.show,
             whole=self._whole,
-            table=self._table,
+            table=lambda habits, answer: self.results.show_table(habits, answer),
             failed=self._failed,
-            draw=self.results.draw,
+            draw=lambda answer: self.results.draw(answer),
         )
 
-    def _folds(self) -> list[tuple[str, str, Callable[[], list[Any]]]]:
+    def _folds(self) -> list[tuple[str, str, Shown]]:
         """Return name, title and content of what is folded away."""
+        titles = words("pages.owner.folds")
         return [
-            ("case", "The case for, and the case against", self._case),
-            ("ways", "Every way, and where the money goes", self._ways),
+            ("case", titles["case"], self._case),
+            ("ways", titles["ways"], self._ways),
             ("timing", HEADINGS["timing"], lambda: [self.timing.box]),
-            ("partner", "The partner's turn", self._partners_turn),
+            ("partner", titles["partner"], self._partners_turn),
             ("papers", HEADINGS["report"], lambda: [self.papers.box]),
             ("figures", HEADINGS["figures"], self._all_figures),
         ]
@@ -142,7 +153,7 @@ class OwnerPage:
         """Show a state that did not come from the fields."""
         self.bar.show_units(entered.units)
         if self.questions.units != entered.units:
-            self.questions = Questions(self.session.take, self.bar.say, entered.units)
+            self.questions = Questions(self.session.take, self.tell, entered.units)
         self.questions.show(entered.answers)
         self.questions.mark(still_needed(entered))
         self._left.children = [self.questions.box] if entered.by_hand is None else self._by_hand()
@@ -152,7 +163,7 @@ class OwnerPage:
         """Say what has to be answered first."""
         self.questions.mark(numbers)
         self.verdict.needed(numbers)
-        self.columns.add_class("lc-empty")
+        mark(self.columns, "lc-empty", True)
         self.results.clear()
         self._follow()
         for fold in self.folds.values():
@@ -162,17 +173,14 @@ class OwnerPage:
         """Mark what stands there as old."""
         self.questions.mark(())
         self.verdict.working(moved)
-        self.columns.remove_class("lc-empty")
+        mark(self.columns, "lc-empty", False)
         self.results.old()
         self._follow()
 
     def _follow(self) -> None:
         """Let undo, save and old results follow what is entered."""
-        self.bar.say("")
-        self.bar.undo.disabled = not self.session.can_undo
-        entered = self.session.entered
-        here = self.session.scenario is not None
-        self.bar.offer((file_name(entered), scenario_file(entered)) if here else None)
+        self.tell("")
+        self.bar.follow()
         for demand in (self.timing, self.papers.demand, self.partner.demand if self.partner else None):
             if demand is not None:
                 demand.old()
@@ -184,30 +192,14 @@ class OwnerPage:
         self.results.offer(len(answer.scenario.aside), taken=self.session.entered.other_ways)
         self.folds["case"].renew()
         self.folds["ways"].renew()
-        if self.session.entered.by_hand is not None and not self._left_lines:
+        lines_stand = len(self._left.children[0].children) > 1
+        if self.session.entered.by_hand is not None and not lines_stand:
             self._left.children = self._by_hand()
-
-    @property
-    def _left_lines(self) -> bool:
-        """Whether the figures of a file stand on the left already."""
-        return len(self._left.children[0].children) > 1
-
-    def _table(self, habits: Habits | None, answer: Answer) -> None:
-        """Show the table of 20s."""
-        self.results.show_table(habits, answer)
 
     def _failed(self, error: BaseException) -> None:
         """Say what went wrong; the last good answer stays."""
         self.verdict.failed()
-        self.bar.say(sentence_of(error))
-
-    def _units(self, units: str) -> None:
-        """Show the page in other units."""
-        self.session.use_units(units)
-
-    def _undo(self) -> None:
-        """Go back to the state before."""
-        self.session.undo()
+        self.tell(sentence_of(error))
 
     def _start_over(self) -> None:
         """Empty the page; it can be undone."""
@@ -216,66 +208,49 @@ class OwnerPage:
 
     def _load(self, name: str, content: bytes) -> None:
         """Load a file."""
-        self.session.load(name, content)
-        self.bar.say(f"Loaded: {name}.")
-
-    def _figure(self, old: Any, changed: Any) -> None:
-        """Take a changed figure."""
-        self.session.take_figure(old, changed)
+        self.session.open(files.loads(as_text(content, name), name))
+        self.tell(say("pages.loaded", name=name))
 
     def _by_hand(self) -> list[Any]:
         """Return the figures that move a file without answers most."""
-        said = ipywidgets.HTML(paragraphs([BY_HAND]))
+        told = say("pages.owner.by_hand")
         answer, scenario = self.session.answer, self.session.scenario
-        if answer is None or scenario is None:
-            return [_in_first([said])]
-        base = plain(self.session.entered)
-        paths = [swing.figure.path for swing in answer.comparison.swings[:MOVING]]
-        lines = [
-            FigureLine(
-                base.inputs[path], scenario.inputs[path], scenario, self._figure, self.bar.say, free=True
-            )
-            for path in paths
-        ]
-        return [_in_first([said, *(line.box for line in lines)])]
+        lines: list[Any] = []
+        if answer is not None and scenario is not None:
+            paths = [swing.figure.path for swing in answer.comparison.swings[:MOVING]]
+            base, take = plain(self.session.entered), self.session.take_figure
+            lines = figure_lines(paths, base, scenario, take, self.tell, free=True)
+        return [below("lc-first", said(told), *lines)]
 
     def _case(self) -> list[Any]:
         """Return the case for and the case against."""
         answer = self.session.answer
         if answer is None:
-            return [ipywidgets.HTML(paragraphs([AFTER_ANSWERS]))]
+            return [said(say("pages.owner.after_answers"))]
         lines = case_lines(answer.comparison, answer.found.doubt if answer.found else None)
         if not lines.for_:
-            return [ipywidgets.HTML(paragraphs([OPEN_FIRST]))]
-        said = words("pages.case")
-        return [ipywidgets.HTML(part("sides", (said["for"], lines.for_), (said["against"], lines.against)))]
+            return [said(say("pages.owner.open_first"))]
+        told = words("pages.case")
+        return [html(part("sides", (told["for"], lines.for_), (told["against"], lines.against)))]
 
     def _ways(self) -> list[Any]:
         """Return what the leading way, spraying and the owner's habit cost by year; below, every way."""
         answer = self.session.answer
         if answer is None or answer.found is None:
-            return [ipywidgets.HTML(paragraphs([AFTER_ANSWERS if answer is None else OPEN_FIRST]))]
-        if table := instead(answer):
-            return [ipywidgets.HTML(table)]
+            return [said(say(f"pages.owner.{'after_answers' if answer is None else 'open_first'}"))]
+        if instead_of_charts := instead(answer):
+            return [html(instead_of_charts)]
         from lifecycle.charts import cost_of_owning
 
         compared = averaged(answer.comparison, answer.found.doubt)
         leads = answer.verdict.parts.leads
         shown = (leads, compared.subject, compared.base_case)
         few = {name: way for name, way in compared.ways.items() if name in shown}
-        said = ipywidgets.HTML(paragraphs([words("pages.ways.three")]))
-        every = Fold(words("pages.ways.every"), lambda: [self._every_way(compared)], self.bar.say)
-        return [said, shown_chart(cost_of_owning(replace(compared, ways=few))), every.box]
+        every = Fold(say("pages.ways.every"), lambda: [_every_way(compared)], self.tell)
+        chart = shown_chart(cost_of_owning(replace(compared, ways=few)))
+        return [said(say("pages.ways.three")), chart, every.box]
 
-    def _every_way(self, compared: Comparison) -> Any:
-        """Return charts of every way."""
-        from lifecycle.charts import cost_by_category, cost_of_owning
-
-        pair = ipywidgets.Box([shown_chart(draw(compared)) for draw in (cost_by_category, cost_of_owning)])
-        pair.add_class("lc-pair")
-        return pair
-
-    def _timing(self, job: Job, measure: Measure) -> Show:
+    def _timing(self, measure: Measure) -> Shown:
         """Work out now, later or never."""
         from lifecycle.answers.timing import last_day_sentence, when_sentence
         from lifecycle.charts import when_to_change
@@ -283,44 +258,193 @@ class OwnerPage:
 
         scenario = self.session.scenario
         if scenario is None or scenario.trouble:
-            said = AFTER_ANSWERS if scenario is None else OPEN_FIRST
-            return lambda: [ipywidgets.HTML(paragraphs([said]))]
-        measure.step("dates of the change, and intervals between reseals")
+            key = "after_answers" if scenario is None else "open_first"
+            return lambda: [said(say(f"pages.owner.{key}"))]
+        measure.step(say("pages.dates"))
         found = timing(scenario, progress=measure.part)
-        job.check()
+        measure.check()
         drawn = shown_chart(when_to_change(found, currency=scenario.currency))
         sentences = [when_sentence(scenario, found), last_day_sentence(found, scenario.currency)]
-        return lambda: [ipywidgets.HTML(paragraphs(sentences)), drawn]
+        return lambda: [said(*sentences), drawn]
 
     def _partners_turn(self) -> list[Any]:
         """Return the partner's questions."""
         if self.partner is None:
             entered = self.session.entered
-            self.partner = Partner(
-                self._scenario,
-                Entered(entered.base_date, units=entered.units),
-                self.bar.say,
-                lambda: self._cover(False),
-            )
+            empty = Entered(entered.base_date, units=entered.units)
+            self.partner = Partner(self._scenario, empty, self.tell, lambda: self._cover(False))
         return [self.partner.box]
 
     def _cover(self, covered: bool) -> None:
         """Cover the first verdict and its answers while the partner answers; or show them again."""
-        self.columns.layout.display = "none" if covered else ""
-        self.covered.layout.display = "" if covered else "none"
+        put_away(self.columns, covered)
+        put_away(self.covered, not covered)
         for name, fold in self.folds.items():
-            fold.box.layout.display = "none" if covered and name != "partner" else ""
+            put_away(fold.box, covered and name != "partner")
 
     def _all_figures(self) -> list[Any]:
         """Return every figure."""
         scenario = self.session.scenario
         if scenario is None:
-            return [ipywidgets.HTML(paragraphs([AFTER_ANSWERS]))]
+            return [said(say("pages.owner.after_answers"))]
         return self.figures.shown(plain(self.session.entered), scenario)
 
 
-def _in_first(children: list[Any]) -> Any:
-    """Return what stands in the place of the first questions."""
-    box = ipywidgets.VBox(children)
-    box.add_class("lc-first")
-    return box
+def _every_way(compared: Comparison) -> Any:
+    """Return charts of every way."""
+    from lifecycle.charts import cost_by_category, cost_of_owning
+
+    return beside("lc-pair", *(shown_chart(draw(compared)) for draw in (cost_by_category, cost_of_owning)))
+
+
+class TopBar:
+    """The bar of a page: units, undo, start over, load and save."""
+
+    def __init__(
+        self,
+        session: Session,
+        start_over: Callable[[], None],
+        load: Callable[[str, bytes], None],
+        tell: Tell,
+    ) -> None:
+        self._session, self._quiet = session, False
+        told = words("pages.bar")
+        self.units = ipywidgets.ToggleButtons(
+            options=[(told["feet"], "us"), (told["metres"], "metric")],
+            tooltips=[told["feet"], told["metres"]],
+            tooltip=told["units"],
+        )
+        self.undo = button(told["undo"], session.undo, tell, disabled=True, tooltip=told["undo_tip"])
+        self.over = AskedOnceMore(told["over"], "start_over", start_over, tell)
+        self.load = upload(say("pages.load.scenario"), ".toml", load, tell)
+        self.save = html()
+        bar = beside("lc-bar", self.units, self.undo, self.over.button, self.load, self.save)
+        self.box = below("lc-top", bar, self.over.box, said(say("pages.private")))
+        watched(self.units, self._units, tell)
+
+    def follow(self) -> None:
+        """Let undo, and the file to keep, follow what is entered."""
+        session, told = self._session, words("pages.bar")
+        self.undo.disabled = not session.can_undo
+        if session.scenario is None:
+            self.save.value = part("note", told["not_yet"])
+        else:
+            text = session.scenario.text.encode("utf-8")
+            name = file_name(session.entered)
+            self.save.value = file_link(name, text, "application/toml", told["save"])
+
+    def show_units(self, units: str) -> None:
+        """Show the units of the page without asking for them."""
+        self._quiet = True
+        self.units.value = units
+        self._quiet = False
+
+    def _units(self, units: str) -> None:
+        """Show the page in other units."""
+        if not self._quiet:
+            self._session.use_units(units)
+
+
+class Partner:
+    """The second set of answers.
+
+    Parameters
+    ----------
+    first : callable
+        Returns the scenario of the first set, or None.
+    empty : Entered
+        Nothing entered yet: day and units.
+    tell : callable
+        Shows a sentence in the status line.
+    compared : callable
+        Called when the two are compared: what was covered may be seen again.
+    """
+
+    def __init__(
+        self,
+        first: Callable[[], Scenario | None],
+        empty: Entered,
+        tell: Tell,
+        compared: Callable[[], object] = lambda: None,
+    ) -> None:
+        self._first, self._entered, self._compared = first, empty, compared
+        self.questions = Questions(self._take, tell, empty.units)
+        self.demand = OnDemand(say("pages.partner.ask"), self._work)
+        self.box = below("", said(say("pages.partner.alone")), self.questions.box, self.demand.box)
+
+    def _take(self, key: str, value: Any) -> str:
+        """Take an answer of the partner."""
+        new = answered(self._entered, key, value)
+        if wrong := objection(new.answers):
+            return wrong
+        self._entered = new
+        self.demand.old()
+        return ""
+
+    def _work(self, measure: Measure) -> Shown:
+        """Split the difference by cause."""
+        from lifecycle.answers.difference import LEAST_LISTED, causes_table, first_sentence
+        from lifecycle.studies.difference import difference
+        from lifecycle.writers.html import as_parts
+
+        one, other = self._first(), self._second()
+        if one is None:
+            raise _fault("first")
+        if one.trouble or other.trouble:
+            raise _fault("trouble")
+
+        def progress(done: int, whole: int) -> None:
+            measure.step(say("pages.partner.mixed", done=f"{done:,}", whole=f"{whole:,}"))
+
+        found = by_titles(difference(one, other, progress=progress), one, other)
+        gap = first_sentence(found, other.currency, second=say("pages.partner.answer"))
+        one_case = found.draws == 1
+        slots = {} if one_case else {"draws": f"{found.draws:,}"}
+        method = say("pages.partner.one_case" if one_case else "pages.partner.method", **slots)
+        shown = paragraphs([_both(one, other), gap, f"{method} {say('pages.partner.nobody_right')}"])
+        if any(abs(cause.amount) >= LEAST_LISTED for cause in found.causes):
+            shown += as_parts([causes_table(found, heads="partners", last=CAUSES)])
+
+        def show() -> list[Any]:
+            self._compared()
+            return [html(shown)]
+
+        return show
+
+    def _second(self) -> Scenario:
+        """Return the partner's scenario."""
+        if needed := still_needed(self._entered):
+            raise _fault("second", numbers=say("pages.and").join(str(number) for number in needed))
+        return scenario_of(self._entered)
+
+
+def _fault(key: str, **slots: str) -> Exception:
+    """Return why the two sets of answers cannot be compared."""
+    told = f"pages.partner.fault.{key}"
+    return fault(say(f"{told}.place"), say(f"{told}.rule", **slots), "", say(f"{told}.remedy"))
+
+
+def _both(one: Scenario, other: Scenario) -> str:
+    """Say what each should do, and whether that is the same."""
+    from lifecycle.answers.difference import agreement, what_to_do
+
+    you, partner = what_to_do(one), what_to_do(other)
+    if you == partner:
+        return agreement((you, partner))
+    return say("pages.partner.disagree", you=you, partner=partner)
+
+
+def by_titles(found: Difference, first: Scenario, second: Scenario) -> Difference:
+    """Name what each would do otherwise by its title alone, without key and path of the plan."""
+    from lifecycle.studies.difference import OTHERWISE
+
+    names = found.ways_first[1], found.ways_second[1]
+    titles = [
+        next(way.title for way in scenario.alternatives if way.name == name)
+        for scenario, name in zip((first, second), names, strict=True)
+    ]
+    causes = (
+        replace(cause, first=titles[0], second=titles[1]) if cause.key == OTHERWISE else cause
+        for cause in found.causes
+    )
+    return replace(found, causes=tuple(causes))

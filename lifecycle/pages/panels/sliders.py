@@ -22,7 +22,7 @@ from typing import Any
 
 import ipywidgets
 
-from lifecycle.charts import describe_break_even, describe_swings, page_picture, swings
+from lifecycle.charts import describe_break_even, describe_swings, swings
 from lifecycle.charts.break_even import ABOVE, BELOW, HEIGHT, LABELS, LEFT, break_even
 from lifecycle.charts.canvas import WIDTH
 from lifecycle.charts.owning import break_even_text
@@ -31,8 +31,7 @@ from lifecycle.errors import fault, nearest
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.language.labels import cheaper_or_dearer, input_name
 from lifecycle.language.sentences import say
-from lifecycle.pages.panels.guard import guarded
-from lifecycle.pages.panels.pictures import KeptPicture
+from lifecycle.pages.panels.pieces import KeptPicture, below, picture_of, shown_in_notebook, watched
 from lifecycle.quantities import Figure, number_text
 from lifecycle.scenario import Scenario, at_likely, replaced
 from lifecycle.studies.what_if import asked_inputs
@@ -83,9 +82,9 @@ class Sliders:
         moved = [scenario.inputs[paths[name]] for name in MOVED if name in paths]
         self.sliders = {figure.path: self._slider(figure, comparison) for figure in moved}
         for slider in self.sliders.values():
-            slider.observe(guarded(self._redraw, self._say), names="value")
+            watched(slider, self._redraw, self._tell)
         self._redraw()
-        self.box = ipywidgets.VBox([*self.sliders.values(), self.said, self._picture.image])
+        self.box = below("", *self.sliders.values(), self.said, self._picture.image)
 
     def _slider(self, figure: Figure, comparison: Comparison) -> Any:
         """Return the slider of one input."""
@@ -99,18 +98,17 @@ class Sliders:
             value=value, description=name, readout_format=",.0f", continuous_update=False, **ends, **wide
         )
 
-    def _say(self, sentence: str) -> None:
+    def _tell(self, sentence: str) -> None:
         """Say what is being done."""
         self.said.value = sentence
 
     def _redraw(self, _: object = None) -> None:
         """Work the answer out for where the sliders stand, and draw it."""
-        self._say(say("sliders.working"))
+        self._tell(say("sliders.working"))
         comparison = compare(replaced(self._scenario, dict(map(self._moved, self.sliders))))
         if self._chart == "swings":
             sentence = describe_swings(comparison, shown=BARS)
-            figure = swings(comparison, shown=BARS).get_figure(root=True)
-            content = b"" if figure is None else page_picture(figure)
+            content = picture_of(swings(comparison, shown=BARS))
         else:
             sentence = describe_break_even(comparison)
             content = self._picture.drawn(lambda axes: break_even(comparison, ax=axes), sentence)
@@ -118,7 +116,7 @@ class Sliders:
         way = comparison.ways[str(comparison.subject)]
         gap, when = cheaper_or_dearer(comparison.net_savings(way.name)), break_even_text(comparison, way)
         years = number_text(comparison.holding_period)
-        self._say(say("sliders.found", way=way.title, gap=gap, years=years, when=when))
+        self._tell(say("sliders.found", way=way.title, gap=gap, years=years, when=when))
 
     def _moved(self, path: str) -> tuple[str, Figure]:
         """Return an input as its slider has it; a range is widened by it, one value is moved."""
@@ -132,6 +130,4 @@ class Sliders:
 
     def _repr_mimebundle_(self, **options: Any) -> dict[str, Any]:
         """Show the sliders in a notebook; where none runs, a sentence."""
-        shown = self.box._repr_mimebundle_(**options)
-        data: dict[str, Any] = shown[0] if isinstance(shown, tuple) else shown
-        return {**data, "text/plain": repr(self)}
+        return shown_in_notebook(self.box, repr(self), **options)

@@ -7,7 +7,10 @@ A running job asks between its parts whether it is still wanted (`Job.check`); i
 has to show is handed to the loop of the page (`asyncio`), so that widgets are touched by one thread
 only. Without a loop, as in tests in process, everything is done at once and in order.
 
-Left out: what is worked out (`answering`).
+Work that tells its parts, done and in all, does so by a `Measure`, so that a bar can fill. What is shown
+changes only when a whole per cent has passed, so that the page is not flooded.
+
+Left out: what is worked out, the widgets that start it (`folds`), and how long it will take.
 """
 
 from __future__ import annotations
@@ -24,15 +27,7 @@ class Superseded(Exception):
 
 
 class Job:
-    """One piece of work that may be given up.
-
-    Parameters
-    ----------
-    worker : Worker
-        Who does it.
-    number : int
-        Its place among the jobs.
-    """
+    """One piece of work that may be given up: who does it, and its place among the jobs."""
 
     def __init__(self, worker: Worker, number: int) -> None:
         self._worker, self._number = worker, number
@@ -51,6 +46,28 @@ class Job:
         """Show something, if it is still wanted by then."""
         self.check()
         self._worker.on_page(lambda: show() if self.wanted else None)
+
+
+class Measure:
+    """How far a job is; shown is what is being done, and the share that is done (None: not known)."""
+
+    def __init__(self, job: Job, shown: Callable[[str, float | None], object]) -> None:
+        self.check, self._job, self._shown = job.check, job, shown
+        self._what, self._percent = "", -1
+
+    def step(self, what: str) -> None:
+        """Begin something whose length is not known."""
+        self.check()
+        self._what, self._percent = what, -1
+        self._job.show(lambda: self._shown(what, None))
+
+    def part(self, done: int, of: int) -> None:
+        """Say how many parts of it are done."""
+        self.check()
+        percent = int(100.0 * done / max(1, of))
+        if percent != self._percent:
+            self._percent, what = percent, self._what
+            self._job.show(lambda: self._shown(what, percent / 100.0))
 
 
 Work = Callable[[Job], None]
