@@ -36,7 +36,6 @@ from typing import Any
 
 from lifecycle.answers.claims import in_hand, judged, may_not_say, may_say, rests_on, rule, statement
 from lifecycle.answers.quote import price_blocks
-from lifecycle.errors import fault
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.interview import doubts
 from lifecycle.language.cautions import found_lines, path_lines
@@ -69,7 +68,7 @@ from lifecycle.pages.panels.pieces import (
     table,
 )
 from lifecycle.pages.panels.results import Turn, at_top, twenty
-from lifecycle.pages.panels.session import Answer
+from lifecycle.pages.panels.session import Answer, refused
 from lifecycle.pages.panels.working import Measure
 from lifecycle.plans import plan_titles
 from lifecycle.quantities import Figure, about, money_text, number_text
@@ -494,8 +493,7 @@ class SaidPanel:
         """Judge every statement."""
         scenario = self._scenario()
         if scenario is None:
-            told = words("counter.said")
-            raise fault(told["place"], told["need"], "", told["remedy"])
+            raise refused("counter.said.fault")
         judged_now = partial(judged, scenario, draws=self._draws, told=measure.step)
         found = in_futures(judged_now, scenario)
         content = paragraphs([rule(scenario.currency)]) + "".join(

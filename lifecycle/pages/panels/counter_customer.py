@@ -23,10 +23,10 @@ from datetime import date
 from typing import Any
 
 from lifecycle import files
-from lifecycle.errors import fault
 from lifecycle.interview import NOT_SURE, parts, scenario_text, seen_of
 from lifecycle.language.labels import listed
-from lifecycle.language.sentences import say, words
+from lifecycle.language.sentences import say
+from lifecycle.pages.panels.session import refused
 from lifecycle.quantities import Figure, convert
 from lifecycle.quote import BY_AREA, BY_HOUR, BY_LENGTH, BY_PIECE, Quote, counted
 from lifecycle.reading.quotes import UPKEEP, PriceList
@@ -173,8 +173,7 @@ def scenario_of(customer: Customer, prices: PriceList | None, units: str, today:
     table = quote_table(customer.asked, prices)
     quote = _loaded(customer, today, table).quotes[SHOP]
     if not quote.sound:
-        place, rule = say("counter.by_price"), say("counter.answer.must_be_sound")
-        raise fault(place, rule, "", say("counter.answer.tick_again"))
+        raise refused("counter.unsound")
     whole = replace(customer, answers={**customer.answers, "quote": _price(quote), **_warranty(prices)})
     return replace(_loaded(whole, today, table, upkeep_prices(prices)), units=units)
 
@@ -397,8 +396,7 @@ def _answers(customer: Customer) -> dict[str, Any]:
     caps = [feet[name] for name in ("front_cap", "rear_cap") if name in feet]
     sprayed = feet["length"] - sum(caps)
     if caps and sprayed < parts()["quoted_length"].low:
-        told = words("counter.caps")
-        raise fault(told["place"], told["rule"], f"{sprayed:.3g} ft", told["remedy"])
+        raise refused("counter.caps", f"{sprayed:.3g} ft")
     if caps:
         answers |= {"quoted_length": round(sprayed, 3), "quoted_by": "sprayed"}
     return answers

@@ -291,7 +291,7 @@ def _explained(part: Part, typed: str, rule: str) -> str:
         return say("asking.page.age", typed=typed)
     if part.kind == "months":
         return say("asking.page.months", typed=typed)
-    plain = re.sub(r" \[[^]]*\]", "", rule).replace("low <= likely <= high", "the three numbers rising")
+    plain = re.sub(r" \[[^]]*\]", "", rule).replace("low <= likely <= high", say("asking.page.rising"))
     return say("asking.page.rule", typed=typed, rule=plain)
 
 

@@ -27,7 +27,6 @@ from typing import TYPE_CHECKING, Any
 import ipywidgets
 
 from lifecycle import files
-from lifecycle.errors import fault
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.language.claims import case_lines
 from lifecycle.language.labels import HEADINGS
@@ -66,6 +65,7 @@ from lifecycle.pages.panels.session import (
     file_name,
     objection,
     plain,
+    refused,
     scenario_of,
     still_needed,
 )
@@ -389,9 +389,9 @@ class Partner:
 
         one, other = self._first(), self._second()
         if one is None:
-            raise _fault("first")
+            raise refused("pages.partner.fault.first")
         if one.trouble or other.trouble:
-            raise _fault("trouble")
+            raise refused("pages.partner.fault.trouble")
 
         def progress(done: int, whole: int) -> None:
             measure.step(say("pages.partner.mixed", done=f"{done:,}", whole=f"{whole:,}"))
@@ -414,14 +414,9 @@ class Partner:
     def _second(self) -> Scenario:
         """Return the partner's scenario."""
         if needed := still_needed(self._entered):
-            raise _fault("second", numbers=say("pages.and").join(str(number) for number in needed))
+            numbers = say("pages.and").join(str(number) for number in needed)
+            raise refused("pages.partner.fault.second", numbers=numbers)
         return scenario_of(self._entered)
-
-
-def _fault(key: str, **slots: str) -> Exception:
-    """Return why the two sets of answers cannot be compared."""
-    told = f"pages.partner.fault.{key}"
-    return fault(say(f"{told}.place"), say(f"{told}.rule", **slots), "", say(f"{told}.remedy"))
 
 
 def _both(one: Scenario, other: Scenario) -> str:

@@ -17,7 +17,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from lifecycle.answers.doubt import twenties, ways_by_years
-from lifecycle.errors import fault
 from lifecycle.language.labels import counted, listed
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import NO_QUOTE, NO_SINGLE, Verdict
@@ -38,7 +37,7 @@ from lifecycle.pages.panels.pieces import (
     said,
 )
 from lifecycle.pages.panels.pieces import lines as lines_of
-from lifecycle.pages.panels.session import Answer
+from lifecycle.pages.panels.session import Answer, refused
 from lifecycle.pages.panels.working import Measure, Show
 from lifecycle.scenario import Scenario
 from lifecycle.studies.futures import in_futures
@@ -252,8 +251,7 @@ class PaperLinks:
         """Make the papers."""
         scenario = self._scenario()
         if scenario is None:
-            told = words("pages.papers.fault")
-            raise fault(told["place"], told["rule"], "", told["remedy"])
+            raise refused("pages.papers.fault")
         from lifecycle.answers.checklist import checklist
         from lifecycle.answers.gathered import gather
         from lifecycle.answers.papers.for_shop import for_shop

@@ -36,11 +36,11 @@ from typing import Any
 
 from lifecycle import files
 from lifecycle.answers.seven_answers import changed_since
-from lifecycle.errors import Fault, ScenarioError
+from lifecycle.errors import Fault, ScenarioError, fault
 from lifecycle.evaluation.comparison import Comparison, compare, subject_of
 from lifecycle.interview import contradictions, parts, questions, scenario_text
 from lifecycle.language.labels import input_name
-from lifecycle.language.sentences import say
+from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import Verdict, verdict_under
 from lifecycle.pages.panels.working import Job, Show, Worker, loop_of_page
 from lifecycle.plans import with_other_ways
@@ -154,10 +154,16 @@ def objection(answers: Mapping[str, Any]) -> str:
     return next(map(does_not_fit, contradictions(answers)), "")
 
 
-def does_not_fit(fault: Fault, place: str = "") -> str:
-    """Say of a fault that something entered does not fit, and what to do about it."""
-    remedy = f" {fault.remedy[0].upper()}{fault.remedy[1:]}." if fault.remedy else ""
-    return f"{say('pages.does_not_fit', place=place or say('asking.it'), rule=fault.rule)}{remedy}"
+def does_not_fit(wrong: Fault, place: str = "") -> str:
+    """Say that something entered does not fit, and what to do about it."""
+    remedy = f" {wrong.remedy[0].upper()}{wrong.remedy[1:]}." if wrong.remedy else ""
+    return f"{say('pages.does_not_fit', place=place or say('asking.it'), rule=wrong.rule)}{remedy}"
+
+
+def refused(name: str, got: str = "", **slots: str) -> ScenarioError:
+    """Return the error whose place, rule and remedy stand among the words under a name."""
+    place, rule, remedy = (words(name)[one].format(**slots) for one in ("place", "rule", "remedy"))
+    return fault(place, rule, got, remedy)
 
 
 def scenario_of(entered: Entered) -> Scenario:

@@ -19,7 +19,7 @@ import os
 from collections.abc import Mapping
 from pathlib import Path
 
-from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.errors import fault, nearest
 from lifecycle.places import notebook_paths
 
 PAGES: Mapping[str, str] = {
@@ -51,5 +51,5 @@ def notebook_of(page: str) -> Path:
     """
     known = {name: path for name, stem in PAGES.items() for path in notebook_paths() if path.stem == stem}
     if page not in known:
-        raise ScenarioError([Fault(page, "is no page that is installed", remedy=nearest(page, tuple(known)))])
+        raise fault(page, "is no page that is installed", "", nearest(page, tuple(known)))
     return known[page]

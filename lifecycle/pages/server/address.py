@@ -20,7 +20,7 @@ import ipaddress
 import socket
 from ipaddress import IPv4Address, IPv6Address
 
-from lifecycle.errors import Fault, ScenarioError
+from lifecycle.errors import ScenarioError, fault
 
 LOOPBACK = "127.0.0.1"
 """The address that only this computer reaches."""
@@ -40,6 +40,9 @@ WAITING = 128
 PLAIN_PORT = 80
 """Port that a browser leaves out of a name."""
 
+FREE = "leave it out: a free one is taken"
+"""What to do about a port."""
+
 
 def checked(address: str) -> str:
     """Return an address that a page may be reached at, in its usual spelling.
@@ -54,12 +57,12 @@ def checked(address: str) -> str:
     except ValueError:
         rule = "must be an address in figures"
         remedy = "for instance 192.168.1.20: the network settings of this computer show it"
-        raise ScenarioError([Fault("--on", rule, address, remedy)]) from None
+        raise fault("--on", rule, address, remedy) from None
     if not any(found in network for network in PRIVATE):
         rule = "must be an address of your own network, or of this computer"
         reason = "would open the page to every network" if found.is_unspecified else "is none"
         remedy = "such an address begins with 192.168., 10., 172.16. to 172.31., fc or fd"
-        raise ScenarioError([Fault("--on", rule, f"{address}, which {reason}", remedy)])
+        raise fault("--on", rule, f"{address}, which {reason}", remedy)
     return str(found)
 
 
@@ -72,26 +75,26 @@ def listening(address: str, port: int) -> socket.socket:
     """Return a socket that listens there."""
     if not 0 <= port <= MOST_PORT:
         rule = f"must be a whole number from 0 to {MOST_PORT:,}"
-        raise ScenarioError([Fault("--port", rule, str(port), "leave it out: a free one is taken")])
+        raise fault("--port", rule, str(port), FREE)
     found = ipaddress.ip_address(address)
     family = socket.AF_INET if found.version == 4 else socket.AF_INET6
     try:
         place = socket.create_server((address, port), family=family, backlog=WAITING)
     except OSError as error:
-        raise ScenarioError([_why_not(error, address, port)]) from None
+        raise _why_not(error, address, port) from None
     place.setblocking(False)
     return place
 
 
-def _why_not(error: OSError, address: str, port: int) -> Fault:
-    """Return the fault where nothing can listen."""
+def _why_not(error: OSError, address: str, port: int) -> ScenarioError:
+    """Return the error where nothing can listen."""
     if error.errno == errno.EADDRNOTAVAIL:
         remedy = "the network settings of this computer show its address"
-        return Fault("--on", "must be an address of this computer", address, remedy)
+        return fault("--on", "must be an address of this computer", address, remedy)
     if error.errno == errno.EADDRINUSE:
-        return Fault("--port", "must be free", str(port), "leave it out: a free one is taken")
+        return fault("--port", "must be free", str(port), FREE)
     reason = (error.strerror or str(error)).lower()
-    return Fault("--port", f"cannot be used: {reason}", str(port), "leave it out: a free one is taken")
+    return fault("--port", f"cannot be used: {reason}", str(port), FREE)
 
 
 def hosts(address: str, port: int) -> frozenset[str]:

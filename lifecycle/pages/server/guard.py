@@ -42,6 +42,8 @@ from tornado.iostream import IOStream
 from tornado.routing import Matcher, Rule
 from tornado.web import Application, RequestHandler, decode_signed_value
 
+from lifecycle.language.sentences import say
+
 OPEN = ("/voila/static/", "/voila/templates/", "/voila/labextensions/", "/voila/api/themes/")
 """Where the server library keeps its own scripts and styles: they want no token."""
 
@@ -56,14 +58,6 @@ MOST_OUTSIDE = 128
 
 LARGEST_BODY = 1_000_000
 """Size of the largest request. [bytes]"""
-
-OTHER_NAME = "This page is not asked for under its own name."
-OTHER_PAGE = "Another page asked for this one. It answers only to itself."
-NOWHERE = "There is nothing at this address."
-NO_TOKEN = (
-    "This page opens only with its whole address, as printed where it was started: it ends in ?token=..."
-)
-"""What is said to whoever is refused."""
 
 
 @dataclass(frozen=True)
@@ -123,23 +117,23 @@ class Guard:
     inside: WeakSet[IOStream] = field(default_factory=WeakSet)
 
     def refusal(self, request: HTTPServerRequest) -> str | None:
-        """Return why a request is refused, or None."""
+        """Return why a request is refused, by the name of the sentence that says it, or None."""
         hosts = [host.lower() for host in request.headers.get_list("Host")]
         if len(hosts) != 1 or hosts[0] not in self.hosts:
-            return OTHER_NAME
+            return "other_name"
         request.headers["Host"] = request.host = hosts[0]  # for whoever compares it after us
         origins = [*request.headers.get_list("Origin"), *request.headers.get_list("Sec-WebSocket-Origin")]
         if any(origin.lower() != f"http://{hosts[0]}" for origin in origins):
-            return OTHER_PAGE
+            return "other_page"
         path = unquote(request.path or "")
         if ".." in path:
-            return NOWHERE
+            return "nowhere"
         if self.keys is not None:
             free = request.method in SAFE_METHODS and path.startswith(OPEN)
             if not free and not self.keys.fit(request):
-                return NO_TOKEN
+                return "no_token"
             if request.method not in SAFE_METHODS and not origins and not self.keys.brought(request):
-                return OTHER_PAGE
+                return "other_page"
             if free:
                 return None
         self.last = time.monotonic()
@@ -202,7 +196,8 @@ class _Refusal(RequestHandler):
     def prepare(self) -> None:
         """Refuse, before any method runs."""
         self.set_status(403)
-        self.finish(f"{self._guard.refusal(self.request) or OTHER_PAGE}\n")
+        why = self._guard.refusal(self.request) or "other_page"
+        self.finish(f"{say(f'pages.server.refused.{why}')}\n")
 
 
 def _header(request: HTTPServerRequest, name: str) -> str:

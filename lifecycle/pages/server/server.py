@@ -52,6 +52,7 @@ from voila.tornado.handler import TornadoVoilaHandler
 from voila.tornado.kernel_websocket_handler import VoilaKernelWebsocketHandler
 from voila.voila_identity_provider import VoilaIdentityProvider
 
+from lifecycle.language.sentences import say
 from lifecycle.pages.server.address import hosts, is_loopback
 from lifecycle.pages.server.guard import Doors, Guard, Keys
 
@@ -85,9 +86,6 @@ ALONE, GLANCE = 60.0, 5.0
 MOST_KERNELS = 12
 """Tabs at most."""
 
-FULL = "Too many pages are open. Close a tab that you no longer need, and try again in a minute.\n"
-"""What is said then."""
-
 STARTING, MOMENT = 20.0, 0.05
 """How long a kernel may take to start, and the time between two tries to end it. [s]"""
 
@@ -112,7 +110,7 @@ class _PageHandler(TornadoVoilaHandler):  # type: ignore[misc]
         if len(server.taken()) + server.opening >= MOST_KERNELS:
             self.set_status(503)
             self.set_header("Content-Type", "text/plain; charset=utf-8")
-            self.finish(FULL)
+            self.finish(f"{say('pages.server.full')}\n")
             return
         server.opening += 1
         try:

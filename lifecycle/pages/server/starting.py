@@ -32,6 +32,7 @@ from socket import socket
 from typing import Protocol
 from urllib.parse import quote
 
+from lifecycle.language.sentences import say
 from lifecycle.pages.server import SCENARIO
 from lifecycle.pages.server.address import LOOPBACK, link, listening
 
@@ -45,10 +46,6 @@ SIGNALS = tuple(
     getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK") if hasattr(signal, name)
 )
 """What ends a page."""
-
-STOPPED = "Stopped. Nothing of the page runs any more."
-UNUSED = "Stopped: nobody used the page for {} minutes. Nothing of it runs any more."
-"""The last sentence."""
 
 
 class Served(Protocol):
@@ -99,8 +96,13 @@ class Opening:
         """Whether an address was asked for that others may reach."""
         return self.address != LOOPBACK
 
+    @property
+    def minutes(self) -> int:
+        """How long a page that others can reach stays without being used. [minutes]"""
+        return round(self.idle / 60.0)
 
-def serve(opening: Opening, say: Callable[[str], object]) -> str:
+
+def serve(opening: Opening, tell: Callable[[str], object]) -> str:
     """Serve a page until it is stopped."""
     place = listening(opening.address, opening.port)
     port = place.getsockname()[1]
@@ -109,7 +111,7 @@ def serve(opening: Opening, say: Callable[[str], object]) -> str:
     whole = link(opening.address, port, f"{path}?token={token}")
     with place, own_settings(opening.scenario) as folder:
         made = partial(_made, opening, port, token, folder)
-        return asyncio.run(_life(made, place, opening, whole, say))
+        return asyncio.run(_life(made, place, opening, whole, tell))
 
 
 def _made(opening: Opening, port: int, token: str, folder: Path) -> Served:
@@ -134,7 +136,7 @@ async def _life(
     place: socket,
     opening: Opening,
     whole: str,
-    say: Callable[[str], object],
+    tell: Callable[[str], object],
 ) -> str:
     """Serve within an event loop, from the first sentence to the last."""
     stop = asyncio.Event()
@@ -144,13 +146,13 @@ async def _life(
         signal.signal(number, lambda *_: loop.call_soon_threadsafe(stop.set))
     served.open(place)
     try:
-        say(said(whole, opening))
+        tell(said(whole, opening))
         if opening.browser:
             threading.Thread(target=_browse, args=(whole,), daemon=True).start()
         used = await _until(stop, served, opening.idle if opening.shared else None)
     finally:
         await served.close()
-    return STOPPED if used else UNUSED.format(round(opening.idle / 60.0))
+    return say("pages.server.stopped") if used else say("pages.server.unused", minutes=opening.minutes)
 
 
 async def _until(stop: asyncio.Event, served: Served, idle: float | None) -> bool:
@@ -166,19 +168,14 @@ async def _until(stop: asyncio.Event, served: Served, idle: float | None) -> boo
 
 def said(whole: str, opening: Opening) -> str:
     """Return what is said when a page is there."""
-    start = "It opens in your browser. If it does not, copy" if opening.browser else "Copy"
-    lines = [f"The page: {whole}", f"{start} this whole address into the browser's address line."]
-    if not opening.shared:
-        lines.append("Only this computer reaches it. Nothing is sent anywhere.")
+    lines = [say("pages.server.address", address=whole)]
+    lines.append(say(f"pages.server.{'opens' if opening.browser else 'copy'}"))
+    if opening.shared:
+        lines += [say("pages.server.shared"), say("pages.server.not_encrypted")]
+        lines.append(say("pages.server.idle", minutes=opening.minutes))
     else:
-        minutes = round(opening.idle / 60.0)
-        lines += [
-            "Whoever is on the same network and has the whole address can now open and use it.",
-            "It is not encrypted: others on that network could read along. Use it at home, not on a "
-            "network that strangers use.",
-            f"It stops by itself when nobody has used it for {minutes} minutes.",
-        ]
-    return "\n".join([*lines, "Stop it with Ctrl-C."])
+        lines.append(say("pages.server.here"))
+    return "\n".join([*lines, say("pages.server.end")])
 
 
 @contextmanager
