@@ -35,7 +35,6 @@ from lifecycle.pages.panels.counter_customer import (
     Asked,
     Customer,
     Walk,
-    answered,
     by_the_hour,
     from_scenario,
     not_kept,
@@ -74,6 +73,7 @@ from lifecycle.pages.panels.session import (
     Shows,
     does_not_fit,
     objection,
+    with_one,
 )
 from lifecycle.pages.panels.working import Job, Worker, loop_of_page
 from lifecycle.reading.quotes import PriceList
@@ -182,7 +182,7 @@ class CounterPage(Page):
         """Take an answer of the customer."""
         if self.customer.answers.get(key) == value:
             return ""
-        new = answered(self.customer, key, value)
+        new = replace(self.customer, answers=with_one(self.customer.answers, key, value))
         return objection(new.answers) or self._move(new, (parts()[key].short,))
 
     def _walked(self, walk: Walk) -> str:

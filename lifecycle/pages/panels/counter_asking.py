@@ -53,7 +53,7 @@ from lifecycle.pages.panels.pieces import (
     watched,
 )
 from lifecycle.pages.panels.questions import follow
-from lifecycle.pages.panels.session import does_not_fit
+from lifecycle.pages.panels.session import does_not_fit, with_one
 from lifecycle.pages.panels.working import Job
 from lifecycle.quantities import convert
 from lifecycle.reading.quotes import PriceList
@@ -153,10 +153,9 @@ class WalkPanel:
         """Return what takes one measure."""
 
         def take(value: float | None) -> str:
-            kept = {other: old for other, old in self.walk.measures.items() if other != name}
             unit, own = _unit(name, self.units), files.fields()["coach"][name].unit
-            new = kept if value is None else {**kept, name: convert(value, unit, own)}
-            return self._take(replace(self.walk, measures=new))
+            measured = None if value is None else convert(value, unit, own)
+            return self._take(replace(self.walk, measures=with_one(self.walk.measures, name, measured)))
 
         return take
 
@@ -189,8 +188,7 @@ class WalkPanel:
         """Return what takes the reading at one place."""
 
         def take(value: float | None) -> str:
-            kept = {other: old for other, old in self.walk.readings.items() if other != place}
-            return self._metered(readings=kept if value is None else {**kept, place: value})
+            return self._metered(readings=with_one(self.walk.readings, place, value))
 
         return take
 
@@ -360,7 +358,8 @@ class PricePanel:
         units: str = "us",
     ) -> None:
         self._took, self._listed, self._tell, self.units = took, listed, tell, units
-        self.asked, self.prices, self._quiet = Asked(), None, False  # type: Asked, PriceList | None, bool
+        self.asked, self._quiet = Asked(), False
+        self.prices: PriceList | None = None
         told = words("counter.price")
         self.load = upload(say("pages.load.prices"), ".toml", self._loaded, tell)
         self.away = button(told["away"], lambda: self.use(None), tell)
@@ -415,8 +414,7 @@ class PricePanel:
 
     def _fill(self, key: str, value: Any) -> str:
         """Take one line of the price list; return why not, or ""."""
-        filled = {name: old for name, old in self.filled.items() if name != key}
-        filled |= {} if value is None else {key: value}
+        filled = with_one(self.filled, key, value)
         title = say("counter.price.title_of_form")
         content = price_list_text(filled, self.units, title).encode("utf-8")
         try:

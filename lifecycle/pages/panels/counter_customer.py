@@ -122,12 +122,6 @@ class Customer:
         return seen_of(self.known)
 
 
-def answered(customer: Customer, key: str, value: Any) -> Customer:
-    """Return a customer with one more answer; None: no answer any more."""
-    kept = {name: old for name, old in customer.answers.items() if name != key}
-    return replace(customer, answers=kept if value is None else {**kept, key: value})
-
-
 def still_needed(customer: Customer, prices: PriceList | None) -> tuple[str, ...]:
     """Return what has to be known before anything is compared, in plain words.
 

@@ -120,15 +120,24 @@ def answered(entered: Entered, key: str, value: Any) -> Entered:
     >>> dict(one.answers), one.last
     ({'keep': 8}, ('how long you will keep it',))
     """
-    kept = {name: old for name, old in entered.answers.items() if name != key}
-    answers = kept if value is None else {**kept, key: value}
-    return replace(entered, answers=answers, last=(parts()[key].short,))
+    return replace(entered, answers=with_one(entered.answers, key, value), last=(parts()[key].short,))
+
+
+def with_one(given: Mapping[str, Any], key: str, value: Any) -> dict[str, Any]:
+    """Return what was given with one more value, the last; None takes it away.
+
+    Examples
+    --------
+    >>> with_one({"keep": 8, "quote": 1}, "keep", 9), with_one({"keep": 8}, "keep", None)
+    ({'quote': 1, 'keep': 9}, {})
+    """
+    kept = {name: old for name, old in given.items() if name != key}
+    return kept if value is None else {**kept, key: value}
 
 
 def with_figure(entered: Entered, figure: Figure, shown: Figure | None) -> Entered:
     """Return what is entered after a figure was changed, or put back."""
-    kept = {path: old for path, old in entered.changed.items() if path != figure.path}
-    changed = kept if shown is None else {**kept, figure.path: shown}
+    changed = with_one(entered.changed, figure.path, shown)
     return replace(entered, changed=changed, last=(say("pages.the_figure", name=input_name(figure)),))
 
 
