@@ -252,11 +252,8 @@ class PaperLinks:
         scenario = self._scenario()
         if scenario is None:
             raise refused("pages.papers.fault")
-        from lifecycle.answers.checklist import checklist
-        from lifecycle.answers.gathered import gather
-        from lifecycle.answers.papers.for_shop import for_shop
-        from lifecycle.answers.papers.for_us import for_us
-        from lifecycle.answers.papers.offer import offer
+        from lifecycle.answers.handover import checklist
+        from lifecycle.answers.papers import for_shop, for_us, gather, offer
         from lifecycle.writers.html import as_html
         from lifecycle.writers.pdf import as_pdf
 
