@@ -21,7 +21,7 @@ later. When a row is the cheaper choice follows from the same futures as the ver
 prices are those of the scenario: the shop's own where it is told, the tool's own range else.
 
 *What may be said* are statements that people make of a coating, judged on this customer's own case
-(`studies.claiming`), on demand, for they take futures of their own. With trouble only what may be said before
+(`studies.claims`), on demand, for they take futures of their own. With trouble only what may be said before
 the roof is open is left.
 
 Left out: what asks (`questions`, `counter_asking`), work that the owner does, the case for and against.
@@ -39,7 +39,15 @@ from lifecycle.answers.quote import price_blocks
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.interview import doubts
 from lifecycle.language.cautions import found_lines, path_lines
-from lifecycle.language.labels import by_unit, counted, listed, rounded, years_text
+from lifecycle.language.labels import (
+    by_unit,
+    coaches,
+    counted,
+    listed,
+    many_of_20,
+    rounded,
+    years_text,
+)
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import (
     AGAINST,
@@ -52,7 +60,6 @@ from lifecycle.language.verdict import (
     joined,
     willing_lines,
 )
-from lifecycle.language.words import coaches, many_of_20
 from lifecycle.pages.panels.folds import Fold, OnDemand, Shown
 from lifecycle.pages.panels.pieces import (
     Tell,
@@ -75,7 +82,7 @@ from lifecycle.quantities import Figure, about, money_text, number_text
 from lifecycle.quote import TwoForms
 from lifecycle.scenario import LEAKED, Scenario, Seen
 from lifecycle.studies.both_ways import changed_from_own, offers_of
-from lifecycle.studies.claiming import Claim
+from lifecycle.studies.claims import Claim
 from lifecycle.studies.doubt import Doubt, of_20
 from lifecycle.studies.futures import DRAWS, in_futures
 from lifecycle.studies.knowing import value_of_a_look
