@@ -112,7 +112,7 @@ class DoubtPage(StudyPage):
     def _lists(self) -> list[Any]:
         """Return two lists of figures, those that move the answer most first."""
         options = [(label, path) for path, label in self._figures.items()]
-        chosen = (path for _, path in options[:2] * 2 or [("", None)] * 2)
+        chosen: list[str | None] = [path for _, path in options[:2] * 2] or [None, None]
         return [
             dropdown(say(f"analyst.doubt_page.{end}"), options, value=value)
             for end, value in zip(("across", "up"), chosen, strict=False)
