@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+from collections.abc import Iterator
 from contextlib import redirect_stdout
 from functools import cache
 from pathlib import Path
@@ -16,6 +17,7 @@ from lifecycle.cli.main import main
 from lifecycle.evaluation.comparison import compare
 from lifecycle.files import load
 from lifecycle.language.verdict import verdict_under
+from lifecycle.studies import assessment
 from lifecycle.studies.assessment import brief
 from lifecycle.studies.difference import difference
 from lifecycle.studies.doubt import doubt, of_20
@@ -33,11 +35,23 @@ DRAWS, SEED = 32, 3
 ASKED = ("--draws", str(DRAWS), "--seed", str(SEED))
 
 
+@pytest.fixture(autouse=True, scope="module")
+def few_lives() -> Iterator[None]:
+    """Draw few lives: luck is held against nothing here but itself, at the same seed and at another."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(assessment, "LIVES", 512)
+        yield
+
+
 def said(*arguments: str) -> str:
     """Return what a command prints."""
     with redirect_stdout(io.StringIO()) as out:
         assert main(arguments) == 0
     return out.getvalue()
+
+
+once = cache(said)
+"""What a command printed the first time."""
 
 
 def read(text: str) -> dict[str, Any]:
@@ -56,7 +70,7 @@ def file(name: str) -> str:
 
 @cache
 def by_doubt(name: str) -> dict[str, Any]:
-    return read(said("doubt", file(name), *ASKED, "--json"))
+    return read(once("doubt", file(name), *ASKED, "--json"))
 
 
 @cache
@@ -147,14 +161,14 @@ def test_the_library_gives_the_verdict_of_the_command_line() -> None:
 
 def test_timing_and_difference_are_those_of_the_library() -> None:
     scenario = load(file("sells-in-three-years"))
-    found = read(said("timing", file("sells-in-three-years"), *ASKED, "--json"))
+    found = read(once("timing", file("sells-in-three-years"), *ASKED, "--json"))
     times = timing(scenario, draws=DRAWS, seed=SEED)
     assert [choice["cost"]["mean"] for choice in found["change"]] == [
         float(c.cost.mean) for c in times.change
     ]
     assert found["best_reseal"] == (times.best_reseal.when if times.best_reseal else None)
     names = ("humid-coast-motorhome", "own-hands")
-    why = read(said("difference", *map(file, names), "--json"))
+    why = read(once("difference", *map(file, names), "--json"))
     split = difference(*map(load, map(file, names)))
     assert why["difference"] == split.total
     assert [cause["amount"] for cause in why["causes"]] == [cause.amount for cause in split.causes]
@@ -167,12 +181,12 @@ def test_timing_and_difference_are_those_of_the_library() -> None:
         ("doubt", file("humid-coast-motorhome"), *ASKED, "--json"),
         ("timing", file("sells-in-three-years"), *ASKED, "--json"),
         ("sensitivity", file("sells-in-three-years"), "--json"),
-        ("difference", file("own-hands"), file("sells-in-three-years"), "--json"),
+        ("difference", file("humid-coast-motorhome"), file("own-hands"), "--json"),
     ],
     ids=lambda arguments: arguments[0],
 )
 def test_the_same_seed_gives_the_same_bytes(arguments: tuple[str, ...]) -> None:
-    assert said(*arguments) == said(*arguments)
+    assert said(*arguments) == once(*arguments)
 
 
 def test_another_seed_gives_other_draws_and_other_luck() -> None:
