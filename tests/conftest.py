@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Iterator
 
 import pytest
 from hypothesis import settings
@@ -27,6 +28,16 @@ settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same"))
 
 SLOW = ("faces", "agreement", "properties")
 """Folders whose tests take long: the fast loop leaves them out, but for the worked examples."""
+
+
+@pytest.fixture(scope="module")
+def few_lives() -> Iterator[None]:
+    """Draw few lives, where luck is shown and its figures are held against nothing but themselves."""
+    from lifecycle.studies import assessment
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(assessment, "LIVES", 512)
+        yield
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

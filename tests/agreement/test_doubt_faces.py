@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import json
-from collections.abc import Iterator
 from contextlib import redirect_stdout
 from functools import cache
 from pathlib import Path
@@ -17,7 +16,6 @@ from lifecycle.cli.main import main
 from lifecycle.evaluation.comparison import compare
 from lifecycle.files import load
 from lifecycle.language.verdict import verdict_under
-from lifecycle.studies import assessment
 from lifecycle.studies.assessment import brief
 from lifecycle.studies.difference import difference
 from lifecycle.studies.doubt import doubt, of_20
@@ -35,12 +33,7 @@ DRAWS, SEED = 32, 3
 ASKED = ("--draws", str(DRAWS), "--seed", str(SEED))
 
 
-@pytest.fixture(autouse=True, scope="module")
-def few_lives() -> Iterator[None]:
-    """Draw few lives: luck is held against nothing here but itself, at the same seed and at another."""
-    with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(assessment, "LIVES", 512)
-        yield
+pytestmark = pytest.mark.usefixtures("few_lives")
 
 
 def said(*arguments: str) -> str:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import io
 import json
-from collections.abc import Iterator
 from contextlib import redirect_stdout
 from functools import cache
 from pathlib import Path
@@ -21,7 +20,6 @@ from lifecycle.cli.main import main
 from lifecycle.files import load
 from lifecycle.language.verdict import first_lines
 from lifecycle.pages.panels.session import Answer, Answering
-from lifecycle.studies import assessment
 from lifecycle.studies.doubt import of_20
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -37,21 +35,13 @@ SIX = (
 DRAWS = 64
 """Futures where a face says how many: as many for all, and few, for what is held together is to the cent."""
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("few_lives")]
 
 
 @pytest.fixture(params=SIX, scope="module")
 def name(request: pytest.FixtureRequest) -> str:
     """A scenario; all that is asked of it stands together, so that no command is given twice."""
     return str(request.param)
-
-
-@pytest.fixture(autouse=True, scope="module")
-def few_lives() -> Iterator[None]:
-    """Draw few lives: no figure that is held together here is of luck."""
-    with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(assessment, "LIVES", 64)
-        yield
 
 
 def file(name: str) -> str:

@@ -33,6 +33,8 @@ from lifecycle.studies.stories import Stories, Story, stories
 from lifecycle.studies.timing import Timing, timing
 from tests.faces.drawn import drawn_bars
 
+pytestmark = pytest.mark.usefixtures("few_lives")
+
 Texts = Callable[[Figure], list[tuple[str, float, Bbox]]]
 Faults = Callable[[Figure], list[str]]
 Said = Callable[[Figure], str]

@@ -32,6 +32,8 @@ from lifecycle.studies.assessment import brief
 from lifecycle.writers.terminal import as_text
 from tests.house.test_language import expert_words
 
+pytestmark = pytest.mark.usefixtures("few_lives")
+
 TODAY = date(2027, 4, 1)
 DRAWS = 64
 LIST = scenario_path("two-quotes").parent / "prices" / "by-the-foot.toml"

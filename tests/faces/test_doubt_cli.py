@@ -38,6 +38,8 @@ from lifecycle.studies.switching import Switch
 from lifecycle.studies.timing import NEVER, Choice, Timing
 from lifecycle.studies.ways import WHEN_IT_MUST
 
+pytestmark = pytest.mark.usefixtures("few_lives")
+
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 SHORT = str(SCENARIOS / "sells-in-three-years.toml")
 PLAIN = str(SCENARIOS / "worked-example-3.toml")

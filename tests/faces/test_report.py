@@ -34,6 +34,8 @@ from lifecycle.studies.switching import along
 from lifecycle.writers.html import as_html
 from lifecycle.writers.pdf import as_pdf
 
+pytestmark = pytest.mark.usefixtures("few_lives")
+
 ROOT = Path(__file__).parents[2]
 HUMID = ROOT / "scenarios" / "humid-coast-motorhome.toml"
 TROUBLE = ROOT / "scenarios" / "trouble-reported.toml"

@@ -32,6 +32,8 @@ from tests.house.readability import sentences
 from tests.house.readability import words as words_of
 from tests.house.test_language import _strings
 
+pytestmark = pytest.mark.usefixtures("few_lives")
+
 SCENARIOS = Path(__file__).resolve().parents[2] / "scenarios"
 SHIPPED = ("humid-coast-motorhome", "sells-in-three-years")
 DRAWS = 64
