@@ -9,6 +9,7 @@ here, not in months. The ends are those of 8 in 10; of 40 samples 25 to 38 are w
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -41,19 +42,18 @@ SEALED = Shop(resealed_every=24)
 NAMES = ("joint_leaks_ten_years", "joint_leak_growth")
 
 
-def fitted(
-    seed: int, shop: Shop, coaches: int = 1500, *, tells_where: bool = True, stands: object = None
-) -> JointFit:
-    text = shop_looks(coaches, np.random.default_rng([6, seed]), OWN, shop, tells_where=tells_where)
-    known = read_map({} if stands is None else {"records": stands})
+@cache
+def fitted(seed: int, shop: Shop, coaches: int = 1500, *, stands: str | None = None) -> JointFit:
+    text = shop_looks(coaches, np.random.default_rng([6, seed]), OWN, shop)
+    known = read_map({} if stands is None else {"records": {"place": stands, "length": stands}})
     return fit_joints(epochs_of(read_looks(read_sheet(text, "looks.csv"), known)), TOOL)
 
 
-def held_in(samples: int, shop: Shop, coaches: int = 1500) -> dict[str, int]:
+def held_in(samples: int, shop: Shop) -> dict[str, int]:
     """Return in how many samples each figure's ends hold the truth; every sample gives both figures."""
     held = dict.fromkeys(NAMES, 0)
     for seed in range(samples):
-        found = fitted(seed, shop, coaches)
+        found = fitted(seed, shop)
         given = {one.name: one for one in found.estimates}
         assert set(NAMES) <= set(given), "no table is empty"
         assert found.fit_chance is None or found.fit_chance > 1e-3
@@ -239,7 +239,7 @@ def test_records_of_several_places_tell_what_climate_does_or_say_that_they_do_no
 
 
 def test_correlations_of_a_fit_are_written_with_the_figures() -> None:
-    found = fitted(0, SEALED, stands={"place": "reference", "length": "reference"})
+    found = fitted(0, SEALED, stands="reference")
     pair = ("joint_leaks_ten_years", "joint_leak_growth")
     assert found.together[pair] > 0.8, "a higher power puts more leaks at ten years"
     base = load("scenarios/humid-coast-motorhome.toml")
