@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import importlib
+import inspect
 import json
 from datetime import datetime
 from html import escape
@@ -14,6 +16,7 @@ from lifecycle.answers.sensitivity import Sensitivity, first_sentence, what_chan
 from lifecycle.answers.timing import when_sentence
 from lifecycle.language.labels import input_name
 from lifecycle.language.sentences import say
+from lifecycle.pages import panels
 from lifecycle.pages.panels.doubt import DoubtPage
 from lifecycle.pages.panels.figure_fields import SHORT
 from lifecycle.pages.panels.study import EXAMPLE
@@ -36,6 +39,12 @@ def shown(widget: Any) -> str:
     """Return all text below a widget."""
     inside = "".join(shown(child) for child in getattr(widget, "children", ()))
     return str(getattr(widget, "value", "")) + inside
+
+
+def test_a_cell_may_ask_for_a_page_again() -> None:
+    """A module of a page's name, once imported, would stand in the function's place."""
+    importlib.import_module(DoubtPage.__module__)
+    assert all(inspect.isfunction(getattr(panels, name)) for name in panels.__all__)
 
 
 def test_what_moves_the_answer_stands_there_at_once(doubt_page: DoubtPage, found: Sensitivity) -> None:
