@@ -18,7 +18,8 @@ figure is *evidence* if its basis is published, common practice or a record; wha
 somebody judges, and what was set for an example is none. Where no input is a range nothing says how sure an
 answer is, so a statement fits in part at most.
 
-*Money.* With S the net savings of the way in question over what the owner would do otherwise:
+*Money* is the mean over the futures, as the verdict has it. With S the net savings of the way in question
+over what the owner would do otherwise:
 
 - *pays back* after Y years: the share of futures with S > 0 if sold then. It fits only if it is also no less
   than probably cheaper than the cheapest upkeep compared; about the same is said as such;
@@ -79,7 +80,7 @@ from lifecycle.scenario import Scenario, Stated, StatedAlternative, StatedRoof
 from lifecycle.studies.by_place import cooling_of
 from lifecycle.studies.case import Named, chance_of_leak, late_damage
 from lifecycle.studies.decision import chance_cheaper
-from lifecycle.studies.doubt import Doubt, of_20, whole_years
+from lifecycle.studies.doubt import Doubt, averaged, of_20, price_of_first_change, whole_years
 from lifecycle.studies.futures import Evaluator, in_draws
 from lifecycle.studies.one_roof import renewed_by
 from lifecycle.studies.timing import waiting_roofs
@@ -197,7 +198,7 @@ class Grounds:
     Parameters
     ----------
     comparison : Comparison
-        With a subject, without trouble.
+        With a subject, without trouble; its costs means over the futures, its counts at likely values.
     doubt : Doubt
         Of the same scenario.
     not_sure : frozenset of str
@@ -245,7 +246,7 @@ class Grounds:
 
     @property
     def dearer(self) -> float:
-        """Cost of the dearer of the two ways at likely values. [money]"""
+        """Mean cost of the dearer of the two ways. [money]"""
         return max(self.way.at_holding, self.base.at_holding)
 
     @property
@@ -445,7 +446,7 @@ def warranty(grounds: Grounds) -> Ruling:
     """Judge that the warranty covers what happens to the new roof."""
     way, numbers = grounds.way, grounds.scenario.roofs[grounds.laid].numbers
     terms = [grounds.figure(numbers.get(name)) for name in ("warranty_years", "warranty_share")]
-    paid, cost = max(0.0, -way.by_category["warranty"]), _of_the_new_roof(way)
+    paid, cost = max(0.0, -way.by_category["warranty"]), _of_the_new_roof(grounds)
     figures = {
         "years": Named(grounds.years, "years"),
         "paid": Named(paid, "money"),
@@ -461,9 +462,11 @@ def warranty(grounds: Grounds) -> Ruling:
     return Ruling(judgement if all(map(is_evidence, terms)) else at_most_limited(judgement), figures)
 
 
-def _of_the_new_roof(way: Way) -> float:
+def _of_the_new_roof(grounds: Grounds) -> float:
     """Return what leaks and new roofs cost besides the planned change. [money]"""
-    planned = 0.0 if way.change_month is None else way.quote * way.first_changes_at_holding
+    way, planned = grounds.way, 0.0
+    if way.change_month is not None:
+        planned = price_of_first_change(grounds.scenario, grounds.doubt.futures, way.name)
     return way.by_category["leak damage"] + way.by_category["renewal"] + way.by_category["initial"] - planned
 
 
@@ -695,8 +698,8 @@ def claims(
         return tuple(_claim(entry, rulings[entry["key"]], comparison, None) for entry in entries["trouble"])
     if comparison.subject is None or doubt is None:
         raise ValueError("statements are judged on two ways at least, and under doubt")
-    grounds = Grounds(comparison, doubt, frozenset(not_sure))
-    return tuple(_all(entries["claims"], grounds))
+    means = replace(averaged(comparison, doubt), study_period=comparison.study_period)
+    return tuple(_all(entries["claims"], Grounds(means, doubt, frozenset(not_sure))))
 
 
 def _all(entries: list[dict[str, Any]], grounds: Grounds) -> Iterator[Claim]:

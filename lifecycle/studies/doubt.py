@@ -318,15 +318,17 @@ def averaged(comparison: Comparison, found: Doubt) -> Comparison:
     """Return a comparison whose costs are the means over the futures, as the verdict has them: for charts.
 
     Costs by year of sale, at the years kept and by category, net savings and break-even year are means, or
-    follow from them; all else stays at likely values. With trouble, or without any range, it stays as it is.
+    follow from them; all else stays at likely values. Ways that the doubt leaves out are left out here. With
+    trouble, or without any range, it stays as it is.
     """
     if not comparison.ways or not found.futures.sample.values:
         return comparison
     weights, parts = found.futures.weights, by_category(comparison.scenario, found.futures)
-    curves = {name: weights @ found.costs[name] for name in comparison.ways}
-    sold = {name: float(weights @ found.cost(name)) for name in comparison.ways}
+    there = {name: way for name, way in comparison.ways.items() if name in found.costs}
+    curves = {name: weights @ found.costs[name] for name in there}
+    sold = {name: float(weights @ found.cost(name)) for name in there}
     base, ways = comparison.base_case, {}
-    for name, way in comparison.ways.items():
+    for name, way in there.items():
         saved, measures = curves[base] - curves[name], way.measures
         if measures is not None:
             pays = break_even_year(saved)
