@@ -3,9 +3,10 @@
 Property tests look at the same examples each time: a change fails for what it changed, not by luck. Whoever
 hunts for counterexamples runs with HYPOTHESIS_PROFILE=search.
 
-There is a worker for each core, and numpy's threads of several workers only wait for each other: each keeps
-to one. A hundred processes are started besides; they read modules that are compiled once, even where the
-environment asks that no compiled module be kept.
+There is one worker more than there are cores, for tests of pages wait for a browser half of their time.
+numpy's threads of several workers would only wait for each other: each keeps to one. A hundred processes are
+started besides; they read modules that are compiled once, even where the environment asks that no compiled
+module be kept.
 """
 
 from __future__ import annotations
@@ -24,6 +25,11 @@ sys.dont_write_bytecode = False
 settings.register_profile("same", derandomize=True, deadline=None)
 settings.register_profile("search", deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same"))
+
+
+def pytest_xdist_auto_num_workers() -> int:
+    """Return how many workers `-n auto` starts."""
+    return (os.cpu_count() or 1) + 1
 
 
 SLOW = ("faces", "agreement", "properties")
