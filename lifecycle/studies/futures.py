@@ -464,7 +464,8 @@ def _numbers_of(
 
     def joined(pick: Callable[[Ledger], Array]) -> Array:
         rows = ((size, pick(one)) for size, one in blocks)
-        number = np.concatenate([np.broadcast_to(row, (size, *row.shape[1:])) for size, row in rows])
+        parts = [np.broadcast_to(row, (size, *row.shape[1:])) for size, row in rows]
+        number = parts[0] if len(parts) == 1 else np.concatenate(parts)
         number.setflags(write=False)
         return number
 
