@@ -3,7 +3,7 @@
 Lecture
 -------
 Each takes its parsed arguments, checks and loads what they name, and returns an `Answer`. What a command
-that studies one scenario does stands in `studying`.
+that studies one scenario does stands in `given`.
 """
 
 from __future__ import annotations

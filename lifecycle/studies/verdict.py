@@ -96,7 +96,7 @@ WARRANTY = ("warranty_years", "warranty_share", "warranty_honoured", "warranty_l
 """Fields that are one warranty."""
 
 WORTH_NAMING = 0.01
-"""Least worth of a call or a turn that is named, as a share of the lead's mean cost. [-]"""
+"""Least worth of a named call or turn, as a share of the lead's mean cost: our own judgement. [-]"""
 
 
 def about_the_same(difference: float, dearer: float) -> bool:

@@ -8,7 +8,7 @@ stays beside it and can be put back. What is wrong is explained on the line. Fig
 are changed up there; jobs of shipped plans and the table of places are shown only. Long lists are
 shortened by words of a name.
 
-Left out: how much each figure matters (`assumptions`).
+Left out: how much each figure matters (`studies.sensitivity`).
 """
 
 from __future__ import annotations
