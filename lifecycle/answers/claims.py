@@ -32,7 +32,7 @@ from lifecycle.answers.quote import price_lines, warned
 from lifecycle.answers.shared import SCHEMA, Silent, Told, fields_of, head_of, made_by, whole_if
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.files import data, loads
-from lifecycle.language.claims import case_result, filled, lines_of, said
+from lifecycle.language.claims import all_said, case_result, filled, lines_of
 from lifecycle.language.labels import (
     BASES,
     HEADINGS,
@@ -258,6 +258,7 @@ def _data(found: Judged, sides: Sides | None, both: BothWays | None) -> dict[str
 
 def _claim_data(claim: Claim, units: str, currency: str) -> dict[str, Any]:
     """Return one statement as plain data."""
+    told = all_said(claim.ruling.figures, units)
     return {
         "key": claim.key,
         "said": statement(claim),
@@ -267,7 +268,7 @@ def _claim_data(claim: Claim, units: str, currency: str) -> dict[str, Any]:
         "missing": _missing(claim),
         "in_hand": in_hand(claim),
         "figures": {
-            name: {"value": figure.value, "kind": figure.kind, "said": said(figure, units)}
+            name: {"value": figure.value, "kind": figure.kind, "said": told[name]}
             for name, figure in claim.ruling.figures.items()
         },
         "rests_on": [

@@ -33,6 +33,8 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from lifecycle.answers.blocks import Answer, Block, Columns, Drawing, Heading, Items, Rest, Sentence, Table
 from lifecycle.answers.doubt import doubt_part
 from lifecycle.answers.shared import (
@@ -55,7 +57,8 @@ from lifecycle.language.verdict import DECIDED, Verdict, verdict_under
 from lifecycle.quantities import money_text
 from lifecycle.roofs import Alternative
 from lifecycle.studies import assessment
-from lifecycle.studies.doubt import averaged, by_category, of_20
+from lifecycle.studies.doubt import Doubt, averaged, by_category, of_20
+from lifecycle.studies.futures import in_draws
 from lifecycle.studies.upkeep_calendar import END, FIRST_LOOK, REVIEW, WARRANTY, dated_jobs
 
 if TYPE_CHECKING:
@@ -82,7 +85,7 @@ def compare(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
         # Whoever has said yes is told what still matters first: the ways stand behind it.
         table, said_yes = ways_table(comparison, found), verdict.parts.word == DECIDED
         blocks += [Rest(), table] if said_yes else [table, Rest()]
-        blocks += [*rest, *living_blocks(comparison), chart]
+        blocks += [*rest, *living_blocks(comparison, found.doubt), chart]
         blocks += glossary(blocks)
     data = result(comparison, verdict, doubt_part(found) if found else None)
     return Answer(HEADINGS["compare"], scenario.title, tuple(blocks), data, chart)
@@ -164,7 +167,7 @@ def category_blocks(comparison: Comparison, found: Assessment) -> list[Block]:
         ),
     ]
     caption = say(
-        "compare.categories",
+        "compare.categories" if found.any_doubt else "compare.categories_of_one",
         currency=comparison.scenario.currency,
         kept=years_text(comparison.holding_period),
     )
@@ -295,7 +298,7 @@ def _nothing(comparison: Comparison, ledger: Ledger) -> Living:
     return Living.of(0.0, counts, float(ledger.chance_renewed[0][last_whole_year(comparison)]))
 
 
-def living_blocks(comparison: Comparison) -> list[Block]:
+def living_blocks(comparison: Comparison, doubt: Doubt | None = None) -> list[Block]:
     """Return what it is like to live with each way, and with none."""
     ledger = nothing_done(comparison)
     columns = [*(living_of(comparison, name) for name in comparison.ways), _nothing(comparison, ledger)]
@@ -311,7 +314,12 @@ def living_blocks(comparison: Comparison) -> list[Block]:
     )
     heads = ("", *(f"[{number}]" for number in range(1, len(columns))), say("living.nothing"))
     caption = say("living.caption", kept=years_text(comparison.holding_period))
-    note = say("living.note", cost=money_text(float(ledger.at_holding[0])))
+    cost = float(ledger.at_holding[0])
+    if doubt is not None:  # as all money beside it
+        case = in_draws(comparison.scenario, doubt.futures).kept(comparison.holding_period)
+        each = nothing_done(replace(comparison, case=case)).at_holding
+        cost = float(np.broadcast_to(each, doubt.futures.weights.shape) @ doubt.futures.weights)
+    note = say("living.note", cost=money_text(cost), currency=comparison.scenario.currency)
     table = Table(heads, rows, caption, note, numbers=tuple(range(1, len(heads))))
     return [Heading(say("living.head")), table]
 
@@ -337,7 +345,7 @@ def _of_20(chance: float) -> str:
 
 
 def nothing_done(comparison: Comparison) -> Ledger:
-    """Return the account of doing nothing, at likely values.
+    """Return the account of doing nothing in the comparison's case.
 
     The roof that stands gets no upkeep and no look; when it must go the same is laid anew, and gets none.
     """

@@ -29,6 +29,7 @@ from lifecycle.language.labels import (
     many_of_20,
     percent,
     rounded,
+    shared_out,
     years_text,
 )
 from lifecycle.language.sentences import say, words
@@ -51,7 +52,7 @@ def filled(sentence: str, figures: Mapping[str, Named], units: str = "us", curre
     >>> filled("Up to {cap}, and about {more} more.", some, currency="USD")
     'Up to 11,530 USD, and about 250 more.'
     """
-    texts = {name: said(figure, units) for name, figure in figures.items()}
+    texts = all_said(figures, units)
     money = (name for _, name, *_ in Formatter().parse(sentence) if name and figures[name].kind in MONEY)
     for first in islice(money, 1 if currency else 0):
         kind, value = figures[first].kind, figures[first].value
@@ -60,6 +61,20 @@ def filled(sentence: str, figures: Mapping[str, Named], units: str = "us", curre
             cheaper_or_dearer(float(value), currency) if difference else f"{texts[first]} {currency}"
         )
     return sentence.format_map(texts)
+
+
+def all_said(figures: Mapping[str, Named], units: str = "us") -> dict[str, str]:
+    """Write figures as their kinds are written; parts of one whole add up to twenty.
+
+    Examples
+    --------
+    >>> parts = {"before": 0.177, "within": 0.484, "after": 0.339}
+    >>> all_said({name: Named(part, "part of 20") for name, part in parts.items()})
+    {'before': '3 of 20', 'within': '10 of 20', 'after': '7 of 20'}
+    """
+    parts = {name: float(one.value) for name, one in figures.items() if one.kind == "part of 20"}
+    shared = {name: many_of_20(number) for name, number in shared_out(parts).items()}
+    return {name: said(figure, units) for name, figure in figures.items()} | shared
 
 
 def said(figure: Named, units: str = "us") -> str:
@@ -83,7 +98,7 @@ def said(figure: Named, units: str = "us") -> str:
         return _two_digits(convert(value, "kg", "lb"), "lb") if units == "us" else _two_digits(value, "kg")
     if figure.kind == "warmer":
         return _two_digits(1.8 * value, "F") if units == "us" else _two_digits(value, "C")
-    if figure.kind == "of 20":
+    if figure.kind in ("of 20", "part of 20"):
         return many_of_20(of_20(value))
     writers: dict[str, Callable[[float], str]] = {
         "money": rounded,

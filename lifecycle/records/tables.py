@@ -16,7 +16,8 @@ What is wrong is said with its line and a remedy, and never mended by guessing:
 - a row with fewer cells; the last row of a file without a line break at its end is then called cut off, for
   that is what a broken copy looks like.
 
-Only the columns that are asked for are kept; everything else (names, plates, remarks) is never looked at.
+A table is held whole while it is read; only the columns that are asked for go further, and everything else
+(names, plates, remarks) is left behind.
 What is wrong in many rows is said once, with the first lines and how many more.
 
 *The account.* Records are cleaned in steps: rows become looks, looks belong to coaches, coaches give what a

@@ -66,6 +66,7 @@ Kind = Literal[
     "sum",
     "difference",
     "of 20",
+    "part of 20",
     "coaches",
     "share",
     "years",
@@ -78,9 +79,9 @@ Kind = Literal[
 """What a number is.
 
 money: an amount; sum: of a contract, never rounded; difference: an amount, positive is cheaper; of 20: a
-chance, or share of futures, told in 20s; coaches: a chance that may be rare; share: of a whole, in per
-cent; years; number: a count; mass [kg]; warmer [K]; title: no number, but the name of a way; text: words as
-they are.
+chance, or share of futures, told in 20s; part of 20: one of chances that add up to 1, told so that they add
+up to 20; coaches: a chance that may be rare; share: of a whole, in per cent; years; number: a count; mass
+[kg]; warmer [K]; title: no number, but the name of a way; text: words as they are.
 """
 
 

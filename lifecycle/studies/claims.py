@@ -589,9 +589,8 @@ def membrane_life(grounds: Grounds) -> Ruling:
     spell = new_roof(case.base_case.roof, case)
     before, until = (float(renewed_by(spell, age)[0]) for age in (low, high))
     shares = {"before": before, "within": until - before, "after": 1.0 - until}
-    return Ruling(
-        by_share(until - before), {**figures, **{name: Named(one, "of 20") for name, one in shares.items()}}
-    )
+    figures |= {name: Named(one, "part of 20") for name, one in shares.items()}
+    return Ruling(by_share(until - before), figures)
 
 
 def price_holds(grounds: Grounds) -> Ruling:

@@ -379,7 +379,7 @@ def test_a_cheaper_way_of_keeping_limits_that_it_pays_back() -> None:
     alone = judged("pays_back", LIKELY_CHEAPER)
     beside = judged("pays_back", LIKELY_CHEAPER, text=TWO_WAYS + CHEAPER_UPKEEP)
     assert (alone.ruling.judgement, beside.ruling.judgement) == (FITS, PARTLY)
-    assert "against the cheapest upkeep it is in the middle about" in may_say(beside)
+    assert "against the cheapest upkeep it is on average about" in may_say(beside)
 
 
 def test_waiting_is_priced_as_in_the_study_of_timing() -> None:
