@@ -2,7 +2,7 @@
 
 Lecture
 -------
-Whatever is wrong with it is a `ScenarioError` of one fault: the place, the rule, the value got and the
+Whatever is wrong with it is a `ScenarioError`: the place, the rule, the value got and the
 remedy. Places to write to are checked before anything is computed; a file is written beside its place first
 and then put there whole, so that a run that is stopped leaves no half of one.
 

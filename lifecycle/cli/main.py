@@ -33,12 +33,17 @@ MISTAKE, STOPPED, NOBODY_READS = 2, 130, 141
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line."""
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # draws are shared out by ourselves
-    arguments = parser().parse_args(argv)
+    from lifecycle.errors import ScenarioError, fault, nearest
+
+    words, names = sys.argv[1:] if argv is None else argv, [command.name for command in COMMANDS]
+    if words and not words[0].startswith("-") and words[0] not in names:
+        slip = fault(repr(words[0]), "is not a command", "", nearest(words[0], names))
+        print(f"lifecycle: {slip}", file=sys.stderr)
+        return MISTAKE
+    arguments = parser().parse_args(words)
     command = next(command for command in COMMANDS if command.name == arguments.command)
     if sys.stderr is None:  # closed, but what a command is doing is written there
         sys.stderr = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
-
-    from lifecycle.errors import ScenarioError
 
     try:
         _check(arguments)

@@ -16,10 +16,13 @@ returns an answer, or a text where there is but a sentence to say. What every an
 
 from __future__ import annotations
 
+from argparse import ArgumentTypeError
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 from lifecycle.data import data
+
+Number = TypeVar("Number", int, float)
 
 WORDS = data("words/commands.toml")["commands"]
 """What is said of the commands: read by itself, for the room of words takes longer to import."""
@@ -39,6 +42,24 @@ def option(name: str, *, text: str = "", **how: Any) -> Option:
     return Option(name, text or name.lstrip("-"), how)
 
 
+def _amount(typed: str) -> float:
+    """Read a number."""
+    return _read(float, typed, "must be a number")
+
+
+def _whole(typed: str) -> int:
+    """Read a whole number."""
+    return _read(int, typed, "must be a whole number")
+
+
+def _read(kind: type[Number], typed: str, rule: str) -> Number:
+    """Read what was typed; what it must be, where it is not."""
+    try:
+        return kind(typed)
+    except ValueError:
+        raise ArgumentTypeError(f"{rule}; got {typed!r}") from None
+
+
 def flag(name: str, **how: Any) -> Option:
     """Return an option that is set or not."""
     return option(name, action="store_true", **how)
@@ -51,7 +72,7 @@ def file(name: str, metavar: str = "FILE", **how: Any) -> Option:
 
 def number(name: str, default: int, metavar: str = "N") -> Option:
     """Return an option that takes a whole number."""
-    return option(name, type=int, default=default, metavar=metavar)
+    return option(name, type=_whole, default=default, metavar=metavar)
 
 
 @dataclass(frozen=True)
@@ -101,7 +122,7 @@ class Command:
 FILE, CHART, COLUMNS = file("file"), file("--chart"), file("--columns", "MAP")
 SEED = number("--seed", 1)
 DRAWS = (number("--draws", 1024), SEED)
-YEARS = option("--years", type=float, metavar="N")
+YEARS = option("--years", type=_amount, metavar="N")
 FORMS = (flag("--json"), flag("--all", dest="everything"))
 MADE, TO = file("--to", text="made"), file("--to")
 ANSWERS = (*FORMS, TO)
@@ -131,7 +152,7 @@ COMMANDS = (
     Command(
         "doubt",
         "answers.doubt:doubt",
-        (FILE, YEARS, OTHER_WAYS, *DRAWS, option("--bill", type=float, metavar="AMOUNT"), CHART, *ANSWERS),
+        (FILE, YEARS, OTHER_WAYS, *DRAWS, option("--bill", type=_amount, metavar="AMOUNT"), CHART, *ANSWERS),
         takes=("draws", "seed", "bill"),
     ),
     Command(
@@ -279,7 +300,7 @@ COMMANDS = (
         (
             FILE,
             file("--coaches", required=True),
-            option("--budget", type=float, required=True, metavar="AMOUNT"),
+            option("--budget", type=_amount, required=True, metavar="AMOUNT"),
             file("--workbook"),
             file("--parts", "FOLDER"),
             *MANY,

@@ -276,3 +276,14 @@ def test_sheets_that_bound_nothing_stay_in_the_tools_range(
     assert "These sheets alone do not tell" in said
     tool, now = (load(place).inputs["leaks.silent_share"] for place in (scenario, new))
     assert now.basis == "record" and tool.low <= now.low <= now.high <= tool.high
+
+
+def test_a_slip_in_a_command_or_a_number_is_told_with_its_mend(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["comapre", "x.toml"]) == 2
+    assert "'comapre' is not a command: did you mean \"compare\"?" in capsys.readouterr().err
+    for words, rule in ((["--years", "ten"], "a number"), (["--draws", "3.5"], "a whole number")):
+        with pytest.raises(SystemExit):
+            main(["compare", "x.toml", *words])
+        assert f"must be {rule}; got '{words[1]}'" in capsys.readouterr().err
