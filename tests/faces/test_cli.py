@@ -284,7 +284,7 @@ def test_years_that_cannot_be(years: str, capsys: pytest.CaptureFixture[str]) ->
 
 
 def test_arguments_that_are_none_end_with_status_2(capsys: pytest.CaptureFixture[str]) -> None:
-    for arguments in ([], ["spray"], ["compare"], ["compare", "x.toml", "--years", "many"]):
+    for arguments in ([], ["compare"], ["compare", "x.toml", "--years", "many"]):
         with pytest.raises(SystemExit) as caught:
             main(arguments)
         assert caught.value.code == 2
