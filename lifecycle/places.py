@@ -10,11 +10,11 @@ Left out: opening them (`files`).
 
 from __future__ import annotations
 
-from importlib import resources
 from pathlib import Path
 
 from lifecycle.errors import Fault, ScenarioError, nearest
 
+PACKAGE = Path(__file__).parent
 SHIPPED = "shipped"
 """Folder of the installed package that holds scenarios and notebooks."""
 
@@ -89,6 +89,5 @@ def notebook_paths() -> tuple[Path, ...]:
 
 def _folder(name: str) -> Path:
     """Return the folder of that name: the installed one, else the one beside the package."""
-    package = Path(str(resources.files("lifecycle")))
-    installed = package / SHIPPED / name
-    return installed if installed.is_dir() else package.parent / name
+    installed = PACKAGE / SHIPPED / name
+    return installed if installed.is_dir() else PACKAGE.parent / name

@@ -18,10 +18,9 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from lifecycle.evaluation.comparison import subject_of as compared_subject
 from lifecycle.files import fields, restated, shared
 from lifecycle.reading import read_scenario
-from lifecycle.scenario import Scenario, StatedAlternative, resolve
+from lifecycle.scenario import Scenario
 
 KEEP, CHANGE = "keep under ", "change under "
 """How the names of the pair of ways begin."""
@@ -30,22 +29,6 @@ KEEP, CHANGE = "keep under ", "change under "
 def plan_titles() -> dict[str, str]:
     """Return the shipped plans: name and plain title, in the order of the shared data."""
     return {name: plan["title"] for name, plan in shared()["plans"].items()}
-
-
-def subject_of(scenario: Scenario) -> StatedAlternative:
-    """Return the way that the verdict is about.
-
-    By the rule of the comparison; a scenario with one way only has none.
-
-    Raises
-    ------
-    ValueError
-        If there is no way beside the base case.
-    """
-    subject = compared_subject(resolve(scenario))
-    if subject is None:
-        raise ValueError("the scenario has one way only: add a way to compare it with")
-    return next(way for way in scenario.alternatives if way.name == subject.name)
 
 
 def under_every_plan(scenario: Scenario) -> Scenario:
@@ -61,7 +44,9 @@ def under_every_plan(scenario: Scenario) -> Scenario:
     Scenario
         Ways ``"keep under PLAN"`` and ``"change under PLAN"`` for each plan.
     """
-    subject = subject_of(scenario)
+    subject = scenario.subject
+    if subject is None:
+        raise ValueError("the scenario has one way only: add a way to compare it with")
     own = tomllib.loads(scenario.text)
     existing = own["existing"]["roof"]
     way = own["alternatives"][subject.name]

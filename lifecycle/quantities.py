@@ -25,7 +25,6 @@ import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from html import escape
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -368,6 +367,8 @@ def table_html(frame: pandas.DataFrame, *, across: bool = False, above: Sequence
     >>> [cell.strip(" <td>/") for cell in html.splitlines() if "<td>" in cell]
     ['1,235', '0.457', '', '1']
     """
+    from html import escape
+
     import pandas
 
     texts = pandas.DataFrame({head: _column_texts(head, frame[head]) for head in frame}, frame.index)

@@ -72,11 +72,10 @@ HEADS = ("on_average", "band", "cheapest")
 
 def compare(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
     """Answer which way is cheaper."""
-    comparison = compared(scenario)
     found = None
-    if comparison.ways:
+    if not scenario.trouble:
         found = assessment.brief(scenario, draws=draws, seed=seed, told=told.step)
-        comparison = compared(found.scenario)
+    comparison = compared(found.scenario if found else scenario)
     verdict = verdict_under(comparison, found)
     blocks = verdict_blocks(verdict)
     chart = Drawing(partial(_drawn, comparison, verdict, found))

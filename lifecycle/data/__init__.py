@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from functools import cache
-from importlib import resources
+from pathlib import Path
 from typing import Any
 
 
@@ -22,7 +22,7 @@ def data(name: str) -> dict[str, Any]:
     dict
         Its tables.
     """
-    return tomllib.loads((resources.files("lifecycle") / "data" / name).read_text(encoding="utf-8"))
+    return tomllib.loads((Path(__file__).parent / name).read_text(encoding="utf-8"))
 
 
 def words_of(subject: str) -> dict[str, Any]:

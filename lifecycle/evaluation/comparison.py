@@ -310,7 +310,7 @@ def compare(scenario: Scenario) -> Comparison:
     change is among them. ``compare(assess(scenario).scenario)`` compares that set.
     """
     case = resolve(scenario)
-    subject = subject_of(case)
+    subject = scenario.subject
     terms = (scenario, case, float(case.terms.holding_period), case.terms.study_period)
     names = case.base_case.name, subject.name if subject else None
     if scenario.trouble:
@@ -323,26 +323,6 @@ def compare(scenario: Scenario) -> Comparison:
     swings = batch.swings(subject.name, case.base_case.name) if subject else ()
     keeping = {name: way for name, way in ways.items() if way.keeps_what_stands}
     return Comparison(*terms, *names, ways, swings, _cheapest(ways), _cheapest(keeping))
-
-
-def subject_of(case: Case) -> Alternative | None:
-    """Return the way that the verdict is about.
-
-    Parameters
-    ----------
-    case : Case
-        Resolved roofs and ways.
-
-    Returns
-    -------
-    Alternative or None
-        The one marked as subject, else the first by name that changes now, else the first by name that
-        is not the base case; None if there is no other.
-    """
-    others = sorted((way for way in case.alternatives if not way.base_case), key=lambda way: way.name)
-    marked = [way for way in others if way.subject]
-    now = [way for way in others if way.change_month == 0]
-    return next(iter([*marked, *now, *others]), None)
 
 
 def keeps_what_stands(scenario: Scenario, way: StatedAlternative) -> bool:

@@ -214,7 +214,7 @@ def _inflow(course: Timeline, leaks: Leaks) -> Array:
 def _alike(months: NDArray[np.int64]) -> list[tuple[int, slice | NDArray[np.int64]]]:
     """Return each value with the draws that have it, as a slice where they stand together."""
     groups: list[tuple[int, slice | NDArray[np.int64]]] = []
-    for value in np.unique(months).tolist():
+    for value in sorted({*months.tolist()}):
         which = np.flatnonzero(months == value)
         together = which[-1] - which[0] + 1 == which.size
         groups.append((value, slice(int(which[0]), int(which[-1]) + 1) if together else which))

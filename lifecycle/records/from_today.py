@@ -32,7 +32,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.data import data
-from lifecycle.evaluation.comparison import subject_of
 from lifecycle.quantities import Figure
 from lifecycle.records.logbook import RENEWAL, Log
 from lifecycle.records.logged_years import Stretch, stretches
@@ -45,7 +44,7 @@ from lifecycle.scenario import (
     StatedVisit,
     Use,
     replaced,
-    resolve,
+    years_kept,
 )
 from lifecycle.studies.doubt import Doubt, under
 from lifecycle.studies.futures import Futures
@@ -161,7 +160,7 @@ def from_today(scenario: Scenario, log: Log, drawn: Futures, after: Futures) -> 
     """
     new = brought_forward(scenario, log)
     closed = is_closed(scenario, log)
-    subject, now = _subject(scenario), _subject(new)
+    subject, now = (way.name if way else None for way in (scenario.subject, new.subject))
     first = _evaluated(scenario, drawn, subject)
     second = _evaluated(new, after, None if closed else now)
     names = {way.name for way in new.alternatives}
@@ -173,17 +172,11 @@ def from_today(scenario: Scenario, log: Log, drawn: Futures, after: Futures) -> 
         remaining=tuple(_answer(new, second, name) for name in _others(new)) if closed else (),
         closed=closed,
         over=tuple(way.title for way in scenario.alternatives if way.name not in names and not closed),
-        years_are_up=_kept(scenario) - log.months / 12.0 < LEAST_YEARS,
+        years_are_up=years_kept(scenario) - log.months / 12.0 < LEAST_YEARS,
         effective=after.effective,
         draws=after.sample.draws,
         doubted=bool(after.sample.values),
     )
-
-
-def _subject(scenario: Scenario) -> str | None:
-    """Return the name of the way that the verdict is about."""
-    way = subject_of(resolve(scenario))
-    return way.name if way else None
 
 
 def _others(scenario: Scenario) -> tuple[str, ...]:
@@ -191,16 +184,11 @@ def _others(scenario: Scenario) -> tuple[str, ...]:
     return tuple(way.name for way in scenario.alternatives if not way.base_case)
 
 
-def _kept(scenario: Scenario) -> float:
-    """Return the likely years kept. [years]"""
-    return float(np.asarray(resolve(scenario).terms.holding_period))
-
-
 def _evaluated(scenario: Scenario, drawn: Futures, subject: str | None) -> Doubt:
     """Evaluate the base case and the subject (None: all ways) in some futures, to the years kept."""
     names = (subject, scenario.base_case.name)
     ways = tuple(way for way in scenario.alternatives if subject is None or way.name in names)
-    until = max(1, math.ceil(_kept(scenario) - 1e-9))
+    until = max(1, math.ceil(years_kept(scenario) - 1e-9))
     return under(replace(scenario, alternatives=ways), drawn, until=until)
 
 

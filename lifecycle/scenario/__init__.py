@@ -1,7 +1,7 @@
 """The scenario as frozen data, a changed input, and the step to resolved roofs."""
 
 from lifecycle.scenario.changing import SET, at_likely, near_input, replaced
-from lifecycle.scenario.resolving import resolve
+from lifecycle.scenario.resolving import resolve, years_kept
 from lifecycle.scenario.rules import broken_rules
 from lifecycle.scenario.site import Site, exchange_of, geometry_of, site_of
 from lifecycle.scenario.stated import (
@@ -62,4 +62,5 @@ __all__ = [
     "resolve",
     "site_of",
     "takeoff_of",
+    "years_kept",
 ]

@@ -81,6 +81,11 @@ def resolve(scenario: Scenario, values: Values | None = None) -> Case:
     )
 
 
+def years_kept(scenario: Scenario) -> float:
+    """Return the likely years kept: whole months, no longer than the study period. [years]"""
+    return float(_terms(scenario, Lookup(scenario, {})).holding_period)
+
+
 def _terms(scenario: Scenario, number: Lookup) -> Terms:
     """Resolve the terms of the account."""
     study = {name: stated for name, stated in scenario.study.items() if name != "study_period"}

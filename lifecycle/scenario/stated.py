@@ -431,6 +431,17 @@ class Scenario:
         """What the owner would do otherwise."""
         return next(way for way in self.alternatives if way.base_case)
 
+    @property
+    def subject(self) -> StatedAlternative | None:
+        """The way that the answer is about; None if there is only one.
+
+        The one marked so, else the first by name that changes now, else the first that is not the base case.
+        """
+        others = sorted((way for way in self.alternatives if not way.base_case), key=lambda way: way.name)
+        marked = [way for way in others if way.subject]
+        now = [way for way in others if way.change is not None and round(12.0 * self.likely(way.change)) == 0]
+        return next(iter([*marked, *now, *others]), None)
+
     def alternative(self, name: str) -> StatedAlternative:
         """Return the way called `name`."""
         return next(way for way in self.alternatives if way.name == name)

@@ -31,7 +31,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.data import words_of
-from lifecycle.evaluation.comparison import subject_of
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies import decision
 from lifecycle.studies.doubt import Band, Doubt, under
@@ -283,8 +282,7 @@ def of_doubt(
 
     Without `worth` no bands by year, nothing of what finding out is worth, or of what the answer hangs on.
     """
-    way = subject_of(resolve(scenario))
-    subject = way.name if way else None
+    subject = scenario.subject.name if scenario.subject else None
     costs, savings = _bands(result) if worth else ({}, {})
     knows = knowing(scenario, result, subject) if worth and subject else None
     return Assessment(

@@ -35,7 +35,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.climate import DRIVERS, Drivers, Factors
-from lifecycle.evaluation.comparison import subject_of
 from lifecycle.files import fields, shared
 from lifecycle.heat import Cooling, CoolingSaved, Surface, cooling_saved, mean_sun
 from lifecycle.quantities import Figure, Framed, convert
@@ -244,7 +243,7 @@ def by_place(scenario: Scenario, *, doubt: Doubt | None = None) -> ByPlace:
         _standing(movable, case, name, drivers, _row(costs, others + row))
         for row, (name, drivers) in enumerate(table.items())
     )
-    subject, base = subject_of(case), case.base_case.name
+    subject, base = scenario.subject, case.base_case.name
     savings = costs[base] - costs[subject.name] if costs and subject else None
     more = {} if savings is None else {e: float(savings[2 + k] - savings[1]) for k, e in enumerate(EFFECTS)}
     return ByPlace(
@@ -369,7 +368,7 @@ def _standing(
 ) -> Standing:
     """Return what a place does."""
     factors = site_of(scenario, {f"climate.{driver}": value for driver, value in drivers.items()}).factors
-    way = subject_of(case) or case.base_case
+    way = case.alternative((scenario.subject or scenario.base_case).name)
     stands, then = (
         _on_roof(factors, scenario.roofs[roof.name].covering, float(np.asarray(roof.joint_leak_growth)))
         for roof in (case.existing.roof, way.then)

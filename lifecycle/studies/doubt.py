@@ -28,7 +28,7 @@ from lifecycle.evaluation.expectation import evaluate
 from lifecycle.kinds import CATEGORIES
 from lifecycle.quantities import Framed
 from lifecycle.roofs import Case
-from lifecycle.scenario import Scenario, resolve
+from lifecycle.scenario import Scenario, years_kept
 from lifecycle.studies import decision
 from lifecycle.studies.futures import (
     DRAWS,
@@ -272,7 +272,7 @@ def under(
     case = in_draws(scenario, drawn)
     if ways is not None:
         case = replace(case, alternatives=tuple(way for way in case.alternatives if way.name in ways))
-    years = float(np.asarray(resolve(scenario).terms.holding_period))
+    years = years_kept(scenario)
     likely = replace(case, terms=replace(case.terms, holding_period=years))
     if until is not None:
         case = likely = replace(likely, terms=replace(likely.terms, study_period=until))
@@ -310,7 +310,7 @@ def price_of_first_change(scenario: Scenario, drawn: Futures, name: str) -> floa
 
 def _at_likely_years(scenario: Scenario, drawn: Futures) -> Case:
     """Return the futures of a scenario, no year longer than it is likely kept."""
-    years = float(np.asarray(resolve(scenario).terms.holding_period))
+    years = years_kept(scenario)
     return in_draws(scenario, drawn).kept(years)
 
 

@@ -43,7 +43,7 @@ from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.ledger import Ledger
 from lifecycle.files import restated
 from lifecycle.quantities import Figure, Framed, convert
-from lifecycle.scenario import Scenario, Use, replaced, resolve
+from lifecycle.scenario import Scenario, Use, replaced, resolve, years_kept
 from lifecycle.studies.assessment import compared
 from lifecycle.studies.doubt import HOLDING, Doubt, band, of_20
 from lifecycle.studies.futures import (
@@ -342,7 +342,7 @@ def _kept(scenario: Scenario, years: float) -> Scenario:
 
 def _rows(scenario: Scenario, draws: int, seed: int, ratios: bool, work: Evaluator) -> list[Row]:
     """Return a row for each way of the one set, or one with the reason why nothing is compared."""
-    years = float(np.asarray(resolve(scenario).terms.holding_period))
+    years = years_kept(scenario)
     bare = dict.fromkeys(COLUMNS, "") | {
         name: False if kind == "bool" else math.nan for name, kind in COLUMNS.items() if kind != "str"
     }

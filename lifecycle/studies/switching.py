@@ -42,7 +42,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.errors import fault, nearest
-from lifecycle.evaluation.comparison import subject_of
 from lifecycle.evaluation.history import log_likelihood
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario, Use, resolve
@@ -74,14 +73,12 @@ def ways_in_question(scenario: Scenario, subject: str | None, than: str | None) 
     if scenario.trouble:
         seen = f"({', '.join(scenario.trouble)})"
         raise fault("trouble", f"is reported {seen}", "", "open the roof first, then compare")
-    case = resolve(scenario)
-    names = [way.name for way in case.alternatives]
+    names = [way.name for way in scenario.alternatives]
     for name in (subject, than):
         if name is not None and name not in names:
             raise fault(repr(name), "is not a way of this scenario", "", nearest(name, names))
-    way = subject_of(case)
-    asked = subject or (way.name if way else None)
-    other = than or case.base_case.name
+    asked = subject or (scenario.subject.name if scenario.subject else None)
+    other = than or scenario.base_case.name
     if asked is None or asked == other:
         raise fault(repr(other), "cannot be compared with itself", "", "name another way, or add one")
     return asked, other

@@ -32,13 +32,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from lifecycle.plans import subject_of
 from lifecycle.quantities import Framed
 from lifecycle.roofs import Alternative, Case, Roof
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.decision import chances_cheapest
 from lifecycle.studies.doubt import Band, band
 from lifecycle.studies.futures import DRAWS, SEED, Cost, Evaluator, Progress, futures, in_draws
+from lifecycle.studies.switching import ways_in_question
 from lifecycle.studies.ways import dates, judged_way
 from lifecycle.studies.ways import waiting_roofs as roofs_of
 
@@ -195,7 +195,7 @@ def timing(
     likely = resolve(scenario)
     years = float(np.asarray(likely.terms.holding_period))
     case = case.kept(years)
-    subject = case.alternative(judged_way(scenario) or subject_of(scenario).name)
+    subject = case.alternative(ways_in_question(scenario, judged_way(scenario), None)[0])
     borrows = case.loan is not None and case.loan.alternative == subject.name
     now = f"0 {subject.roof.name}"
     case = replace(case, loan=replace(case.loan, alternative=now) if case.loan and borrows else None)

@@ -32,7 +32,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.errors import nearest
-from lifecycle.evaluation.comparison import subject_of
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.ledger import Ledger
 from lifecycle.evaluation.swings import LIKELY, Accounts, OneAtATime, is_full_reseal, one_at_a_time
@@ -203,7 +202,7 @@ def trace(scenario: Scenario, result: Result, way: str | None = None, accounts: 
     names = [one.name for one in case.alternatives]
     if way is not None and way not in names:
         raise ValueError(f"{way!r} is not a way of this scenario: {nearest(way, names)}")
-    subject = subject_of(case)
+    subject = scenario.subject
     name = way or (subject.name if subject else case.base_case.name)
     than = case.base_case.name if result.kind == "savings" else ""
     if name == than:

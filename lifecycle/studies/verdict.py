@@ -58,7 +58,6 @@ from lifecycle.studies.futures import DRAWS, Evaluator, Futures, Progress, futur
 from lifecycle.studies.sampling import Sample
 from lifecycle.studies.ways import (
     ROUNDING,
-    in_question,
     judged_way,
     needs_climbing,
     on_one_scope_price,
@@ -330,7 +329,7 @@ def not_sure(scenario: Scenario, question: str) -> bool:
     """Whether the owner was not sure of an answer (key of `[answers]`), and nobody gave the figure since."""
     if scenario.answers.get(question) != NOT_SURE:
         return False
-    way = in_question(scenario)
+    way = scenario.subject
     quote = None if way is None else way.quote
     stated = {"keep": scenario.owner["holding_period"], "quote": quote}.get(question)
     return not (isinstance(stated, Use) and stated.path in scenario.changed)
@@ -338,7 +337,7 @@ def not_sure(scenario: Scenario, question: str) -> bool:
 
 def priced(scenario: Scenario) -> bool:
     """Whether there is a quote for the change that the owner asks about."""
-    way = in_question(scenario)
+    way = scenario.subject
     if way is None or keeps_what_stands(scenario, way):
         return True
     stands_in = scenario.roofs[way.then].numbers.get("renew_cost", 0.0)

@@ -31,15 +31,13 @@ import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 
-import numpy as np
-
 from lifecycle.data import words_of
-from lifecycle.evaluation.comparison import keeps_what_stands, subject_of
+from lifecycle.evaluation.comparison import keeps_what_stands
 from lifecycle.files import data
 from lifecycle.quantities import inner
 from lifecycle.quote import on_one_scope
 from lifecycle.reading.quotes import price_path
-from lifecycle.scenario import Scenario, Stated, StatedAlternative, Use, resolve
+from lifecycle.scenario import Scenario, Stated, StatedAlternative, Use, years_kept
 from lifecycle.studies.doubt import under
 from lifecycle.studies.futures import Evaluator, Futures, Progress, first
 
@@ -113,7 +111,7 @@ def judged_way(scenario: Scenario) -> str | None:
 
     None where there is one way only.
     """
-    subject = subject_of(resolve(scenario))
+    subject = scenario.subject
     if subject is None:
         return None
     return min(rivals(scenario, subject.name), key=lambda way: (on_one_scope_price(scenario, way), way))
@@ -137,15 +135,9 @@ def on_one_scope_price(scenario: Scenario, name: str) -> float:
     return scenario.likely(way.quote)
 
 
-def in_question(scenario: Scenario) -> StatedAlternative | None:
-    """Return the way that the answer is about; None if there is only one."""
-    subject = subject_of(resolve(scenario))
-    return None if subject is None else scenario.alternative(subject.name)
-
-
 def change_of(scenario: Scenario) -> StatedAlternative | None:
     """Return the way whose change may be put off: the subject, if it lays another kind of roof."""
-    way = in_question(scenario)
+    way = scenario.subject
     return None if way is None or keeps_what_stands(scenario, way) else way
 
 
@@ -196,7 +188,7 @@ def dates(years: float) -> tuple[int | str, ...]:
 
 def _tried(scenario: Scenario, subject: StatedAlternative) -> Tried:
     """Return every date, and every way that waits under no upkeep of its own, under every upkeep."""
-    years = float(np.asarray(resolve(scenario).terms.holding_period))
+    years = years_kept(scenario)
     waiting: dict[str | int, StatedAlternative] = {
         when: replace(subject, change=float(when) if isinstance(when, int) else None, subject=False)
         for when in dates(years)
@@ -241,7 +233,7 @@ def _means(
     scenario: Scenario, drawn: Futures, work: Evaluator, progress: Progress | None
 ) -> dict[str, float]:
     """Return the mean cost of each way at the likely years kept. [money]"""
-    years = float(np.asarray(resolve(scenario).terms.holding_period))
+    years = years_kept(scenario)
     found = under(scenario, drawn, until=math.ceil(years), evaluator=work, progress=progress)
     return dict(zip(found.names, (found.futures.weights @ found.at_years).tolist(), strict=True))
 

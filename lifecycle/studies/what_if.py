@@ -27,7 +27,6 @@ from lifecycle.files import fields, restated, shared
 from lifecycle.quantities import Figure, convert
 from lifecycle.scenario import Scenario, Use, replaced, site_of
 from lifecycle.studies.by_place import known_drivers, with_climate
-from lifecycle.studies.ways import in_question
 
 Value = Figure | float | Sequence[float]
 """A figure, a number, or three: low, likely, high."""
@@ -39,7 +38,7 @@ RESEAL = "reseal"
 def asked_inputs(scenario: Scenario) -> dict[str, str]:
     """Return the paths of inputs by their plain name: quote, years, reseal_price, hour_value."""
     found = {"years": scenario.owner.get("holding_period"), "hour_value": scenario.owner.get("hour_value")}
-    subject = in_question(scenario)
+    subject = scenario.subject
     if subject is not None:
         found["quote"] = subject.quote
     for roof in (scenario.roofs[scenario.base_case.roof], *scenario.roofs.values()):
@@ -121,7 +120,7 @@ def _named(scenario: Scenario, given: Mapping[str, Value]) -> Scenario:
 
 def _with_own_quote(scenario: Scenario) -> Scenario:
     """Return a scenario whose change in question has a price of its own, if that of a later roof stood in."""
-    subject = in_question(scenario)
+    subject = scenario.subject
     if subject is None or subject.quote != scenario.roofs[subject.then].numbers.get("renew_cost"):
         return scenario
     return _restated(scenario, {f"alternatives.{subject.name}.quote": scenario.likely(subject.quote)})
@@ -132,7 +131,7 @@ def otherwise_says(scenario: Scenario, name: str) -> dict[str, bool]:
 
     Nothing if it is so already; ScenarioError if there is no such way, or it is the one in question.
     """
-    asked = in_question(scenario)
+    asked = scenario.subject
     names = [way.name for way in scenario.alternatives if asked is None or way.name != asked.name]
     if name not in names:
         rule = "must be a way of the scenario that is not in question"

@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from lifecycle.evaluation.comparison import Comparison, compare, keeps_what_stands, subject_of
+from lifecycle.evaluation.comparison import Comparison, compare, keeps_what_stands
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.swings import Swing, swings
 from lifecycle.evaluation.yearly import SPENT, yearly_by_category
@@ -191,15 +191,14 @@ def test_a_coating_at_the_end_of_life_keeps_nothing() -> None:
 
 
 def test_the_subject_is_the_marked_one_else_the_one_that_changes_now() -> None:
-    case = resolve(small())
-    now = subject_of(case)
-    assert now is not None
-    assert now.name == "spray_now"
-    marked = [replace(way, subject=way.name == "spray_later") for way in case.alternatives]
-    chosen = subject_of(replace(case, alternatives=tuple(marked)))
+    scenario = small()
+    assert scenario.subject is not None
+    assert scenario.subject.name == "spray_now"
+    marked = tuple(replace(way, subject=way.name == "spray_later") for way in scenario.alternatives)
+    chosen = replace(scenario, alternatives=marked).subject
     assert chosen is not None
     assert chosen.name == "spray_later"
-    assert subject_of(replace(case, alternatives=case.alternatives[:1])) is None
+    assert replace(scenario, alternatives=scenario.alternatives[:1]).subject is None
 
 
 def test_trouble_compares_nothing() -> None:

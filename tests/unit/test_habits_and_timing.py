@@ -11,7 +11,7 @@ import pytest
 
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.files import load, loads
-from lifecycle.plans import CHANGE, KEEP, plan_titles, subject_of, under_every_plan
+from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.doubt import under
 from lifecycle.studies.futures import futures
@@ -65,7 +65,7 @@ def test_the_row_of_what_the_owner_would_do_says_what_the_verdict_says(name: str
     """The base case of the scenario is that plan, so its row is the doubt of the scenario itself."""
     one = scenario(name)
     found = under(one, futures(one, draws=DRAWS, seed=3))
-    subject = subject_of(one).name
+    subject = one.subject.name
     for year in (3, 8):
         assert table(name).chance[plan][year] == found.chance_cheaper(subject, year=year)
         saved = found.futures.weights @ (found.costs["keep"][:, year] - found.costs[subject][:, year])

@@ -14,7 +14,6 @@ from scipy.stats import norm
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.history import log_likelihood, standing_and_found
 from lifecycle.files import load, loads
-from lifecycle.plans import subject_of
 from lifecycle.roofs import Alternative, Case, Existing, HiddenLeak, Leaks, Roof, Terms, Visit
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.decision import perfect_information, value_of_looking
@@ -34,7 +33,7 @@ def scenario() -> Scenario:
 @cache
 def study() -> tuple[Doubt, Knowing]:
     result = doubt(scenario(), draws=256, seed=2)
-    return result, knowing(scenario(), result, subject_of(scenario()).name)
+    return result, knowing(scenario(), result, scenario().subject.name)
 
 
 def test_no_part_is_worth_more_than_knowing_everything() -> None:

@@ -23,7 +23,7 @@ def test_the_installed_folder_comes_first(monkeypatch: pytest.MonkeyPatch, tmp_p
     for folder, name in (("scenarios", "mine.toml"), ("notebooks", "mine.ipynb")):
         (package / places.SHIPPED / folder).mkdir(parents=True)
         (package / places.SHIPPED / folder / name).touch()
-    monkeypatch.setattr(places.resources, "files", lambda _: package)
+    monkeypatch.setattr(places, "PACKAGE", package)
     assert places.shipped_names() == ("mine",)
     assert places.scenario_path("mine") == package / "shipped" / "scenarios" / "mine.toml"
     assert [path.name for path in places.notebook_paths()] == ["mine.ipynb"]

@@ -37,7 +37,7 @@ from typing import Any
 from lifecycle import files
 from lifecycle.answers.seven_answers import changed_since
 from lifecycle.errors import Fault, ScenarioError, fault
-from lifecycle.evaluation.comparison import Comparison, compare, subject_of
+from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.interview import contradictions, parts, questions, scenario_text
 from lifecycle.language.labels import input_name
 from lifecycle.language.sentences import say, words
@@ -320,7 +320,7 @@ class Answering:
 def _uncompared(scenario: Scenario) -> Comparison:
     """Return a comparison that names its ways and years, and has compared nothing yet."""
     case = resolve(scenario)
-    subject = subject_of(case)
+    subject = scenario.subject
     terms = scenario, case, float(case.terms.holding_period), case.terms.study_period
     return Comparison(*terms, case.base_case.name, subject.name if subject else None, {}, (), None, None)
 
