@@ -57,7 +57,7 @@ from lifecycle.language.verdict import DECIDED, Verdict, verdict_under
 from lifecycle.quantities import money_text
 from lifecycle.roofs import Alternative
 from lifecycle.studies import assessment
-from lifecycle.studies.doubt import Doubt, averaged, by_category, of_20
+from lifecycle.studies.doubt import Doubt, averaged, of_20
 from lifecycle.studies.futures import in_draws
 from lifecycle.studies.upkeep_calendar import END, FIRST_LOOK, REVIEW, WARRANTY, dated_jobs
 
@@ -146,7 +146,7 @@ def ways_table(comparison: Comparison, found: Assessment) -> Table:
 
 def category_blocks(comparison: Comparison, found: Assessment) -> list[Block]:
     """Return the ways side by side by category of cost: a legend, and means over the futures."""
-    means = by_category(found.scenario, found.doubt.futures)
+    means = found.doubt.by_category()
     ways = comparison.ways
     rows = [
         (kind.label, *(money_text(means[name][category]) for name in ways))

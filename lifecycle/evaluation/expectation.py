@@ -81,7 +81,7 @@ def evaluate(
         accounts = evaluate_in_numpy(case, draws, totals_only=totals_only, workers=workers, apart=apart)
     loan = case.loan
     if loan is not None and loan.alternative in accounts:
-        accounts[loan.alternative] = _with_loan(accounts[loan.alternative], loan, case.terms)
+        accounts[loan.alternative] = _with_loan(accounts[loan.alternative], loan, case.terms, apart)
     return accounts
 
 
@@ -166,8 +166,8 @@ def _standing_roof(way: Alternative, case: Case, state: Today, draws: int) -> Sp
     )
 
 
-def _with_loan(ledger: Ledger, loan: Loan, terms: Terms) -> Ledger:
-    """Add what financing costs."""
+def _with_loan(ledger: Ledger, loan: Loan, terms: Terms, apart: Collection[str]) -> Ledger:
+    """Add what financing costs, to the totals or as a line apart."""
     draws, columns = ledger.net_present_cost.shape
     nominal = nominal_rate(np.asarray(terms.discount_rate), np.asarray(terms.inflation))
 
@@ -181,13 +181,14 @@ def _with_loan(ledger: Ledger, loan: Loan, terms: Terms) -> Ledger:
         )
         return np.asarray(cost)
 
-    years = financing(12 * np.arange(1, columns))
     at_holding = financing(np.broadcast_to(holding_months(terms), (draws,))[:, None])[:, 0]
-    cost = ledger.net_present_cost.copy()
-    cost[:, 1:] += years
+    cost = np.zeros((draws, columns))
+    cost[:, 1:] = financing(12 * np.arange(1, columns))
+    if "financing" in apart:
+        return replace(ledger, apart={**ledger.apart, "financing": Apart(cost, at_holding)})
     return replace(
         ledger,
-        net_present_cost=cost,
+        net_present_cost=ledger.net_present_cost + cost,
         at_holding=ledger.at_holding + at_holding,
         by_category={**ledger.by_category, "financing": at_holding},
     )

@@ -45,7 +45,7 @@ from lifecycle.evaluation.expectation import new_roof
 from lifecycle.kinds import COVERINGS
 from lifecycle.roofs import Leaks
 from lifecycle.scenario import takeoff_of
-from lifecycle.studies.doubt import Doubt, by_category, price_of_first_change, whole_years
+from lifecycle.studies.doubt import Doubt, whole_years
 from lifecycle.studies.one_roof import new_leaks
 
 FOR, AGAINST = "for", "against"
@@ -163,12 +163,12 @@ def _chosen(reasons: tuple[Reason, ...], side: str, number: int) -> tuple[Reason
 
 def reasons_of(comparison: Comparison, doubt: Doubt) -> Iterator[Reason]:
     """Go through all reasons, on whichever side they stand."""
-    means = by_category(comparison.scenario, doubt.futures)
+    means = doubt.by_category()
     way, base = (
         replace(comparison.ways[name], by_category=means[name])
         for name in (comparison.subject or "", comparison.base_case)
     )
-    later = {one.name: _planned_later(comparison, doubt, one) for one in (way, base)}
+    later = {one.name: _planned_later(doubt, one) for one in (way, base)}
     yield from _by_category(comparison, way, base, later)
     yield from _by_futures(doubt, way, base)
     yield _paid(comparison, way, later[way.name])
@@ -179,12 +179,11 @@ def reasons_of(comparison: Comparison, doubt: Doubt) -> Iterator[Reason]:
     yield _makers_warranty(comparison, base)
 
 
-def _planned_later(comparison: Comparison, doubt: Doubt, way: Way) -> float:
+def _planned_later(doubt: Doubt, way: Way) -> float:
     """Return what is paid for a planned change after today. [money]"""
     if way.change_month is None:
         return 0.0
-    price = price_of_first_change(comparison.scenario, doubt.futures, way.name)
-    return price - way.by_category["initial"]
+    return doubt.price_of_first_change(way.name) - way.by_category["initial"]
 
 
 def _by_category(comparison: Comparison, way: Way, base: Way, later: Mapping[str, float]) -> Iterator[Reason]:

@@ -80,7 +80,7 @@ from lifecycle.scenario import Scenario, Stated, StatedAlternative, StatedRoof
 from lifecycle.studies.by_place import cooling_of
 from lifecycle.studies.case import Named, chance_of_leak, late_damage
 from lifecycle.studies.decision import chance_cheaper
-from lifecycle.studies.doubt import Doubt, averaged, of_20, price_of_first_change, whole_years
+from lifecycle.studies.doubt import Doubt, averaged, of_20, whole_years
 from lifecycle.studies.futures import Evaluator, in_draws
 from lifecycle.studies.one_roof import renewed_by
 from lifecycle.studies.timing import waiting_roofs
@@ -466,7 +466,7 @@ def _of_the_new_roof(grounds: Grounds) -> float:
     """Return what leaks and new roofs cost besides the planned change. [money]"""
     way, planned = grounds.way, 0.0
     if way.change_month is not None:
-        planned = price_of_first_change(grounds.scenario, grounds.doubt.futures, way.name)
+        planned = grounds.doubt.price_of_first_change(way.name)
     return way.by_category["leak damage"] + way.by_category["renewal"] + way.by_category["initial"] - planned
 
 

@@ -24,10 +24,8 @@ from numpy.typing import NDArray
 
 from lifecycle.economics import break_even_year
 from lifecycle.evaluation.comparison import Comparison
-from lifecycle.evaluation.expectation import evaluate
 from lifecycle.kinds import CATEGORIES
 from lifecycle.quantities import Framed
-from lifecycle.roofs import Case
 from lifecycle.scenario import Scenario, years_kept
 from lifecycle.studies import decision
 from lifecycle.studies.futures import (
@@ -80,6 +78,10 @@ class Doubt(Framed):
     own_years : ndarray, shape (draws, ways)
         Net-present cost at the holding period of each future; the same array as `at_years` where
         every future keeps the coach for the likely years. [money]
+    parts : mapping of str to mapping of str to ndarray, shape (draws,)
+        What `at_years` is made of, by way and category of cost, upkeep as one. [money]
+    first_changes : mapping of str to ndarray, shape (draws,)
+        What the price of each way's change comes to in today's money, whenever it is paid. [money]
     closer : dict of (str, str) to (float, float)
         Pairs whose chance was taken from more draws, as it lay near a limit (`verdict.settled`): the
         chance that the first is cheaper at the likely years, and the effective number of draws. [-]
@@ -94,6 +96,8 @@ class Doubt(Framed):
     costs: Mapping[str, Array]
     at_years: Array
     own_years: Array
+    parts: Mapping[str, Mapping[str, Array]] = field(default_factory=dict)
+    first_changes: Mapping[str, Array] = field(default_factory=dict)
     closer: Mapping[tuple[str, str], tuple[float, float]] = field(default_factory=dict)
     currency: str = "money"
 
@@ -154,6 +158,18 @@ class Doubt(Framed):
         savings = self.costs[self.base_case] - self.costs[name]
         found = (break_even_year(one).value for one in savings)
         return np.array([np.inf if year is None else year for year in found])
+
+    def by_category(self) -> dict[str, dict[str, float]]:
+        """Return the mean cost of every way by category at the likely years kept, upkeep as one. [money]"""
+        means = {
+            name: {category: float(cost @ self.futures.weights) for category, cost in parts.items()}
+            for name, parts in self.parts.items()
+        }
+        return {name: dict.fromkeys(CATEGORIES, 0.0) | mean for name, mean in means.items()}
+
+    def price_of_first_change(self, name: str) -> float:
+        """Return what the price of a way's change comes to on average, whenever it is paid. [money]"""
+        return float(self.first_changes[name] @ self.futures.weights)
 
     def band(self, values: Array) -> Band:
         """Mean and 10, 50, 90 % points of values whose first axis is the futures."""
@@ -283,35 +299,18 @@ def under(
     if np.ndim(case.terms.holding_period):
         costs = work.costs(likely, draws, ahead=ahead, progress=progress)
         at_years = np.stack([costs[name].at_holding for name in names], axis=1)
-    curves = {name: costs[name].by_year for name in names}
-    drawn_so = (drawn, names, case.base_case.name, years, curves, at_years, own_years)
-    return Doubt(*drawn_so, currency=scenario.currency)
-
-
-def by_category(scenario: Scenario, drawn: Futures) -> dict[str, dict[str, float]]:
-    """Mean cost of every way by category over the futures at the likely years kept, upkeep as one. [money]"""
-    means: dict[str, dict[str, float]] = {}
-    for name, ledger in evaluate(_at_likely_years(scenario, drawn)).items():
-        sums = dict.fromkeys(CATEGORIES, 0.0)
-        for line, amounts in ledger.by_category.items():
-            mean = np.broadcast_to(amounts, drawn.weights.shape) @ drawn.weights
-            sums[line.partition(":")[0]] += float(mean)
-        means[name] = sums
-    return means
-
-
-def price_of_first_change(scenario: Scenario, drawn: Futures, name: str) -> float:
-    """Return what the price of a way's change comes to on average in today's money, whenever it is paid."""
-    case = _at_likely_years(scenario, drawn)
-    way = case.alternative(name)
-    paid = np.asarray(way.quote) * evaluate(replace(case, alternatives=(way,)))[name].first_change_at_holding
-    return float(np.broadcast_to(paid, drawn.weights.shape) @ drawn.weights)
-
-
-def _at_likely_years(scenario: Scenario, drawn: Futures) -> Case:
-    """Return the futures of a scenario, no year longer than it is likely kept."""
-    years = years_kept(scenario)
-    return in_draws(scenario, drawn).kept(years)
+    return Doubt(
+        drawn,
+        names,
+        case.base_case.name,
+        years,
+        {name: costs[name].by_year for name in names},
+        at_years,
+        own_years,
+        {name: costs[name].by_category for name in names},
+        {way.name: way.quote * costs[way.name].first_change for way in case.alternatives},
+        currency=scenario.currency,
+    )
 
 
 def averaged(comparison: Comparison, found: Doubt) -> Comparison:
@@ -323,7 +322,7 @@ def averaged(comparison: Comparison, found: Doubt) -> Comparison:
     """
     if not comparison.ways or not found.futures.sample.values:
         return comparison
-    weights, parts = found.futures.weights, by_category(comparison.scenario, found.futures)
+    weights, parts = found.futures.weights, found.by_category()
     there = {name: way for name, way in comparison.ways.items() if name in found.costs}
     curves = {name: weights @ found.costs[name] for name in there}
     sold = {name: float(weights @ found.cost(name)) for name in there}

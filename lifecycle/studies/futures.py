@@ -19,9 +19,9 @@ nothing but its own resolved numbers, so costs are kept under a digest of these:
 same one after one figure has changed, works out only the ways that are new. The cost of a sale after N
 years does not depend on what comes later, so a curve that is kept serves shorter ones. A cost is linear in
 the prices of the first change, of visits, of the owner's hours and of days out of use. So ways are worked out
-without these, and for each the discounted number of what it is paid for is kept: another quote, another price
-of a reseal, another worth of an hour need no evaluation. Ways with equal roofs to follow are worked out
-together, and such a roof runs once for them.
+without these, line by line of the account, and for each the discounted number of what it is paid for is kept:
+another quote, another price of a reseal, another worth of an hour need no evaluation, and categories are
+there. Ways with equal roofs to follow are worked out together, and such a roof runs once for them.
 
 Whatever answers scenario after scenario goes through one walk (`walked`), so that how far it is, a stop and
 what is kept are settled here; where only inputs differ, at likely values, they are one batch
@@ -30,7 +30,7 @@ what is kept are settled here; where only inputs differ, at likely values, they 
 Where only the cost at the years kept is wanted, futures are sorted by these years and each block of them
 is evaluated no further (`costs_at_holding`).
 
-Left out: luck, which is the simulation's; totals by category, which stand at likely values only.
+Left out: luck, which is the simulation's.
 Source: the model's own; weights by likelihood are importance sampling, textbook.
 """
 
@@ -53,6 +53,7 @@ from lifecycle.evaluation.comparison import compare
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.history import log_likelihood
 from lifecycle.evaluation.ledger import Ledger
+from lifecycle.kinds import CATEGORIES
 from lifecycle.quantities import Figure, money_text
 from lifecycle.roofs import Alternative, Case, Existing, Number, Roof, Terms, Visit, draws_of, take
 from lifecycle.scenario import Scenario, resolve
@@ -279,22 +280,23 @@ class Cost:
         The same at the holding period. [money]
     first_change : ndarray, shape (draws,)
         Discounted expected number of first changes paid by then. [-]
+    by_category : mapping of str to ndarray, shape (draws,)
+        What `at_holding` is made of, upkeep as one. [money]
     """
 
     by_year: Array
     at_holding: Array
     first_change: Array
+    by_category: Mapping[str, Array]
 
 
 _Numbers = dict[str, Array]
-"""What each price of a way is paid for, discounted; shapes (draws, years + 1) by year, (draws,) at one sale.
+"""The lines of a way, discounted; shapes (draws, years + 1) by year, (draws,) at one sale.
 
-Under `_BARE` stands what the way costs besides.
+Of what has a price it is the number that is paid for, of all else the money.
 """
 
-_BARE, _FIRST_CHANGE = "bare", "first change"
-_APART = ("upkeep", "hours", "days")
-"""Categories of cost that are a price times a number."""
+_SALE, _FIRST_CHANGE = "sale", "first change"
 
 
 @dataclass(frozen=True)
@@ -368,8 +370,8 @@ class Evaluator:
         for key in ways:
             self._kept.move_to_end(key)
         found = {
-            name: self._cost(self._kept[keys[name]], case.terms, prices, sale)
-            for name, (_, prices) in unpriced.items()
+            name: self._cost(self._kept[keys[name]], case.terms, way, prices, sale)
+            for name, (way, prices) in unpriced.items()
         }
         held = sum(one.size for one in self._kept.values())
         while held > KEPT:
@@ -381,28 +383,33 @@ class Evaluator:
         kept = self._kept.get(key)
         if kept is None or (sale is not None and sale not in kept.sold):
             return False
-        return int(kept.curve[_BARE].shape[1]) > last
+        return int(kept.curve[_SALE].shape[1]) > last
 
     @staticmethod
-    def _cost(kept: _Kept, terms: Terms, prices: Mapping[str, Number], sale: bytes | None) -> Cost:
+    def _cost(
+        kept: _Kept, terms: Terms, way: Alternative, prices: Mapping[str, Number], sale: bytes | None
+    ) -> Cost:
         """Return what was wanted of a way, at these prices."""
         curve = {name: number[:, : terms.study_period + 1] for name, number in kept.curve.items()}
-        by_year = _priced(curve, prices)
+        by_year = np.sum(list(_priced(curve, prices)), axis=0)
         by_year.setflags(write=False)
-        if sale is None:
-            year = round(float(terms.holding_period))
-            return Cost(by_year, by_year[:, year], curve[_FIRST_CHANGE][:, year])
-        sold = kept.sold[sale]
-        return Cost(by_year, _priced(sold, prices), sold[_FIRST_CHANGE])
+        year = round(float(np.max(terms.holding_period)))
+        sold = kept.sold[sale] if sale else {name: number[:, year] for name, number in curve.items()}
+        by_category: dict[str, Array] = {}
+        for name, cost in zip(sold, _priced(sold, prices), strict=True):
+            category = name.partition(":")[0]
+            if name == _FIRST_CHANGE:
+                category = "initial" if way.change_month == 0 else "renewal"
+            by_category[category] = by_category.get(category, 0.0) + cost
+        at_holding = np.sum(list(by_category.values()), axis=0) if sale else by_year[:, year]
+        return Cost(by_year, at_holding, sold[_FIRST_CHANGE], by_category)
 
 
-def _priced(numbers: _Numbers, prices: Mapping[str, Number]) -> Array:
-    """Return what a way costs at these prices."""
-    total = numbers[_BARE].copy()
+def _priced(numbers: _Numbers, prices: Mapping[str, Number]) -> Iterator[Array]:
+    """Give the money of each line at these prices."""
     for name, number in numbers.items():
-        if name != _BARE:
-            total += np.reshape(prices[name], (-1, *[1] * (number.ndim - 1))) * number
-    return total
+        price = np.asarray(prices.get(name, 1.0))
+        yield np.reshape(price, (-1, *[1] * (number.ndim - 1))) * number
 
 
 def _unpriced(way: Alternative, terms: Terms) -> tuple[Alternative, dict[str, Number]]:
@@ -438,11 +445,11 @@ def _sale(holding: Number) -> bytes | None:
 def _work_out(
     case: Case, ways: Mapping[bytes, Alternative], draws: int, progress: Progress | None
 ) -> dict[bytes, tuple[_Numbers, _Numbers]]:
-    """Evaluate some ways without prices: the curve, and what holds at the holding period."""
+    """Evaluate some ways line by line without prices: the curve, and what holds at the holding period."""
     key_of = {way.name: key for key, way in ways.items()}
     blocks: dict[bytes, list[tuple[int, Ledger]]] = {key: [] for key in ways}
     some_ways = _together(tuple(ways.values()))
-    for some, ledgers in _parts(case, some_ways, np.arange(draws), _BLOCK, progress, apart=_APART):
+    for some, ledgers in _parts(case, some_ways, np.arange(draws), _BLOCK, progress, apart=CATEGORIES):
         for name, ledger in ledgers.items():
             blocks[key_of[name]].append((some.size, ledger))
     return {
@@ -457,9 +464,9 @@ def _work_out(
 def _numbers_of(
     blocks: Sequence[tuple[int, Ledger]], own: Callable[[Ledger], tuple[Array, Array]], apart: str
 ) -> _Numbers:
-    """Join the numbers of a way over blocks of futures; one that is nothing everywhere is left out.
+    """Join the lines of a way over blocks of futures; one that is nothing everywhere is left out.
 
-    `own` picks cost and first changes of an account, `apart` names what is picked of its other lines.
+    `own` picks what remains and first changes of an account, `apart` names what is picked of its other lines.
     """
 
     def joined(pick: Callable[[Ledger], Array]) -> Array:
@@ -472,7 +479,7 @@ def _numbers_of(
     def line(name: str) -> Array:
         return joined(lambda one: getattr(one.apart[name], apart))
 
-    numbers = {_BARE: joined(lambda one: own(one)[0]), _FIRST_CHANGE: joined(lambda one: own(one)[1])}
+    numbers = {_SALE: joined(lambda one: own(one)[0]), _FIRST_CHANGE: joined(lambda one: own(one)[1])}
     lines = {name: line(name) for name in blocks[0][1].apart}
     return numbers | {name: number for name, number in lines.items() if number.any()}
 

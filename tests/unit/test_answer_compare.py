@@ -15,7 +15,6 @@ from lifecycle.language.labels import LABELS
 from lifecycle.language.sentences import WIDTH
 from lifecycle.quantities import money_text
 from lifecycle.studies.assessment import Assessment, brief
-from lifecycle.studies.doubt import by_category
 from lifecycle.writers.terminal import as_text
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -59,7 +58,7 @@ def test_without_a_range_the_tables_hold_what_the_comparison_holds() -> None:
 
 def test_categories_are_means_over_the_futures_and_add_up_to_the_mean_cost() -> None:
     found = doubted("humid-coast-motorhome")
-    means = by_category(found.scenario, found.doubt.futures)
+    means = found.doubt.by_category()
     for name in found.doubt.names:
         mean = float(found.doubt.futures.weights @ found.doubt.cost(name))
         assert sum(means[name].values()) == pytest.approx(mean, abs=0.01)

@@ -41,7 +41,7 @@ from lifecycle.studies.claims import (
     Ruling,
     claims,
 )
-from lifecycle.studies.doubt import Doubt, by_category, under
+from lifecycle.studies.doubt import Doubt, under
 from lifecycle.studies.futures import futures
 from lifecycle.studies.timing import timing
 
@@ -442,7 +442,7 @@ def test_the_reasons_by_category_add_up_to_the_verdict(subject: str) -> None:
     text = text.replace(f"[alternatives.{subject}]", f"[alternatives.{subject}]\nsubject = true")
     comparison, doubt = doubted(loads(text))
     assert doubt is not None and comparison.subject == subject
-    averages = by_category(comparison.scenario, doubt.futures)
+    averages = doubt.by_category()
     way, base = averages[subject], averages[comparison.base_case]
     money = {reason.key: reason.money for reason in reasons_of(comparison, doubt)}
     change = next(key for key in money if key.startswith("paid_"))

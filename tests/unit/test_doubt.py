@@ -13,6 +13,7 @@ from scipy import stats
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.history import log_likelihood
 from lifecycle.files import load, loads
+from lifecycle.kinds import CATEGORIES
 from lifecycle.roofs import take
 from lifecycle.scenario import Scenario, replaced, resolve
 from lifecycle.studies.decision import (
@@ -28,6 +29,7 @@ from lifecycle.studies.futures import (
     NoFuture,
     correlations,
     futures,
+    in_draws,
 )
 from lifecycle.studies.sampling import Contradiction
 
@@ -332,3 +334,22 @@ def test_percentiles_of_ten_even_values_lie_between_them() -> None:
     found = band(np.arange(10.0)[::-1], np.full(10, 0.1))
     assert [float(point) for point in (found.p10, found.p50, found.p90)] == pytest.approx([0.5, 4.5, 8.5])
     assert float(found.mean) == pytest.approx(4.5)
+
+
+@pytest.mark.parametrize("name", ["humid-coast-motorhome", "two-quotes", "worked-example-4"])
+def test_categories_are_those_of_the_whole_account(name: str) -> None:
+    """Kept line by line without prices, and priced after: the same as evaluated at once, loan and all."""
+    scenario = load(SCENARIOS / f"{name}.toml")
+    drawn = futures(scenario, draws=32)
+    found = under(scenario, drawn)
+    accounts = evaluate(in_draws(scenario, drawn).kept(found.years))
+    means = found.by_category()
+    for way, account in accounts.items():
+        sums = dict.fromkeys(CATEGORIES, 0.0)
+        for line, cost in account.by_category.items():
+            sums[line.partition(":")[0]] += float(np.broadcast_to(cost, 32) @ drawn.weights)
+        assert means[way] == pytest.approx(sums, rel=1e-9, abs=1e-9)
+        assert sum(means[way].values()) == pytest.approx(float(drawn.weights @ found.cost(way)))
+        paid = account.first_change_at_holding * in_draws(scenario, drawn).alternative(way).quote
+        price = found.price_of_first_change(way)
+        assert price == pytest.approx(float(np.broadcast_to(paid, 32) @ drawn.weights))
