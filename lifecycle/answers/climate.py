@@ -94,7 +94,7 @@ def stands_in(found: ByPlace) -> str:
 def _nothing(found: ByPlace) -> Iterator[Sentence]:
     """Say why nothing is compared, where it is so."""
     if found.scenario.trouble:
-        yield Sentence(say("climate.trouble", trouble=listed(found.scenario.trouble)))
+        yield Sentence(say("climate.trouble"))
     elif found.without is None:
         yield Sentence(say("climate.one_way"))
 
@@ -120,14 +120,24 @@ def places_blocks(found: ByPlace) -> Iterator[Block]:
     """Return the same coach in every place, and how far the answer goes from place to place."""
     every = (*found.places, found.here)
     compared = found.subject is not None and bool(found.here.costs)
-    heads = words("climate.place_heads")
-    shown = tuple(heads.values())[: None if compared else -3]
+    heads, what = words("climate.place_heads"), words("climate.what")
+    gaps = [_gap_cells(found, place) if compared else {} for place in every]
+    filled = [name for name in ("cheaper", "dearer") if any(gap.get(name) for gap in gaps)]
     numbers = {way.name: f"[{count}]" for count, way in enumerate(found.scenario.alternatives, start=1)}
+    money = (*filled, "cheapest") if compared else ()
+    shown = (heads["place"], heads["zone"], *what.values(), *(heads[name] for name in money))
+    rows = []
+    for place, gap in zip(every, gaps, strict=True):
+        cells = [gap[name] for name in filled]
+        cells += [numbers[place.cheapest or found.base_case]] if compared else []
+        rows.append((*_place_cells(found, place), *cells))
+    unit = say("climate.places_money", currency=found.scenario.currency) if filled else ""
+    cover = say("climate.same_cover") if found.site.sheltered_share else ""
     yield Table(
         shown,
-        tuple(_place_row(found, place, numbers if compared else {}) for place in every),
-        say("climate.places", cover=say("climate.same_cover") if found.site.sheltered_share else ""),
-        _places_note(found) if compared else "",
+        tuple(rows),
+        say("climate.places", cover=cover, money=unit),
+        _places_note(found, filled) if compared else "",
         numbers=tuple(range(2, len(shown))),
         ruled=(len(every) - 1,),
         strong=(len(every) - 1,),
@@ -150,11 +160,11 @@ def places_blocks(found: ByPlace) -> Iterator[Block]:
     yield Sentence(say("climate.survey"), "caution")
 
 
-def _places_note(found: ByPlace) -> str:
+def _places_note(found: ByPlace, filled: list[str]) -> str:
     """Say what is compared, and how."""
-    other, currency = inner(_called(found, found.base_case).title), found.scenario.currency
-    slots = {"other": other, "currency": currency, "sure": _sure(found)}
-    return say("climate.places_note", way=inner(_way(found).title), **slots)
+    slots = {"other": inner(_called(found, found.base_case).title), "sure": _sure(found)}
+    gap = words("climate.gaps")[" ".join(filled)]
+    return say("climate.places_note", gap=gap, way=_way(found).title, **slots)
 
 
 def _sure(found: ByPlace) -> str:
@@ -162,17 +172,19 @@ def _sure(found: ByPlace) -> str:
     return say("climate.on_average" if found.futures > 1 else "climate.one_case")
 
 
-def _place_row(found: ByPlace, place: Standing, ways: dict[str, str]) -> tuple[str, ...]:
-    """Return the row of one place; money and the number of the cheapest way where ways are compared."""
+def _place_cells(found: ByPlace, place: Standing) -> tuple[str, ...]:
+    """Return a place, its zone and its factors."""
     joints, area = _sizes(found)
     factors = place.stands.factors
     numbers = (factors.ageing, place.stands.joint_leaks * joints, factors.punctures * area, place.rot_time)
-    cells = (place.name or say("climate.here"), place.zone, *(f"{float(number):.2f}" for number in numbers))
-    if not ways:
-        return cells
+    return (place.name or say("climate.here"), place.zone, *(f"{float(number):.2f}" for number in numbers))
+
+
+def _gap_cells(found: ByPlace, place: Standing) -> dict[str, str]:
+    """Return by how much the way in question is cheaper, and by how much dearer, in one place."""
     savings = found.net_savings(place) or 0.0
-    cheaper, dearer = (money_text(one) if one >= 0.5 else "" for one in (savings, -savings))
-    return (*cells, cheaper, dearer, ways[place.cheapest or found.base_case])
+    both = {"cheaper": savings, "dearer": -savings}
+    return {name: money_text(one) if one >= 0.5 else "" for name, one in both.items()}
 
 
 def _sizes(found: ByPlace) -> tuple[float, float]:
@@ -254,7 +266,7 @@ def _factors(found: ByPlace) -> Iterator[Block]:
         rows.append(row(label(what=what["joints"]), roof.joint_leaks * joints, **leaks))
         holes = {"hail": factors.punctures, "size": area}
         rows.append(row(label(what=what["punctures"]), factors.punctures * area, **holes))
-    rows.append(row(say("climate.rot"), found.here.rot_time, rain=found.here.rot_time))
+    rows.append(row(what["rot"], found.here.rot_time, rain=found.here.rot_time))
     numbers = tuple(range(1, len(heads) + 1))
     yield Table(("", *heads.values()), tuple(rows), say("climate.factors"), numbers=numbers)
     ends = (SLOWEST_AGEING, FASTEST_AGEING)

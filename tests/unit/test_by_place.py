@@ -150,7 +150,7 @@ def test_trouble_leaves_the_factors_and_compares_nothing() -> None:
     troubled = by_place(replace(loaded(DULUTH), trouble=("stain",)))
     assert (troubled.without, troubled.alone, troubled.here.costs) == (None, {}, {})
     text = text_of(troubled)
-    assert "Trouble is reported (stain): open it first. Nothing is compared." in text
+    assert "Nothing is compared before the roof is open." in text
     assert "Cheapest of all" not in text
 
 
