@@ -36,6 +36,7 @@ from lifecycle.language.claims import all_said, case_result, filled, lines_of
 from lifecycle.language.labels import (
     BASES,
     HEADINGS,
+    about_money,
     cheaper_or_dearer,
     inner,
     input_name,
@@ -164,7 +165,7 @@ def statement(claim: Claim) -> str:
 
 def rule(currency: str) -> str:
     """Say what whoever sells must keep to, and how money and chances are meant."""
-    return f"{say('claims.rule')} {say('claims.currency', currency=currency)}"
+    return say("claims.rule", currency=currency)
 
 
 def claim_blocks(claim: Claim, units: str, currency: str) -> Iterator[Block]:
@@ -227,7 +228,7 @@ def rests_on(figures: Sequence[Figure]) -> str:
 def _about(comparison: Comparison) -> str:
     """Say which two ways are compared, and for how long; with trouble, that nothing is."""
     if comparison.trouble or comparison.subject is None:
-        return say("claims.trouble", signs=listed(comparison.trouble))
+        return say("claims.trouble")
     return say(
         "claims.about",
         way=comparison.ways[comparison.subject].title,
@@ -333,9 +334,11 @@ def stand_text(stand: Stand, currency: str = "") -> str:
     Examples
     --------
     >>> stand_text(Stand("probably cheaper", 2417.0, 0.76)), stand_text(Stand("dearer", -800.0, None))
-    ('probably cheaper, about 2,400 cheaper; cheaper in 15 of 20 futures', 'dearer, about 800 dearer')
+    ('probably cheaper, by about 2,400; cheaper in 15 of 20 futures', 'dearer, by about 800')
     """
-    slots = {"word": stand.word, "middle": cheaper_or_dearer(stand.middle, currency)}
+    agrees = abs(stand.middle) >= 0.5 and stand.word.endswith("cheaper" if stand.middle > 0.0 else "dearer")
+    by = say("claims.offers.by", money=about_money(stand.middle, currency)) if agrees else ""
+    slots = {"word": stand.word, "middle": by or cheaper_or_dearer(stand.middle, currency)}
     if stand.chance is None:
         return say("claims.offers.stand", **slots)
     return say("claims.offers.stand_often", **slots, often=many_of_20(of_20(stand.chance)))
@@ -372,7 +375,7 @@ def tricks(*, draws: int = DRAWS, told: Told) -> Answer:
         for number, key in enumerate(found["tricks"], start=1)
     )
     first = verdict_on({}, draws)
-    price = money_text(honest.inputs["quotes.shop.price"].likely)
+    price = f"{money_text(honest.inputs['quotes.shop.price'].likely)} {honest.currency}"
     blocks = (
         Sentence(say("tricks.how", base=honest.title.removesuffix(" (invented)"), price=price)),
         Sentence(say("tricks.honest", do=first.lines[0], price=first.price)),
@@ -422,9 +425,10 @@ def verdict_on(trick: Mapping[str, Any], draws: int) -> Verdict:
 @cache
 def _judged(draws: int) -> Mapping[str, str]:
     """Return what is said of every statement on the scenario without a trick."""
-    found = judged(scenario_of({}), draws=draws, told=Silent().step)
+    honest = scenario_of({})
+    found = judged(honest, draws=draws, told=Silent().step)
     return {
-        claim.key: say("tricks.judged", judgement=claim.ruling.judgement.capitalize(), said=may_say(claim))
+        claim.key: say("tricks.judged", judgement=claim.ruling.judgement.capitalize(), said=may_say(claim, honest.units, honest.currency))
         for claim in found.claims
     }
 
@@ -450,4 +454,4 @@ def _verdict(trick: Mapping[str, Any], draws: int) -> str:
     if trick["shows"] == "if_sold":
         year, number = next(iter(found.parts.if_sold.items()))
         return say("tricks.if_sold", do=do, years=years_text(year), of_20=many_of_20(number))
-    return say("tricks.same" if do == honest.lines[0] else "tricks.other", do=do)
+    return say("tricks.same") if do == honest.lines[0] else say("tricks.other", do=do)

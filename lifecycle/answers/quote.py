@@ -146,7 +146,7 @@ def quote_answer(
         side_by_side(every, scoped, first.scenario.currency),
         *(block for _, one in every for block in _left_out(one, len(every) > 1)),
         *(block for one in examinations for block in _opened(one)),
-        *(_schedule(one.loan) for one in loans if schedule and one.loan),
+        *(_schedule(one.loan, currency) for one in loans if schedule and one.loan),
         Rest(),
         *(block for one in examinations for block in _examined(one, titled=several)),
         *(Sentence(loan_sentence(one.loan, one.scenario)) for one in loans if one.loan),
@@ -163,7 +163,7 @@ def side_by_side(
 ) -> Table:
     """Return quotes side by side: prices, whether they can be true, how much is left out or unsaid."""
     label, cell = words("quote.rows"), words("quote.cells")
-    rows = [
+    rows: Sequence[tuple[str, ...]] = [
         (label["sound"], *(money_text(one.sum.price) for _, one in examined)),
         (
             label["by_length"],
@@ -180,13 +180,19 @@ def side_by_side(
         (label["silent"], *(str(len(_silent(one.quote))) for _, one in examined)),
     ]
     if scoped:
-        rows.append((label["scoped"], *map(_complete, scoped)))
+        rows = [*rows, (label["scoped"], *map(_complete, scoped))]
+    rows = tuple(row for row in rows if any(row[1:]))
+    note = ""
+    if any(one.sum.trip >= 0.5 for _, one in examined):
+        with_trip = [label[name] for name in ("sound", "counted", "worst")]
+        shown = listed(f'"{row[0]}"' for row in rows if row[0] in with_trip)
+        note = say("quote.trip_apart", rows=shown)
     head = ("", *(one.quote.title for _, one in examined))
     return Table(
         head,
-        tuple(row for row in rows if any(row[1:])),
+        rows,
         say("quote.quotes", currency=currency),
-        say("quote.trip_apart") if any(one.sum.trip >= 0.5 for _, one in examined) else "",
+        note,
         numbers=tuple(range(1, len(head))),
         wraps=True,
     )
@@ -219,7 +225,7 @@ def warned(one: Examined, units: str, currency: str, several: bool = False) -> I
         )
         price, expected = _money(found.stated, currency), amounts["expected"]
         slots = {"quote": named, "price": price, "expected": expected, "what": listed(what), "most": most}
-        yield say("quote.on_top", **slots)
+        yield say("quote.on_top", currency=currency, **slots)
     if quoted.cap is not None and not one.capped:
         price = money_text(one.sum.bill)
         yield say("quote.cap_far", quote=named, cap=_money(quoted.cap, currency), price=price)
@@ -419,9 +425,9 @@ def price_lines(one: Examined, units: str, currency: str) -> list[str]:
         lines.append(say("quote.overall"))
     if one.plausible is not None:
         found = one.plausible
-        ends = {name: money_text(round(getattr(found, name), -2)) for name in ("low", "high")}
-        ends["likely"] = _money(round(found.likely, -2), currency)
-        lines.append(say("quote.judged", **ends, so=words("quote.so")[found.judged(one.sum.bill)]))
+        ends = {name: money_text(round(getattr(found, name), -2)) for name in ("low", "likely", "high")}
+        so = words("quote.so")[found.judged(one.sum.bill)]
+        lines.append(say("quote.judged", **ends, currency=currency, so=so))
     return lines
 
 
@@ -445,7 +451,8 @@ def fixed_made_of(forms: TwoForms, currency: str) -> str:
     sound, extra, whole = (floor(amount + 0.5) for amount in (forms.sound, forms.mean_extra, forms.all_in))
     extra = min(extra, whole - sound)
     extras = {"extra": money_text(extra), "charge": money_text(whole - sound - extra)}
-    return say("quote.fixed_made_of", sound=_money(sound, currency), **extras)
+    how = say("quote.found_taxed" if forms.cap is None else "quote.found_capped")
+    return say("quote.fixed_made_of", sound=_money(sound, currency), how=how, **extras)
 
 
 def terms(quoted: Quote, units: str, currency: str) -> dict[str, str | None]:
@@ -509,8 +516,8 @@ def once_open(found: Opening, scenario: Scenario) -> list[str]:
         else say("quote.damage", **slots)
     )
     high = found.percentile(TAIL)
-    most = f" {say('quote.damage_most', most=about(high))}" if high > 0.0 else ""
-    return [opening_sentence(found, scenario.seen), f"{damage}{most}", say("quote.damage_counted")]
+    most = say("quote.damage_most", most=about(high), currency=scenario.currency) if high > 0.0 else ""
+    return [opening_sentence(found, scenario.seen), f"{damage} {most}".rstrip(), say("quote.damage_counted")]
 
 
 def opening_sentence(found: Opening, seen: Seen) -> str:
@@ -543,14 +550,14 @@ def loan_sentence(loan: LoanTerms, scenario: Scenario) -> str:
         months=counted(loan.months, "month"),
         payment=money_text(loan.payment),
         sale=years_text(loan.sold_at / 12.0),
-        owed=money_text(loan.balance) if loan.balance >= 0.5 else say("quote.owed.nothing"),
+        owed=_money(loan.balance, scenario.currency) if loan.balance >= 0.5 else say("quote.owed.nothing"),
         adds=say("quote.owed.adds" if loan.adds >= 0.0 else "quote.owed.takes_off"),
         money=money_text(abs(loan.adds)),
         currency=scenario.currency,
     )
 
 
-def _schedule(loan: LoanTerms) -> Table:
+def _schedule(loan: LoanTerms, currency: str) -> Table:
     """Return what is paid and owed month by month, in cents; the month of the sale is marked."""
     parts = zip(loan.schedule.interest, loan.schedule.principal, loan.schedule.balance, strict=True)
     rows = tuple(
@@ -560,7 +567,8 @@ def _schedule(loan: LoanTerms) -> Table:
         )
         for month, amounts in enumerate(parts, start=1)
     )
-    return Table(tuple(words("quote.heads.schedule")), rows, say("quote.schedule"), numbers=(1, 2, 3))
+    caption = say("quote.schedule", currency=currency)
+    return Table(tuple(words("quote.heads.schedule")), rows, caption, numbers=(1, 2, 3))
 
 
 def _on_one_scope(
@@ -570,7 +578,7 @@ def _on_one_scope(
     without = any(one.sum.trip >= 0.5 for _, one in examined)
     head = "quote.one_scope_without_trip" if without else "quote.one_scope"
     yield Sentence(f"{say(head, currency=currency)}:")
-    yield Items(tuple(_scoped(one.quote, own) for (_, one), own in zip(examined, scoped, strict=True)))
+    yield Items(tuple(_scoped(one.quote, own, currency) for (_, one), own in zip(examined, scoped, strict=True)))
     if lines := tuple(_differences(examined, currency)):
         yield Sentence(f"{say('quote.differ')}:")
         yield Items(lines)
@@ -578,15 +586,26 @@ def _on_one_scope(
         yield Sentence(say("quote.no_difference"))
 
 
-def _scoped(quoted: Quote, own: OnOneScope) -> str:
-    """Say what a quote costs as it stands, and with what it lacks."""
+def _scoped(quoted: Quote, own: OnOneScope, currency: str) -> str:
+    """Say what a quote costs as it stands, without what is more than the job needs, and with what it lacks."""
     parts = scope()
+
+    def part(name: str, cost: float) -> str:
+        return say("quote.scoped_part", part=name, money=money_text(cost))
+
     added = [
-        f"{listed(parts[name]['title'] for name in names.split(', '))} {money_text(cost)}"
+        part(listed(parts[name]["title"] for name in names.split(", ")), cost)
         for names, cost in own.added.items()
     ]
-    slots = {"quote": quoted.title, "bill": money_text(own.bill), "complete": money_text(own.complete)}
-    said = say("quote.scoped_with", **slots, added=listed(added)) if added else say("quote.scoped", **slots)
+    upgrades = listed(item.what for item in quoted.sound if item.upgrade)
+    said = say(
+        "quote.scoped",
+        quote=quoted.title,
+        bill=_money(own.bill, currency),
+        less=say("quote.scoped_less", upgrades=part(upgrades, own.upgrades)) if upgrades else "",
+        more=say("quote.scoped_more", added=listed(added)) if added else "",
+        complete=money_text(own.complete),
+    )
     unknown = listed(parts[name]["title"] for name in own.unknown)
     return f"{say('quote.scoped_unknown', scoped=said, unknown=unknown) if own.unknown else said}."
 

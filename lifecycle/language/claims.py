@@ -17,7 +17,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from itertools import islice
 from string import Formatter
 from typing import Any
 
@@ -40,9 +39,12 @@ from lifecycle.studies.doubt import Doubt, of_20
 MONEY = ("money", "sum", "difference")
 """Kinds of figures that are amounts of money."""
 
+END = ". "
+"""What stands between two sentences."""
+
 
 def filled(sentence: str, figures: Mapping[str, Named], units: str = "us", currency: str = "") -> str:
-    """Fill the gaps of a sentence; the first amount of money is said with its currency.
+    """Fill the gaps of sentences; the first amount of money of each is said with its currency.
 
     Examples
     --------
@@ -53,14 +55,25 @@ def filled(sentence: str, figures: Mapping[str, Named], units: str = "us", curre
     'Up to 11,530 USD, and about 250 more.'
     """
     texts = all_said(figures, units)
-    money = (name for _, name, *_ in Formatter().parse(sentence) if name and figures[name].kind in MONEY)
-    for first in islice(money, 1 if currency else 0):
-        kind, value = figures[first].kind, figures[first].value
-        difference = kind == "difference" and not isinstance(value, str)
-        texts[first] = (
-            cheaper_or_dearer(float(value), currency) if difference else f"{texts[first]} {currency}"
-        )
-    return sentence.format_map(texts)
+    parts, said_already = [], not currency
+    for text, name, *_ in Formatter().parse(sentence):
+        said_already = not currency or (said_already and END not in text)
+        parts.append(text)
+        if name is None:
+            continue
+        if figures[name].kind in MONEY and not said_already:
+            parts.append(_with_currency(figures[name], texts[name], currency))
+            said_already = True
+        else:
+            parts.append(texts[name])
+    return "".join(parts)
+
+
+def _with_currency(figure: Named, text: str, currency: str) -> str:
+    """Return an amount of money as text, with its currency."""
+    if figure.kind == "difference" and not isinstance(figure.value, str):
+        return cheaper_or_dearer(float(figure.value), currency)
+    return f"{text} {currency}"
 
 
 def all_said(figures: Mapping[str, Named], units: str = "us") -> dict[str, str]:

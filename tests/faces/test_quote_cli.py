@@ -65,7 +65,7 @@ def test_it_says_what_stands_in_the_quote_and_what_is_missing(capsys: pytest.Cap
     assert "new wood at 30.11 a sq ft, never above 11,500" in said
     assert "nobody names a price for: bring the coating over the edges" in said
     assert 'warranty: "By the sprayed foot" 10 years; "By overall length" 5 years' in said
-    assert "Paid by a loan of 5,000 USD at 8.99 % over 60 months: 104 a month." in said
+    assert "Paid by a loan of 5,000 USD at 8.99 % over 60 months: 104 USD a month." in said
 
 
 def test_the_result_says_the_same(capsys: pytest.CaptureFixture[str]) -> None:

@@ -22,12 +22,12 @@ TRICKS = data("tricks.toml")["tricks"]
 
 MUST_SAY = {
     "inflated_alternative": ("Keep the membrane and touch it up yourself each year",),
-    "no_looks": ("The same first line: Do not spray now",),
-    "first_row": ("The same first line: Do not spray now",),
+    "no_looks": ("The same first line as without the trick.",),
+    "first_row": ("The same first line as without the trick.",),
     "years_stretched": ("Do not spray now", "sold after 5 years: spraying now is cheaper in fewer"),
     "age_hidden": ("so check what was said",),
     "hour_inflated": ("Do not spray now",),
-    "best_place": ("The same first line: Do not spray now",),
+    "best_place": ("The same first line as without the trick.",),
     "spray_over": ("Open it first. Trouble is reported: soft spot.",),
     "never_leaks": ("Does not fit: It can leak",),
     "lifetime": ("Does not fit", "need a new roof that nobody planned"),
