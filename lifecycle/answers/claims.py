@@ -428,7 +428,11 @@ def _judged(draws: int) -> Mapping[str, str]:
     honest = scenario_of({})
     found = judged(honest, draws=draws, told=Silent().step)
     return {
-        claim.key: say("tricks.judged", judgement=claim.ruling.judgement.capitalize(), said=may_say(claim, honest.units, honest.currency))
+        claim.key: say(
+            "tricks.judged",
+            judgement=claim.ruling.judgement.capitalize(),
+            said=may_say(claim, honest.units, honest.currency),
+        )
         for claim in found.claims
     }
 

@@ -94,7 +94,15 @@ def changed_since(then: Scenario, now: Scenario, version: str, *, seed: int = SE
     ]
     if any(abs(cause.amount) >= LEAST_LISTED for cause in found.causes):
         blocks.append(
-            causes_table(found, say("difference.since.causes", currency=now.currency), heads="then")
+            causes_table(
+                found,
+                say(
+                    "difference.since.causes",
+                    way=say("difference.titled", title=subject),
+                    currency=now.currency,
+                ),
+                heads="then",
+            )
         )
         blocks.append(Sentence(_notes(found), "note"))
     else:
@@ -123,20 +131,34 @@ def difference_answer(first: Scenario, second: Scenario, found: Difference, to_d
         _answer("first", first, found.ways_first, found.first),
         _answer("second", second, found.ways_second, found.second),
     )
+    way = way_said(found, first, second)
     blocks: list[Block] = [
         Sentence(agreement(to_do), "verdict"),
-        Sentence(first_sentence(found, second.currency)),
+        Sentence(first_sentence(found, second.currency, way)),
         Items(answers),
     ]
     causes = sum(abs(cause.amount) >= LEAST_LISTED for cause in found.causes)
     if causes:
-        caption = say("difference.causes", currency=second.currency)
+        caption = causes_caption(way, second.currency)
         shown = causes if causes <= FIRST + 1 else FIRST
         blocks.append(causes_table(found, caption, last=shown))
         if shown < causes:
-            blocks += [Rest(), causes_table(found, say("difference.more_causes"), first=shown)]
+            more = say("difference.more_causes", currency=second.currency)
+            blocks += [Rest(), causes_table(found, more, first=shown)]
     blocks += [Sentence(_notes(found), "note")] if found.causes else []
     return Answer(say("difference.title"), "", tuple(blocks), _data(first, second, found, to_do))
+
+
+def way_said(found: Difference, first: Scenario, second: Scenario) -> str:
+    """Return the way in question: by its title, where both call it so."""
+    pairs = (first, found.ways_first), (second, found.ways_second)
+    titles = {scenario.alternative(ways[0]).title for scenario, ways in pairs}
+    return say("difference.titled", title=titles.pop()) if len(titles) == 1 else say("difference.the_way")
+
+
+def causes_caption(way: str, currency: str, where: str = "scenarios") -> str:
+    """Say what the table of causes holds, and in what money."""
+    return say("difference.causes", way=way, where=say(f"difference.where.{where}"), currency=currency)
 
 
 def _answer(which: str, scenario: Scenario, ways: tuple[str, str], savings: float) -> str:
@@ -160,8 +182,8 @@ def _label(cause: Cause) -> str:
     return cause.label
 
 
-def first_sentence(found: Difference, currency: str = "", second: str = "") -> str:
-    """Say by how much the answers differ, and what most of it is; `second` names the second answer."""
+def first_sentence(found: Difference, currency: str = "", way: str = "", where: str = "scenarios") -> str:
+    """Say where the way in question is how much cheaper or dearer than where, and what most of it is."""
     causes = [cause for cause in found.causes if abs(cause.amount) >= LEAST_LISTED]
     if not causes:
         chance = say("difference.by_draws", money=about_money(found.by_draws, currency))
@@ -184,11 +206,16 @@ def first_sentence(found: Difference, currency: str = "", second: str = "") -> s
     ]
     if len(causes) == 1:
         parts = [say("difference.whole", what=_label(causes[0]))]
-    back = [say("difference.back", what=_label(cause), money=rounded(cause.amount)) for cause in against]
+    units = (currency, *[""] * len(against))
+    back = [
+        say("difference.back", what=_label(cause), money=f"{rounded(cause.amount)} {unit}".rstrip())
+        for cause, unit in zip(against, units, strict=False)
+    ]
     return say(
         "difference.differ",
+        way=way or say("difference.the_way"),
         money=about_money(found.total, currency),
-        second=second or say("difference.the_second"),
+        where=say(f"difference.where.{where}"),
         word=_word(found.total),
         along=say("difference.along", parts=listed(parts)) if parts else "",
         against=say("difference.against", parts=listed(back)) if back else "",
@@ -273,7 +300,7 @@ def _data(first: Scenario, second: Scenario, found: Difference, to_do: tuple[str
             }
             for cause in found.causes
         ],
-        "said": [first_sentence(found), found.method],
+        "said": [first_sentence(found, second.currency, way_said(found, first, second)), found.method],
         **fields_of(found, "orders", "by_draws", "seed", "draws"),
         "made_by": made_by(None, "expectation, means over futures, causes taken over one by one"),
     }

@@ -578,7 +578,9 @@ def _on_one_scope(
     without = any(one.sum.trip >= 0.5 for _, one in examined)
     head = "quote.one_scope_without_trip" if without else "quote.one_scope"
     yield Sentence(f"{say(head, currency=currency)}:")
-    yield Items(tuple(_scoped(one.quote, own, currency) for (_, one), own in zip(examined, scoped, strict=True)))
+    yield Items(
+        tuple(_scoped(one.quote, own, currency) for (_, one), own in zip(examined, scoped, strict=True))
+    )
     if lines := tuple(_differences(examined, currency)):
         yield Sentence(f"{say('quote.differ')}:")
         yield Items(lines)
@@ -587,7 +589,7 @@ def _on_one_scope(
 
 
 def _scoped(quoted: Quote, own: OnOneScope, currency: str) -> str:
-    """Say what a quote costs as it stands, without what is more than the job needs, and with what it lacks."""
+    """Say what a quote costs as it stands, without what no job needs, and with what it lacks."""
     parts = scope()
 
     def part(name: str, cost: float) -> str:

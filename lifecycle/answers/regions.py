@@ -199,7 +199,8 @@ def _causes(table: RegionTable, before: Edition) -> dict[str, str]:
             found[region.name] = say("regions.since.unreadable")
             continue
         years = years_text(region.scenario.likely(region.scenario.owner["holding_period"]))
-        found[region.name] = say("regions.since.cause", said=first_sentence(split), years=years)
+        said = first_sentence(split, region.scenario.currency, where="editions")
+        found[region.name] = say("regions.since.cause", said=said, years=years)
     return found
 
 

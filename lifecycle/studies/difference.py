@@ -295,8 +295,10 @@ def _causes(two: TwoScenarios, figures: list[tuple[Figure, Figure]], stated: set
         single = key not in LABELS
         label = pairs[0][0].field.label if single else LABELS[key]
         ends = any(one.likely == other.likely for one, other in pairs)
-        first = _said(two.first, two.ways_first, key, [one for one, _ in pairs], ends=ends)
-        second = _said(two.second, two.ways_second, key, [other for _, other in pairs], ends=ends)
+        alike = len({scenario.alternative(base).title for scenario, (_, base) in two.both}) == 1
+        how = {"ends": ends, "plan": alike}
+        first = _said(two.first, two.ways_first, key, [one for one, _ in pairs], **how)
+        second = _said(two.second, two.ways_second, key, [other for _, other in pairs], **how)
         causes.append(Cause(key, label, first, second, 0.0, 0.0, tuple(pairs)))
     return tuple(causes)
 
@@ -322,13 +324,16 @@ def _key(two: TwoScenarios, figure: Figure) -> str:
 
 
 def _said(
-    scenario: Scenario, ways: tuple[str, str], key: str, figures: list[Figure], *, ends: bool = False
+    scenario: Scenario, ways: tuple[str, str], key: str, figures: list[Figure], *, ends: bool, plan: bool
 ) -> str:
-    """Return what one scenario says, in words; `ends`: of an input, how far it may range too."""
+    """Return what one scenario says, in words.
+
+    `ends`: of an input, how far it may range too; `plan`: the upkeep plan too, for the titles do not tell.
+    """
     if key in (OTHERWISE, WAY):
         way = scenario.alternative(ways[int(key == OTHERWISE)])
-        plan = scenario.roofs[way.roof].plan if key == OTHERWISE else None
-        return _way_in_words(scenario, way, plan, figures)
+        named = scenario.roofs[way.roof].plan if key == OTHERWISE and plan else None
+        return _way_in_words(scenario, way, named, figures)
     if key == QUOTE:
         quote = scenario.likely(scenario.alternative(ways[0]).quote)
         return f"{number_text(quote)}{unit_text('money', scenario.currency)}"
@@ -345,7 +350,7 @@ def _way_in_words(scenario: Scenario, way: StatedAlternative, plan: str | None, 
     """Return the title of a way, its upkeep plan if that says more, and what fixes its calendar otherwise."""
     upkeep = all_plans(shared()).get(plan or "", {}).get("title", plan)
     more = [SAYS["plan"].format(plan=upkeep)] if upkeep and upkeep != inner(way.title) else []
-    more += [f"{figure.path} {_with_unit(scenario, figure)}" for figure in figures]
+    more += [f"{figure.field.label} {_with_unit(scenario, figure)}" for figure in figures]
     return f"{way.title} ({', '.join(more)})" if more else way.title
 
 

@@ -537,17 +537,19 @@ def cause(label: str, amount: float) -> Cause:
         ),
         (
             {"what you would do otherwise": 5700.0, "years you keep it": 3500.0},
-            "The answers differ by about 9,200, the second being cheaper: about 5,700 of it is what you "
-            "would do otherwise and about 3,500 years you keep it.",
+            "Against what would be done otherwise, the way in question is about 9,200 cheaper in the second "
+            "than in the first: about 5,700 of it is what you would do otherwise and about 3,500 years you "
+            "keep it.",
         ),
         (
             {"the roof": -570.0},
-            "The answers differ by about 570, the second being dearer: all of it is the roof.",
+            "Against what would be done otherwise, the way in question is about 570 dearer in the second than "
+            "in the first: all of it is the roof.",
         ),
         (
             {"the roof": -5700.0, "years": 1700.0},
-            "The answers differ by about 4,000, the second being dearer: about 5,700 of it is the roof. "
-            "Against it: years (1,700).",
+            "Against what would be done otherwise, the way in question is about 4,000 dearer in the second "
+            "than in the first: about 5,700 of it is the roof. Against it: years (1,700).",
         ),
     ],
 )

@@ -575,9 +575,9 @@ def test_the_partners_turn_says_why_the_two_differ(owner: OwnerPage) -> None:
         control = {"otherwise": "chosen", "keep": "likely"}.get(key, "typed")
         partner.questions.fields[key].controls[control].value = value
     partner.demand.start.click()
-    said = partner.demand.result.children[0].value
-    assert "The answers differ by about" in said and "what you would do otherwise" in said
-    assert "By your partner's: " in unescape(said) and f"mean over {FUTURES:,} futures." in said
+    said = unescape(partner.demand.result.children[0].value)
+    assert "by your partner's answers than by yours" in said and "what you would do otherwise" in said
+    assert "By your partner's: " in said and f"mean over {FUTURES:,} futures." in said
     assert ">A shop reseals every year</td>" in said and "plan shop_every_year" not in said
     assert owner.session.entered.answers["otherwise"] == "shop_every_year"
 

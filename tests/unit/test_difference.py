@@ -247,6 +247,9 @@ def test_shipped_scenarios_add_up(humid_coast: Scenario, name: str) -> None:
     check(found, humid_coast, other)
     assert found.orders == 2 * module.ORDERS
     assert {OTHERWISE, STANDING, YEARS} <= set(amounts(found))
+    (otherwise,) = (cause for cause in found.causes if cause.key == OTHERWISE)
+    titles = [one.alternative(one.base_case.name).title for one in (humid_coast, other)]
+    assert titles[0] == titles[1] or [otherwise.first, otherwise.second] == titles
     sizes = [abs(cause.amount) for cause in found.causes]
     assert all(cause.error < 0.05 * max(sizes) for cause in found.causes)
 

@@ -383,7 +383,13 @@ class Partner:
 
     def _work(self, measure: Measure) -> Shown:
         """Split the difference by cause."""
-        from lifecycle.answers.difference import LEAST_LISTED, causes_table, first_sentence
+        from lifecycle.answers.difference import (
+            LEAST_LISTED,
+            causes_caption,
+            causes_table,
+            first_sentence,
+            way_said,
+        )
         from lifecycle.studies.difference import difference
         from lifecycle.writers.html import as_parts
 
@@ -397,13 +403,15 @@ class Partner:
             measure.step(say("pages.partner.mixed", done=f"{done:,}", whole=f"{whole:,}"))
 
         found = by_titles(difference(one, other, progress=progress), one, other)
-        gap = first_sentence(found, other.currency, second=say("pages.partner.answer"))
+        way = way_said(found, one, other)
+        gap = first_sentence(found, other.currency, way, "partners")
         one_case = found.draws == 1
         slots = {} if one_case else {"draws": f"{found.draws:,}"}
         method = say("pages.partner.one_case" if one_case else "pages.partner.method", **slots)
         shown = paragraphs([_both(one, other), gap, f"{method} {say('pages.partner.nobody_right')}"])
         if any(abs(cause.amount) >= LEAST_LISTED for cause in found.causes):
-            shown += as_parts([causes_table(found, heads="partners", last=CAUSES)])
+            caption = causes_caption(way, other.currency, "partners")
+            shown += as_parts([causes_table(found, caption, heads="partners", last=CAUSES)])
 
         def show() -> list[Any]:
             self._compared()
