@@ -402,7 +402,7 @@ def money_text(amount: float, currency: str = "", *, sign: str = "minus") -> str
     amount : float
         Amount. [money]
     currency : str
-        Set before the amount; "" where it is named once in a heading.
+        Set behind the amount; "" where it is named once in a heading.
     sign : str
         "minus": a minus sign where the amount is negative; "both": a plus sign too; "none": no
         sign, where words say which way it goes.
@@ -420,7 +420,7 @@ def money_text(amount: float, currency: str = "", *, sign: str = "minus") -> str
     Examples
     --------
     >>> money_text(7100.4), money_text(-7100, "USD")
-    ('7,100', 'USD -7,100')
+    ('7,100', '-7,100 USD')
     >>> money_text(250, sign="both"), money_text(-9, sign="none")
     ('+250', '9')
     """
@@ -428,7 +428,7 @@ def money_text(amount: float, currency: str = "", *, sign: str = "minus") -> str
         raise ValueError(f"sign must be minus, both or none; got {sign!r}")
     whole = _half_up(amount, 1.0)
     text = f"{whole:+,}" if sign == "both" and whole else f"{abs(whole) if sign == 'none' else whole:,}"
-    return f"{currency} {text}" if currency else text
+    return f"{text} {currency}".rstrip()
 
 
 def inner(title: str) -> str:

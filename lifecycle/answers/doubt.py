@@ -255,7 +255,8 @@ def _savings(found: Assessment) -> Iterator[Table]:
             (say("doubt.rows.to"), *(_signed(float(band.p90[year])) for year in years)),
             (say("doubt.rows.often"), *(str(of_20(chance)) for chance in chances)),
         ]
-    yield _by_year(say("doubt.savings", base=numbers[found.doubt.base_case]), rows, years)
+    slots = {"base": numbers[found.doubt.base_case], "currency": found.scenario.currency}
+    yield _by_year(say("doubt.savings", **slots), rows, years)
 
 
 def _by_year(caption: str, rows: Sequence[tuple[str, ...]], years: Sequence[int]) -> Table:
@@ -316,7 +317,8 @@ def _luck(comparison: Comparison, found: Assessment) -> Iterator[Table]:
     lucks = list(found.luck.values())
     year = min(max(1, round(found.doubt.years)), lucks[0].chance_of_new_roof.size - 1)
     large = found.large_bill
-    bill = rounded(large) if large == float(f"{large:.2g}") else f"{large:,.0f}"
+    number = rounded(large) if large == float(f"{large:.2g}") else f"{large:,.0f}"
+    bill = f"{number} {found.scenario.currency}"
     renewed = [comparison.ways[name].chance_renewed for name in found.luck]
     label = partial("doubt.luck_rows.{}".format)
     rows = [
@@ -332,7 +334,8 @@ def _luck(comparison: Comparison, found: Assessment) -> Iterator[Table]:
         (say(label("deck"), year=year), *_coaches(lucks, "chance_of_severe_find", year)),
     ]
     drawn = say("doubt.luck_drawn", lives=f"{found.lives:,}")
-    yield _by_way(say("doubt.luck", drawn=drawn), rows, found, say("doubt.ends"))
+    caption = say("doubt.luck", drawn=drawn, currency=found.scenario.currency)
+    yield _by_way(caption, rows, found, say("doubt.ends"))
 
 
 def _coaches(lucks: Sequence[Luck], name: str, year: int) -> tuple[str, ...]:
@@ -371,7 +374,7 @@ def _losses(found: Assessment) -> Iterator[Table]:
     if len(loss) > 1:
         order = sorted(loss, key=lambda name: loss[name])
         rows = tuple((f"{numbers[name]} {titles[name]}", rounded(loss[name])) for name in order)
-        yield Table(("", ""), rows, say("doubt.losses"), numbers=(1,))
+        yield Table(("", ""), rows, say("doubt.losses", currency=found.scenario.currency), numbers=(1,))
 
 
 def worth_blocks(found: Assessment) -> Iterator[Block]:

@@ -123,10 +123,7 @@ def _trouble(fleet: Fleet) -> Iterator[Block]:
     """Name the coaches with trouble, first and apart; and those that cannot be compared."""
     trouble = [coach for coach in fleet.coaches if coach.stands == OPEN]
     if trouble:
-        named = (
-            say("fleet.open_one", coach=one.label, signs=one.reason.removeprefix("trouble: "))
-            for one in trouble
-        )
+        named = (say("fleet.open_one", coach=one.label, signs=one.trouble) for one in trouble)
         yield Sentence(say("fleet.open_first", coaches=listed(named)), "caution")
     for one in fleet.coaches:
         if one.stands == ONE:
@@ -163,9 +160,15 @@ def _order(fleet: Fleet) -> Iterator[Table]:
     """Return the coaches that are worth it, in the order of the budget."""
     if fleet.worth:
         rows = tuple(_order_row(fleet, coach) for coach in fleet.worth)
-        head = tuple(words("fleet.first_head"))
-        caption, note = say("fleet.first_table"), say("fleet.first_note")
-        yield Table(head, rows, caption=caption, note=note, numbers=(1, 2, 3, 4, 5, 6), wraps=True)
+        *head, last = words("fleet.first_head")
+        if any(row[-1] for row in rows):
+            head = [*head, last]
+        else:
+            rows = tuple(row[:-1] for row in rows)
+        caption, note = say("fleet.first_table", currency=fleet.currency), say("fleet.first_note")
+        yield Table(
+            tuple(head), rows, caption=caption, note=note, numbers=tuple(range(1, len(head))), wraps=True
+        )
 
 
 def _order_row(fleet: Fleet, coach: Coach) -> tuple[str, ...]:
@@ -209,7 +212,7 @@ def _waits(fleet: Fleet) -> Iterator[Table]:
             )
             for coach in sorted(shown, key=lambda one: one.price - one.worth[0])
         )
-        caption, note = say("fleet.waits_table"), say("fleet.waits_note")
+        caption, note = say("fleet.waits_table", currency=fleet.currency), say("fleet.waits_note")
         head = tuple(words("fleet.waits_head"))
         yield Table(head, rows, caption=caption, note=note, numbers=(1, 2, 3, 4), wraps=True)
 
@@ -249,7 +252,8 @@ def _same(fleet: Fleet) -> Iterator[Block]:
     costs = {say("fleet.own"): own, say("fleet.as_now"): now}
     costs |= {titles.get(way, way): cost for way, cost in same_for_all(fleet.compared).items()}
     rows = tuple((way, rounded_signed(cost[0]), _range(cost)) for way, cost in costs.items())
-    yield Table(tuple(words("fleet.same_head")), rows, caption=say("fleet.same_table"), numbers=(1, 2))
+    caption = say("fleet.same_table", currency=fleet.currency)
+    yield Table(tuple(words("fleet.same_head")), rows, caption=caption, numbers=(1, 2))
     days = [sum(path.days[place] for path in fleet.paths.values()) for place in (0, 1)]
     yield Sentence(say("fleet.days", now=f"{days[0]:,.0f}", planned=f"{days[1]:,.0f}"))
 

@@ -37,6 +37,7 @@ from lifecycle.language.labels import (
     counted,
     inner,
     input_name,
+    range_text,
     value_text,
 )
 from lifecycle.language.sentences import say, words
@@ -340,10 +341,9 @@ def moving_blocks(found: Sensitivity, *, most: int, start: int = 0) -> Iterator[
 def _moved(swing: Swing, found: Sensitivity) -> tuple[str, ...]:
     """Return the row of one figure."""
     scenario, figure = found.scenario, swing.figure
-    low, high = (value_text(figure, end, scenario) for end in (figure.low, figure.high))
     switch = found.switches[figure.path]
     return (
-        say("sensitivity.range", figure=input_name(figure), low=low, high=high),
+        say("sensitivity.range", figure=input_name(figure), ends=range_text(figure, scenario)),
         cheaper_or_dearer(swing.at_low),
         cheaper_or_dearer(swing.at_high),
         flips_text(switch, scenario) if switch.at else say("sensitivity.no"),

@@ -103,7 +103,9 @@ def when_sentence(scenario: Scenario, found: Timing) -> str:
         more = _mean(now) - _mean(best)
         alike_now = about_the_same(more, _mean(now))
         sentences.append(
-            say("timing.now_about_the_same") if alike_now else say("timing.now_costs_more", money=about(more))
+            say("timing.now_about_the_same")
+            if alike_now
+            else say("timing.now_costs_more", money=about_money(more, scenario.currency))
         )
     if sure:
         named = {0: "now_is_best", NEVER: "never_is_best"}.get(best.when, "waiting_is_best")

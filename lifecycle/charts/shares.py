@@ -208,8 +208,7 @@ def _shown(figure: Figure, values: Array, scenario: Scenario) -> Array:
 
 def _named(figure: Figure, scenario: Scenario) -> str:
     """Return the name of an input with its unit, as it stands behind more than one."""
-    money = [scenario.currency] if figure.field.unit.startswith("money") else []
-    unit = " ".join([*money, *value_text(figure, 2.0, scenario).split()[1:]])
+    unit = " ".join(value_text(figure, 2.0, scenario).split()[1:])
     return f"{input_name(figure)}{f' [{unit}]' if unit else ''}"
 
 

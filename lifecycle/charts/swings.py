@@ -34,7 +34,7 @@ from lifecycle.charts.palette import INK, KEEP_FILL, QUIET, SPRAY_FILL
 from lifecycle.charts.ways import NOTHING_COMPARED, money_scale, said_instead
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.evaluation.swings import Swing
-from lifecycle.language.labels import cheaper_or_dearer, input_name, value_text
+from lifecycle.language.labels import cheaper_or_dearer, input_name, range_text
 from lifecycle.language.sentences import say
 
 BELOW, ABOVE = 0.62, 0.62
@@ -124,10 +124,9 @@ def _rows(comparison: Comparison, shown: int, moved: Sequence[Swing] | None) -> 
 def _name(comparison: Comparison, swing: Swing) -> list[str]:
     """Return the lines that name an input and the ends of its range."""
     figure, scenario = swing.figure, comparison.scenario
-    low, high = (value_text(figure, value, scenario) for value in (figure.low, figure.high))
-    return wrapped(
-        say("charts.swings.figure", figure=input_name(figure), low=low, high=high), WIDTH - 2 * MARGIN - 0.1
-    )
+    ends = range_text(figure, scenario)
+    named = say("charts.swings.figure", figure=input_name(figure), ends=ends)
+    return wrapped(named, WIDTH - 2 * MARGIN - 0.1)
 
 
 def _heading(comparison: Comparison, moved: Sequence[Swing] | None) -> str:

@@ -139,15 +139,21 @@ def in_percent(figure: Figure) -> bool:
 
 
 def value_text(figure: Figure, value: float, scenario: Scenario) -> str:
-    """Return a value of an input with its unit, in the units of the scenario."""
+    """Return a value of an input with its unit, in the units and the currency of the scenario."""
     if in_percent(figure):
         return f"{number_text(100.0 * value, 3)}\N{NO-BREAK SPACE}% a year"
     unit = figure.field.unit_in(scenario.units)
     number = number_text(convert(value, figure.field.unit, unit), 3)
-    if unit.startswith("money"):
-        return number + unit_text(unit.replace("money", "1", 1) if "/" in unit else "-")
-    name = unit_text(unit)
+    name = unit_text(unit, scenario.currency)
     return number + (name[:-1] if number == "1" and name in PLURALS else name)
+
+
+def range_text(figure: Figure, scenario: Scenario) -> str:
+    """Return the ends of an input, with their unit once."""
+    low, high = (value_text(figure, end, scenario) for end in (figure.low, figure.high))
+    number, _, unit = low.partition(" ")
+    alike = high.endswith(f" {unit}") or high.endswith(f" {unit}s")
+    return say("labels.range", low=number if unit and alike else low, high=high)
 
 
 def length_text(metres: float, units: str) -> str:

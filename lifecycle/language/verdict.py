@@ -592,7 +592,7 @@ class _Said:
         return " ".join(sentences)
 
     def _money(self, amount: float) -> str:
-        """Return an amount with its currency: the first of a line carries it, and what is to be paid."""
+        """Return an amount with its currency: one of each sentence carries it."""
         return f"{rounded(amount)} {self.scenario.currency}".rstrip()
 
     def _other(self, name: str) -> str:
@@ -605,10 +605,10 @@ class _Said:
     def _range(self, gap: Gap) -> str:
         """Say what 16 of 20 futures lie between."""
         if gap.low < 0.0 < gap.high:
-            return _fill("how_much.range_both", low=rounded(gap.low), high=rounded(gap.high))
+            return _fill("how_much.range_both", low=rounded(gap.low), high=self._money(gap.high))
         low, high = sorted((abs(gap.low), abs(gap.high)))
         key = "how_much.range" if gap.high > 0.0 else "how_much.range_more"
-        return _fill(key, low=rounded(low), high=rounded(high))
+        return _fill(key, low=rounded(low), high=self._money(high))
 
     def _of_20(self, gap: Gap) -> str:
         """Say in how many of 20 futures a way is cheaper."""
@@ -682,10 +682,16 @@ class _Said:
         head = "otherwise.not_sure" if self.sure else "otherwise.not_sure_likely"
         yield _fill(head, spraying=_capital(self.spraying), years=named) + ":"
         for name, row in table.items():
-            numbers = " / ".join(_number_or_difference(row[year]) for year in years)
+            numbers = " / ".join(self._number_or_difference(row[year]) for year in years)
             yield _fill("otherwise.not_sure_row", **{"as": self.ways.said(name, "as"), "numbers": numbers})
         if self.sure:
             yield _fill("otherwise.not_sure_ends")
+
+    def _number_or_difference(self, gap: Gap) -> str:
+        """Return so many of 20, or the difference where nothing is in doubt."""
+        if gap.of_20 is None:
+            return cheaper_or_dearer(gap.mean, self.scenario.currency)
+        return str(gap.of_20)
 
     def _hangs(self) -> Iterator[str]:
         """Return line 4."""
@@ -834,7 +840,7 @@ class _Said:
         unclimbed, lead = self.judged.unclimbed, self.judged.lead.place
         if unclimbed is None:
             return ""
-        money = rounded(unclimbed.mean - lead.mean)
+        money = self._money(unclimbed.mean - lead.mean)
         return _fill("beside.rather_not", do=self._place(unclimbed, "do"), money=money)
 
     def parts(self, lines: tuple[str, ...]) -> VerdictParts:
@@ -894,13 +900,6 @@ class _Said:
                 "basis": turn.figure.basis,
                 "turns": {end: turn.value, "leads": turn.place.way},
             }
-
-
-def _number_or_difference(gap: Gap) -> str:
-    """Return so many of 20, or the difference where nothing is in doubt."""
-    if gap.of_20 is None:
-        return cheaper_or_dearer(gap.mean)
-    return str(gap.of_20)
 
 
 def _gap_result(gap: Gap, sure: bool) -> dict[str, float | int | None]:

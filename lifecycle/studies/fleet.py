@@ -76,8 +76,8 @@ class Coach:
         What it is called.
     stands : str
         Where it stands: `OPEN`, `TAKEN` or another.
-    reason : str
-        Why nothing is compared.
+    trouble, reason : str
+        Signs of trouble that are reported; why nothing is compared.
     years : float
         Years until it is sold. [years]
     lead, lead_way, keeping, change, otherwise : str
@@ -106,6 +106,7 @@ class Coach:
     point: int
     label: str
     stands: str
+    trouble: str = ""
     reason: str = ""
     years: float = math.nan
     lead: str = ""
@@ -136,9 +137,10 @@ def coaches_of(whole: Grid, frame: pandas.DataFrame) -> tuple[Coach, ...]:
 def _coach(point: int, rows: pandas.DataFrame) -> Coach:
     """Read one coach from its rows."""
     first = rows.iloc[0]
-    label, reason = str(first.get("label", "") or first.scenario), str(first.reason)
-    if reason:
-        return Coach(point, label, OPEN if reason.startswith("trouble") else ONE, reason, float(first.years))
+    label, trouble = str(first.get("label", "") or first.scenario), str(first.trouble)
+    if first.reason:
+        stands = OPEN if trouble else ONE
+        return Coach(point, label, stands, trouble, str(first.reason), float(first.years))
     by_way = rows.set_index("way")
     lead, keeping = by_way.loc[first.lead], rows[rows.best_keeping]
     subject, other = rows[rows.subject].way.iloc[0], rows[rows.base_case].way.iloc[0]

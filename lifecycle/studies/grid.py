@@ -77,7 +77,9 @@ SINGLE = ("existing", "owner", "coach", "climate", "study", "leaks")
 
 COLUMNS: Mapping[str, str] = {
     "years": "float64",
-    **dict.fromkeys(("way", "title", "lead", "lead_without_climbing", "word", "border", "reason"), "str"),
+    **dict.fromkeys(
+        ("way", "title", "lead", "lead_without_climbing", "word", "border", "trouble", "reason"), "str"
+    ),
     **dict.fromkeys(("leads", "level", "base_case", "subject", "best_keeping"), "bool"),
     **dict.fromkeys(("cost", "cost_p10", "cost_p90", "saves", "saves_p10", "saves_p90", "of_20"), "float64"),
     **dict.fromkeys(
@@ -348,7 +350,8 @@ def _rows(scenario: Scenario, draws: int, seed: int, ratios: bool, work: Evaluat
     }
     bare |= {"years": years, "digest": digest_of(scenario, draws, seed)}
     if scenario.trouble:
-        return [{**bare, "reason": f"trouble: {', '.join(scenario.trouble)}"}]
+        trouble = ", ".join(scenario.trouble)
+        return [{**bare, "trouble": trouble, "reason": f"trouble: {trouble}"}]
     until = max(1, math.ceil(years))
 
     def worked() -> tuple[Scenario, Doubt]:

@@ -272,6 +272,7 @@ def digest_of_grid(whole: Grid, skipped: Collection[int] = ()) -> str:
         whole.seed,
         whole.ratios,
         sorted(skipped),
+        tuple(whole.kinds),
     )
     return hashlib.sha256(repr((made_with(), scenarios, asked)).encode()).hexdigest()[:16]
 

@@ -191,24 +191,25 @@ def _price(scenario: Scenario, job: Job) -> str:
         price = money_text(job.cost.likely, scenario.currency)
         return say("calendar.price_known", price=price, month=month)
     what = "calendar.material" if job.by == OWNER else "calendar.price"
-    return say(what, currency=scenario.currency, range=_range(job.cost), month=month)
+    return say(what, range=_range(job.cost, currency=scenario.currency), month=month)
 
 
-def _range(values: Range, unit: str = "") -> str:
+def _range(values: Range, unit: str = "", currency: str = "") -> str:
     """Return a range in plain words: an amount of money, or a number of things.
 
     Examples
     --------
-    >>> _range(Range(300.0, 1000.0, 2000.0)), _range(Range(1.0, 1.0, 1.0), "day")
-    ('300 to 2,000 (most likely 1,000)', 'about 1 day')
+    >>> _range(Range(300.0, 1000.0, 2000.0), currency="USD"), _range(Range(1.0, 1.0, 1.0), "day")
+    ('300 to 2,000 USD (most likely 1,000)', 'about 1 day')
     >>> _range(Range(0.5, 1.0, 2.0), "day")
     '0.5 to 2 days (most likely 1)'
     """
     ends = values.low, values.likely, values.high
     low, likely, high = (number_text(value, 2) if unit else rounded(value) for value in ends)
     if low == high:
-        return say("calendar.one_value", value=f"{likely}{_units(unit, likely)}")
-    return say("calendar.range", low=low, high=f"{high}{_units(unit, high)}", likely=likely)
+        return say("calendar.one_value", value=f"{likely}{_units(unit, likely)} {currency}".rstrip())
+    behind = f"{high}{_units(unit, high)} {currency}".rstrip()
+    return say("calendar.range", low=low, high=behind, likely=likely)
 
 
 def _units(unit: str, number: str) -> str:

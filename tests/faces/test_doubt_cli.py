@@ -543,8 +543,8 @@ def cause(label: str, amount: float) -> Cause:
         ),
         (
             {"the roof": -570.0},
-            "Against what would be done otherwise, the way in question is about 570 dearer in the second than "
-            "in the first: all of it is the roof.",
+            "Against what would be done otherwise, the way in question is about 570 dearer in the second "
+            "than in the first: all of it is the roof.",
         ),
         (
             {"the roof": -5700.0, "years": 1700.0},

@@ -95,6 +95,7 @@ def test_trouble_is_a_row_with_its_reason():
     frame = lifecycle.sweep(load(COAST), rows=rows, labels=["A", "B"], draws=16).to_frame()
     first = frame[frame.label == "A"]
     assert first.reason.tolist() == ["trouble: stain, soft spot"]
+    assert first.trouble.tolist() == ["stain, soft spot"]
     assert first.cost.isna().all()
     assert (frame[frame.label == "B"].reason == "").all()
 

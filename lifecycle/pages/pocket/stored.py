@@ -46,6 +46,7 @@ from lifecycle.roofs import Leaks, Roof, Visit
 from lifecycle.scenario import Numbers, Scenario, Stated, StatedVisit, Use
 from lifecycle.studies import decision, even_points, futures, habits, sampling, verdict, ways
 
+CURRENCY = "USD"
 UNITS = "us"
 """Of the page."""
 
@@ -168,9 +169,7 @@ def _shown(figure: Figure) -> dict[str, Any]:
     """Return how a value of a figure is written: as percent, as a rate, or by a factor with its unit."""
     info = figure.field
     unit = info.unit_in(UNITS)
-    name = unit_text(unit)
-    if unit.startswith("money"):
-        name = unit_text(unit.replace("money", "1", 1) if "/" in unit else "-")
+    name = unit_text(unit, CURRENCY)
     offset = convert(0.0, info.unit, unit)
     return {
         "percent": info.unit == "-" and figure.high <= 1.0,

@@ -260,8 +260,8 @@ class Said {
     const said = this.words.how_much;
     const [low, high] = [Math.abs(gap.low), Math.abs(gap.high)].sort((one, other) => one - other);
     const kind = signs(gap.low, gap.high);
-    if (kind === 'both') return filled(said.range_both, { low: rounded(gap.low), high: rounded(gap.high) });
-    return filled(kind === 'range' ? said.range : said.range_more, { low: rounded(low), high: rounded(high) });
+    if (kind === 'both') return filled(said.range_both, { low: rounded(gap.low), high: this.money(gap.high) });
+    return filled(kind === 'range' ? said.range : said.range_more, { low: rounded(low), high: this.money(high) });
   }
 
   of20(gap) {
@@ -393,7 +393,7 @@ class Said {
     if (judged.unclimbed === null) yield said.nobody_else;
     else if (judged.acting === judged.lead) {
       const more = judged.unclimbed.mean - judged.lead.place.mean;
-      yield filled(said.rather_not, { do: this.place(judged.unclimbed, 'do'), money: rounded(more) });
+      yield filled(said.rather_not, { do: this.place(judged.unclimbed, 'do'), money: this.money(more) });
     }
   }
 
