@@ -93,7 +93,7 @@ class Bench:
 
     def objections(self) -> pandas.DataFrame:
         """Return the answer of now as stated, and under each objection."""
-        return frame(objection_rows(self), tuple(words("bench.objection_heads")))
+        return frame(objection_rows(self), tuple(words("analyst.page.objection_heads")))
 
 
 def bench(scenario: Scenario) -> Bench:

@@ -155,15 +155,15 @@ def category_blocks(comparison: Comparison, found: Assessment) -> list[Block]:
     ]
     costs = {name: float(found.doubt.futures.weights @ found.doubt.cost(name)) for name in ways}
     savings = [costs[comparison.base_case] - cost for cost in costs.values()]
-    total, year = len(rows), last_whole_year(comparison)
-    rows += [
-        (LABELS["net-present cost"], *map(money_text, costs.values())),
+    total = len(rows)
+    base = f"[{1 + list(ways).index(comparison.base_case)}]"
+    gaps = (
         (say("compare.cheaper_by"), *(_if_above(amount) for amount in savings)),
         (say("compare.dearer_by"), *(_if_above(-amount) for amount in savings)),
-        (
-            say("compare.new_roof", year=year),
-            *(_of_20(float(way.chance_renewed[year])) for way in ways.values()),
-        ),
+    )
+    rows += [
+        (LABELS["net-present cost"], *map(money_text, costs.values())),
+        *(row for row in gaps if any(row[1:])),
     ]
     caption = say(
         "compare.categories" if found.any_doubt else "compare.categories_of_one",
@@ -171,9 +171,9 @@ def category_blocks(comparison: Comparison, found: Assessment) -> list[Block]:
         kept=years_text(comparison.holding_period),
     )
     head = ("", *(f"[{number}]" for number in range(1, len(ways) + 1)))
-    table = Table(
-        head, tuple(rows), caption, numbers=tuple(range(1, len(head))), ruled=(total,), strong=(total,)
-    )
+    against = say("compare.against", base=base) if len(ways) > 1 else ""
+    numbers = tuple(range(1, len(head)))
+    table = Table(head, tuple(rows), caption, against, numbers=numbers, ruled=(total,), strong=(total,))
     remarks = {comparison.base_case: f" ({LABELS['base case']})"}
     legend = tuple(
         f"[{number}] {way.title}{remarks.get(name, '')}"

@@ -53,7 +53,7 @@ def test_without_a_range_the_tables_hold_what_the_comparison_holds() -> None:
     assert row(said, "change today")[:2] == ["0", "7,100"]
     assert row(said, "cost in today's money")[:2] == ["11,031", "7,751"]
     assert row(said, "cheaper by")[0] == "3,279"
-    assert row(said, "of 20 coaches, unplanned new roof by year 8")[0] == "5"
+    assert "of 20" not in said and "Cheaper or dearer: than [1]" in said
 
 
 def test_categories_are_means_over_the_futures_and_add_up_to_the_mean_cost() -> None:

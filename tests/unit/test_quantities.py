@@ -100,7 +100,7 @@ def test_money_signs_and_currency() -> None:
     assert money_text(-250.0, sign="none") == "250"
     assert money_text(250.0, sign="both") == "+250"
     assert money_text(0.2, sign="both") == "0"
-    assert money_text(-250.0, "EUR") == "EUR -250"
+    assert money_text(-250.0, "EUR") == "-250 EUR"
     with pytest.raises(ValueError, match="sign must be"):
         money_text(1.0, sign="plus")
 

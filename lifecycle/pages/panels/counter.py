@@ -260,9 +260,9 @@ class CounterPage(Page):
         job.show(lambda: self.answer.show_rest(offers, examination, work, unseen))
 
     def _failed(self, error: BaseException) -> None:
-        """Say what went wrong; the last good answer stays."""
+        """Say what went wrong; the last good answer stays, if there is one."""
         self.answer.failed()
-        self.tell(sentence_of(error))
+        self.tell(sentence_of(error, answered=self.session.answer is not None))
 
     def _wipe(self) -> None:
         """Wipe everything of the customer; the price list stays."""

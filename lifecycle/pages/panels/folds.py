@@ -150,7 +150,7 @@ class OnDemand:
 
     def _failed(self, error: BaseException) -> None:
         """Say what went wrong."""
-        self._ended(sentence_of(error))
+        self._ended(sentence_of(error, answered=bool(self.result.children)))
 
     def _ended(self, text: str) -> None:
         """Take the button that gives it up away, and say a sentence."""

@@ -197,9 +197,9 @@ class OwnerPage(Page):
             self._left.children = self._by_hand()
 
     def _failed(self, error: BaseException) -> None:
-        """Say what went wrong; the last good answer stays."""
+        """Say what went wrong; the last good answer stays, if there is one."""
         self.verdict.failed()
-        self.tell(sentence_of(error))
+        self.tell(sentence_of(error, answered=self.session.answer is not None))
 
     def _start_over(self) -> None:
         """Empty the page; it can be undone."""

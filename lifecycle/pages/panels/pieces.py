@@ -143,8 +143,8 @@ def guarded(work: Callable[..., object], tell: Tell) -> Callable[..., None]:
     Examples
     --------
     >>> guarded(lambda change: 1 / 0, print)("a change")
-    Something went wrong in this program, not in what you entered (ZeroDivisionError). The last good answer \
-still stands. Try another value, or undo the last change.
+    Something went wrong in this program, not in what you entered (ZeroDivisionError). Try another value, \
+or undo the last change.
     """
 
     def safely(*arguments: Any, **named: Any) -> None:
@@ -156,11 +156,12 @@ still stands. Try another value, or undo the last change.
     return safely
 
 
-def sentence_of(error: BaseException) -> str:
-    """Return what to say of an error."""
+def sentence_of(error: BaseException, *, answered: bool = False) -> str:
+    """Return what to say of an error; `answered`: an answer from before it stands on the page."""
+    said = say("pages.broken", kind=type(error).__name__)
     if isinstance(error, ScenarioError):
-        return say("pages.mistake", error=error)
-    return say("pages.broken", kind=type(error).__name__)
+        said = say("pages.mistake", error=error)
+    return say("pages.still_stands", said=said) if answered else said
 
 
 # ---- boxes and controls ---------------------------------------------------------------------------
