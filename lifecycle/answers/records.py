@@ -177,7 +177,8 @@ def _label(name: str) -> str:
     """Return a figure in plain words, with its unit."""
     known = fields()
     field = known[SECTIONS[PLACES[name]]]["finds" if name == "look_finds" else name]
-    return say("records.figure", label=field.label, unit=field.unit) if field.unit != "-" else field.label
+    said_already = field.unit == "-" or field.unit in field.label.split()
+    return field.label if said_already else say("records.figure", label=field.label, unit=field.unit)
 
 
 def _plain(name: str) -> str:

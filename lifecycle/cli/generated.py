@@ -152,16 +152,16 @@ def _kinds() -> Iterator[str]:
         yield f"## {kind['title']}\n\n{kind['asks']}\n\n    {kind['command']}\n"
         yield say("records_page.columns")
         for name in (*kind["needs"], *kind["may"]):
-            yield _column(name, raw, needed=name in kind["needs"])
+            yield _column(name, raw, kind)
         yield f"\n```csv\n{kind['example'].strip()}\n```\n"
 
 
-def _column(name: str, raw: dict[str, Any], *, needed: bool) -> str:
-    """Return the row of a column."""
-    entry = raw["columns"][name]
+def _column(name: str, raw: dict[str, Any], kind: dict[str, Any]) -> str:
+    """Return the row of a column in one kind of file."""
+    entry = {**raw["columns"][name], **kind.get("says", {}).get(name, {})}
     known = raw["words"].get(name)
     more = [say("records_page.one_of", words=", ".join(known["words"]))] if known else []
-    required = [say("records_page.required")] if needed else []
+    required = [say("records_page.required")] if name in kind["needs"] else []
     help_ = " ".join([*required, *more, entry["help"]]).strip()
     return f"| `{name}` | {entry['label']} | {help_} |"
 

@@ -441,7 +441,7 @@ KINDS_SHOWN = 6
 
 
 def lacking(sheet: Sheet, known: ColumnMap, needed: Iterable[str], may: Iterable[str] = ()) -> list[Fault]:
-    """Return a fault for each column that records need, or that the map names, and lack."""
+    """Return a fault that names the columns that records need, or that the map names, and lack."""
     wanted = {holds(name): known.named(name) for name in needed}
     wanted |= {holds(name): known.columns[name] for name in may if name in known.columns}
     wanted |= {_label("covariate", name=name): name for name in known.covariates}
@@ -610,9 +610,9 @@ def ages(
         faults.append(
             Fault(f'column "{name}"', rule, remedy='say so in the column map: [units] age = "months"')
         )
-    most = 1200.0 if known.age_unit == "months" else 100.0
-    unit = known.age_unit or "years"
-    found = numbers(sheet, name, faults, high=most, may_be_empty=may_be_empty, what=f"an age in {unit}")
+    most = 100.0 if known.age_unit == "years" else 1200.0
+    what = f"an age in {known.age_unit}" if known.age_unit else "an age"
+    found = numbers(sheet, name, faults, high=most, may_be_empty=may_be_empty, what=what)
     return found if known.age_unit == "months" else 12.0 * found
 
 

@@ -42,7 +42,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.data import data
-from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.errors import Fault, ScenarioError, closest, safe
 
 LARGEST = 100_000_000
 """Size of the largest table that is kept whole, unpacked: about a million looks. [bytes]"""
@@ -326,12 +326,16 @@ class Shape:
 
 
 def need_columns(sheet: Sheet, wanted: dict[str, str]) -> list[Fault]:
-    """Return a fault for each column that a sheet lacks; `wanted`: its name in the file by what it holds."""
+    """Return one fault for all columns that are lacking; `wanted`: the name in the file by what it holds."""
     missing = {what: name for what, name in wanted.items() if not sheet.has(name)}
-    return [
-        Fault(f'column "{name}"', f"is expected: {what}", "", f"{nearest(name, sheet.names)}; {SAY_SO}")
-        for what, name in missing.items()
-    ]
+    if not missing:
+        return []
+    near = {name: closest(name, sheet.names) for name in missing.values()}
+    meant = [f'is "{safe(there)}" your "{safe(name)}"?' for name, there in near.items() if there]
+    has = [f"it has {', '.join(map(safe, sheet.names))}"] if len(meant) < len(missing) else []
+    columns = ", ".join(f'"{safe(name)}" ({what})' for what, name in missing.items())
+    rule = f"must have {'a column' if len(missing) == 1 else 'columns'} {columns}"
+    return [Fault("the table", rule, "", "; ".join((*meant, *has, SAY_SO)))]
 
 
 def at_lines(lines: Iterable[int]) -> str:

@@ -119,7 +119,10 @@ def test_too_few_events_are_refused_and_named(tmp_path: Path, capsys: pytest.Cap
         ([*LOOKS, "joints", "--chart", "x.png"], "--chart draws lives only"),
         ([*LOOKS, "life", "--to", "x.toml"], "--scenario and --to go together"),
         ([*LOOKS, "life", "--scenario", str(COACH), "--to", str(COACH)], "is not overwritten"),
-        (["records", str(RECORDS / "looks.csv"), "--for", "life"], 'column "coach" is expected'),
+        (
+            ["records", str(RECORDS / "looks.csv"), "--for", "life"],
+            'columns "coach" (which coach it is), "date" (the day)',
+        ),
     ],
 )
 def test_slips(arguments: list[str], said: str, capsys: pytest.CaptureFixture[str]) -> None:

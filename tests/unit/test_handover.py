@@ -91,7 +91,7 @@ def test_rows_that_cannot_be_read_are_said_at_once() -> None:
     ("text", "words"),
     [
         ("", "must have a row that names its columns"),
-        ("spot,film\nA,1\n", 'column "reading" is expected'),
+        ("spot,film\nA,1\n", r'must have a column "reading" \(dry film\)'),
         ("spot,reading\nA1,187,5\n", r"more on line 2: .*write a decimal comma as a point: 187.5"),
         (
             "spot,reading,reading\nA1,1,2\n",

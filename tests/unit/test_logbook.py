@@ -246,7 +246,7 @@ def test_everything_wrong_is_said_at_once_and_once() -> None:
     ("text", "said"),
     [
         ("", "must have a row that names its columns; got an empty file"),
-        ("date,cost\n", 'column "kind" is expected: what happened'),
+        ("date,cost\n", 'must have a column "kind" (what happened)'),
         ("date,kind,costs\n", 'column costs (line 1) is not known here: did you mean "cost"?'),
         ("date,kind,kind\n", 'column "kind" (line 1) must stand once; got columns 2 and 3'),
         ('date,kind\n"2028', "must be CSV"),
