@@ -421,10 +421,10 @@ class Scenario:
     text: str = ""
 
     def __repr__(self) -> str:
-        """Name it with the number of its ways and inputs."""
+        """Name it in a sentence, with the number of its ways and figures."""
         ranged = sum(figure.ranged for figure in self.inputs.values())
-        what = f"{len(self.alternatives)} ways, {len(self.inputs)} inputs, {ranged} of them ranges"
-        return f"Scenario {self.title!r}: {what}"
+        ways, figures = len(self.alternatives), len(self.inputs)
+        return f"{self.title}: {ways} ways and {figures} figures, {ranged} of them known as a range only."
 
     @property
     def base_case(self) -> StatedAlternative:

@@ -123,7 +123,7 @@ def test_one_way_leads_alone() -> None:
     assert found.lines[0] == "Keep the membrane and touch it up yourself each year."
     assert found.lines[1] == (
         "On average that costs about 3,000 USD less than spraying now, if you keep it 10 years. "
-        "In 16 of 20 futures it is 3,000 to 3,000 less. "
+        "In 16 of 20 futures it is 3,000 to 3,000 USD less. "
         "It is cheaper in more than 39 in 40 futures, and dearer in fewer than 1 in 40."
     )
     assert found.lines[2].startswith(
