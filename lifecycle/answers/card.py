@@ -162,7 +162,7 @@ def _example(told: _Card) -> Iterator[str]:
         plan=table.titles[plan],
         sale=years_text(year),
         often=_in_words(table.of_20[plan][year]),
-        worth=worth if careful == NONE else f"{worth} {say('card.careful', careful=careful)}",
+        worth=worth if careful == NONE else f"{worth} {told.text('careful', careful=careful)}",
     )
 
 

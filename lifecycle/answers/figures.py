@@ -30,7 +30,7 @@ from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Senten
 from lifecycle.answers.shared import Told, fields_of, film_text, head_of, made_by, measure_text
 from lifecycle.coach import Geometry
 from lifecycle.errors import Fault, ScenarioError, closest
-from lifecycle.language.labels import HEADINGS, LABELS, counted, listed, years_text
+from lifecycle.language.labels import HEADINGS, LABELS, counted, from_to, listed, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.material import Coating, LayerMaterial
 from lifecycle.quantities import Figure, money_text, number_text
@@ -355,7 +355,7 @@ def _result_text(found: Trace, value: float, scenario: Scenario) -> str:
 def _from_to(found: Trace, move: Move, scenario: Scenario) -> str:
     """Return what an input makes of the result at its two ends."""
     low, high = (_result_text(found, end, scenario) for end in (move.at_low, move.at_high))
-    return say("figures.from_to", low=low, high=high)
+    return from_to(low, high)
 
 
 def _rest(found: Trace) -> list[str]:

@@ -22,6 +22,7 @@ from lifecycle.answers.blocks import Answer, Block, Items, Rest, Sentence, Table
 from lifecycle.answers.shared import fields_of, head_of, made_by, open_it_first
 from lifecycle.language.labels import (
     cheaper_or_dearer,
+    from_to,
     inner,
     many_of_20,
     range_sentence,
@@ -213,7 +214,7 @@ def _closing(years: Years) -> Iterator[str]:
         currency=years.scenario.currency,
     )
     if years.doubted:
-        yield _held(account.total)
+        yield _held(account.total, years.scenario.currency)
     if account.other is not None and account.other_total is not None:
         other = float(account.other_total.mean)
         yield say(
@@ -258,14 +259,15 @@ def _spent(years: Years) -> Iterator[str]:
         total = years.account.total
         spent, expected = money_text(total.spent), money_text(float(total.expected.mean))
         said = say("logbook.spent", spent=spent, expected=expected, currency=years.scenario.currency)
-        yield f"{said} {_held(total)}" if years.doubted else said
+        held = years.doubted and (total.spent >= 0.5 or float(total.expected.p90) >= 0.5)
+        yield f"{said} {_held(total, years.scenario.currency)}" if held else said
 
 
-def _held(row: Held) -> str:
+def _held(row: Held, currency: str) -> str:
     """Say whether what was spent lies within the band."""
     low, high = float(row.expected.p10), float(row.expected.p90)
     name = "as_expected" if row.within else "less" if row.spent < low else "more"
-    return say(f"logbook.{name}", low=money_text(low), high=money_text(high))
+    return say(f"logbook.{name}", low=money_text(low), high=money_text(high, currency))
 
 
 def _account(years: Years) -> Table:
@@ -274,8 +276,9 @@ def _account(years: Years) -> Table:
     rows = [
         *((label.get(row.name, row.name), row) for row in account.rows),
         (label["total"], account.total),
-        (label["hours"], account.hours),
     ]
+    if account.hours.spent or float(account.hours.expected.p90) >= 0.05:
+        rows.append((label["hours"], account.hours))
     head = tuple(words("logbook.heads.doubted" if years.doubted else "logbook.heads.sure"))
     caption = say(
         "logbook.account",
@@ -286,7 +289,7 @@ def _account(years: Years) -> Table:
     total = len(account.rows)
     return Table(
         head,
-        tuple((name, *_cells(row, years.doubted)) for name, row in rows),
+        tuple((name, *_cells(row, years.doubted, own=row is account.hours)) for name, row in rows),
         caption,
         numbers=tuple(range(1, len(head))),
         strong=(total,),
@@ -294,11 +297,15 @@ def _account(years: Years) -> Table:
     )
 
 
-def _cells(row: Held, doubted: bool) -> tuple[str, ...]:
-    """Return the cells of a row."""
-    low, high = money_text(float(row.expected.p10)), money_text(float(row.expected.p90))
-    cells = money_text(row.spent), money_text(float(row.expected.mean))
-    return (*cells, f"{low} to {high}") if doubted else cells
+def _cells(row: Held, doubted: bool, *, own: bool) -> tuple[str, ...]:
+    """Return the cells of a row: of money, or of own hours."""
+    expected = row.expected
+    cells = [
+        number_text(round(float(amount), 1)) if own else money_text(float(amount))
+        for amount in (row.spent, expected.mean, expected.p10, expected.p90)
+    ]
+    spent, mean, low, high = cells
+    return (spent, mean, low if low == high else from_to(low, high)) if doubted else (spent, mean)
 
 
 def _odd(years: Years) -> Iterator[str]:
@@ -308,7 +315,8 @@ def _odd(years: Years) -> Iterator[str]:
         if row.name == REPAIRS or row.within:
             continue
         own = row is account.hours
-        name, unit = (label["hours"], " h") if own else (label.get(row.name, row.name), "")
+        name = label["hours"] if own else label.get(row.name, row.name)
+        unit = " h" if own else f" {years.scenario.currency}"
         ends = [number_text(round(float(end))) for end in (row.expected.p10, row.expected.p90)]
         spent = number_text(round(row.spent, 1)) if own else money_text(row.spent)
         yield say(

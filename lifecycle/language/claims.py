@@ -160,7 +160,10 @@ def lines_of(sides: Sides, units: str, currency: str = "") -> CaseLines:
 
 def _line(reason: Reason, side: str, units: str, currency: str) -> str:
     """Return the sentence of a reason on one side."""
-    sentence = filled(words(f"claims.reasons.{reason.key}.{reason.points}"), reason.figures, units, currency)
+    known, texts = words(f"claims.reasons.{reason.key}"), all_said(reason.figures, units)
+    alike = f"{reason.points}_alike"  # where both counts read the same, though the money differs
+    name = alike if alike in known and texts["way"] == texts["otherwise"] else reason.points
+    sentence = filled(known[name], reason.figures, units, currency)
     if reason.points in (side, "same"):
         return sentence
     return say("claims.other_way", reason=f"{sentence[0].lower()}{sentence[1:]}")

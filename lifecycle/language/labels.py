@@ -150,7 +150,17 @@ def value_text(figure: Figure, value: float, scenario: Scenario) -> str:
 
 def range_text(figure: Figure, scenario: Scenario) -> str:
     """Return the ends of an input, with their unit once."""
-    low, high = (value_text(figure, end, scenario) for end in (figure.low, figure.high))
+    return from_to(*(value_text(figure, end, scenario) for end in (figure.low, figure.high)))
+
+
+def from_to(low: str, high: str) -> str:
+    """Return two amounts as a range, with their unit once.
+
+    Examples
+    --------
+    >>> from_to("1 year", "30 years"), from_to("300 USD", "2,000 USD"), from_to("0.1", "1")
+    ('1 to 30 years', '300 to 2,000 USD', '0.1 to 1')
+    """
     number, _, unit = low.partition(" ")
     alike = high.endswith(f" {unit}") or high.endswith(f" {unit}s")
     return say("labels.range", low=number if unit and alike else low, high=high)

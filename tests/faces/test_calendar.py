@@ -126,7 +126,7 @@ def test_another_program_can_read_it(coast: Scenario) -> None:
 def test_what_an_event_says(coast: Scenario) -> None:
     said = {str(event["SUMMARY"]): str(event["DESCRIPTION"]) for event in events(as_calendar(coast, "keep"))}
     reseal = said["Reseal all joints (reseal): a shop"]
-    assert "USD 300 to 2,000 (most likely 1,000), at prices of April 2027" in reseal
+    assert "300 to 2,000 USD (most likely 1,000), at prices of April 2027" in reseal
     assert "0.5 to 2 days (most likely 1)" in reseal
     assert "Ask the maker" in reseal and "Tie the ladder" not in reseal
     own = events(as_calendar(coast, "keep_touched_up"))

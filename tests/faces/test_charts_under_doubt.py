@@ -393,7 +393,7 @@ def test_what_happens_in_one_year_is_said_together(said_by: Said) -> None:
     story = Story(np.array([0.0, 9000.0, 100.0]), leak=2, new_roof=2, deck_gone=None)
     found = Stories({"keep": {"bad": story}}, years=3, lives=10, seed=1)
     figure = figure_of(charts.three_stories(found, scenario(SHOWN), ways=["keep"]))
-    assert "bad: about USD 9,100 in all; year 2: a leak found and a new roof" in said_by(figure)
+    assert "bad: about 9,100 USD in all; year 2: a leak found and a new roof" in said_by(figure)
 
 
 def test_one_story_is_drawn_on_given_axes() -> None:

@@ -153,7 +153,7 @@ def test_doubt_without_a_range_shows_costs_and_luck_only() -> None:
 
 
 def test_a_bill_may_be_named(capsys: pytest.CaptureFixture[str]) -> None:
-    assert "one bill above 1,234 by year 8" in answer(capsys, "doubt", PLAIN, *FEW, "--bill", "1234")
+    assert "one bill above 1,234 USD by year 8" in answer(capsys, "doubt", PLAIN, *FEW, "--bill", "1234")
     assert result(capsys, "doubt", PLAIN, *FEW, "--bill", "1234")["luck"]["large_bill"] == 1234.0
 
 
@@ -351,7 +351,7 @@ def test_when_to_change_in_a_sentence(costs: dict[int | str, float], start: str)
 
 def test_a_date_that_costs_about_the_same_is_named() -> None:
     said = timing_answer.when_sentence(scenario(), times({0: 9000.0, 1: 6100.0, 6: 6000.0}))
-    assert "To do it now costs about 3,000 more." in said
+    assert "To do it now costs about 3,000 USD more." in said
     assert said.endswith("About the same: in year 1.")
 
 
@@ -490,8 +490,8 @@ def test_the_break_even_line_by_hand() -> None:
 @pytest.mark.parametrize(
     ("at", "cheaper_at_low", "said"),
     [
-        ((970.0,), False, "dearer below about 970, cheaper above"),
-        ((400.0, 970.0), True, "cheaper below about 400, dearer up to about 970, cheaper above"),
+        ((970.0,), False, "dearer below about 970 USD, cheaper above"),
+        ((400.0, 970.0), True, "cheaper below about 400 USD, dearer up to about 970 USD, cheaper above"),
         ((), True, "stays cheaper all along"),
     ],
 )

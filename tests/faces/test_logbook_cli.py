@@ -63,7 +63,8 @@ def test_a_sprayed_roof_says_that_the_choice_is_made(capsys: pytest.CaptureFixtu
     said = answer(capsys, *SPRAYED)
     assert said.startswith("The years after A one-year-old motorhome on a humid coast")
     assert (
-        "The answer stands. Spray now: could go either way, compared with what you would do otherwise" in said
+        'The answer stands. "Spray now": could go either way, compared with what you would do otherwise'
+        in said
     )
     assert "A new roof is on (spray now), so that choice is made." in said
     assert "The way taken: Spray now." in said
@@ -90,7 +91,7 @@ def test_the_first_screen_is_short_and_the_buyers_page_has_its_own_data(
 
 def test_a_kept_roof_is_compared_from_today_on(capsys: pytest.CaptureFixture[str]) -> None:
     said = answer(capsys, *KEPT)
-    assert "The answer stands. Spray now: dearer, compared with" in said
+    assert 'The answer stands. "Spray now": dearer, compared with' in said
     assert "From today on (2030-06-01, kept 5 years 10 months more)" in said
     assert "The way taken, by what the log holds: A shop reseals every third year" in said
     assert "1 leak in 3 years 2 months: as many or more are found on" in said
@@ -125,7 +126,7 @@ def test_an_empty_log_says_what_compare_says(capsys: pytest.CaptureFixture[str],
         [parts[end] for end in ("low", "middle", "high")]
     )
     said = answer(capsys, empty, "--scenario", scenario, "--today", "2027-04-01")
-    assert "Nothing is logged yet. Spray now: could go either way" in said
+    assert 'Nothing is logged yet. "Spray now": could go either way' in said
 
 
 def test_after_the_sale_the_account_is_closed(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
