@@ -104,7 +104,7 @@ def _sentences(whole: Grid, folder: Folder, found: Counts, before: int) -> Itera
     yield Sentence(
         say(
             "sweep.done",
-            cases=counted(len(whole) - len(folder.skipped), "case"),
+            cases=_cases(whole, len(whole) - len(folder.skipped)),
             years=say("sweep.years_kept", years=years) if whole.years else say("sweep.years_own"),
             futures=counted(whole.draws, "future"),
             rows=counted(found.rows, "row"),
@@ -114,7 +114,12 @@ def _sentences(whole: Grid, folder: Folder, found: Counts, before: int) -> Itera
         )
     )
     if before:
-        yield Sentence(say("sweep.went_on", cases=counted(before, "case")))
+        yield Sentence(say("sweep.went_on", cases=_cases(whole, before)))
+
+
+def _cases(whole: Grid, points: int) -> str:
+    """Return how many cases some points are: one for each number of years kept."""
+    return counted(points * max(1, len(whole.years)), "case")
 
 
 def size_of(folder: Folder) -> int:

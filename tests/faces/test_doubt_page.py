@@ -50,7 +50,7 @@ def test_a_cell_may_ask_for_a_page_again() -> None:
 def test_what_moves_the_answer_stands_there_at_once(doubt_page: DoubtPage, found: Sensitivity) -> None:
     everything = shown(doubt_page.parts)
     assert first_sentence(found).replace('"', "&#34;") in everything
-    assert "<img alt=" in everything and "years you keep it: 6 years to 15 years</th>" in everything
+    assert "<img alt=" in everything and "years you keep it: 6 to 15 years</th>" in everything
     assert doubt_page.status.value.count("<p>") == 0
 
 
