@@ -82,22 +82,20 @@ def papers_of(told: Gathered, second: Executor | None = None) -> dict[str, bytes
 
 
 def _sheets(told: Gathered) -> dict[str, bytes]:
-    """Return the papers for us and for the shop as PDF, and the one for the analyst."""
-    from lifecycle.answers.for_analyst import for_analyst
+    """Return the papers for us and for the shop as PDF: about half of the work."""
     from lifecycle.answers.papers import for_shop, for_us
-    from lifecycle.writers.html import as_html
     from lifecycle.writers.pdf import as_pdf
 
     paper: Paper = "letter" if told.scenario.units == "us" else "a4"
     return {
         "us.pdf": as_pdf(for_us(told), paper=paper),
         "shop.pdf": as_pdf(for_shop(told.scenario), paper=paper),
-        "analyst.html": as_html(for_analyst(told)).encode("utf-8"),
     }
 
 
 def _others(told: Gathered) -> dict[str, bytes]:
     """Return all other papers."""
+    from lifecycle.answers.for_analyst import for_analyst
     from lifecycle.answers.papers import for_shop, for_us
     from lifecycle.writers.calendar import as_calendar
     from lifecycle.writers.html import as_html
@@ -106,6 +104,7 @@ def _others(told: Gathered) -> dict[str, bytes]:
     return {
         "us.html": as_html(for_us(told)).encode("utf-8"),
         "shop.html": as_html(for_shop(told.scenario)).encode("utf-8"),
+        "analyst.html": as_html(for_analyst(told)).encode("utf-8"),
         "workbook.xlsx": as_workbook(told.comparison, told.studied.found if told.studied else None),
         "upkeep.ics": as_calendar(told.scenario, comparison=told.comparison),
     }
@@ -134,9 +133,7 @@ def _get_ready() -> None:
     from lifecycle.studies.sweeping import as_worker
 
     as_worker()
-    import lifecycle.answers.for_analyst
     import lifecycle.answers.papers
-    import lifecycle.writers.html
     import lifecycle.writers.pdf  # noqa: F401
 
 

@@ -290,7 +290,7 @@ class Cost:
     by_category: Mapping[str, Array]
 
 
-_Numbers = dict[str, Array]
+Lines = dict[str, Array]
 """The lines of a way, discounted; shapes (draws, years + 1) by year, (draws,) at one sale.
 
 Of what has a price it is the number that is paid for, of all else the money.
@@ -303,8 +303,8 @@ _SALE, _FIRST_CHANGE = "sale", "first change"
 class _Kept:
     """What is kept of a way: its curve, and what holds at holding periods, by their digest."""
 
-    curve: _Numbers
-    sold: dict[bytes, _Numbers]
+    curve: Lines
+    sold: dict[bytes, Lines]
 
     @property
     def size(self) -> int:
@@ -356,10 +356,10 @@ class Evaluator:
         last = case.terms.study_period
         sale = _sale(case.terms.holding_period)
         known: dict[int, bytes] = {}
-        unpriced = {way.name: _unpriced(way, case.terms) for way in case.alternatives}
+        bare = {way.name: unpriced(way, case.terms) for way in case.alternatives}
         shared = _shared_key(case, draws, known)
-        keys = {name: _key(case, way, shared, known) for name, (way, _) in unpriced.items()}
-        ways = {keys[name]: way for name, (way, _) in reversed(unpriced.items())}
+        keys = {name: _key(case, way, shared, known) for name, (way, _) in bare.items()}
+        ways = {keys[name]: way for name, (way, _) in reversed(bare.items())}
         missing = {key: way for key, way in reversed(ways.items()) if not self._has(key, last, sale)}
         if missing:
             further = replace(case.terms, study_period=max(last, ahead), hour_value=1.0, day_cost=1.0)
@@ -371,7 +371,7 @@ class Evaluator:
             self._kept.move_to_end(key)
         found = {
             name: self._cost(self._kept[keys[name]], case.terms, way, prices, sale)
-            for name, (way, prices) in unpriced.items()
+            for name, (way, prices) in bare.items()
         }
         held = sum(one.size for one in self._kept.values())
         while held > KEPT:
@@ -391,12 +391,12 @@ class Evaluator:
     ) -> Cost:
         """Return what was wanted of a way, at these prices."""
         curve = {name: number[:, : terms.study_period + 1] for name, number in kept.curve.items()}
-        by_year = np.sum(list(_priced(curve, prices)), axis=0)
+        by_year = priced(curve, prices)
         by_year.setflags(write=False)
         year = round(float(np.max(terms.holding_period)))
         sold = kept.sold[sale] if sale else {name: number[:, year] for name, number in curve.items()}
         by_category: dict[str, Array] = {}
-        for name, cost in zip(sold, _priced(sold, prices), strict=True):
+        for name, cost in zip(sold, _money(sold, prices), strict=True):
             category = name.partition(":")[0]
             if name == _FIRST_CHANGE:
                 category = "initial" if way.change_month == 0 else "renewal"
@@ -405,14 +405,19 @@ class Evaluator:
         return Cost(by_year, at_holding, sold[_FIRST_CHANGE], by_category)
 
 
-def _priced(numbers: _Numbers, prices: Mapping[str, Number]) -> Iterator[Array]:
+def priced(lines: Lines, prices: Mapping[str, Number]) -> Array:
+    """Return what lines come to at these prices. [money]"""
+    return np.asarray(np.sum(list(_money(lines, prices)), axis=0))
+
+
+def _money(numbers: Lines, prices: Mapping[str, Number]) -> Iterator[Array]:
     """Give the money of each line at these prices."""
     for name, number in numbers.items():
         price = np.asarray(prices.get(name, 1.0))
         yield np.reshape(price, (-1, *[1] * (number.ndim - 1))) * number
 
 
-def _unpriced(way: Alternative, terms: Terms) -> tuple[Alternative, dict[str, Number]]:
+def unpriced(way: Alternative, terms: Terms) -> tuple[Alternative, dict[str, Number]]:
     """Return a way whose first change costs nothing and whose visits cost 1; and its prices by name.
 
     Visits of one name whose prices differ keep them: their line is money.
@@ -444,7 +449,7 @@ def _sale(holding: Number) -> bytes | None:
 
 def _work_out(
     case: Case, ways: Mapping[bytes, Alternative], draws: int, progress: Progress | None
-) -> dict[bytes, tuple[_Numbers, _Numbers]]:
+) -> dict[bytes, tuple[Lines, Lines]]:
     """Evaluate some ways line by line without prices: the curve, and what holds at the holding period."""
     key_of = {way.name: key for key, way in ways.items()}
     blocks: dict[bytes, list[tuple[int, Ledger]]] = {key: [] for key in ways}
@@ -463,7 +468,7 @@ def _work_out(
 
 def _numbers_of(
     blocks: Sequence[tuple[int, Ledger]], own: Callable[[Ledger], tuple[Array, Array]], apart: str
-) -> _Numbers:
+) -> Lines:
     """Join the lines of a way over blocks of futures; one that is nothing everywhere is left out.
 
     `own` picks what remains and first changes of an account, `apart` names what is picked of its other lines.
@@ -527,13 +532,29 @@ def costs_at_holding(case: Case, *, rows: int, progress: Progress | None = None)
     dict of str to ndarray, shape (rows,)
         By way; one value repeated where the case holds no arrays. [money]
     """
+    lines = lines_at_holding(case, rows=rows, progress=progress)
+    return {
+        way.name: np.broadcast_to(priced(lines[way.name], unpriced(way, case.terms)[1]), rows)
+        for way in case.alternatives
+    }
+
+
+def lines_at_holding(case: Case, *, rows: int, progress: Progress | None = None) -> dict[str, Lines]:
+    """Return the lines of every way at the years kept, shape (rows,), by way and line; else as above."""
+    bare = tuple(unpriced(way, case.terms)[0] for way in case.alternatives)
+    case = replace(case, alternatives=bare, terms=replace(case.terms, hour_value=1.0, day_cost=1.0))
     single = draws_of(case) is None
     kept = np.broadcast_to(np.asarray(case.terms.holding_period, dtype=float), (1 if single else rows,))
     order = np.argsort(kept, kind="stable")
-    out = {way.name: np.empty(rows) for way in case.alternatives}
-    for some, ledgers in _parts(case, (case.alternatives,), order, _BLOCK_AT_HOLDING, progress, cut=True):
+    out: dict[str, Lines] = {way.name: {} for way in bare}
+    parts = _parts(case, (bare,), order, _BLOCK_AT_HOLDING, progress, cut=True, apart=CATEGORIES)
+    for some, ledgers in parts:
         for name, ledger in ledgers.items():
-            out[name][slice(None) if single else some] = ledger.at_holding
+            lines = {line: kept_apart.at_holding for line, kept_apart in ledger.apart.items()}
+            lines |= {_SALE: ledger.at_holding, _FIRST_CHANGE: ledger.first_change_at_holding}
+            for line, number in lines.items():
+                whole = out[name].setdefault(line, np.zeros(rows))
+                whole[slice(None) if single else some] = number
     return out
 
 

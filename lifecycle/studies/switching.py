@@ -44,9 +44,18 @@ from numpy.typing import NDArray
 from lifecycle.errors import fault, nearest
 from lifecycle.evaluation.history import log_likelihood
 from lifecycle.quantities import Figure
-from lifecycle.scenario import Scenario, Use, resolve
+from lifecycle.scenario import Scenario, StatedAlternative, StatedVisit, Use, resolve
 from lifecycle.studies.doubt import HOLDING, Doubt, under
-from lifecycle.studies.futures import Futures, Progress, costs_at_holding, first, futures
+from lifecycle.studies.futures import (
+    Futures,
+    Lines,
+    Progress,
+    first,
+    futures,
+    lines_at_holding,
+    priced,
+    unpriced,
+)
 from lifecycle.studies.verdict import settled, word_under_doubt, word_without_doubt
 from lifecycle.studies.ways import judged_way
 
@@ -105,8 +114,12 @@ def costs(
         Called with the rows done and all rows, the distinct ones of each way counted; may raise.
     """
     size = len(next(iter(rows.values()))) if rows else 1
-    used = {name: inputs_used(scenario, name) for name in names}
-    own = {name: tuple(path for path in rows if path in used[name]) for name in names}
+    own: dict[str, tuple[str, ...]] = {}
+    dear: dict[str, set[str]] = {}
+    for name in names:
+        bare, dear[name] = _without_prices(scenario, scenario.alternative(name))
+        used = inputs_used(bare, name)
+        own[name] = tuple(path for path in rows if path in used)
     parts = []
     for paths in dict.fromkeys(own.values()):
         alike = tuple(name for name in names if own[name] == paths)
@@ -116,10 +129,40 @@ def costs(
     done = 0
     for alike, distinct, place, paths in parts:
         values = {path: distinct[:, column] for column, path in enumerate(paths)}
-        part = _costs(scenario, alike, values, len(distinct), _shifted(progress, done, whole))
-        out |= {name: cost[place] for name, cost in part.items()}
+        part = _lines(scenario, alike, values, len(distinct), _shifted(progress, done, whole))
+        for name, lines in part.items():
+            case = resolve(scenario, {path: row for path, row in rows.items() if path in dear[name]})
+            _, prices = unpriced(case.alternative(name), case.terms)
+            out[name] = priced({line: number[place] for line, number in lines.items()}, prices)
         done += len(distinct) * len(alike)
     return {name: out[name] for name in names}
+
+
+def _without_prices(scenario: Scenario, way: StatedAlternative) -> tuple[Scenario, set[str]]:
+    """Return a scenario without the prices of a way's lines (`futures.unpriced`), and the inputs in them.
+
+    Jobs of one name whose prices differ keep them.
+    """
+    visits = [visit for name in (way.roof, way.then) for visit in scenario.roofs[name].all_visits]
+    costs = {visit.name: visit.numbers.get("cost", 0.0) for visit in visits}
+    unlike = {visit.name for visit in visits if visit.numbers.get("cost", 0.0) != costs[visit.name]}
+
+    def bare(jobs: tuple[StatedVisit, ...]) -> tuple[StatedVisit, ...]:
+        return tuple(
+            job if job.name in unlike else replace(job, numbers={**job.numbers, "cost": 0.0}) for job in jobs
+        )
+
+    prices = {name: scenario.owner.get(name, 0.0) for name in ("hour_value", "day_cost")}
+    stripped = replace(
+        scenario,
+        owner={**scenario.owner, **dict.fromkeys(prices, 0.0)},
+        roofs={
+            name: replace(roof, visits=bare(roof.visits), visits_after=bare(roof.visits_after))
+            for name, roof in scenario.roofs.items()
+        },
+        alternatives=(replace(way, quote=0.0),),
+    )
+    return stripped, paths_in((way.quote, prices, costs))
 
 
 def _distinct(columns: Sequence[Array], size: int) -> tuple[Array, NDArray[np.int64]]:
@@ -132,31 +175,32 @@ def _distinct(columns: Sequence[Array], size: int) -> tuple[Array, NDArray[np.in
     return rows[each], place
 
 
-def _costs(
+def _lines(
     scenario: Scenario,
     names: Sequence[str],
     rows: Mapping[str, Array],
     size: int,
     progress: Progress | None,
-) -> dict[str, Array]:
-    """Net-present cost of some ways for each row, rows that fix the calendar apart. [money]"""
+) -> dict[str, Lines]:
+    """Return the lines of some ways for each row, rows that fix the calendar apart."""
     kinds = np.zeros(size, dtype=np.int64)
     full = [rows[path] == 1.0 for path in rows if scenario.inputs[path].field.name == "restores"]
     for place, column in enumerate(full):
         kinds += column.astype(np.int64) << place
-    out = {name: np.empty(size) for name in names}
+    out: dict[str, Lines] = {name: {} for name in names}
     done = 0
     for kind in np.unique(kinds):
         some = np.flatnonzero(kinds == kind)
         case = resolve(scenario, {path: values[some] for path, values in rows.items()})
         ways = tuple(way for way in case.alternatives if way.name in names)
-        part = costs_at_holding(
+        part = lines_at_holding(
             replace(case, alternatives=ways),
             rows=some.size,
             progress=_shifted(progress, done, size * len(names)),
         )
-        for name in names:
-            out[name][some] = part[name]
+        for name, lines in part.items():
+            for line, number in lines.items():
+                out[name].setdefault(line, np.zeros(size))[some] = number
         done += some.size * len(names)
     return out
 
@@ -289,13 +333,15 @@ def in_few(
     """
     draws, inputs = few.weights.size, scenario.inputs
     drawn = {path: value for path, value in few.sample.values.items() if path in inputs}
-    paths = drawn.keys() | {path for point in points for path in point}
-    rows = {}
-    for path in sorted(paths):
-        own = inputs[path].likely if path == HOLDING or path not in drawn else drawn[path]
-        rows[path] = np.concatenate([np.broadcast_to(point.get(path, own), draws) for point in points])
-    cost = costs(scenario, tuple(ways), rows, progress=progress)
     shape = len(points), draws
+    likely = {path: inputs[path].likely for point in points for path in point} | drawn
+    likely |= {path: inputs[path].likely for path in drawn if path == HOLDING}
+    values = {path: np.broadcast_to(own, shape).copy() for path, own in sorted(likely.items())}
+    for place, point in enumerate(points):
+        for path, value in point.items():
+            values[path][place] = value
+    rows = {path: value.ravel() for path, value in values.items()}
+    cost = costs(scenario, tuple(ways), rows, progress=progress)
     found = {way: np.broadcast_to(one, len(points) * draws).reshape(shape) for way, one in cost.items()}
     weights = np.tile(few.weights, (len(points), 1))
     past = _of_the_past(scenario)

@@ -148,11 +148,28 @@ def test_without_rows_everything_stands_at_its_likely_value() -> None:
 
 def test_progress_ends_with_all_that_there_is_to_do(humid_coast: Scenario) -> None:
     seen: list[tuple[int, int]] = []
-    rows = {"figures.shop_reseal_cost": np.linspace(300.0, 2000.0, 5000)}
+    rows = {"leaks.rot_time": np.linspace(1.0, 3.0, 5000)}
     costs(humid_coast, ("keep", "coat_now"), rows, progress=lambda done, whole: seen.append((done, whole)))
     assert seen[-1][0] == seen[-1][1]
     assert [done for done, _ in seen] == sorted(done for done, _ in seen) and len({*seen}) == 4
     assert len({whole for _, whole in seen}) == 1
+
+
+def test_other_prices_are_one_evaluation_and_cost_the_same(humid_coast: Scenario) -> None:
+    """A price of upkeep, a quote, the worth of an hour: by one evaluation what each row alone says."""
+    seen: list[tuple[int, int]] = []
+    rows = {
+        "figures.shop_reseal_cost": np.array([300.0, 900.0, 2000.0]),
+        humid_coast.alternative("coat_now").quote.path: np.array([9000.0, 8000.0, 7000.0]),
+        "owner.hour_value": np.array([0.0, 10.0, 40.0]),
+    }
+    names = ("keep", "keep_touched_up", "coat_now")
+    found = costs(humid_coast, names, rows, progress=lambda done, whole: seen.append((done, whole)))
+    assert seen[-1] == (len(names), len(names))
+    for row in range(3):
+        alone = evaluate(resolve(humid_coast, {path: values[row] for path, values in rows.items()}))
+        for name in names:
+            assert found[name][row] == pytest.approx(alone[name].at_holding[0], rel=1e-12)
 
 
 def test_inputs_used_are_all_that_move_a_way(humid_coast: Scenario) -> None:
