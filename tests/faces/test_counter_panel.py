@@ -264,8 +264,8 @@ def test_the_price_is_that_of_the_command_from_the_kept_file(
     forms = quote["two_forms"]
     text = shown_by(counter)
     assert f"{money_text(forms['sound'])} USD for a sound roof, new wood at" in text
-    assert f"{money_text(forms['sound'])} with tax for a sound roof; new wood" in text
-    assert f"Or {money_text(forms['all_in'])}, whatever is found." in text
+    assert f"{money_text(forms['sound'])} USD with tax for a sound roof; new wood" in text
+    assert f"Or {money_text(forms['all_in'])} USD, whatever is found." in text
     assert f"never above {money_text(forms['cap'])}" in text
     made = ", ".join(money_text(forms[name]) for name in ("mean_extra",))
     assert f"{money_text(forms['all_in'])} USD fixed, whatever is found." in text
@@ -305,7 +305,7 @@ def test_what_keeps_a_price_from_holding_stands_on_the_screen_beside_it() -> Non
     box.value = False
     page.price.amounts["cap"].text.value = "1000000"
     said = page.answer.price.value
-    assert "1 part of the job left out." in said and "it counts as 7,526, at most 7,526" in said
+    assert "1 part of the job left out." in said and "it counts as 7,526 USD, at most 7,526" in said
     assert "So high a cap limits nothing." in said
     shown = [line for one in page.answer._parts()[:3] for line in lines_in(one.value)]
     assert counted_words(shown) <= SCREEN_WORDS + PRICE_WORDS

@@ -40,6 +40,7 @@ from lifecycle.evaluation.comparison import Comparison
 from lifecycle.interview import doubts
 from lifecycle.language.cautions import found_lines, path_lines
 from lifecycle.language.labels import (
+    about_money,
     by_unit,
     coaches,
     counted,
@@ -78,7 +79,7 @@ from lifecycle.pages.panels.results import Turn, at_top, twenty
 from lifecycle.pages.panels.session import Answer, refused
 from lifecycle.pages.panels.working import Measure
 from lifecycle.plans import plan_titles
-from lifecycle.quantities import Figure, about, money_text, number_text
+from lifecycle.quantities import Figure, money_text, number_text
 from lifecycle.quote import TwoForms
 from lifecycle.scenario import LEAKED, Scenario, Seen
 from lifecycle.studies.both_ways import changed_from_own, offers_of
@@ -196,9 +197,11 @@ class CounterAnswer:
     ) -> None:
         """Show whose figures these are, the price, other work, and what was not looked at."""
         worth = paragraphs([self._worth] if self._worth else [])
+        currency = examination.scenario.currency
         if examination.quotes:
             one, units = examination.quotes[0], examination.scenario.units
-            said = [price_line(one.forms, units), " ".join([*cautions(one), say("counter.answer.signs")])]
+            mind = " ".join([*cautions(one, currency), say("counter.answer.signs")])
+            said = [price_line(one.forms, units, currency), mind]
             head = say("counter.answer.price")
             self.price.value = part("titled", head, paragraphs(said), 3)
             if self._put is not None:
@@ -210,7 +213,8 @@ class CounterAnswer:
             self.folded["price"].value = worth + paragraphs([say("counter.answer.no_quote")])
         self.folded["figures"].value = lines(joined(self._waiting)) + paragraphs(offers)
         rows = [(offer.work, offer.price, offer.cheaper_when) for offer in work]
-        works = table(words("counter.work.head"), rows) if rows else ""
+        heads = [name.format(currency=currency) for name in words("counter.work.head")]
+        works = table(heads, rows) if rows else ""
         self.folded["work"].value = part("boxed", "lc-left", works) if rows else ""
         self.folded["unseen"].value = items(unseen) or paragraphs([say("counter.answer.all_seen")])
         for name, fold in self.folds.items():
@@ -335,7 +339,7 @@ def found_shortly(seen: Seen) -> list[str]:
     return said
 
 
-def price_line(forms: TwoForms, units: str) -> str:
+def price_line(forms: TwoForms, units: str, currency: str) -> str:
     """Say the price in its two forms, in one line."""
     wood, cap = say("counter.answer.no_wood"), say("counter.answer.no_cap")
     if forms.wood_price is not None:
@@ -343,10 +347,10 @@ def price_line(forms: TwoForms, units: str) -> str:
     if forms.cap is not None:
         cap = say("counter.answer.cap", money=money_text(forms.cap))
     slots = {"sound": money_text(forms.sound), "fixed": money_text(forms.all_in)}
-    return say("counter.answer.price_line", wood=wood, cap=cap, **slots)
+    return say("counter.answer.price_line", wood=wood, cap=cap, currency=currency, **slots)
 
 
-def cautions(one: Examined) -> Iterator[str]:
+def cautions(one: Examined, currency: str) -> Iterator[str]:
     """Say in a few words what keeps a price from being one that holds; all of it stands with its lines."""
     found = one.counted
     if not one.quote.covered:
@@ -355,7 +359,7 @@ def cautions(one: Examined) -> Iterator[str]:
         yield say("counter.answer.left_out", parts=counted(len(one.left_out), "part"))
     if found.most > found.stated + 0.5:
         money = {name: money_text(getattr(found, name)) for name in ("expected", "most")}
-        yield say("counter.answer.counted", **money)
+        yield say("counter.answer.counted", currency=currency, **money)
     if one.quote.cap is not None and not one.capped:
         yield say("counter.answer.cap_far")
     if one.plausible is not None and one.plausible.judged(one.sum.bill) == "below":
@@ -444,7 +448,7 @@ def _check(comparison: Comparison, doubt: Doubt, examination: Examination) -> Of
     why = say("counter.work.check_why", coaches=coaches(found.wet))
     choice = say("counter.work.check_seldom")
     if worth is not None and worth >= LEAST_WORTH:
-        choice = say("counter.work.check_worth", money=about(worth))
+        choice = say("counter.work.check_worth", money=about_money(worth, comparison.scenario.currency))
     return Offer(say("counter.work.check"), price, f"{why} {choice}")
 
 
