@@ -30,6 +30,7 @@ textbook.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -230,12 +231,15 @@ def _ages(roof: Roof, start: Start, due: tuple[tuple[Visit, ...], ...]) -> tuple
     seal, seal_end, age, age_end = np.zeros((4, len(due)))
     seals, ages = start.seal_age / 12.0, float(start.effective_age)
     for month, visits in enumerate(due):
-        seal[month], age[month] = seals, ages
-        if month:
-            ages += float(roof.ageing) * ageing_multiplier(seals + 1.0 / 24.0, roof.upkeep_exponent) / 12.0
-            seals += 1.0 / 12.0
-        seal_end[month], age_end[month] = seals, ages
+        seal[month] = seals
+        seals += 1.0 / 12.0 if month else 0.0
+        seal_end[month] = seals
         seals *= 1.0 - max((float(visit.restores) for visit in visits), default=0.0)
+    ageing = float(roof.ageing) * ageing_multiplier(seal + 1.0 / 24.0, roof.upkeep_exponent) / 12.0
+    for month, visits in enumerate(due):
+        age[month] = ages
+        ages += ageing[month] if month else 0.0
+        age_end[month] = ages
         ages *= 1.0 - max((float(visit.rejuvenates) for visit in visits), default=0.0)
     return seal, seal_end, age, age_end
 
@@ -249,9 +253,8 @@ def _finding(due: tuple[tuple[Visit, ...], ...], leaks: Leaks) -> Array:
     """Return the cumulative chance of an open leak being found, by instant."""
     growth = np.zeros((len(due), 2))
     growth[1:, 0] = float(leaks.sign_rate) / 12.0
-    for month, visits in enumerate(due):
-        missed = np.prod([1.0 - float(visit.finds) for visit in visits])
-        growth[month, 1] = -np.log(max(float(missed), np.exp(-_SURE)))
+    missed = [math.prod(1.0 - float(visit.finds) for visit in visits) for visits in due]
+    growth[:, 1] = -np.log(np.maximum(missed, np.exp(-_SURE)))
     return np.cumsum(growth.ravel())
 
 
