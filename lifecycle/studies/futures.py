@@ -656,7 +656,9 @@ def _past(existing: Existing) -> Existing:
 
 def _digest(thing: object, known: dict[int, bytes] | None = None) -> bytes:
     """Return a digest of all numbers within a thing, each where it stands; arrays that are known count so."""
-    return _short(b"".join(_numbers(thing, {} if known is None else known)))
+    numbers: list[object] = []
+    _flatten(thing, numbers, {} if known is None else known)
+    return _short(repr(numbers).encode())
 
 
 def _short(content: bytes) -> bytes:
@@ -664,27 +666,31 @@ def _short(content: bytes) -> bytes:
     return hashlib.blake2b(content, digest_size=16).digest()
 
 
-def _numbers(thing: object, known: dict[int, bytes]) -> Iterator[bytes]:
-    """Give all numbers within a thing as bytes, telling their places apart; arrays by their digest."""
+def _flatten(thing: object, numbers: list[object], known: dict[int, bytes]) -> None:
+    """Add all numbers within a thing to a list that tells their places apart; arrays by their digest."""
     kind: Any = type(thing)
-    if kind in (float, str, int, bool, type(None)):
-        yield f"{thing!r},".encode()
-    elif isinstance(thing, np.ndarray):
-        if id(thing) not in known:
-            known[id(thing)] = _short(f"{thing.shape}".encode() + thing.tobytes())
-        yield known[id(thing)]
+    if kind in _PLAIN:
+        numbers.append(thing)
+    elif kind is np.ndarray:
+        array: Any = thing
+        if id(array) not in known:
+            known[id(array)] = _short(f"{array.shape}".encode() + array.tobytes())
+        numbers.append(known[id(array)])
     elif names := _names(kind):
         for name in names:
-            yield from _numbers(getattr(thing, name), known)
+            _flatten(getattr(thing, name), numbers, known)
     elif isinstance(thing, Mapping):
-        for key, value in thing.items():
-            yield from _numbers((key, value), known)
-    elif isinstance(thing, tuple):
-        yield b"("
-        for value in thing:
-            yield from _numbers(value, known)
+        for both in thing.items():
+            _flatten(both, numbers, known)
+    elif kind is tuple:
+        numbers.append("(")
+        for value in thing:  # type: ignore[attr-defined]
+            _flatten(value, numbers, known)
     else:
-        yield f"{thing!r},".encode()
+        numbers.append(thing)
+
+
+_PLAIN = frozenset((float, str, int, bool, type(None)))
 
 
 @cache
