@@ -401,13 +401,13 @@ class Evaluator:
             if name == _FIRST_CHANGE:
                 category = "initial" if way.change_month == 0 else "renewal"
             by_category[category] = by_category.get(category, 0.0) + cost
-        at_holding = np.sum(list(by_category.values()), axis=0) if sale else by_year[:, year]
+        at_holding = np.asarray(sum(by_category.values())) if sale else by_year[:, year]
         return Cost(by_year, at_holding, sold[_FIRST_CHANGE], by_category)
 
 
 def priced(lines: Lines, prices: Mapping[str, Number]) -> Array:
     """Return what lines come to at these prices. [money]"""
-    return np.asarray(np.sum(list(_money(lines, prices)), axis=0))
+    return np.asarray(sum(_money(lines, prices)))
 
 
 def _money(numbers: Lines, prices: Mapping[str, Number]) -> Iterator[Array]:
