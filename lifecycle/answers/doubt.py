@@ -413,17 +413,17 @@ def _share_lines(found: Assessment, by_basis: Mapping[str, float]) -> Iterator[s
 
 def doubt_sheet(found: Assessment, verdict: Verdict) -> Figure:
     """Draw how sure an answer is: under the first line of the verdict the table of 20s, spread and costs."""
-    from lifecycle.charts import futures
+    from lifecycle.charts import owning
     from lifecycle.charts import twenties as charts
-    from lifecycle.charts.stacked import Described, stacked
+    from lifecycle.charts.sheets import Described, stacked
 
     drawn: list[Described] = []
     if found.any_doubt:
         if found.habits is not None:
             table = partial(charts.table_of_20s, found.habits)
             drawn.append((table, charts.describe_table_of_20s(found.habits)))
-        drawn.append((partial(futures.savings_spread, found), futures.describe_savings_spread(found)))
-    drawn.append((partial(futures.owning_under_doubt, found), futures.describe_owning_under_doubt(found)))
+        drawn.append((partial(owning.savings_spread, found), owning.describe_savings_spread(found)))
+    drawn.append((partial(owning.owning_under_doubt, found), owning.describe_owning_under_doubt(found)))
     return stacked(verdict.lines[0], drawn)
 
 

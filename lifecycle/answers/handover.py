@@ -40,7 +40,7 @@ LISTS = ("works", "papers")
 
 def handover_answer(check: FilmCheck, unit: str) -> Answer:
     """Put the film check and the list of what to check into blocks and plain data."""
-    chart = Drawing(charted("film_plan:film_plan", check, unit))
+    chart = Drawing(charted("plans:film_plan", check, unit))
     lists: list[Block] = []
     for name in LISTS:
         lists += [Heading(say(f"handover.{name}")), Items(entries(name))]

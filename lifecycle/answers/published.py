@@ -36,7 +36,7 @@ def published_answer(found: Iterable[Published]) -> Answer:
         rows = tuple((number.name, *_cells(number)) for number in one.numbers)
         blocks += [
             Sentence(source_sentence(one)),
-            Drawing(charted("published:published_numbers", one)),
+            Drawing(charted("method:published_numbers", one)),
             Table(heads, rows, numbers=(1, 2, 3, 4)),
         ]
     data = {

@@ -126,7 +126,7 @@ def quote_answer(
     first = examinations[0]
     every = [(one.scenario.units, quote) for one in examinations for quote in one.quotes]
     currency = first.scenario.currency
-    roof = charted("roof_plan:roof_plan", first.scenario)
+    roof = charted("plans:roof_plan", first.scenario)
     drawing = None if first.takeoff is None else Drawing(roof)
     loans = [one for one in examinations if one.loan is not None]
     several = len(examinations) > 1

@@ -117,7 +117,7 @@ def records_answer(found: Fitted, name: str, written: Sequence[str] = ()) -> Ans
     """Put what records say into blocks and plain data."""
     chart = None
     if found.purpose == "life" and found.fit.points[0].size:
-        chart = Drawing(charted("probability_plot:probability_plot", found.fit))
+        chart = Drawing(charted("method:probability_plot", found.fit))
     blocks: list[Block] = [
         Items(tuple(map(_counted, found.account)), marks=False),
         *([_estimates(found.estimates)] if found.estimates else []),

@@ -57,7 +57,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from lifecycle.answers.shared import Told
-    from lifecycle.charts.stacked import Described
+    from lifecycle.charts.sheets import Described
     from lifecycle.scenario import Scenario
     from lifecycle.studies.doubt import Doubt
 
@@ -441,7 +441,7 @@ def break_even_line(plan: TwoWayMap) -> list[tuple[float, float]]:
 
 def _charts(found: Sensitivity) -> list[Described]:
     """Return the charts: swings, and indices and map if they were asked for."""
-    from lifecycle.charts import shares
+    from lifecycle.charts import swings as shares
     from lifecycle.charts.swings import describe_swings, swings
 
     comparison = compare(found.scenario)
@@ -464,7 +464,7 @@ def _chart(found: Sensitivity, place: int) -> Axes:
 
 def _drawn(found: Sensitivity) -> Figure:
     """Draw what would change the answer on one sheet, under the first sentence."""
-    from lifecycle.charts.stacked import stacked
+    from lifecycle.charts.sheets import stacked
 
     return stacked(first_sentence(found), _charts(found))
 

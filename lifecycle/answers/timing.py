@@ -290,7 +290,7 @@ def _intervals(scenario: Scenario, found: Timing) -> Iterator[Block]:
 def _drawn(scenario: Scenario, found: Timing) -> Figure:
     """Draw what each date costs, and each interval."""
     from lifecycle.charts import waiting
-    from lifecycle.charts.stacked import Described, stacked
+    from lifecycle.charts.sheets import Described, stacked
 
     currency = scenario.currency
     charts: list[Described] = [

@@ -8,28 +8,45 @@ picture of its own, of fixed width, whose text alternative is the sentence of th
 `picture_bytes` gives the content of a file. In a notebook ``chart(data).figure`` shows itself.
 """
 
-from lifecycle.charts.agreement import agreement_dots, describe_agreement_dots
-from lifecycle.charts.break_even import break_even, describe_break_even
-from lifecycle.charts.by_place import by_place, describe_by_place
-from lifecycle.charts.canvas import Picture
-from lifecycle.charts.costs import cost_by_category, describe_cost_by_category
-from lifecycle.charts.explained import describe_step, step
-from lifecycle.charts.film_plan import describe_film_plan, film_plan
-from lifecycle.charts.first_look import describe_first_look, first_look
-from lifecycle.charts.futures import (
+from lifecycle.charts.canvas import Picture, page_picture, picture_bytes
+from lifecycle.charts.costs import (
+    cost_by_category,
+    describe_cost_by_category,
+    describe_three_stories,
+    describe_yearly_spending,
+    three_stories,
+    yearly_spending,
+)
+from lifecycle.charts.method import (
+    agreement_dots,
+    describe_agreement_dots,
+    describe_probability_plot,
+    describe_step,
+    probability_plot,
+    step,
+)
+from lifecycle.charts.owning import (
+    break_even,
+    cost_of_owning,
+    describe_break_even,
+    describe_cost_of_owning,
     describe_owning_under_doubt,
     describe_savings_spread,
     owning_under_doubt,
     savings_spread,
 )
-from lifecycle.charts.owning import cost_of_owning, describe_cost_of_owning
-from lifecycle.charts.probability_plot import describe_probability_plot, probability_plot
-from lifecycle.charts.roof_plan import describe_roof_plan, roof_plan
-from lifecycle.charts.shares import answer_map, describe_answer_map, describe_indices, indices
-from lifecycle.charts.small import page_picture, picture_bytes
-from lifecycle.charts.spending import describe_yearly_spending, yearly_spending
-from lifecycle.charts.stories import describe_three_stories, three_stories
-from lifecycle.charts.swings import describe_swings, swings
+from lifecycle.charts.plans import describe_film_plan, describe_roof_plan, film_plan, roof_plan
+from lifecycle.charts.sheets import describe_first_look, first_look
+from lifecycle.charts.swings import (
+    answer_map,
+    by_place,
+    describe_answer_map,
+    describe_by_place,
+    describe_indices,
+    describe_swings,
+    indices,
+    swings,
+)
 from lifecycle.charts.twenties import (
     describe_table_of_20s,
     describe_twenty_coaches,

@@ -1,4 +1,4 @@
-"""The sheet that charts are drawn on: fixed size, our own text, labels spread apart, a plain file.
+"""The sheet that charts are drawn on, and how it is shown: as a file, sharp on a page, in few bytes in notebooks.
 
 Lecture
 -------
@@ -6,13 +6,23 @@ Every picture is `WIDTH` inches wide. On a phone about 370 points of a page are 
 of s typographic points is read there as ``s / 72 * 370 / WIDTH`` points: 12 become 10. Nothing is
 written smaller. Places are given in inches, so that nothing moves when the numbers do.
 
-Assumed: a white ground and the typeface that comes with the drawing library. Left out: dark themes.
+On a page a chart is a drawing of lines, so it is as sharp as the screen; it holds a partner of each of its
+colours for the dark, and the browser takes the one that the system is set to. In a notebook it is drawn with
+fewer dots, and with the few colours of charts in steps to the ground as the only ones: a fourth of the bytes,
+and nothing is lost that an eye could see. The sentence stays with the picture.
+
+Assumed: a white ground and the typeface that comes with the drawing library.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import base64
+import io
+import os
+import re
+from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
+from html import escape
 from typing import Any
 
 from matplotlib.axes import Axes
@@ -22,8 +32,180 @@ from matplotlib.font_manager import FontProperties
 from matplotlib.text import Text
 from matplotlib.textpath import text_to_path
 
-from lifecycle.charts.palette import GROUND, INK
-from lifecycle.charts.small import SmallPicture
+from lifecycle.charts.palette import FAINT, GROUND, INK, LOOKS, QUIET, TINT, in_the_dark
+
+STEPS = 6
+"""Steps from a colour of the charts to the ground, the edges of lines and letters."""
+
+NEAR_WHITE = 236.0
+"""Above it a colour is left to white, so that the ground stays white."""
+
+SHARE = 2.0 / 3.0
+"""Dots kept along an edge, of those in print. [-]"""
+
+
+PREHEATED, SERVER, LIBRARY = "VOILA_PREHEAT", "SERVER_SOFTWARE", "voila"
+"""How the program behind a page is told apart from a notebook with its code."""
+
+
+def picture_bytes(figure: Figure, kind: str) -> bytes:
+    """Return a figure as the content of a file; it names no user, path, software or time.
+
+    Parameters
+    ----------
+    figure : Figure
+        At its own size.
+    kind : str
+        "png" or "svg".
+
+    Returns
+    -------
+    bytes
+        The same for the same figure.
+
+    Raises
+    ------
+    ValueError
+        If the kind is another.
+    """
+    if kind not in ("png", "svg"):
+        raise ValueError(f"a picture is png or svg; got {kind!r}")
+    import matplotlib
+
+    sentence = getattr(figure, "text_alternative", "") or None
+    metadata: dict[str, str | None] = {"Description": sentence}
+    metadata |= {"Software": None} if kind == "png" else {"Creator": None, "Date": None}
+    metadata |= {"Title": sentence} if kind == "svg" and sentence else {}
+    out = io.BytesIO()
+    with matplotlib.rc_context({"svg.hashsalt": "lifecycle", "svg.fonttype": "path"}):
+        figure.savefig(out, format=kind, metadata=metadata, facecolor=GROUND, bbox_inches=None)
+    return out.getvalue().replace(b'id="matplotlib.', b'id="')
+
+
+PLAIN = "svg * { stroke-linejoin: round; stroke-linecap: butt; }"
+"""How lines of a drawing meet and end."""
+
+
+def page_picture(figure: Figure) -> bytes:
+    """Return a figure as a drawing (SVG) whose colours follow the light or the dark of the system."""
+    box, inside = plain_svg(picture_bytes(figure, "svg").decode("utf-8"))
+    wide, high = box.split()[2:]
+    head = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}" width="{wide}" height="{high}">'
+    return f"{head}<style>{dark_rules(inside)}</style>{inside}".encode()
+
+
+def dark_rules(drawings: str) -> str:
+    """Return the style of drawings: how lines meet, and each of their colours in the dark; empty for none."""
+    used = sorted(set(re.findall(r"(fill|stroke): (#[0-9a-f]{6})", drawings)))
+    rules = (f'svg [style*="{way}: {one}"] {{ {way}: {in_the_dark(one)} !important; }}' for way, one in used)
+    return f"{PLAIN} @media (prefers-color-scheme: dark) {{ {' '.join(rules)} }}" if used else ""
+
+
+def plain_svg(svg: str) -> tuple[str, str]:
+    """Return box and inside of an SVG file as they stand within a page: no addresses, no data about data."""
+    inner = svg[svg.index("<svg") :]
+    box = re.search(r'viewBox="([^"]*)"', inner)
+    inner = inner[inner.index(">") + 1 :]
+    inner = re.sub(r"<metadata>.*?</metadata>|<title>.*?</title>|<!--.*?-->", "", inner, flags=re.DOTALL)
+    inner = re.sub(r"<style\b.*?</style>", "", inner, flags=re.DOTALL)
+    inner = re.sub(r'fill="(#[0-9a-f]{6})"', r'style="fill: \1"', inner.replace("xlink:href=", "href="))
+    inner = re.sub(r' d="[^"]*"', lambda path: re.sub(r"(\.\d)\d+", r"\1", path[0]), inner)
+    inner = re.sub(r'<g id="[^"]*"', "<g", inner)
+    inner = re.sub(r"\n\s*", "\n", inner)
+    return box[1] if box else "0 0 1 1", inner.strip()
+
+
+def on_a_page(environment: Mapping[str, str] = os.environ) -> bool:
+    """Whether this runs behind a page.
+
+    Examples
+    --------
+    >>> on_a_page({}), on_a_page({"SERVER_SOFTWARE": "voila/0.5"})
+    (False, True)
+    """
+    return PREHEATED in environment or environment.get(SERVER, "").startswith(LIBRARY)
+
+
+class SmallPicture:
+    """A chart that shows itself in a notebook in few bytes.
+
+    Parameters
+    ----------
+    chart : Axes or Figure
+        With a text alternative.
+
+    Raises
+    ------
+    ValueError
+        If the axes stand on no figure, or the chart has no sentence.
+    """
+
+    def __init__(self, chart: Axes | Figure) -> None:
+        figure = chart if isinstance(chart, Figure) else chart.get_figure(root=True)
+        self.text_alternative = str(getattr(figure, "text_alternative", ""))
+        if figure is None or not self.text_alternative:
+            raise ValueError("a picture in a notebook needs a figure with its sentence")
+        self._paged = on_a_page()
+        self.content = page_picture(figure) if self._paged else _in_few_bytes(picture_bytes(figure, "png"))
+
+    def _repr_mimebundle_(self, **_: Any) -> tuple[dict[str, Any], dict[str, Any]]:
+        """Return the picture, and its sentence where no picture can be shown.
+
+        A page gets it as HTML: its program shows pictures of the other kind without their sentence.
+        """
+        if self._paged:
+            carried = base64.b64encode(self.content).decode("ascii")
+            address = f"data:image/svg+xml;base64,{carried}"
+            image = f'<img class="lc-drawing" alt="{escape(self.text_alternative)}" src="{address}">'
+            return {"text/html": image, "text/plain": self.text_alternative}, {}
+        shown = {"image/png": self.content, "text/plain": self.text_alternative}
+        return shown, {"image/png": {"alt": self.text_alternative}}
+
+
+def kept_colours() -> list[tuple[int, int, int]]:
+    """Return the colours that a small picture may have: those of the charts, in steps to the ground.
+
+    Returns
+    -------
+    list of (int, int, int)
+        Red, green and blue; at most 256, as many as a palette holds.
+
+    Examples
+    --------
+    >>> kept_colours()[0]
+    (255, 255, 255)
+    """
+    from matplotlib.colors import to_rgb
+
+    own = [INK, QUIET, FAINT, *(look.colour for look in LOOKS), TINT]
+    ground = to_rgb(GROUND)
+    found = {(255, 255, 255): None}
+    for colour in own:
+        for step in range(STEPS):
+            mixed = [
+                full + (white - full) * step / STEPS
+                for full, white in zip(to_rgb(colour), ground, strict=True)
+            ]
+            red, green, blue = (round(255.0 * part) for part in mixed)
+            if (red + green + blue) / 3.0 < NEAR_WHITE:
+                found[(red, green, blue)] = None
+    return list(found)
+
+
+def _in_few_bytes(content: bytes) -> bytes:
+    """Return a picture with fewer dots and few colours."""
+    from PIL import Image
+
+    with Image.open(io.BytesIO(content)) as image:
+        whole = image.convert("RGB")
+    size = round(whole.width * SHARE), round(whole.height * SHARE)
+    reduced = whole.resize(size, Image.Resampling.LANCZOS)
+    out = io.BytesIO()
+    palette = Image.new("P", (1, 1))
+    palette.putpalette([part for colour in kept_colours() for part in colour])
+    reduced.quantize(palette=palette, dither=Image.Dither.NONE).save(out, "PNG", optimize=True)
+    return out.getvalue()
+
 
 WIDTH, MARGIN = 6.0, 0.15
 """Width of every picture; white left at its edges. [inch]"""

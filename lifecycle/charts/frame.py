@@ -1,14 +1,30 @@
-"""What stands around a chart: heading, axes, key."""
+"""What stands around a chart: heading, axes, money, key, titles of bars, labels at the ends of lines.
+
+Lecture
+-------
+Labels want to stand where the lines end, and must not touch. With wanted centres d and half heights
+h, the centres p are those with the smallest ``sum (p - d)^2`` such that neighbours stay ``h + h'``
+apart, moved back into the room there is. Labels that touch are joined to one block at the mean of
+what its members want; blocks that touch are joined again. A leader ties each label to its line.
+
+Source: joining blocks until none touch is isotonic regression by pooling adjacent violators,
+textbook.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any, Literal
 
+import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.collections import PolyCollection
 from matplotlib.lines import Line2D
+from matplotlib.patches import Patch
 from matplotlib.ticker import MaxNLocator
 from matplotlib.transforms import blended_transform_factory
+from numpy.typing import NDArray
 
 from lifecycle.charts.canvas import (
     HEADING,
@@ -23,7 +39,10 @@ from lifecycle.charts.canvas import (
     wrapped,
     write,
 )
-from lifecycle.charts.palette import FAINT, GROUND, INK, QUIET
+from lifecycle.charts.palette import FAINT, FILLS, GROUND, INK, QUIET, Look
+from lifecycle.evaluation.comparison import Comparison, Way
+from lifecycle.language.sentences import say
+from lifecycle.studies.assessment import Assessment
 
 
 def plain_axes(axes: Axes, *, grid: Literal["x", "y"]) -> None:
@@ -202,3 +221,219 @@ def key(axes: Axes, entries: Sequence[tuple[Any, str]], *, below: float) -> None
         columnspacing=1.2,
     )
     drawn.set_in_layout(False)
+
+
+GAP, APART = 0.07, 0.03
+"""Least distance between two labels, and between a title and its remark. [inch]"""
+
+
+def spread(
+    wanted: Sequence[float], heights: Sequence[float], *, low: float, high: float, gap: float = 0.0
+) -> list[float]:
+    """Return centres near the wanted ones at which labels do not touch.
+
+    Parameters
+    ----------
+    wanted : sequence of float
+        Centres that the labels would like, in any order.
+    heights : sequence of float
+        Their heights, in the same unit.
+    low, high : float
+        Room; if it is too small for all, they grow beyond `low`.
+    gap : float
+        Least distance between two labels.
+
+    Returns
+    -------
+    list of float
+        Centres in the order given.
+
+    Examples
+    --------
+    >>> spread([5.0, 5.0], [2.0, 2.0], low=0.0, high=10.0)
+    [4.0, 6.0]
+    >>> spread([10.0], [2.0], low=0.0, high=10.0)
+    [9.0]
+    """
+    order = sorted(range(len(wanted)), key=lambda place: (wanted[place], place))
+    offset, at = {}, 0.0
+    for place in order:
+        offset[place] = at + heights[place] / 2.0
+        at += heights[place] + gap
+    total = at - gap
+    blocks: list[list[int]] = []
+    for place in order:
+        blocks.append([place])
+        while len(blocks) > 1 and _start(blocks[-2], wanted, offset) >= _start(blocks[-1], wanted, offset):
+            blocks[-2:] = [blocks[-2] + blocks[-1]]
+    centres = [0.0] * len(wanted)
+    for block in blocks:
+        start = _start(block, wanted, offset)
+        start = min(max(start, low), high - total)
+        for place in block:
+            centres[place] = start + offset[place]
+    return centres
+
+
+def _start(block: Sequence[int], wanted: Sequence[float], offset: dict[int, float]) -> float:
+    """Return where the pile of all labels would start if this block stood as it wants."""
+    return sum(wanted[place] - offset[place] for place in block) / len(block)
+
+
+@dataclass(frozen=True)
+class Label:
+    """The label of a line: the lines of its title and of a remark, and whether the title is bold."""
+
+    title: Sequence[str]
+    remark: Sequence[str] = ()
+    bold: bool = False
+
+    @property
+    def height(self) -> float:
+        """Height of all its lines. [inch]"""
+        return lines_height(len(self.title) + len(self.remark)) + (APART if self.remark else 0.0)
+
+
+def label_ends(
+    axes: Axes, ends: Sequence[tuple[float, Label, Look]], *, room: float, reach: float = 0.22
+) -> None:
+    """Write a label at the right end of each line, spread apart, each with a leader to its line.
+
+    Parameters
+    ----------
+    axes : Axes
+        With its limits set for good.
+    ends : sequence of (float, Label, Look)
+        Height of the end in data coordinates, label, look of the line.
+    room : float
+        Height that the labels may take below the top of the axes. [inch]
+    reach : float
+        Length of the leaders. [inch]
+    """
+    _, _, width, height = placed(axes)
+    bottom, top = axes.get_ylim()
+    wanted = [(end - bottom) / (top - bottom) * height for end, _, _ in ends]
+    heights = [label.height for _, label, _ in ends]
+    centres = spread(wanted, heights, low=height - room, high=height + 0.1, gap=GAP)
+    for (_, label, look), start, centre in zip(ends, wanted, centres, strict=True):
+        across, up = [1.0, 1.0 + reach / width], [start / height, centre / height]
+        leader = Line2D(across, up, color=look.colour, linewidth=1.2, transform=axes.transAxes, clip_on=False)
+        axes.add_line(leader)
+        first = centre + label.height / 2.0 - 0.98 * TEXT / POINTS
+        for number, line in enumerate([*label.title, *label.remark]):
+            bold, colour = (
+                label.bold and number < len(label.title),
+                INK if number < len(label.title) else QUIET,
+            )
+            lower = 0.0 if number < len(label.title) else APART
+            up_here = (first - lines_height(number) - lower) / height
+            write(axes, across[1], up_here, line, bold=bold, colour=colour, shift=(4.0, 0.0))
+
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Scale:
+    """The unit of a money axis: what amounts are divided by, and what it is called."""
+
+    by: float
+    name: str
+
+
+def money_scale(largest: float, currency: str) -> Scale:
+    """Return the unit in which amounts up to `largest` are easily read.
+
+    Parameters
+    ----------
+    largest : float
+        Largest amount shown. [money]
+    currency : str
+        Its currency.
+
+    Returns
+    -------
+    Scale
+
+    Examples
+    --------
+    >>> money_scale(7100.0, "USD").name
+    "thousand USD in today's money"
+    """
+    steps = ((2e6, 1e6, "million "), (2e3, 1e3, "thousand "), (0.0, 1.0, ""))
+    by, word = next((by, word) for least, by, word in steps if abs(largest) >= least)
+    return Scale(by, say("charts.money_axis", word=word, currency=currency))
+
+
+NOTHING_COMPARED = say("charts.nothing_compared")
+"""What stands in place of a chart where trouble is reported."""
+
+
+def said_instead(sentence: str, ax: Axes | None) -> Axes:
+    """Write a sentence where there is nothing to draw.
+
+    Parameters
+    ----------
+    sentence : str
+        Why there is nothing.
+    ax : Axes or None
+        Where; None: on a picture of its own.
+
+    Returns
+    -------
+    Axes
+    """
+    lines = wrapped(sentence, WIDTH - 2 * MARGIN)
+    if ax is None:
+        height = lines_height(len(lines)) + 2 * MARGIN
+        ax = Picture(height, sentence).axes_at(MARGIN, 0.0, WIDTH - 2 * MARGIN, height)
+    ax.set_axis_off()
+    write(ax, 0.0, 0.5, "\n".join(lines), up="center")
+    return ax
+
+
+def ways_of(comparison: Comparison) -> list[Way]:
+    """Return the ways of a comparison, what the owner would do otherwise first."""
+    return sorted(comparison.ways.values(), key=lambda way: way.name != comparison.base_case)
+
+
+def title_of(found: Assessment, name: str) -> str:
+    """Return the title of a way of an assessment."""
+    return next(way.title for way in found.scenario.alternatives if way.name == name)
+
+
+def way_title(comparison: Comparison, way: Way) -> str:
+    """Return the title of a way; what the owner would do otherwise is marked."""
+    return say("charts.otherwise", way=way.title) if way.name == comparison.base_case else way.title
+
+
+def stands_out(comparison: Comparison, way: Way) -> bool:
+    """Whether the answer is about this way, or given against it."""
+    return way.name in (comparison.base_case, comparison.subject)
+
+
+def fill_patch(category: str) -> Patch:
+    """Return the swatch of a category of cost."""
+    fill = FILLS[category]
+    return Patch(facecolor=fill.colour, hatch=fill.hatch, edgecolor=INK, linewidth=0.6)
+
+
+def filled_bars(ax: Axes, category: str, corners: Array) -> None:
+    """Draw the bars of one category of cost on axes whose limits are set elsewhere.
+
+    Parameters
+    ----------
+    ax : Axes
+        Where.
+    category : str
+        A category of cost.
+    corners : ndarray, shape (bars, 4)
+        Left, bottom, right and top of each bar, in data coordinates.
+    """
+    left, bottom, right, top = np.asarray(corners).T
+    outlines = np.stack([[left, left, right, right], [bottom, top, top, bottom]]).transpose(2, 1, 0)
+    fill = FILLS[category]
+    bars = PolyCollection(
+        list(outlines), facecolor=fill.colour, hatch=fill.hatch, edgecolor=INK, linewidth=0.5, label=category
+    )
+    ax.add_collection(bars, autolim=False)

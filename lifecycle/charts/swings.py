@@ -1,41 +1,79 @@
-"""What would change the answer: how far each input alone moves it from one end of its range to the other.
+"""What would change the answer: each input alone, shares of the doubt, two inputs at once, the place.
 
 Lecture
 -------
-One bar for each ranged input, the widest on top: net savings of the way that the answer is about, as
-that input goes from the low to the high end of its range. All others lie as in the futures, and the net
+*Swings*: one bar for each ranged input, the widest on top: net savings of the way that the answer is about,
+as that input goes from the low to the high end of its range. All others lie as in the futures, and the net
 savings are the mean over these; or they stand at their likely values, which the heading then says. Right
 of zero the way is cheaper than what the owner would do otherwise, left of it dearer, in the fills that
 these have everywhere. An upright line stands where no input is moved. A bar that crosses zero is an input
 that can turn the answer by itself. "low" and "high" stand at the ends of the bar; what they are stands
 beside the name.
 
-Left out: inputs that move together, and how likely the ends are.
+*Indices*: for each input how much of the variance of the answer it brings alone (dark bar) and in all
+(light bar), with error bars of one standard error. What has to be said first stands below the
+heading.
+
+*Map*: net savings over two inputs, all others at their likely values. The thick line is where both ways
+cost the same; on the hatched side the way is dearer. Thin lines join points of the same net savings. The
+mark stands where both inputs are likely.
+
+*Places*: a bar for each place of the table, the scenario's own first, the others in the order of their answer.
+
+Left out: inputs that move together, how likely the ends are, and luck.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.contour import QuadContourSet
 from matplotlib.patches import Patch
+from numpy.typing import NDArray
 
-from lifecycle.charts.canvas import MARGIN, WIDTH, Picture, lines_height, wrapped, write
+from lifecycle.charts.canvas import (
+    HEADING,
+    MARGIN,
+    POINTS,
+    TEXT,
+    TYPEFACE,
+    WIDTH,
+    Picture,
+    lines_height,
+    wrapped,
+    write,
+)
 from lifecycle.charts.frame import (
     BAR,
+    NOTHING_COMPARED,
     axis_name,
     heading,
     key,
+    money_scale,
     plain_axes,
+    said_instead,
     titled_bars,
     titled_height,
 )
-from lifecycle.charts.palette import INK, KEEP_FILL, QUIET, SPRAY_FILL
-from lifecycle.charts.ways import NOTHING_COMPARED, money_scale, said_instead
+from lifecycle.charts.palette import GROUND, HATCH, INK, KEEP_FILL, PART, QUIET, SPRAY_FILL, WHOLE
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.evaluation.swings import Swing
-from lifecycle.language.labels import cheaper_or_dearer, input_name, range_text
+from lifecycle.language.labels import (
+    cheaper_or_dearer,
+    in_percent,
+    inner,
+    input_name,
+    range_text,
+    value_text,
+    years_text,
+)
 from lifecycle.language.sentences import say
+from lifecycle.quantities import Figure, convert
+from lifecycle.scenario import Scenario
+from lifecycle.studies.by_place import ByPlace
+from lifecycle.studies.sensitivity import Indices, TwoWayMap
 
 BELOW, ABOVE = 0.62, 0.62
 """Room below the axes and above them. [inch]"""
@@ -124,9 +162,8 @@ def _rows(comparison: Comparison, shown: int, moved: Sequence[Swing] | None) -> 
 def _name(comparison: Comparison, swing: Swing) -> list[str]:
     """Return the lines that name an input and the ends of its range."""
     figure, scenario = swing.figure, comparison.scenario
-    ends = range_text(figure, scenario)
-    named = say("charts.swings.figure", figure=input_name(figure), ends=ends)
-    return wrapped(named, WIDTH - 2 * MARGIN - 0.1)
+    said = say("charts.swings.figure", figure=input_name(figure), ends=range_text(figure, scenario))
+    return wrapped(said, WIDTH - 2 * MARGIN - 0.1)
 
 
 def _heading(comparison: Comparison, moved: Sequence[Swing] | None) -> str:
@@ -174,3 +211,280 @@ def describe_swings(
         currency=comparison.scenario.currency,
         swings="; ".join(parts),
     )
+
+
+Array = NDArray[np.float64]
+
+NO_INDICES = say("charts.shares.none")
+"""What stands in place of the indices where there are none."""
+
+SHOWN_ = 8
+"""Inputs shown, if not said otherwise."""
+
+
+def indices(found: Indices, ax: Axes | None = None, *, shown: int = SHOWN_) -> Axes:
+    """Draw first-order and total indices of the inputs that bring most of the doubt.
+
+    Parameters
+    ----------
+    found : Indices
+        Any; without ranges a sentence says so.
+    ax : Axes or None
+        Where; None: on a picture of its own.
+    shown : int
+        Number of inputs shown, the largest first.
+
+    Returns
+    -------
+    Axes
+    """
+    if not found.inputs:
+        return said_instead(NO_INDICES, ax)
+    rows = found.inputs[:shown]
+    titles = [wrapped(input_name(row.figure), WIDTH - 2 * MARGIN) for row in rows]
+    said = wrapped(found.said_first, WIDTH - 2 * MARGIN)
+    if ax is None:
+        above = lines_height(1, HEADING) + lines_height(len(said)) + 0.5
+        below = 0.95
+        picture = Picture(below + titled_height(titles) + above, describe_indices(found, shown=shown))
+        ax = picture.axes_at(MARGIN, below, WIDTH - 2 * MARGIN, titled_height(titles))
+    plain_axes(ax, grid="x")
+    for row, middle in zip(rows, titled_bars(ax, titles), strict=True):
+        error = {"ecolor": INK, "elinewidth": 1.4, "capsize": 3.0}
+        ax.barh(middle - BAR / 4.0, row.first, BAR / 2.0, xerr=row.first_error, error_kw=error, **PART)
+        ax.barh(middle + BAR / 4.0, row.total, BAR / 2.0, xerr=row.total_error, error_kw=error, **WHOLE)
+    ax.set_xlim(min(0.0, *(row.first - row.first_error for row in rows)), 1.0)
+    axis_name(ax, say("charts.shares.axis"))
+    heading(ax, [say("charts.shares.title")], above=0.22 + lines_height(len(said)))
+    for number, line in enumerate(said):
+        up = 0.12 + lines_height(len(said) - 1 - number)
+        write(ax, 0.0, 1.0, line, colour=QUIET, shift=(0.0, up * POINTS))
+    key(ax, [(Patch(**PART), "alone"), (Patch(**WHOLE), say("charts.shares.in_all"))], below=0.62)
+    return ax
+
+
+def describe_indices(found: Indices, *, shown: int = SHOWN_) -> str:
+    """Say in one sentence what `indices` shows.
+
+    Parameters
+    ----------
+    found : Indices
+        What is drawn.
+    shown : int
+        Number of inputs shown.
+
+    Returns
+    -------
+    str
+    """
+    if not found.inputs:
+        return NO_INDICES
+    parts = [
+        say(
+            "charts.shares.one",
+            figure=input_name(row.figure),
+            alone=f"{row.first:.2f}",
+            in_all=f"{row.total:.2f}",
+        )
+        for row in found.inputs[:shown]
+    ]
+    return say("charts.shares.said", first=found.said_first, shares="; ".join(parts))
+
+
+def answer_map(found: TwoWayMap, scenario: Scenario, ax: Axes | None = None) -> Axes:
+    """Draw the answer over two inputs, with the line where it turns.
+
+    Parameters
+    ----------
+    found : TwoWayMap
+        The grid.
+    scenario : Scenario
+        Of the grid; gives titles, units and currency.
+    ax : Axes or None
+        Where; None: on a picture of its own.
+
+    Returns
+    -------
+    Axes
+    """
+    head = wrapped(_map_heading(found, scenario), WIDTH - 2 * MARGIN, HEADING, bold=True)
+    up_name = wrapped(say("charts.shares.map.up", figure=_with_unit(found.up, scenario)), WIDTH - 2 * MARGIN)
+    across_name = wrapped(
+        say("charts.shares.map.across", figure=_with_unit(found.across, scenario)), WIDTH - 2 * MARGIN
+    )
+    if ax is None:
+        above = lines_height(len(head), HEADING) + lines_height(len(up_name)) + 0.35
+        below = 0.75 + lines_height(len(across_name))
+        picture = Picture(below + 3.4 + above, describe_answer_map(found, scenario))
+        ax = picture.axes_at(0.85, below, WIDTH - 1.2, 3.4)
+    scale = money_scale(float(np.abs(found.net_savings).max()), scenario.currency)
+    across, up = (
+        _shown(found.across, found.across_values, scenario),
+        _shown(found.up, found.up_values, scenario),
+    )
+    savings = found.net_savings / scale.by
+    plain_axes(ax, grid="y")
+    ax.grid(False)
+    if savings.min() < 0.0:
+        dearer = ax.contourf(
+            across, up, savings, levels=[savings.min() - 1.0, 0.0], colors="none", hatches=[HATCH]
+        )
+        dearer.set_edgecolor(KEEP_FILL["edgecolor"])
+    lines = ax.contour(across, up, savings, levels=7, colors=QUIET, linewidths=0.9, linestyles="solid")
+    _label_lines(ax, lines)
+    if savings.min() < 0.0 < savings.max():
+        ax.contour(across, up, savings, levels=[0.0], colors=INK, linewidths=3.2)
+    at = [_shown(figure, np.array([figure.likely]), scenario) for figure in (found.across, found.up)]
+    ax.plot(*at, marker="D", markersize=9, color=INK, markeredgecolor=GROUND, linestyle="none", zorder=5)
+    for number, line in enumerate(reversed(up_name)):
+        write(ax, 0.0, 1.0, line, shift=(-0.7 * POINTS, (0.12 + lines_height(number)) * POINTS))
+    for number, line in enumerate(across_name):
+        write(ax, 0.0, 0.0, line, shift=(-0.7 * POINTS, -(0.44 + lines_height(number)) * POINTS))
+    heading(ax, head, above=0.2 + lines_height(len(up_name)))
+    entries = [
+        (Patch(**{**KEEP_FILL, "facecolor": "none"}), "dearer"),
+        (ax.plot([], [], color=INK, linewidth=3.2)[0], say("charts.shares.map.same")),
+        (
+            ax.plot([], [], marker="D", markersize=9, color=INK, linestyle="none")[0],
+            say("charts.shares.map.likely"),
+        ),
+    ]
+    key(ax, entries, below=0.5 + lines_height(len(across_name)))
+    return ax
+
+
+def _label_lines(ax: Axes, lines: QuadContourSet) -> None:
+    """Write their values on lines of the same net savings, but not next to the edge."""
+    for label in ax.clabel(lines, fontsize=TEXT, fmt=lambda value: f"{value:+.3g}" if value else "0"):
+        label.set(fontfamily=TYPEFACE, bbox={"facecolor": GROUND, "edgecolor": "none", "pad": 1.0})
+        across, up = ax.transLimits.transform(label.get_position())
+        label.set_visible(bool(0.08 < across < 0.92 and 0.08 < up < 0.92))
+
+
+def _shown(figure: Figure, values: Array, scenario: Scenario) -> Array:
+    """Return values of an input in the units of the scenario, rates of money in percent."""
+    if in_percent(figure):
+        return 100.0 * values
+    unit = figure.field.unit_in(scenario.units)
+    return np.array([convert(float(value), figure.field.unit, unit) for value in values])
+
+
+def _with_unit(figure: Figure, scenario: Scenario) -> str:
+    """Return the name of an input with its unit, as it stands behind more than one."""
+    unit = " ".join(value_text(figure, 2.0, scenario).split()[1:])
+    return f"{input_name(figure)}{f' [{unit}]' if unit else ''}"
+
+
+def _map_heading(found: TwoWayMap, scenario: Scenario) -> str:
+    """Return the heading of the map."""
+    titles = {way.name: way.title for way in scenario.alternatives}
+    unit = money_scale(float(np.abs(found.net_savings).max()), scenario.currency).name
+    pair = say("charts.compared", way=titles[found.subject], base=titles[found.than])
+    return say("charts.shares.map.title", ways=pair, unit=unit)
+
+
+def describe_answer_map(found: TwoWayMap, scenario: Scenario) -> str:
+    """Say in one sentence what `answer_map` shows.
+
+    Parameters
+    ----------
+    found : TwoWayMap
+        The grid.
+    scenario : Scenario
+        Of the grid.
+
+    Returns
+    -------
+    str
+    """
+    corners = [
+        say(
+            "charts.shares.map.corner",
+            savings=cheaper_or_dearer(float(found.net_savings[row, column])),
+            up=up,
+            across=across,
+        )
+        for row, up in ((0, "low"), (-1, "high"))
+        for column, across in ((0, "low"), (-1, "high"))
+    ]
+    return say(
+        "charts.shares.map.said",
+        title=_map_heading(found, scenario),
+        across=_with_unit(found.across, scenario),
+        up=_with_unit(found.up, scenario),
+        corners="; ".join(corners),
+    )
+
+
+PLACES_ABOVE, PLACES_BELOW, THICK = 0.85, 0.75, 0.2
+"""Room above the axes, below them, and thickness of a bar. [inch]"""
+
+
+def by_place(found: ByPlace, ax: Axes | None = None) -> Axes:
+    """Draw the net savings of the way in question in every place.
+
+    Parameters
+    ----------
+    found : ByPlace
+        Any; where nothing is compared, a sentence says so.
+    ax : Axes or None
+        Where; None: on a picture of its own.
+
+    Returns
+    -------
+    Axes
+    """
+    savings = _savings(found)
+    if not savings:
+        return said_instead(NOTHING_COMPARED, ax)
+    titles = [[name] for name, _ in savings]
+    if ax is None:
+        height = titled_height(titles)
+        picture = Picture(PLACES_BELOW + height + PLACES_ABOVE, describe_by_place(found))
+        ax = picture.axes_at(MARGIN, PLACES_BELOW, WIDTH - 2 * MARGIN, height)
+    scale = money_scale(max(abs(amount) for _, amount in savings), found.scenario.currency)
+    plain_axes(ax, grid="x")
+    beside = [cheaper_or_dearer(amount) for _, amount in savings]
+    middles = titled_bars(ax, titles, bold=[place == 0 for place in range(len(savings))], beside=beside)
+    for middle, (_, amount) in zip(middles, savings, strict=True):
+        ax.barh(middle, amount / scale.by, height=THICK, **(SPRAY_FILL if amount > 0.0 else KEEP_FILL))
+    ax.axvline(0.0, color=INK, linewidth=2.0)
+    axis_name(ax, say("charts.cheaper_by", money=scale.name))
+    heading(ax, [say("charts.by_place.title"), _of_what(found)], above=0.15)
+    return ax
+
+
+def _savings(found: ByPlace) -> list[tuple[str, float]]:
+    """Return the places with the net savings there: that of the scenario, then the largest first. [money]"""
+    known = [
+        (place.name, savings) for place in found.places if (savings := found.net_savings(place)) is not None
+    ]
+    here = found.net_savings(found.here)
+    return (
+        [] if here is None else [(say("charts.by_place.here"), here), *sorted(known, key=lambda one: -one[1])]
+    )
+
+
+def _of_what(found: ByPlace) -> str:
+    """Return which way is compared, and for how long."""
+    title = next(way.title for way in found.scenario.alternatives if way.name == found.subject)
+    return say("charts.by_place.of_what", way=title, years=years_text(found.years))
+
+
+def describe_by_place(found: ByPlace) -> str:
+    """Say in one sentence what `by_place` shows.
+
+    Parameters
+    ----------
+    found : ByPlace
+        What is drawn.
+
+    Returns
+    -------
+    str
+    """
+    savings = _savings(found)
+    if not savings:
+        return NOTHING_COMPARED
+    said = "; ".join(f"{name}, {cheaper_or_dearer(amount)}" for name, amount in savings)
+    return say("charts.by_place.said", way=inner(_of_what(found)), places=said)

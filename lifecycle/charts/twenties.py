@@ -32,9 +32,8 @@ from lifecycle.charts.canvas import (
     wrapped,
     write,
 )
-from lifecycle.charts.frame import heading
+from lifecycle.charts.frame import NOTHING_COMPARED, heading, said_instead, title_of
 from lifecycle.charts.palette import GROUND, INK, QUIET, SPRAY
-from lifecycle.charts.ways import NOTHING_COMPARED, said_instead, title_of
 from lifecycle.language.labels import SELDOM, inner, listed, many_of_20, years_text
 from lifecycle.language.sentences import say
 from lifecycle.quantities import money_text

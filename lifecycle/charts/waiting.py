@@ -32,9 +32,8 @@ from lifecycle.charts.canvas import (
     wrapped,
     write,
 )
-from lifecycle.charts.frame import axis_name, heading, key, plain_axes, ring
+from lifecycle.charts.frame import axis_name, heading, key, money_scale, plain_axes, ring, said_instead
 from lifecycle.charts.palette import GROUND, INK, QUIET, RANGE
-from lifecycle.charts.ways import money_scale, said_instead
 from lifecycle.language.labels import shared_out, years_text
 from lifecycle.language.sentences import say
 from lifecycle.quantities import money_text

@@ -17,7 +17,7 @@ from matplotlib.transforms import Bbox
 
 import lifecycle
 from lifecycle import charts
-from lifecycle.charts.futures import spread_bars
+from lifecycle.charts.owning import spread_bars
 from lifecycle.charts.palette import INK
 from lifecycle.charts.twenties import luck_sentences
 from lifecycle.evaluation.simulation import simulate

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import minimize
 
-from lifecycle.charts.ends import spread
+from lifecycle.charts.frame import spread
 
 LABELS = st.lists(st.tuples(st.floats(-5.0, 15.0), st.floats(0.2, 2.0)), min_size=1, max_size=8)
 

@@ -13,9 +13,8 @@ import pytest
 
 import lifecycle
 from lifecycle.answers.published import published_answer, source_sentence
-from lifecycle.charts.explained import describe_step, step
-from lifecycle.charts.published import published_numbers
-from lifecycle.charts.small import SmallPicture
+from lifecycle.charts.canvas import SmallPicture
+from lifecycle.charts.method import describe_step, published_numbers, step
 from lifecycle.deterioration import power_law, survival
 from lifecycle.errors import ScenarioError
 from lifecycle.places import notebook_paths, scenario_path

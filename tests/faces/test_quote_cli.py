@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from lifecycle import files
-from lifecycle.charts.roof_plan import describe_roof_plan, roof_plan
+from lifecycle.charts.plans import describe_roof_plan, roof_plan
 from lifecycle.cli.main import main
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

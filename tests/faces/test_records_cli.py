@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from lifecycle.answers.records import life_lines
-from lifecycle.charts.probability_plot import describe_probability_plot, probability_plot
+from lifecycle.charts.method import describe_probability_plot, probability_plot
 from lifecycle.cli.generated import demo_files
 from lifecycle.cli.main import main
 from lifecycle.files import load

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from lifecycle import files
-from lifecycle.charts.film_plan import describe_film_plan, film_plan
+from lifecycle.charts.plans import describe_film_plan, film_plan
 from lifecycle.cli.main import main
 from lifecycle.errors import ScenarioError
 from lifecycle.records.handover import FilmCheck, Reading, check_film, film_of, read_readings

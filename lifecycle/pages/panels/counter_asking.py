@@ -261,7 +261,7 @@ class WalkPanel:
     def _drawn(self, walk: Walk, job: Job) -> None:
         """Draw the roof of a walk."""
         from lifecycle.answers.quote import measured
-        from lifecycle.charts.roof_plan import describe_roof_plan, roof_plan
+        from lifecycle.charts.plans import describe_roof_plan, roof_plan
         from lifecycle.scenario.takeoff import takeoff_of
 
         if "length" not in walk.measures:

@@ -23,10 +23,9 @@ from typing import Any
 import ipywidgets
 
 from lifecycle.charts import describe_break_even, describe_swings, swings
-from lifecycle.charts.break_even import ABOVE, BELOW, HEIGHT, LABELS, LEFT, break_even
 from lifecycle.charts.canvas import WIDTH
-from lifecycle.charts.owning import break_even_text
-from lifecycle.charts.ways import NOTHING_COMPARED
+from lifecycle.charts.frame import NOTHING_COMPARED
+from lifecycle.charts.owning import ABOVE, BELOW, HEIGHT, LABELS, LEFT, break_even, break_even_text
 from lifecycle.errors import fault, nearest
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.language.labels import cheaper_or_dearer, input_name
