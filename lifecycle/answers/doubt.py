@@ -413,18 +413,15 @@ def _share_lines(found: Assessment, by_basis: Mapping[str, float]) -> Iterator[s
 
 def doubt_sheet(found: Assessment, verdict: Verdict) -> Figure:
     """Draw how sure an answer is: under the first line of the verdict the table of 20s, spread and costs."""
-    from lifecycle.charts import owning
-    from lifecycle.charts import twenties as charts
-    from lifecycle.charts.sheets import Described, stacked
+    from lifecycle.charts import owning_under_doubt, savings_spread, table_of_20s
+    from lifecycle.charts.sheets import stacked
 
-    drawn: list[Described] = []
+    charts: list[Any] = [partial(owning_under_doubt, found)]
     if found.any_doubt:
+        charts.insert(0, partial(savings_spread, found))
         if found.habits is not None:
-            table = partial(charts.table_of_20s, found.habits)
-            drawn.append((table, charts.describe_table_of_20s(found.habits)))
-        drawn.append((partial(owning.savings_spread, found), owning.describe_savings_spread(found)))
-    drawn.append((partial(owning.owning_under_doubt, found), owning.describe_owning_under_doubt(found)))
-    return stacked(verdict.lines[0], drawn)
+            charts.insert(0, partial(table_of_20s, found.habits))
+    return stacked(verdict.lines[0], charts)
 
 
 def _data(found: Assessment, verdict: Verdict) -> dict[str, Any]:

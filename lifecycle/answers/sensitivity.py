@@ -52,12 +52,13 @@ from lifecycle.studies.switching import Defaults, Switch, along, defaults, switc
 from lifecycle.studies.verdict import last_year_needed
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     import pandas
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
     from lifecycle.answers.shared import Told
-    from lifecycle.charts.sheets import Described
     from lifecycle.scenario import Scenario
     from lifecycle.studies.doubt import Doubt
 
@@ -439,27 +440,19 @@ def break_even_line(plan: TwoWayMap) -> list[tuple[float, float]]:
     return points
 
 
-def _charts(found: Sensitivity) -> list[Described]:
+def _charts(found: Sensitivity) -> list[Callable[..., Axes]]:
     """Return the charts: swings, and indices and map if they were asked for."""
-    from lifecycle.charts import swings as shares
-    from lifecycle.charts.swings import describe_swings, swings
+    from lifecycle.charts import answer_map, indices, swings
 
-    comparison = compare(found.scenario)
-    moved = found.swings
-    charts: list[Described] = [
-        (partial(swings, comparison, moved=moved), describe_swings(comparison, moved=moved))
-    ]
-    if found.indices is not None:
-        charts.append((partial(shares.indices, found.indices), shares.describe_indices(found.indices)))
-    if found.map is not None:
-        drawn = partial(shares.answer_map, found.map, found.scenario)
-        charts.append((drawn, shares.describe_answer_map(found.map, found.scenario)))
+    charts: list[Callable[..., Axes]] = [partial(swings, compare(found.scenario), moved=found.swings)]
+    charts += [partial(indices, found.indices)] if found.indices is not None else []
+    charts += [partial(answer_map, found.map, found.scenario)] if found.map is not None else []
     return charts
 
 
 def _chart(found: Sensitivity, place: int) -> Axes:
     """Draw one of the charts."""
-    return _charts(found)[place][0](None)
+    return _charts(found)[place]()
 
 
 def _drawn(found: Sensitivity) -> Figure:

@@ -289,20 +289,12 @@ def _intervals(scenario: Scenario, found: Timing) -> Iterator[Block]:
 
 def _drawn(scenario: Scenario, found: Timing) -> Figure:
     """Draw what each date costs, and each interval."""
-    from lifecycle.charts import waiting
-    from lifecycle.charts.sheets import Described, stacked
+    from lifecycle.charts import how_often_to_reseal, when_to_change
+    from lifecycle.charts.sheets import stacked
 
-    currency = scenario.currency
-    charts: list[Described] = [
-        (
-            partial(waiting.when_to_change, found, currency=currency),
-            waiting.describe_when_to_change(found, currency=currency),
-        )
-    ]
-    if found.reseal:
-        intervals = partial(waiting.how_often_to_reseal, found, currency=currency)
-        charts.append((intervals, waiting.describe_how_often_to_reseal(found, currency=currency)))
-    return stacked(when_sentence(scenario, found), charts)
+    charts = [when_to_change, *([how_often_to_reseal] if found.reseal else [])]
+    drawn = [partial(chart, found, currency=scenario.currency) for chart in charts]
+    return stacked(when_sentence(scenario, found), drawn)
 
 
 def _data(scenario: Scenario, found: Timing, said: Sequence[str]) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""The sheet that charts are drawn on, and how it is shown: as a file, sharp on a page, in few bytes in notebooks.
+"""The sheet that charts are drawn on, and how it is shown: as a file, on a page, in few bytes in notebooks.
 
 Lecture
 -------
@@ -208,7 +208,8 @@ def _in_few_bytes(content: bytes) -> bytes:
 
 
 WIDTH, MARGIN = 6.0, 0.15
-"""Width of every picture; white left at its edges. [inch]"""
+FULL = WIDTH - 2 * MARGIN
+"""Width of every picture; white left at its edges; what is left between. [inch]"""
 
 TEXT, HEADING = 12.0, 14.0
 """Size of text, and of headings. [point]"""
@@ -323,7 +324,7 @@ def text_width(text: str, size: float = TEXT, *, bold: bool = False) -> float:
     return float(wide) / POINTS
 
 
-def wrapped(text: str, width: float, size: float = TEXT, *, bold: bool = False) -> list[str]:
+def wrapped(text: str, width: float = FULL, size: float = TEXT, *, bold: bool = False) -> list[str]:
     """Break text into lines that fit a width; a word that is wider is cut.
 
     Parameters
@@ -350,6 +351,11 @@ def wrapped(text: str, width: float, size: float = TEXT, *, bold: bool = False) 
         else:
             lines[-1] = longer
     return lines
+
+
+def headline(text: str) -> list[str]:
+    """Break a heading into lines as wide as a picture."""
+    return wrapped(text, FULL, HEADING, bold=True)
 
 
 def _cut(words: Sequence[str], width: float, size: float, bold: bool) -> Iterator[str]:

@@ -34,12 +34,14 @@ from matplotlib.patches import Patch
 from numpy.typing import NDArray
 
 from lifecycle.charts.canvas import (
+    FULL,
     HEADING,
     MARGIN,
     POINTS,
     TEXT,
     WIDTH,
     Picture,
+    headline,
     lines_height,
     placed,
     wrapped,
@@ -49,18 +51,19 @@ from lifecycle.charts.frame import (
     BAR,
     NOTHING_COMPARED,
     Scale,
+    Where,
     axis_name,
     fill_patch,
     filled_bars,
     heading,
     key,
     money_scale,
+    named,
     plain_axes,
     round_years,
     said_instead,
     stands_out,
     titled_bars,
-    titled_height,
     way_title,
     ways_of,
 )
@@ -78,7 +81,7 @@ BELOW, ABOVE = 0.62, 0.78
 """Room below the axes for ticks and unit, and above them for the heading. [inch]"""
 
 
-def cost_by_category(comparison: Comparison, ax: Axes | None = None) -> Axes:
+def cost_by_category(comparison: Comparison, ax: Where = None) -> Axes:
     """Draw what each way costs at the years kept, stacked by category.
 
     Parameters
@@ -96,32 +99,27 @@ def cost_by_category(comparison: Comparison, ax: Axes | None = None) -> Axes:
     ways = ways_of(comparison)
     if not ways:
         return said_instead(NOTHING_COMPARED, ax)
-    if ax is None:
-        height, below = costs_height(comparison), BELOW + key_height(comparison)
-        picture = Picture(below + height + ABOVE, describe_cost_by_category(comparison))
-        ax = picture.axes_at(MARGIN, below, WIDTH - 2 * MARGIN, height)
     scale = money_scale(max(_costs(way) for way in ways), comparison.scenario.currency)
-    plain_axes(ax, grid="x")
-    middles = titled_bars(
+    ax, middles = titled_bars(
         ax,
+        describe_cost_by_category(comparison),
         _titles(comparison),
         bold=[stands_out(comparison, way) for way in ways],
         beside=[f"{way.at_holding / scale.by:,.1f}" for way in ways],
+        below=BELOW + key_height(comparison),
+        above=ABOVE,
     )
     for way, middle in zip(ways, middles, strict=True):
         _bar(ax, way, middle, scale)
-    _money_across(ax, ways, scale)
-    kept = years_text(comparison.holding_period)
-    heading(ax, [say("charts.costs.title", years=kept)], above=0.4)
+    most = max(_costs(way) for way in ways) / scale.by
+    least = min(way.at_holding - _costs(way) for way in ways) / scale.by
+    pad = 0.02 * ((most - least) or 1.0)
+    ax.set_xlim(least - pad, most + pad)
+    ax.axvline(0.0, color=INK, linewidth=1.2)
     how = "on_average" if comparison.futures > 1 else "at_likely"
     write(ax, 0.0, 1.0, say(f"charts.costs.{how}"), shift=(0.0, 0.14 * POINTS))
-    key(ax, _entries(ways), below=BELOW)
-    return ax
-
-
-def costs_height(comparison: Comparison) -> float:
-    """Return the height of the axes of `cost_by_category`. [inch]"""
-    return titled_height(_titles(comparison))
+    title = [say("charts.costs.title", years=years_text(comparison.holding_period))]
+    return named(ax, scale.name, title, 0.4, _entries(ways), BELOW)
 
 
 def key_height(comparison: Comparison) -> float:
@@ -131,9 +129,8 @@ def key_height(comparison: Comparison) -> float:
 
 def _titles(comparison: Comparison) -> list[list[str]]:
     """Return the lines of the title of each way; room is left for its sum."""
-    room = WIDTH - 2 * MARGIN - 0.7
     return [
-        wrapped(way_title(comparison, way), room, bold=stands_out(comparison, way))
+        wrapped(way_title(comparison, way), FULL - 0.7, bold=stands_out(comparison, way))
         for way in ways_of(comparison)
     ]
 
@@ -145,14 +142,16 @@ def _shown(ways: Iterable[Way]) -> list[str]:
     return [name for name in CATEGORIES if any(abs(way.by_category[name]) > least for way in ways)]
 
 
+def _swatches(categories: Iterable[str]) -> list[tuple[Patch | Line2D, str]]:
+    """Return the entries of categories of cost in the key: swatch and plain name."""
+    return [(fill_patch(name), CATEGORIES[name].label) for name in categories]
+
+
 def _entries(ways: Iterable[Way]) -> list[tuple[Patch | Line2D, str]]:
     """Return the entries of the key: swatch and plain name."""
-    swatches: list[tuple[Patch | Line2D, str]] = [
-        (fill_patch(name), CATEGORIES[name].label) for name in _shown(ways)
-    ]
     total = Line2D([], [], color=INK, linewidth=2.4, marker="|", markersize=13, linestyle="none")
     total.set_markeredgewidth(2.4)
-    return [*swatches, (total, say("charts.costs.sum"))]
+    return [*_swatches(_shown(ways)), (total, say("charts.costs.sum"))]
 
 
 def _costs(way: Way) -> float:
@@ -176,28 +175,8 @@ def _bar(ax: Axes, way: Way, middle: float, scale: Scale) -> None:
     ax.plot(total, up, color=INK, linewidth=2.4, zorder=4, solid_capstyle="butt")
 
 
-def _money_across(ax: Axes, ways: Sequence[Way], scale: Scale) -> None:
-    """Set the money axis across: from the largest receipts to the largest costs, zero marked."""
-    most = max(_costs(way) for way in ways) / scale.by
-    least = min(way.at_holding - _costs(way) for way in ways) / scale.by
-    pad = 0.02 * ((most - least) or 1.0)
-    ax.set_xlim(least - pad, most + pad)
-    ax.axvline(0.0, color=INK, linewidth=1.2)
-    axis_name(ax, scale.name)
-
-
 def describe_cost_by_category(comparison: Comparison) -> str:
-    """Say in one sentence what `cost_by_category` shows.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        What is drawn.
-
-    Returns
-    -------
-    str
-    """
+    """Say in one sentence what `cost_by_category` shows."""
     if not comparison.ways:
         return NOTHING_COMPARED
     currency = comparison.scenario.currency
@@ -238,7 +217,7 @@ YEARS_ABOVE, YEARS_BELOW = 0.75, 0.62
 """Room above the first title, and below the last panel for ticks and unit. [inch]"""
 
 
-def yearly_spending(comparison: Comparison, ax: Axes | None = None, *, way: str | None = None) -> Axes:
+def yearly_spending(comparison: Comparison, ax: Where = None, *, way: str | None = None) -> Axes:
     """Draw what is spent in each year on average, by category: a panel for each way.
 
     Parameters
@@ -271,7 +250,7 @@ def yearly_spending(comparison: Comparison, ax: Axes | None = None, *, way: str 
             raise ValueError(f"no way is called {name!r}; there are {', '.join(spent)}")
         return _year_panel(ax, spent[name], scale.by, limits)
 
-    titles = [wrapped(way_title(comparison, way), WIDTH - 2 * MARGIN, bold=True) for way in ways]
+    titles = [wrapped(way_title(comparison, way), bold=True) for way in ways]
     shown = [
         name for name in CATEGORIES if any(_seen(part, name, limits[1] * scale.by) for part in spent.values())
     ]
@@ -288,10 +267,10 @@ def yearly_spending(comparison: Comparison, ax: Axes | None = None, *, way: str 
         top -= slot
     first = picture.axes[0]
     up = lines_height(len(titles[0])) + 0.2
-    write(first, 0.0, 1.0, scale.name, shift=((MARGIN - LEFT) * POINTS, up * POINTS))
+    heading(first, [scale.name], above=up, size=TEXT, bold=False)
     heading(first, [say("charts.spending.title")], above=up + 0.22)
     axis_name(panel, "year")
-    key(panel, [(fill_patch(name), CATEGORIES[name].label) for name in shown], below=YEARS_BELOW)
+    key(panel, _swatches(shown), below=YEARS_BELOW)
     return panel
 
 
@@ -300,29 +279,38 @@ def _scale(comparison: Comparison, spent: Mapping[str, Spending]) -> tuple[Scale
     costs = np.concatenate([_above(spending) for spending in spent.values()])
     most = min(1.05 * float(costs.max()), ROOM * float(np.quantile(costs, ORDINARY)) or np.inf)
     least = min(float(_below(spending).min()) for spending in spent.values())
-    scale = money_scale(most, comparison.scenario.currency)
-    scale = replace(scale, name=scale.name.replace(say("charts.todays_money"), say("charts.todays_prices")))
+    scale = _at_todays_prices(money_scale(most, comparison.scenario.currency))
     return scale, (1.08 * least / scale.by, (most or 1.0) / scale.by)
+
+
+def _at_todays_prices(scale: Scale) -> Scale:
+    """Return the unit of money that is not discounted."""
+    return replace(scale, name=scale.name.replace(say("charts.todays_money"), say("charts.todays_prices")))
 
 
 def _year_panel(ax: Axes, spending: Spending, by: float, limits: tuple[float, float]) -> Axes:
     """Draw the bars of one way."""
     years = next(iter(spending.values())).size
     at = np.arange(1, years + 1)
-    plain_axes(ax, grid="y")
+    _bills(ax, years, limits, ticks=3)
     high, low = np.zeros(years), np.zeros(years)
     for name, amounts in spending.items():
         for ends, part in ((high, np.maximum(amounts, 0.0) / by), (low, np.minimum(amounts, 0.0) / by)):
             if part.any():
                 filled_bars(ax, name, np.stack([at - 0.4, ends, at + 0.4, ends + part], axis=1))
                 ends += part
+    _cut_open(ax, high, limits[1])
+    return ax
+
+
+def _bills(ax: Axes, years: int, limits: tuple[float, float], *, ticks: int) -> None:
+    """Set axes for bars by year: money up, at so many ticks, and years across."""
+    plain_axes(ax, grid="y")
     ax.axhline(0.0, color=INK, linewidth=0.8)
     ax.set_ylim(*limits)
     ax.set_xlim(0.3, years + 0.7)
     round_years(ax)
-    ax.locator_params(axis="y", nbins=3)
-    _cut_open(ax, high, limits[1])
-    return ax
+    ax.locator_params(axis="y", nbins=ticks)
 
 
 def _cut_open(ax: Axes, high: Array, top: float) -> None:
@@ -357,17 +345,7 @@ def _seen(spending: Spending, name: str, most: float) -> bool:
 
 
 def describe_yearly_spending(comparison: Comparison) -> str:
-    """Say in one sentence what `yearly_spending` shows.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        What is drawn.
-
-    Returns
-    -------
-    str
-    """
+    """Say in one sentence what `yearly_spending` shows."""
     if not comparison.ways:
         return NOTHING_COMPARED
     return _described(comparison, yearly_by_category(comparison.case))
@@ -396,14 +374,14 @@ def _described(comparison: Comparison, spent: Mapping[str, Spending]) -> str:
     )
 
 
-STORY, STORY_BETWEEN, LEFT_, STORY_BELOW = 0.62, 0.22, 0.55, 0.55
-"""Height of a panel; what is left above its title; room for ticks, left and below. [inch]"""
+STORY, OVER, STORY_BELOW = 0.62, 0.22, 0.55
+"""Height of the panel of a story; what is left above its title; room for ticks below. [inch]"""
 
 
 def three_stories(
     told: Stories,
     scenario: Scenario,
-    ax: Axes | None = None,
+    ax: Where = None,
     *,
     ways: Sequence[str] = (),
     story: str = "middle",
@@ -431,37 +409,31 @@ def three_stories(
     if not told.ways:
         return said_instead(NOTHING_COMPARED, ax)
     names = _told_ways(told, scenario, ways)
-    largest = max(float(part.bills.max()) for name in names for part in told.ways[name].values())
+    bills = [part.bills for name in names for part in told.ways[name].values()]
+    largest, smallest = max(float(one.max()) for one in bills), min(float(one.min()) for one in bills)
     scale = money_scale(largest, scenario.currency)
-    smallest = min(float(part.bills.min()) for name in names for part in told.ways[name].values())
     limits = (1.05 * min(0.0, smallest) / scale.by, 1.05 * largest / scale.by)
     if ax is not None:
         return _story_panel(ax, told.ways[names[0]][story], KEEP, scale.by, limits)
 
-    titles = {name: wrapped(_story_title(scenario, name), WIDTH - 2 * MARGIN, bold=True) for name in names}
+    titles = {name: wrapped(_story_title(scenario, name), bold=True) for name in names}
     texts = {
-        (name, kind): wrapped(said, WIDTH - 2 * MARGIN)
+        (name, kind): wrapped(said)
         for name in names
         for kind, said in _sentences(told, name, scenario).items()
     }
-    head = wrapped(_stories_heading(told), WIDTH - 2 * MARGIN, HEADING, bold=True)
+    head = headline(_stories_heading(told))
     above = lines_height(len(head), HEADING) + lines_height(1) + 2 * MARGIN
-    height = sum(lines_height(len(lines)) + STORY_BETWEEN for lines in titles.values())
-    height += sum(lines_height(len(lines)) + STORY + STORY_BETWEEN for lines in texts.values())
+    height = sum(lines_height(len(lines)) + OVER for lines in titles.values())
+    height += sum(lines_height(len(lines)) + STORY + OVER for lines in texts.values())
     picture = Picture(above + height + STORY_BELOW, describe_three_stories(told, scenario, ways=ways))
     top = picture.get_size_inches()[1] - above
-    unit = scale.name.replace(say("charts.todays_money"), say("charts.todays_prices"))
     for place, name in enumerate(names):
         strong = titles[name]
         for kind, part in told.ways[name].items():
             lines = texts[name, kind]
-            top -= (
-                STORY_BETWEEN
-                + lines_height(len(strong) + len(lines))
-                + (STORY_BETWEEN if strong else 0.0)
-                + STORY
-            )
-            panel = picture.axes_at(LEFT_, top, WIDTH - LEFT_ - MARGIN, STORY)
+            top -= OVER + lines_height(len(strong) + len(lines)) + (OVER if strong else 0.0) + STORY
+            panel = picture.axes_at(LEFT, top, WIDTH - LEFT - MARGIN, STORY)
             _story_panel(panel, part, LOOKS[place % len(LOOKS)], scale.by, limits)
             heading(panel, lines, above=0.08, size=TEXT, bold=False)
             heading(panel, strong, above=0.14 + lines_height(len(lines)), size=TEXT)
@@ -473,7 +445,7 @@ def three_stories(
     up = picture.get_size_inches()[1] - MARGIN - lines_height(len(head), HEADING)
     over = up - first.get_position().y1 * picture.get_size_inches()[1]
     heading(first, head, above=over)
-    write(first, 0.0, 1.0, unit, shift=((MARGIN - LEFT_) * POINTS, (over - lines_height(1)) * POINTS))
+    heading(first, [_at_todays_prices(scale).name], above=over - lines_height(1), size=TEXT, bold=False)
     return panel
 
 
@@ -499,15 +471,11 @@ def _stories_heading(told: Stories) -> str:
 
 def _story_panel(ax: Axes, part: Story, look: Look, by: float, limits: tuple[float, float]) -> Axes:
     """Draw the bills of one story."""
-    years = np.arange(1, part.bills.size + 1)
-    plain_axes(ax, grid="y")
+    years = part.bills.size
+    _bills(ax, years, limits, ticks=2)
     fill = KEEP_FILL if look is KEEP else {"color": look.colour, "edgecolor": INK, "linewidth": 0.5}
-    ax.bar(years, part.bills / by, 0.8, **fill)
-    ax.axhline(0.0, color=INK, linewidth=0.8)
-    ax.set_ylim(*limits)
-    ax.set_xlim(0.3, part.bills.size + 0.7)
-    round_years(ax)
-    ax.locator_params(axis="y", nbins=2)
+    ax.bar(np.arange(1, years + 1), part.bills / by, 0.8, **fill)
+    ax.set_xlim(0.3, years + 0.7)
     return ax
 
 
@@ -533,21 +501,7 @@ def _said(part: Story, scenario: Scenario) -> str:
 
 
 def describe_three_stories(told: Stories, scenario: Scenario, *, ways: Sequence[str] = ()) -> str:
-    """Say in one sentence what `three_stories` shows.
-
-    Parameters
-    ----------
-    told : Stories
-        The stories.
-    scenario : Scenario
-        That they are of.
-    ways : sequence of str
-        Names of ways; empty: what the owner would do otherwise, and the way that the answer is about.
-
-    Returns
-    -------
-    str
-    """
+    """Say in one sentence what `three_stories` shows."""
     if not told.ways:
         return NOTHING_COMPARED
     parts = [

@@ -27,6 +27,7 @@ from matplotlib.transforms import blended_transform_factory
 from numpy.typing import NDArray
 
 from lifecycle.charts.canvas import (
+    FULL,
     HEADING,
     MARGIN,
     POINTS,
@@ -34,6 +35,7 @@ from lifecycle.charts.canvas import (
     TYPEFACE,
     WIDTH,
     Picture,
+    headline,
     lines_height,
     placed,
     wrapped,
@@ -43,6 +45,103 @@ from lifecycle.charts.palette import FAINT, FILLS, GROUND, INK, QUIET, Look
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.language.sentences import say
 from lifecycle.studies.assessment import Assessment
+
+
+class Sheet(Picture):
+    """A picture that charts are put on one below the other; each keeps the room of a picture of its own.
+
+    Parameters
+    ----------
+    heading : sequence of str
+        Lines above all charts.
+    under : float
+        Room between them and the first chart, besides a margin. [inch]
+    """
+
+    def __init__(self, heading: str, under: float = 0.0) -> None:
+        super().__init__(TALLEST, heading)
+        self._heading, self._under = headline(heading), under
+        self._depth = lines_height(len(self._heading), HEADING) + MARGIN + under
+        self._places: list[tuple[float, float, float, float]] = []
+
+    def put(self, said: str, left: float, width: float, height: float, below: float, above: float) -> Axes:
+        """Return axes below all that is there; the sheet says what they show. [inch]"""
+        self._depth += (BETWEEN if self._places else 0.0) + above + height
+        self._places.append((left, self._depth, width, height))
+        self.text_alternative = f"{self.text_alternative} {said}"
+        axes = self.axes_at(left, TALLEST - self._depth, width, height)
+        self._depth += below
+        return axes
+
+    def cut(self) -> Sheet:
+        """Cut off what is left at the bottom, and write the heading."""
+        self.set_size_inches(WIDTH, self._depth)
+        for axes, (left, down, width, height) in zip(self.axes, self._places, strict=True):
+            place = left / WIDTH, (self._depth - down) / self._depth, width / WIDTH, height / self._depth
+            axes.set_position(place)
+        over = self._places[0][1] - self._places[0][3] - MARGIN
+        above = over - lines_height(len(self._heading) - 0.2, HEADING)
+        heading(self.axes[0], self._heading, above=above)
+        return self
+
+
+Where = Axes | Sheet | None
+"""What a chart is drawn on: axes, the next place of a sheet, or a picture of its own."""
+
+
+def framed(
+    ax: Where,
+    said: str,
+    *,
+    height: float,
+    below: float,
+    above: float,
+    left: float = MARGIN,
+    right: float = MARGIN,
+    grid: Literal["x", "y"] | None = None,
+) -> Axes:
+    """Return the axes that a chart is drawn on: those given, or ones on a picture of its own.
+
+    Parameters
+    ----------
+    ax : Axes or None
+        Where; None: on a picture of its own.
+    said : str
+        Text alternative of that picture, and of one that has none.
+    height : float
+        Of its axes. [inch]
+    below, above, left, right : float
+        Room around them. [inch]
+    grid : "x", "y" or None
+        Grid across or up, with quiet lines and readable ticks; None: neither.
+    """
+    width = WIDTH - left - right
+    if ax is None:
+        ax = Picture(below + height + above, said).axes_at(left, below, width, height)
+    elif isinstance(ax, Sheet):
+        ax = ax.put(said, left, width, height, below, above)
+    elif isinstance(picture := ax.get_figure(root=True), Picture):
+        picture.text_alternative = picture.text_alternative or said
+    if grid is not None:
+        plain_axes(ax, grid=grid)
+    return ax
+
+
+def named(
+    ax: Axes,
+    across: str,
+    title: Sequence[str],
+    above: float,
+    entries: Sequence[tuple[Any, str]] = (),
+    below: float = 0.62,
+) -> Axes:
+    """Name the axis across, write the heading above the axes, and the key below them. [inch]"""
+    if across:
+        axis_name(ax, across)
+    heading(ax, title, above=above)
+    if entries:
+        key(ax, entries, below=below)
+    return ax
 
 
 def plain_axes(axes: Axes, *, grid: Literal["x", "y"]) -> None:
@@ -67,6 +166,9 @@ def round_years(axes: Axes) -> None:
     axes.xaxis.set_major_locator(MaxNLocator(nbins=5, integer=True, steps=[1, 2, 5, 10]))
 
 
+TALLEST, BETWEEN = 100.0, 0.15
+"""Height of a sheet before it is cut; room between its charts. [inch]"""
+
 BAR, SLOT = 0.28, 0.22
 """Height of a bar that lies below its title, and what is left below it. [inch]"""
 
@@ -80,26 +182,37 @@ def titled_height(titles: Titles) -> float:
 
 
 def titled_bars(
-    axes: Axes, titles: Titles, *, bold: Sequence[bool] = (), beside: Sequence[str] = ()
-) -> list[float]:
+    ax: Where,
+    said: str,
+    titles: Titles,
+    *,
+    bold: Sequence[bool] = (),
+    beside: Sequence[str] = (),
+    **around: float,
+) -> tuple[Axes, list[float]]:
     """Write the titles of lying bars, each above its bar; the axis up is then in inches from the top.
 
     Parameters
     ----------
-    axes : Axes
-        Of the height `titled_height`.
+    ax : Axes or None
+        Where, of the height `titled_height`; None: on a picture of its own.
+    said : str
+        Text alternative of that picture.
     titles : sequence of sequence of str
         Lines of each title.
     bold : sequence of bool
         Whether each is in bold; empty: none.
     beside : sequence of str
         What stands at the right end of the first line of each; empty: nothing.
+    around : float
+        Room around the axes, as `framed` takes it. [inch]
 
     Returns
     -------
-    list of float
-        Middle of each bar. [inch]
+    Axes, list of float
+        With the middle of each bar. [inch]
     """
+    axes = framed(ax, said, height=titled_height(titles), grid="x", **around)  # type: ignore[arg-type]
     across = blended_transform_factory(axes.transAxes, axes.transData)
     top, middles = 0.0, []
     for place, lines in enumerate(titles):
@@ -114,11 +227,17 @@ def titled_bars(
     axes.set_ylim(top, 0.0)
     axes.set_yticks([])
     axes.spines["left"].set_visible(False)
-    return middles
+    return axes, middles
 
 
 def heading(
-    axes: Axes, lines: Sequence[str], *, above: float, size: float = HEADING, bold: bool = True
+    axes: Axes,
+    lines: Sequence[str],
+    *,
+    above: float,
+    size: float = HEADING,
+    bold: bool = True,
+    colour: str = INK,
 ) -> None:
     """Write a heading above axes, flush with the left edge of the picture.
 
@@ -134,11 +253,13 @@ def heading(
         Size. [point]
     bold : bool
         Whether in bold.
+    colour : str
+        Colour.
     """
     left = placed(axes)[0] - MARGIN
     for number, line in enumerate(lines):
         up = (above + lines_height(len(lines) - 1 - number, size)) * POINTS
-        write(axes, 0.0, 1.0, line, size=size, bold=bold, shift=(-left * POINTS, up))
+        write(axes, 0.0, 1.0, line, size=size, bold=bold, colour=colour, shift=(-left * POINTS, up))
 
 
 def plan_axes(title: str, notes: Sequence[str], height: float, sentence: str) -> Axes:
@@ -153,9 +274,8 @@ def plan_axes(title: str, notes: Sequence[str], height: float, sentence: str) ->
     sentence : str
         Text alternative of the picture.
     """
-    room = WIDTH - 2.0 * MARGIN
-    above = wrapped(title, room, HEADING, bold=True)
-    below = [line for note in notes for line in wrapped(note, room, TEXT)]
+    above = headline(title)
+    below = [line for note in notes for line in wrapped(note)]
     foot = lines_height(len(below)) + 2.0 * MARGIN
     whole = foot + height + lines_height(len(above), HEADING) + 2.0 * MARGIN
     picture = Picture(whole, sentence)
@@ -167,7 +287,7 @@ def plan_axes(title: str, notes: Sequence[str], height: float, sentence: str) ->
     for number, line in enumerate(below):
         up = foot - MARGIN - lines_height(number + 0.8)
         write(axes, MARGIN / WIDTH, up / whole, line)
-    return picture.axes_at(MARGIN, foot, room, height)
+    return picture.axes_at(MARGIN, foot, FULL, height)
 
 
 def ring(colour: str, *place: float) -> Line2D:
@@ -223,8 +343,8 @@ def key(axes: Axes, entries: Sequence[tuple[Any, str]], *, below: float) -> None
     drawn.set_in_layout(False)
 
 
-GAP, APART = 0.07, 0.03
-"""Least distance between two labels, and between a title and its remark. [inch]"""
+GAP, APART, REACH = 0.07, 0.03, 0.22
+"""Least distance between two labels, and between a title and its remark; length of the leaders. [inch]"""
 
 
 def spread(
@@ -294,9 +414,7 @@ class Label:
         return lines_height(len(self.title) + len(self.remark)) + (APART if self.remark else 0.0)
 
 
-def label_ends(
-    axes: Axes, ends: Sequence[tuple[float, Label, Look]], *, room: float, reach: float = 0.22
-) -> None:
+def label_ends(axes: Axes, ends: Sequence[tuple[float, Label, Look]], *, room: float) -> None:
     """Write a label at the right end of each line, spread apart, each with a leader to its line.
 
     Parameters
@@ -307,8 +425,6 @@ def label_ends(
         Height of the end in data coordinates, label, look of the line.
     room : float
         Height that the labels may take below the top of the axes. [inch]
-    reach : float
-        Length of the leaders. [inch]
     """
     _, _, width, height = placed(axes)
     bottom, top = axes.get_ylim()
@@ -316,17 +432,14 @@ def label_ends(
     heights = [label.height for _, label, _ in ends]
     centres = spread(wanted, heights, low=height - room, high=height + 0.1, gap=GAP)
     for (_, label, look), start, centre in zip(ends, wanted, centres, strict=True):
-        across, up = [1.0, 1.0 + reach / width], [start / height, centre / height]
+        across, up = [1.0, 1.0 + REACH / width], [start / height, centre / height]
         leader = Line2D(across, up, color=look.colour, linewidth=1.2, transform=axes.transAxes, clip_on=False)
         axes.add_line(leader)
         first = centre + label.height / 2.0 - 0.98 * TEXT / POINTS
         for number, line in enumerate([*label.title, *label.remark]):
-            bold, colour = (
-                label.bold and number < len(label.title),
-                INK if number < len(label.title) else QUIET,
-            )
-            lower = 0.0 if number < len(label.title) else APART
-            up_here = (first - lines_height(number) - lower) / height
+            own = number < len(label.title)
+            up_here = (first - lines_height(number) - (0.0 if own else APART)) / height
+            bold, colour = own and label.bold, INK if own else QUIET
             write(axes, across[1], up_here, line, bold=bold, colour=colour, shift=(4.0, 0.0))
 
 
@@ -369,7 +482,7 @@ NOTHING_COMPARED = say("charts.nothing_compared")
 """What stands in place of a chart where trouble is reported."""
 
 
-def said_instead(sentence: str, ax: Axes | None) -> Axes:
+def said_instead(sentence: str, ax: Where) -> Axes:
     """Write a sentence where there is nothing to draw.
 
     Parameters
@@ -383,10 +496,8 @@ def said_instead(sentence: str, ax: Axes | None) -> Axes:
     -------
     Axes
     """
-    lines = wrapped(sentence, WIDTH - 2 * MARGIN)
-    if ax is None:
-        height = lines_height(len(lines)) + 2 * MARGIN
-        ax = Picture(height, sentence).axes_at(MARGIN, 0.0, WIDTH - 2 * MARGIN, height)
+    lines = wrapped(sentence)
+    ax = framed(ax, sentence, height=lines_height(len(lines)) + 2 * MARGIN, below=0.0, above=0.0)
     ax.set_axis_off()
     write(ax, 0.0, 0.5, "\n".join(lines), up="center")
     return ax

@@ -8,7 +8,7 @@ where a place across means something. Figures are at their likely values.
 *Printed numbers* are rings, our own a line at every place; where no line runs through the numbers, ours are
 points. A point within a ring agrees as far as an eye can see; the table beside it says how far exactly.
 
-*Lives*: on this paper a Weibull life is a straight line: age on a logarithmic axis across, and up the share of
+*Lives*: on this paper a Weibull life is a straight line: age on a logarithmic axis across, up the share of
 roofs that have ended, spaced as ``ln(-ln(1 - share))``. Points on a straight line mean that the shape
 fits; a bend means that it does not. The band holds 8 in 10; points are Turnbull's estimate. Records with
 numbers that a life depends on have no points; there is no single line then.
@@ -22,6 +22,7 @@ Left out: how the numbers are worked out; doubt and luck, which have pictures of
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -35,21 +36,19 @@ from lifecycle.charts.canvas import (
     MARGIN,
     TEXT,
     TYPEFACE,
-    WIDTH,
-    Picture,
+    headline,
     lines_height,
+    placed,
     wrapped,
     write,
 )
 from lifecycle.charts.frame import (
-    axis_name,
-    heading,
-    key,
-    plain_axes,
+    Where,
+    framed,
+    named,
     ring,
     round_years,
     titled_bars,
-    titled_height,
 )
 from lifecycle.charts.palette import CURVES, FAINT, INK, QUIET
 from lifecycle.language.sentences import say
@@ -59,11 +58,11 @@ from lifecycle.records.published import Published
 from lifecycle.studies.agreement import BEYOND, WITHIN, Agreement
 from lifecycle.studies.explained import Curves
 
-LEFT, BELOW, ROOM, LINE = 0.85, 0.62, 2.3, 0.26
+LEFT, BELOW, LINE = 0.85, 0.62, 0.26
 """Room left of the axes and below them; their height; height of a line of the key. [inch]"""
 
 
-def step(found: Curves, ax: Axes | None = None) -> Axes:
+def step(found: Curves, ax: Where = None) -> Axes:
     """Draw the lines of one step.
 
     Parameters
@@ -77,60 +76,34 @@ def step(found: Curves, ax: Axes | None = None) -> Axes:
     -------
     Axes
     """
-    title = wrapped(found.title, WIDTH - 2 * MARGIN, HEADING, bold=True)
+    title = headline(found.title)
     below = BELOW + LINE * len(found.lines) + MARGIN
-    if ax is None:
-        above = lines_height(len(title), HEADING) + lines_height(1) + 3.0 * MARGIN
-        picture = Picture(below + ROOM + above, describe_step(found))
-        ax = picture.axes_at(LEFT, below, WIDTH - LEFT - 2.0 * MARGIN, ROOM)
-    plain_axes(ax, grid="y")
-    drawn: list[tuple[Any, str]] = []
+    ax = _framed(ax, describe_step(found), title, height=2.3, below=below)
     for place, (name, across, up) in enumerate(found.lines):
         look = CURVES[place % len(CURVES)]
-        (line,) = ax.plot(across, up, color=look.colour, linewidth=2.2, linestyle=look.line)
-        drawn.append((line, name))
+        style: dict[str, Any] = {"color": look.colour, "linewidth": 2.2, "linestyle": look.line}
+        ax.plot(across, up, **style)
+        low = -(BELOW + LINE * (place + 0.4)) / placed(ax)[3]
+        ax.plot([0.0, 0.09], [low, low], transform=ax.transAxes, clip_on=False, **style)
+        write(ax, 0.11, low, name, up="center")
     ax.set_xlim(0.0, max(float(across[-1]) for _, across, _ in found.lines))
     ax.set_ylim(0.0, 1.06 * max(float(np.max(up)) for _, _, up in found.lines) or 1.0)
     if found.mark is not None:
         ax.axvline(found.mark[0], color=QUIET, linewidth=1.4, linestyle=(0, (2.0, 2.0)))
         write(ax, found.mark[0], 0.0, f" {found.mark[1]}", by=ax.get_xaxis_transform(), shift=(2.0, 8.0))
     round_years(ax)
-    axis_name(ax, found.across)
-    heading(ax, title, above=lines_height(1) + 2.0 * MARGIN)
     write(ax, 0.0, 1.0, found.up, colour=QUIET, shift=(-44.0, 10.0))
-    for place, (line, name) in enumerate(drawn):
-        _named(ax, line, name, place)
-    return ax
+    return named(ax, found.across, title, lines_height(1) + 2.0 * MARGIN)
 
 
-def _named(ax: Axes, line: Any, name: str, place: int) -> None:
-    """Write one line of the key below the axes."""
-    _, height = ax.get_figure(root=True).get_size_inches()  # type: ignore[union-attr]
-    up = -(BELOW + LINE * (place + 0.4)) / (ax.get_position().height * float(height))
-    ax.plot(
-        [0.0, 0.09],
-        [up, up],
-        transform=ax.transAxes,
-        clip_on=False,
-        color=line.get_color(),
-        linewidth=2.2,
-        linestyle=CURVES[place % len(CURVES)].line,
-    )
-    write(ax, 0.11, up, name, colour=INK, up="center")
+def _framed(ax: Where, said: str, title: Sequence[str], *, height: float, below: float) -> Axes:
+    """Return axes under a title, and under what stands up. [inch]"""
+    above = lines_height(len(title), HEADING) + lines_height(1) + 3.0 * MARGIN
+    return framed(ax, said, height=height, below=below, above=above, left=LEFT, right=2.0 * MARGIN, grid="y")
 
 
 def describe_step(found: Curves) -> str:
-    """Say in one sentence what `step` shows.
-
-    Parameters
-    ----------
-    found : Curves
-        What is drawn.
-
-    Returns
-    -------
-    str
-    """
+    """Say in one sentence what `step` shows."""
     parts = []
     for name, across, up in found.lines:
         middle = across.size // 2
@@ -154,11 +127,7 @@ def describe_step(found: Curves) -> str:
     )
 
 
-LEFT_, RINGS_BELOW, RINGS_ROOM = 0.85, 1.15, 2.4
-"""Room left of the axes and below them; their height. [inch]"""
-
-
-def published_numbers(found: Published, ax: Axes | None = None) -> Axes:
+def published_numbers(found: Published, ax: Where = None) -> Axes:
     """Draw printed numbers and our own.
 
     Parameters
@@ -172,12 +141,8 @@ def published_numbers(found: Published, ax: Axes | None = None) -> Axes:
     -------
     Axes
     """
-    title = wrapped(found.title, WIDTH - 2 * MARGIN, HEADING, bold=True)
-    if ax is None:
-        above = lines_height(len(title), HEADING) + lines_height(1) + 3.0 * MARGIN
-        picture = Picture(RINGS_BELOW + RINGS_ROOM + above, describe_published_numbers(found))
-        ax = picture.axes_at(LEFT_, RINGS_BELOW, WIDTH - LEFT_ - 2.0 * MARGIN, RINGS_ROOM)
-    plain_axes(ax, grid="y")
+    title = headline(found.title)
+    ax = _framed(ax, describe_published_numbers(found), title, height=2.4, below=1.15)
     entries: list[tuple[Any, str]] = [(ring(INK), found.rings_are)]
     for place, (name, across, up) in enumerate(found.curves):
         look = CURVES[place]
@@ -188,13 +153,9 @@ def published_numbers(found: Published, ax: Axes | None = None) -> Axes:
         entries.append((dots, say("published.ours_at_its_own" if found.curves else "published.ours")))
     for x, y in zip(*found.rings, strict=True):
         ax.add_line(ring(INK, float(x), float(y)))
-    named = _ring_scales(ax, found)
-    if not named:
-        axis_name(ax, found.across)
-    heading(ax, title, above=lines_height(1) + 2.0 * MARGIN)
+    across = "" if _ring_scales(ax, found) else found.across
     write(ax, 0.0, 1.0, found.up, colour=QUIET, shift=(-44.0, 10.0))
-    key(ax, entries[:4], below=0.62)
-    return ax
+    return named(ax, across, title, lines_height(1) + 2.0 * MARGIN, entries[:4])
 
 
 def _ring_scales(ax: Axes, found: Published) -> bool:
@@ -216,17 +177,7 @@ def _ring_scales(ax: Axes, found: Published) -> bool:
 
 
 def describe_published_numbers(found: Published) -> str:
-    """Say in one sentence what `published_numbers` shows.
-
-    Parameters
-    ----------
-    found : Published
-        What is drawn.
-
-    Returns
-    -------
-    str
-    """
+    """Say in one sentence what `published_numbers` shows."""
     numbers = "; ".join(
         say("published.number", what=number.name, printed=number.printed, ours=f"{number.ours:.4g}")
         for number in found.numbers
@@ -243,11 +194,8 @@ SHARES = (0.01, 0.02, 0.05, 0.1, 0.2, 0.3, 0.5, 0.7, 0.9, 0.99)
 AGES = (0.1, 0.2, 0.5, 1, 2, 3, 5, 7, 10, 15, 20, 30, 50, 100, 200, 500, 1000, 2000, 5000)
 """Ages that the axis across may name. [years]"""
 
-LEFT__, LIVES_BELOW, LIVES_ROOM = 0.85, 1.2, 3.6
-"""Room left of the axes and below them; their height. [inch]"""
 
-
-def probability_plot(fit: LifeFit, ax: Axes | None = None) -> Axes:
+def probability_plot(fit: LifeFit, ax: Where = None) -> Axes:
     """Draw the points, the curve and its band.
 
     Parameters
@@ -269,12 +217,10 @@ def probability_plot(fit: LifeFit, ax: Axes | None = None) -> Axes:
     ages, survival = fit.points
     if not ages.size:
         raise ValueError("there are no points: too few ends, or a life that depends on numbers")
-    lines = wrapped(_life_title(fit), WIDTH - 2 * MARGIN, HEADING, bold=True)
-    if ax is None:
-        above = lines_height(len(lines), HEADING) + 2.0 * MARGIN
-        picture = Picture(LIVES_BELOW + LIVES_ROOM + above, describe_probability_plot(fit))
-        ax = picture.axes_at(LEFT__, LIVES_BELOW, WIDTH - LEFT__ - 2.0 * MARGIN, LIVES_ROOM)
-    plain_axes(ax, grid="y")
+    title = headline(_life_title(fit))
+    above = lines_height(len(title), HEADING) + 2.0 * MARGIN
+    said = describe_probability_plot(fit)
+    ax = framed(ax, said, height=3.6, below=1.2, above=above, left=LEFT, right=2.0 * MARGIN, grid="y")
     first, last = 0.8 * float(ages.min()), 1.1 * max(float(ages.max()), fit.lives.oldest)
     grid = np.geomspace(first, last, 101)
     low, high = fit.band(grid)
@@ -283,12 +229,10 @@ def probability_plot(fit: LifeFit, ax: Axes | None = None) -> Axes:
     (line,) = ax.plot(grid, _weibull_y(fit.survival(grid)), color=CURVES[0].colour, linewidth=2.0)
     (points,) = ax.plot(ages, _weibull_y(survival), linestyle="none", marker="o", markersize=5, color=INK)
     _life_scales(ax, first, last, survival, fit)
-    axis_name(ax, say("charts.probability_plot.age"))
     ax.set_ylabel(say("charts.probability_plot.ended"), fontsize=TEXT, fontfamily=TYPEFACE, color=INK)
-    heading(ax, lines, above=MARGIN)
     band = Patch(facecolor=FAINT, edgecolor="none")
-    key(ax, [(points, "records"), (line, "fitted"), (band, say("charts.probability_plot.band"))], below=0.72)
-    return ax
+    marks = [(points, "records"), (line, "fitted"), (band, say("charts.probability_plot.band"))]
+    return named(ax, say("charts.probability_plot.age"), title, MARGIN, marks, 0.72)
 
 
 def _weibull_y(survival: Array) -> Array:
@@ -323,13 +267,7 @@ def _life_title(fit: LifeFit) -> str:
 
 
 def describe_probability_plot(fit: LifeFit) -> str:
-    """Say what `probability_plot` shows, in one sentence.
-
-    Parameters
-    ----------
-    fit : LifeFit
-        What is drawn.
-    """
+    """Say what `probability_plot` shows, in one sentence."""
     ages = fit.points[0]
     span = (
         say("charts.probability_plot.ages", first=f"{ages.min():.1f}", last=f"{ages.max():.1f}")
@@ -347,11 +285,7 @@ def describe_probability_plot(fit: LifeFit) -> str:
     )
 
 
-DOTS_BELOW = 1.0
-"""Room below the axes. [inch]"""
-
-
-def agreement_dots(found: Agreement, ax: Axes | None = None) -> Axes:
+def agreement_dots(found: Agreement, ax: Where = None) -> Axes:
     """Draw how far apart the two evaluations are.
 
     Parameters
@@ -366,30 +300,23 @@ def agreement_dots(found: Agreement, ax: Axes | None = None) -> Axes:
     Axes
     """
     ways = list(dict.fromkeys(line.way for line in found.lines))
-    titles = [wrapped(way, WIDTH - 2 * MARGIN) for way in ways]
-    title = wrapped(_dots_title(found), WIDTH - 2 * MARGIN, HEADING, bold=True)
-    if ax is None:
-        height = titled_height(titles)
-        above = lines_height(len(title), HEADING) + 3.0 * MARGIN
-        picture = Picture(DOTS_BELOW + height + above, describe_agreement_dots(found))
-        ax = picture.axes_at(2.0 * MARGIN, DOTS_BELOW, WIDTH - 4.0 * MARGIN, height)
-    plain_axes(ax, grid="x")
+    title, said = headline(_dots_title(found)), describe_agreement_dots(found)
+    above, side = lines_height(len(title), HEADING) + 3.0 * MARGIN, 2.0 * MARGIN
+    titles = [wrapped(way) for way in ways]
+    ax, middles = titled_bars(ax, said, titles, below=1.0, above=above, left=side, right=side)
     ax.axvspan(-WITHIN, WITHIN, color=FAINT, alpha=0.6, linewidth=0.0)
     ax.axvline(0.0, color=INK, linewidth=1.4)
-    for way, middle in zip(ways, titled_bars(ax, titles), strict=True):
+    dot: dict[str, Any] = {"linestyle": "none", "marker": "o", "markersize": 7, "color": INK}
+    for way, middle in zip(ways, middles, strict=True):
         apart = [line.apart for line in found.lines if line.way == way]
-        ax.plot(apart, [middle] * len(apart), linestyle="none", marker="o", markersize=7, color=INK)
+        ax.plot(apart, [middle] * len(apart), **dot)
     widest = max(BEYOND, *(1.1 * abs(line.apart) for line in found.lines))
     ax.set_xlim(-widest, widest)
-    axis_name(ax, say("charts.agreement.axis"))
-    heading(ax, title, above=MARGIN)
-    dot = Line2D([], [], linestyle="none", marker="o", markersize=7, color=INK)
-    key(
-        ax,
-        [(dot, say("charts.agreement.one")), (Patch(facecolor=FAINT), say("charts.agreement.band"))],
-        below=0.62,
-    )
-    return ax
+    entries = [
+        (Line2D([], [], **dot), say("charts.agreement.one")),
+        (Patch(facecolor=FAINT), say("charts.agreement.band")),
+    ]
+    return named(ax, say("charts.agreement.axis"), title, MARGIN, entries)
 
 
 def _dots_title(found: Agreement) -> str:
@@ -398,17 +325,7 @@ def _dots_title(found: Agreement) -> str:
 
 
 def describe_agreement_dots(found: Agreement) -> str:
-    """Say in one sentence what `agreement_dots` shows.
-
-    Parameters
-    ----------
-    found : Agreement
-        What is drawn.
-
-    Returns
-    -------
-    str
-    """
+    """Say in one sentence what `agreement_dots` shows."""
     far = found.furthest
     return say(
         "charts.agreement.said",

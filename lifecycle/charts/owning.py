@@ -1,4 +1,4 @@
-"""What ways cost by year of sale: every way, the two that are judged with their futures, the year that it pays.
+"""What ways cost by year of sale: all of them, the two that are judged with their futures, the year it pays.
 
 Lecture
 -------
@@ -26,6 +26,8 @@ This is about what nobody knows for sure, not about what happens to one coach. L
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
@@ -34,10 +36,9 @@ from matplotlib.path import Path
 from numpy.typing import ArrayLike, NDArray
 
 from lifecycle.charts.canvas import (
-    MARGIN,
-    POINTS,
-    WIDTH,
-    Picture,
+    HEADING,
+    TEXT,
+    headline,
     lines_height,
     placed,
     text_width,
@@ -48,12 +49,13 @@ from lifecycle.charts.frame import (
     GAP,
     NOTHING_COMPARED,
     Label,
-    axis_name,
+    Scale,
+    Where,
+    framed,
     heading,
-    key,
     label_ends,
     money_scale,
-    plain_axes,
+    named,
     ring,
     said_instead,
     stands_out,
@@ -86,11 +88,11 @@ from lifecycle.studies.doubt import Doubt, averaged, band, of_20
 LABELS, LEFT = 2.15, 0.55
 """Room right of the axes for labels, and left of them for ticks. [inch]"""
 
-ABOVE, BELOW, LEAST = 1.0, 1.0, 3.2
-"""Room above the axes, below them, and least height of the axes. [inch]"""
+LEAST = 3.2
+"""Least height of the axes. [inch]"""
 
 
-def cost_of_owning(comparison: Comparison, ax: Axes | None = None) -> Axes:
+def cost_of_owning(comparison: Comparison, ax: Where = None) -> Axes:
     """Draw what each way costs by year of sale, with the break-even years marked.
 
     Parameters
@@ -108,13 +110,10 @@ def cost_of_owning(comparison: Comparison, ax: Axes | None = None) -> Axes:
     ways, years = ways_of(comparison), comparison.study_period
     if not ways:
         return said_instead(NOTHING_COMPARED, ax)
-    if ax is None:
-        height = owning_height(comparison)
-        picture = Picture(BELOW + height + ABOVE, describe_cost_of_owning(comparison))
-        ax = picture.axes_at(LEFT, BELOW, WIDTH - LEFT - LABELS, height)
-    scale = money_scale(max(float(max(way.net_present_cost)) for way in ways), comparison.scenario.currency)
-    plain_axes(ax, grid="y")
-    whole_years(ax, years)
+    labels = [_way_label(comparison, way, bold=stands_out(comparison, way)) for way in ways]
+    height = max(LEAST, sum(label.height + GAP for label in labels) - 0.4)
+    said, scale = describe_cost_of_owning(comparison), _scale(comparison, ways)
+    ax = _by_year(ax, said, years, height=height, below=1.0, above=1.0)
     given = looks(comparison.ways, base_case=comparison.base_case, subject=comparison.subject)
     for place, way in enumerate(ways):
         cost = way.net_present_cost / scale.by
@@ -132,38 +131,48 @@ def cost_of_owning(comparison: Comparison, ax: Axes | None = None) -> Axes:
             markeredgewidth=0.6,
             clip_on=False,
         )
-        _mark(ax, way, look, scale.by)
+        _mark(ax, way, look, scale)
     ax.set_ylim(bottom=min(0.0, *(float(min(way.net_present_cost)) / scale.by for way in ways)))
     _years_kept(ax, comparison.holding_period)
-    ends = [
-        (float(way.net_present_cost[-1]) / scale.by, _label(comparison, way), given[way.name]) for way in ways
-    ]
-    label_ends(ax, ends, room=owning_height(comparison) + 0.5)
-    axis_name(ax, say("charts.sold_after"))
-    write(
-        ax,
-        0.0,
-        1.0,
-        say("charts.on_average" if comparison.futures > 1 else "charts.at_likely", money=scale.name),
-        shift=((MARGIN - LEFT) * POINTS, 0.38 * POINTS),
-    )
-    heading(ax, [say("charts.owning.title")], above=0.6)
-    key(ax, [(ring(INK), say("charts.owning.key"))], below=0.62)
+    ends = [float(way.net_present_cost[-1]) / scale.by for way in ways]
+    label_ends(ax, list(zip(ends, labels, given.values(), strict=True)), room=height + 0.5)
+    _unit(ax, _how(comparison, scale), 0.38)
+    title, marks = [say("charts.owning.title")], [(ring(INK), say("charts.owning.key"))]
+    return named(ax, say("charts.sold_after"), title, 0.6, marks)
+
+
+def _by_year(ax: Where, said: str, years: int, **room: float) -> Axes:
+    """Return axes for lines by year of sale, with room for labels at their right."""
+    ax = framed(ax, said, left=LEFT, right=LABELS, grid="y", **room)
+    whole_years(ax, years)
     return ax
 
 
-def owning_height(comparison: Comparison) -> float:
-    """Return the height of the axes of `cost_of_owning`: at least that of its labels. [inch]"""
-    labels = [_label(comparison, way) for way in ways_of(comparison)]
-    return max(LEAST, sum(label.height + GAP for label in labels) - 0.4)
+def _scale(comparison: Comparison, ways: Sequence[Way]) -> Scale:
+    """Return the unit of what ways cost."""
+    return money_scale(max(float(max(way.net_present_cost)) for way in ways), comparison.scenario.currency)
 
 
-def _label(comparison: Comparison, way: Way) -> Label:
-    """Return the label at the end of a way's line."""
-    bold = stands_out(comparison, way)
-    title = wrapped(way_title(comparison, way), LABELS - 0.42, bold=bold)
+def _how(comparison: Comparison, scale: Scale) -> str:
+    """Say in which money costs are, and whether they are means over futures."""
+    return say("charts.on_average" if comparison.futures > 1 else "charts.at_likely", money=scale.name)
+
+
+def _unit(ax: Axes, text: str, up: float, colour: str = INK) -> None:
+    """Write a line above axes, so far up, flush with the left edge of the picture. [inch]"""
+    heading(ax, [text], above=up, size=TEXT, bold=False, colour=colour)
+
+
+def _label(title: str, remark: str, *, bold: bool = True) -> Label:
+    """Return the label at the end of a line."""
+    room = LABELS - 0.42
+    return Label(wrapped(title, room, bold=bold), wrapped(remark, room) if remark else (), bold)
+
+
+def _way_label(comparison: Comparison, way: Way, *, bold: bool = True) -> Label:
+    """Return the label of a way: its title, and from which year it is no dearer."""
     said = break_even_text(comparison, way)
-    return Label(title, wrapped(f"○ {said}", LABELS - 0.42) if said else (), bold)
+    return _label(way_title(comparison, way), f"○ {said}" if said else "", bold=bold)
 
 
 def break_even_text(comparison: Comparison, way: Way) -> str:
@@ -188,16 +197,21 @@ def break_even_text(comparison: Comparison, way: Way) -> str:
     return say("charts.owning.from_year", year=f"{year:.0f}")
 
 
-def _mark(ax: Axes, way: Way, look: Look, by: float) -> None:
+def _mark(ax: Axes, way: Way, look: Look, scale: Scale) -> None:
     """Mark the break-even year of a way on its line."""
     year = way.measures.break_even_year.value if way.measures else None
     if year is not None:
-        ax.add_line(ring(look.colour, year, float(way.net_present_cost[int(year)]) / by))
+        ax.add_line(ring(look.colour, year, float(way.net_present_cost[int(year)]) / scale.by))
+
+
+def _kept_line(ax: Axes, years: float) -> None:
+    """Draw an upright line at the years that the owner expects to keep the coach."""
+    ax.axvline(years, color=QUIET, linewidth=1.4, linestyle=(0, (2.0, 2.0)), zorder=1)
 
 
 def _years_kept(ax: Axes, years: float) -> None:
     """Draw an upright line at the years that the owner expects to keep the coach."""
-    ax.axvline(years, color=QUIET, linewidth=1.4, linestyle=(0, (2.0, 2.0)), zorder=1)
+    _kept_line(ax, years)
     text = say("charts.owning.kept", years=years_text(years))
     width = placed(ax)[2]
     half = text_width(text) / 2.0
@@ -206,17 +220,7 @@ def _years_kept(ax: Axes, years: float) -> None:
 
 
 def describe_cost_of_owning(comparison: Comparison) -> str:
-    """Say in one sentence what `cost_of_owning` shows.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        What is drawn.
-
-    Returns
-    -------
-    str
-    """
+    """Say in one sentence what `cost_of_owning` shows."""
     if not comparison.ways:
         return NOTHING_COMPARED
     last = years_text(comparison.study_period)
@@ -241,8 +245,6 @@ Array = NDArray[np.float64]
 NO_DOUBT = say("charts.no_doubt")
 """What stands in place of a chart of doubt where no input is a range."""
 
-LABELS_, LEFT_, DOUBT_ABOVE, DOUBT_BELOW, DOUBT_HEIGHT = 2.15, 0.55, 0.92, 0.9, 3.2
-"""Room for labels, left, above and below the axes, and their height. [inch]"""
 
 ROW, UNDER = 1.35, 0.3
 """Height of a row of the spread; room under it for its range. [inch]"""
@@ -254,7 +256,7 @@ BEYOND = 0.01
 """Share of the futures beyond either end of the picture. [-]"""
 
 
-def owning_under_doubt(found: Assessment, ax: Axes | None = None) -> Axes:
+def owning_under_doubt(found: Assessment, ax: Where = None) -> Axes:
     """Draw mean and band of what base case, subject and the leading way cost, by year of sale.
 
     Parameters
@@ -271,35 +273,23 @@ def owning_under_doubt(found: Assessment, ax: Axes | None = None) -> Axes:
     subject = _subject(found)
     if not subject:
         return said_instead(_why_nothing(found), ax)
-    if ax is None:
-        picture = Picture(DOUBT_BELOW + DOUBT_HEIGHT + DOUBT_ABOVE, describe_owning_under_doubt(found))
-        ax = picture.axes_at(LEFT_, DOUBT_BELOW, WIDTH - LEFT_ - LABELS_, DOUBT_HEIGHT)
     names = _drawn(found, subject)
     scale = money_scale(max(float(found.costs[name].p90.max()) for name in names), found.scenario.currency)
     years = np.arange(1, found.costs[names[0]].mean.size)
-    plain_axes(ax, grid="y")
-    whole_years(ax, int(years[-1]))
+    said = describe_owning_under_doubt(found)
+    ax = _by_year(ax, said, int(years[-1]), height=LEAST, below=0.9, above=0.92)
     ends = []
     for name, look, hatch in zip(names, LOOKS, (HATCH, "", ""), strict=False):
         band = found.costs[name]
         low, mean, high = (part[1:] / scale.by for part in (band.p10, band.mean, band.p90))
         fill_band(ax, years, low, high, look.colour, hatch)
         ax.plot(years, mean, color=look.colour, linestyle=look.line, linewidth=2.6, clip_on=False)
-        title = wrapped(title_of(found, name), LABELS_ - 0.42, bold=True)
         remark = say("charts.futures.ends", low=_two_digits(low[-1]), high=_two_digits(high[-1]))
-        ends.append((float(mean[-1]), Label(title, wrapped(remark, LABELS_ - 0.42), bold=True), look))
+        ends.append((float(mean[-1]), _label(title_of(found, name), remark), look))
     ax.set_ylim(bottom=min(0.0, ax.get_ylim()[0]))
-    label_ends(ax, ends, room=DOUBT_HEIGHT)
-    axis_name(ax, say("charts.sold_after"))
-    write(
-        ax,
-        0.0,
-        1.0,
-        say("charts.futures.axis", money=scale.name),
-        shift=((MARGIN - LEFT_) * POINTS, 0.22 * POINTS),
-    )
-    heading(ax, [say("charts.futures.title")], above=0.46)
-    return ax
+    label_ends(ax, ends, room=LEAST)
+    _unit(ax, say("charts.futures.axis", money=scale.name), 0.22)
+    return named(ax, say("charts.sold_after"), [say("charts.futures.title")], 0.46)
 
 
 def fill_band(ax: Axes, years: ArrayLike, low: Array, high: Array, colour: str, hatch: str) -> None:
@@ -316,17 +306,7 @@ def _two_digits(amount: float) -> str:
 
 
 def describe_owning_under_doubt(found: Assessment) -> str:
-    """Say in one sentence what `owning_under_doubt` shows.
-
-    Parameters
-    ----------
-    found : Assessment
-        What is drawn.
-
-    Returns
-    -------
-    str
-    """
+    """Say in one sentence what `owning_under_doubt` shows."""
     subject = _subject(found)
     if not subject:
         return _why_nothing(found)
@@ -362,7 +342,7 @@ def _last_year(found: Assessment) -> int:
     return max(1, int(found.doubt.years + 1e-9))
 
 
-def savings_spread(found: Assessment, ax: Axes | None = None) -> Axes:
+def savings_spread(found: Assessment, ax: Where = None) -> Axes:
     """Draw the net savings of the subject over the futures, with zero marked.
 
     A row over the way that leads, so that nobody is shown the easier comparison alone, and one over what
@@ -383,19 +363,22 @@ def savings_spread(found: Assessment, ax: Axes | None = None) -> Axes:
     if not subject:
         return said_instead(_why_nothing(found), ax)
     others = _held_against(found, subject)
-    title = wrapped(_spread_heading(found), WIDTH - 2 * MARGIN, 14.0, bold=True)
-    captions = [wrapped(_against(found, name), WIDTH - 2 * MARGIN) for name in others]
+    title = headline(_spread_heading(found))
+    captions = [wrapped(_against(found, name)) for name in others]
     written = sum(lines_height(len(lines) + 1.3) + UNDER for lines in captions)
-    if ax is None:
-        high = written + len(others) * ROW
-        picture = Picture(0.95 + high + 0.2 + lines_height(len(title), 14.0), describe_savings_spread(found))
-        ax = picture.axes_at(MARGIN, 0.95, WIDTH - 2 * MARGIN, high)
+    ax = framed(
+        ax,
+        describe_savings_spread(found),
+        height=written + len(others) * ROW,
+        below=0.95,
+        above=0.2 + lines_height(len(title), HEADING),
+        grid="x",
+    )
+    ax.grid(visible=False)
     high = placed(ax)[3]
     room = (high - written) / len(others)
     savings = [found.doubt.net_savings(subject, than=name) for name in others]
     scale = money_scale(max(float(np.abs(some).max()) for some in savings), found.scenario.currency)
-    plain_axes(ax, grid="x")
-    ax.grid(visible=False)
     ax.set_ylim(0.0, high)
     top, ends, floors = high, [0.0], []
     for name, some, lines in zip(others, savings, captions, strict=True):
@@ -414,18 +397,12 @@ def savings_spread(found: Assessment, ax: Axes | None = None) -> Axes:
         ax.vlines(seen, floor - UNDER, floor + room, color=FAINT, linewidth=0.8, zorder=0.5)
     ax.set_yticks([])
     ax.spines["left"].set_visible(False)
-    axis_name(ax, say("charts.cheaper_by", money=scale.name))
-    heading(ax, title, above=0.1)
-    marks = (
-        Line2D([], [], **RANGE),
-        Line2D([], [], color=INK, marker="D", markersize=9, linestyle="none"),
-    )
-    key(
-        ax,
-        list(zip(marks, (say("charts.futures.in_16"), say("charts.futures.middle")), strict=True)),
-        below=0.62,
-    )
-    return ax
+    middle = Line2D([], [], color=INK, marker="D", markersize=9, linestyle="none")
+    marks = [
+        (Line2D([], [], **RANGE), say("charts.futures.in_16")),
+        (middle, say("charts.futures.middle")),
+    ]
+    return named(ax, say("charts.cheaper_by", money=scale.name), title, 0.1, marks)
 
 
 def _draw_spread(ax: Axes, found: Assessment, savings: Array, *, floor: float, room: float) -> list[float]:
@@ -508,17 +485,7 @@ def _spread_heading(found: Assessment) -> str:
 
 
 def describe_savings_spread(found: Assessment) -> str:
-    """Say in a sentence for each row what `savings_spread` shows.
-
-    Parameters
-    ----------
-    found : Assessment
-        What is drawn.
-
-    Returns
-    -------
-    str
-    """
+    """Say in a sentence for each row what `savings_spread` shows."""
     subject = _subject(found)
     if not subject:
         return _why_nothing(found)
@@ -539,14 +506,14 @@ def describe_savings_spread(found: Assessment) -> str:
     return say("charts.futures.spread", title=_spread_heading(found), rows="; ".join(rows))
 
 
-LABELS__, LEFT__, YEAR_ABOVE, YEAR_BELOW, YEAR_HEIGHT = 2.15, 0.55, 1.3, 0.8, 3.4
-"""Room for labels, left, above and below the axes, and their height. [inch]"""
+BREAK_EVEN: dict[str, float] = {"height": 3.4, "below": 0.8, "above": 1.3}
+"""Height of the axes of `break_even`, and room below and above them. [inch]"""
 
-YEAR_BAR = 0.06
+YEAR_UP = 0.06
 """Height of the bar of the break-even year above the axis. [share of the axes]"""
 
 
-def break_even(comparison: Comparison, found: Doubt | None = None, ax: Axes | None = None) -> Axes:
+def break_even(comparison: Comparison, found: Doubt | None = None, ax: Where = None) -> Axes:
     """Draw what the way in question and the base case cost by year of sale, and from when it pays.
 
     Parameters
@@ -564,17 +531,13 @@ def break_even(comparison: Comparison, found: Doubt | None = None, ax: Axes | No
     """
     if comparison.subject is None or not comparison.ways:
         return said_instead(NOTHING_COMPARED, ax)
-    names = comparison.base_case, comparison.subject
+    said = describe_break_even(comparison, found)
     if found is not None:
         comparison = averaged(comparison, found)
-    if ax is None:
-        picture = Picture(YEAR_BELOW + YEAR_HEIGHT + YEAR_ABOVE, describe_break_even(comparison, found))
-        ax = picture.axes_at(LEFT__, YEAR_BELOW, WIDTH - LEFT__ - LABELS__, YEAR_HEIGHT)
-    ways = [comparison.ways[name] for name in names]
-    scale = money_scale(max(float(max(way.net_present_cost)) for way in ways), comparison.scenario.currency)
+    ways = [comparison.ways[name] for name in (comparison.base_case, str(comparison.subject))]
+    scale = _scale(comparison, ways)
     years = np.arange(1, comparison.study_period + 1)
-    plain_axes(ax, grid="y")
-    whole_years(ax, comparison.study_period)
+    ax = _by_year(ax, said, comparison.study_period, **BREAK_EVEN)
     ends = []
     for way, look, hatch in zip(ways, LOOKS, (HATCH, ""), strict=False):
         cost = way.net_present_cost[1:] / scale.by
@@ -582,28 +545,18 @@ def break_even(comparison: Comparison, found: Doubt | None = None, ax: Axes | No
             futures = found.band(found.costs[way.name][:, 1:] / scale.by)
             fill_band(ax, years, futures.p10, futures.p90, look.colour, hatch)
         ax.plot(years, cost, color=look.colour, linestyle=look.line, linewidth=2.6, clip_on=False)
-        said = break_even_text(comparison, way)
-        lines = wrapped(f"○ {said}", LABELS__ - 0.42) if said else ()
-        title = wrapped(way_title(comparison, way), LABELS__ - 0.42, bold=True)
-        ends.append((float(cost[-1]), Label(title, lines, bold=True), look))
+        ends.append((float(cost[-1]), _way_label(comparison, way), look))
     ax.set_ylim(bottom=min(0.0, ax.get_ylim()[0]))
-    ax.axvline(comparison.holding_period, color=QUIET, linewidth=1.4, linestyle=(0, (2.0, 2.0)), zorder=1)
-    measures = ways[1].measures
-    year = measures.break_even_year.value if measures else None
-    if year is not None:
-        ax.add_line(ring(SPRAY.colour, year, float(ways[1].net_present_cost[int(year)]) / scale.by))
+    _kept_line(ax, comparison.holding_period)
+    _mark(ax, ways[1], SPRAY, scale)
     if found is not None:
         _year_bar(ax, year_band(comparison, found), comparison.study_period)
-    label_ends(ax, ends, room=YEAR_HEIGHT + 0.5)
-    axis_name(ax, say("charts.sold_after"))
-    shift = (MARGIN - LEFT__) * POINTS
+    label_ends(ax, ends, room=BREAK_EVEN["height"] + 0.5)
     kept = say("charts.break_even.kept", years=years_text(comparison.holding_period))
-    how = "on_average" if comparison.futures > 1 else "at_likely"
     shades = say("charts.break_even.shades") if found is not None else ""
-    write(ax, 0.0, 1.0, say(f"charts.{how}", money=scale.name), shift=(shift, 0.42 * POINTS))
-    write(ax, 0.0, 1.0, f"{kept}{shades}", shift=(shift, 0.12 * POINTS), colour=QUIET)
-    heading(ax, [say("charts.break_even.title")], above=0.75)
-    return ax
+    _unit(ax, _how(comparison, scale), 0.42)
+    _unit(ax, f"{kept}{shades}", 0.12, QUIET)
+    return named(ax, say("charts.sold_after"), [say("charts.break_even.title")], 0.75)
 
 
 def year_band(comparison: Comparison, found: Doubt) -> tuple[float, float]:
@@ -617,7 +570,7 @@ def year_band(comparison: Comparison, found: Doubt) -> tuple[float, float]:
 
 def _year_bar(ax: Axes, ends: tuple[float, float], last: int) -> None:
     """Draw the bar of the break-even year; an arrow where it runs on beyond the years shown."""
-    across, up = ax.get_xaxis_transform(), YEAR_BAR
+    across, up = ax.get_xaxis_transform(), YEAR_UP
     low, high = (min(end, float(last)) for end in ends)
     ax.plot([low, high], [up, up], transform=across, **RANGE)
     if np.isinf(ends[1]):
@@ -627,19 +580,7 @@ def _year_bar(ax: Axes, ends: tuple[float, float], last: int) -> None:
 
 
 def describe_break_even(comparison: Comparison, found: Doubt | None = None) -> str:
-    """Say in one sentence what `break_even` shows.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        What is drawn.
-    found : Doubt or None
-        As drawn.
-
-    Returns
-    -------
-    str
-    """
+    """Say in one sentence what `break_even` shows."""
     if comparison.subject is None or not comparison.ways:
         return NOTHING_COMPARED
     names = comparison.base_case, comparison.subject

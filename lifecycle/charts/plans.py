@@ -104,13 +104,7 @@ def roof_plan(scenario: Scenario, ax: Axes | None = None) -> Axes:
 
 
 def describe_roof_plan(scenario: Scenario) -> str:
-    """Say what `roof_plan` shows, in one sentence.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        With `[coach]`.
-    """
+    """Say what `roof_plan` shows, in one sentence."""
     shape = geometry_of(scenario)
     if shape is None:
         raise ValueError("a roof plan needs a measured coach: [coach]")
@@ -282,15 +276,7 @@ def _draw_spot(axes: Axes, check: FilmCheck, spot: Spot) -> None:
 
 
 def describe_film_plan(check: FilmCheck, unit: str) -> str:
-    """Say what `film_plan` shows, in one sentence.
-
-    Parameters
-    ----------
-    check : FilmCheck
-        Readings against the specified film.
-    unit : str
-        Unit of the readings.
-    """
+    """Say what `film_plan` shows, in one sentence."""
     return say(
         "charts.film_plan.said",
         spots=len(check.spots),

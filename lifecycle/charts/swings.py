@@ -18,7 +18,7 @@ heading.
 cost the same; on the hatched side the way is dearer. Thin lines join points of the same net savings. The
 mark stands where both inputs are likely.
 
-*Places*: a bar for each place of the table, the scenario's own first, the others in the order of their answer.
+*Places*: a bar for each place of the table, the scenario's own first, then in the order of their answer.
 
 Left out: inputs that move together, how likely the ends are, and luck.
 """
@@ -26,6 +26,7 @@ Left out: inputs that move together, how likely the ends are, and luck.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -34,13 +35,13 @@ from matplotlib.patches import Patch
 from numpy.typing import NDArray
 
 from lifecycle.charts.canvas import (
+    FULL,
     HEADING,
     MARGIN,
     POINTS,
     TEXT,
     TYPEFACE,
-    WIDTH,
-    Picture,
+    headline,
     lines_height,
     wrapped,
     write,
@@ -48,14 +49,14 @@ from lifecycle.charts.canvas import (
 from lifecycle.charts.frame import (
     BAR,
     NOTHING_COMPARED,
-    axis_name,
+    Where,
+    framed,
     heading,
     key,
     money_scale,
-    plain_axes,
+    named,
     said_instead,
     titled_bars,
-    titled_height,
 )
 from lifecycle.charts.palette import GROUND, HATCH, INK, KEEP_FILL, PART, QUIET, SPRAY_FILL, WHOLE
 from lifecycle.evaluation.comparison import Comparison
@@ -75,7 +76,7 @@ from lifecycle.scenario import Scenario
 from lifecycle.studies.by_place import ByPlace
 from lifecycle.studies.sensitivity import Indices, TwoWayMap
 
-BELOW, ABOVE = 0.62, 0.62
+ABOVE = BELOW = 0.62
 """Room below the axes and above them. [inch]"""
 
 NO_SWING = say("charts.swings.none")
@@ -90,7 +91,7 @@ SHOWN = 8
 
 def swings(
     comparison: Comparison,
-    ax: Axes | None = None,
+    ax: Where = None,
     *,
     shown: int = SHOWN,
     moved: Sequence[Swing] | None = None,
@@ -116,18 +117,15 @@ def swings(
     rows = _rows(comparison, shown, moved)
     if not rows:
         return said_instead(describe_swings(comparison, moved=moved), ax)
+    title = headline(_heading(comparison, moved))
+    said = describe_swings(comparison, shown=shown, moved=moved)
+    below, above = BELOW + lines_height(1) + MARGIN, ABOVE + lines_height(len(title) - 1, HEADING)
     names = [_name(comparison, swing) for swing in rows]
-    title = wrapped(_heading(comparison, moved), WIDTH - 2 * MARGIN, 14.0, bold=True)
-    if ax is None:
-        height = titled_height(names)
-        below, above = BELOW + lines_height(1) + MARGIN, ABOVE + lines_height(len(title) - 1, 14.0)
-        picture = Picture(below + height + above, describe_swings(comparison, shown=shown, moved=moved))
-        ax = picture.axes_at(MARGIN, below, WIDTH - 2 * MARGIN, height)
+    ax, middles = titled_bars(ax, said, names, below=below, above=above)
     ends = [value for swing in rows for value in (swing.at_low, swing.at_high, swing.likely)]
     scale = money_scale(max(map(abs, ends)), comparison.scenario.currency)
-    plain_axes(ax, grid="x")
     likely = rows[0].likely / scale.by
-    for swing, middle in zip(rows, titled_bars(ax, names), strict=True):
+    for swing, middle in zip(rows, middles, strict=True):
         at_ends = swing.at_low / scale.by, swing.at_high / scale.by
         first, last = min(*at_ends, likely), max(*at_ends, likely)
         for fill, start, stop in (
@@ -143,14 +141,12 @@ def swings(
                 by=ax.transData, shift=(-4.0 if left else 4.0, 0.0), clear=True,
             )  # fmt: skip
     low, high = min(0.0, *ends) / scale.by, max(0.0, *ends) / scale.by
-    pad = ENDS / (WIDTH - 2 * MARGIN - 2 * ENDS) * (high - low or 1.0)
+    pad = ENDS / (FULL - 2 * ENDS) * (high - low or 1.0)
     ax.set_xlim(low - pad, high + pad)
     ax.axvline(0.0, color=INK, linewidth=2.0)
     ax.axvline(likely, color=QUIET, linewidth=1.4, linestyle=(0, (2.0, 2.0)))
-    axis_name(ax, say("charts.cheaper_by", money=scale.name))
-    heading(ax, title, above=0.1)
-    key(ax, [(Patch(**KEEP_FILL), "dearer"), (Patch(**SPRAY_FILL), "cheaper")], below=BELOW)
-    return ax
+    marks = [(Patch(**KEEP_FILL), "dearer"), (Patch(**SPRAY_FILL), "cheaper")]
+    return named(ax, say("charts.cheaper_by", money=scale.name), title, 0.1, marks, BELOW)
 
 
 def _rows(comparison: Comparison, shown: int, moved: Sequence[Swing] | None) -> tuple[Swing, ...]:
@@ -163,7 +159,7 @@ def _name(comparison: Comparison, swing: Swing) -> list[str]:
     """Return the lines that name an input and the ends of its range."""
     figure, scenario = swing.figure, comparison.scenario
     said = say("charts.swings.figure", figure=input_name(figure), ends=range_text(figure, scenario))
-    return wrapped(said, WIDTH - 2 * MARGIN - 0.1)
+    return wrapped(said, FULL - 0.1)
 
 
 def _heading(comparison: Comparison, moved: Sequence[Swing] | None) -> str:
@@ -176,21 +172,7 @@ def _heading(comparison: Comparison, moved: Sequence[Swing] | None) -> str:
 def describe_swings(
     comparison: Comparison, *, shown: int = SHOWN, moved: Sequence[Swing] | None = None
 ) -> str:
-    """Say in one sentence what `swings` shows.
-
-    Parameters
-    ----------
-    comparison : Comparison
-        What is drawn.
-    shown : int
-        Number of inputs shown.
-    moved : sequence of Swing or None
-        As for `swings`.
-
-    Returns
-    -------
-    str
-    """
+    """Say in one sentence what `swings` shows."""
     if not comparison.ways:
         return NOTHING_COMPARED
     rows = _rows(comparison, shown, moved)
@@ -218,11 +200,8 @@ Array = NDArray[np.float64]
 NO_INDICES = say("charts.shares.none")
 """What stands in place of the indices where there are none."""
 
-SHOWN_ = 8
-"""Inputs shown, if not said otherwise."""
 
-
-def indices(found: Indices, ax: Axes | None = None, *, shown: int = SHOWN_) -> Axes:
+def indices(found: Indices, ax: Where = None, *, shown: int = SHOWN) -> Axes:
     """Draw first-order and total indices of the inputs that bring most of the doubt.
 
     Parameters
@@ -240,43 +219,27 @@ def indices(found: Indices, ax: Axes | None = None, *, shown: int = SHOWN_) -> A
     """
     if not found.inputs:
         return said_instead(NO_INDICES, ax)
-    rows = found.inputs[:shown]
-    titles = [wrapped(input_name(row.figure), WIDTH - 2 * MARGIN) for row in rows]
-    said = wrapped(found.said_first, WIDTH - 2 * MARGIN)
-    if ax is None:
-        above = lines_height(1, HEADING) + lines_height(len(said)) + 0.5
-        below = 0.95
-        picture = Picture(below + titled_height(titles) + above, describe_indices(found, shown=shown))
-        ax = picture.axes_at(MARGIN, below, WIDTH - 2 * MARGIN, titled_height(titles))
-    plain_axes(ax, grid="x")
-    for row, middle in zip(rows, titled_bars(ax, titles), strict=True):
+    rows, said = found.inputs[:shown], wrapped(found.said_first)
+    ax, middles = titled_bars(
+        ax,
+        describe_indices(found, shown=shown),
+        [wrapped(input_name(row.figure)) for row in rows],
+        below=0.95,
+        above=lines_height(1, HEADING) + lines_height(len(said)) + 0.5,
+    )
+    for row, middle in zip(rows, middles, strict=True):
         error = {"ecolor": INK, "elinewidth": 1.4, "capsize": 3.0}
         ax.barh(middle - BAR / 4.0, row.first, BAR / 2.0, xerr=row.first_error, error_kw=error, **PART)
         ax.barh(middle + BAR / 4.0, row.total, BAR / 2.0, xerr=row.total_error, error_kw=error, **WHOLE)
     ax.set_xlim(min(0.0, *(row.first - row.first_error for row in rows)), 1.0)
-    axis_name(ax, say("charts.shares.axis"))
-    heading(ax, [say("charts.shares.title")], above=0.22 + lines_height(len(said)))
-    for number, line in enumerate(said):
-        up = 0.12 + lines_height(len(said) - 1 - number)
-        write(ax, 0.0, 1.0, line, colour=QUIET, shift=(0.0, up * POINTS))
-    key(ax, [(Patch(**PART), "alone"), (Patch(**WHOLE), say("charts.shares.in_all"))], below=0.62)
-    return ax
+    heading(ax, said, above=0.12, size=TEXT, bold=False, colour=QUIET)
+    marks = [(Patch(**PART), "alone"), (Patch(**WHOLE), say("charts.shares.in_all"))]
+    title, above = [say("charts.shares.title")], 0.22 + lines_height(len(said))
+    return named(ax, say("charts.shares.axis"), title, above, marks)
 
 
-def describe_indices(found: Indices, *, shown: int = SHOWN_) -> str:
-    """Say in one sentence what `indices` shows.
-
-    Parameters
-    ----------
-    found : Indices
-        What is drawn.
-    shown : int
-        Number of inputs shown.
-
-    Returns
-    -------
-    str
-    """
+def describe_indices(found: Indices, *, shown: int = SHOWN) -> str:
+    """Say in one sentence what `indices` shows."""
     if not found.inputs:
         return NO_INDICES
     parts = [
@@ -291,7 +254,7 @@ def describe_indices(found: Indices, *, shown: int = SHOWN_) -> str:
     return say("charts.shares.said", first=found.said_first, shares="; ".join(parts))
 
 
-def answer_map(found: TwoWayMap, scenario: Scenario, ax: Axes | None = None) -> Axes:
+def answer_map(found: TwoWayMap, scenario: Scenario, ax: Where = None) -> Axes:
     """Draw the answer over two inputs, with the line where it turns.
 
     Parameters
@@ -307,24 +270,24 @@ def answer_map(found: TwoWayMap, scenario: Scenario, ax: Axes | None = None) -> 
     -------
     Axes
     """
-    head = wrapped(_map_heading(found, scenario), WIDTH - 2 * MARGIN, HEADING, bold=True)
-    up_name = wrapped(say("charts.shares.map.up", figure=_with_unit(found.up, scenario)), WIDTH - 2 * MARGIN)
-    across_name = wrapped(
-        say("charts.shares.map.across", figure=_with_unit(found.across, scenario)), WIDTH - 2 * MARGIN
+    head = headline(_map_heading(found, scenario))
+    up_name = wrapped(say("charts.shares.map.up", figure=_with_unit(found.up, scenario)))
+    across_name = wrapped(say("charts.shares.map.across", figure=_with_unit(found.across, scenario)))
+    ax = framed(
+        ax,
+        describe_answer_map(found, scenario),
+        height=3.4,
+        below=0.75 + lines_height(len(across_name)),
+        above=lines_height(len(head), HEADING) + lines_height(len(up_name)) + 0.35,
+        left=0.85,
+        right=0.35,
+        grid="y",
     )
-    if ax is None:
-        above = lines_height(len(head), HEADING) + lines_height(len(up_name)) + 0.35
-        below = 0.75 + lines_height(len(across_name))
-        picture = Picture(below + 3.4 + above, describe_answer_map(found, scenario))
-        ax = picture.axes_at(0.85, below, WIDTH - 1.2, 3.4)
-    scale = money_scale(float(np.abs(found.net_savings).max()), scenario.currency)
-    across, up = (
-        _shown(found.across, found.across_values, scenario),
-        _shown(found.up, found.up_values, scenario),
-    )
-    savings = found.net_savings / scale.by
-    plain_axes(ax, grid="y")
     ax.grid(False)
+    scale = money_scale(float(np.abs(found.net_savings).max()), scenario.currency)
+    axes = ((found.across, found.across_values), (found.up, found.up_values))
+    across, up = (_shown(figure, values, scenario) for figure, values in axes)
+    savings = found.net_savings / scale.by
     if savings.min() < 0.0:
         dearer = ax.contourf(
             across, up, savings, levels=[savings.min() - 1.0, 0.0], colors="none", hatches=[HATCH]
@@ -334,8 +297,9 @@ def answer_map(found: TwoWayMap, scenario: Scenario, ax: Axes | None = None) -> 
     _label_lines(ax, lines)
     if savings.min() < 0.0 < savings.max():
         ax.contour(across, up, savings, levels=[0.0], colors=INK, linewidths=3.2)
-    at = [_shown(figure, np.array([figure.likely]), scenario) for figure in (found.across, found.up)]
-    ax.plot(*at, marker="D", markersize=9, color=INK, markeredgecolor=GROUND, linestyle="none", zorder=5)
+    at = [_shown(figure, np.array([figure.likely]), scenario) for figure, _ in axes]
+    mark: dict[str, Any] = {"marker": "D", "markersize": 9, "color": INK, "linestyle": "none"}
+    ax.plot(*at, markeredgecolor=GROUND, zorder=5, **mark)
     for number, line in enumerate(reversed(up_name)):
         write(ax, 0.0, 1.0, line, shift=(-0.7 * POINTS, (0.12 + lines_height(number)) * POINTS))
     for number, line in enumerate(across_name):
@@ -344,10 +308,7 @@ def answer_map(found: TwoWayMap, scenario: Scenario, ax: Axes | None = None) -> 
     entries = [
         (Patch(**{**KEEP_FILL, "facecolor": "none"}), "dearer"),
         (ax.plot([], [], color=INK, linewidth=3.2)[0], say("charts.shares.map.same")),
-        (
-            ax.plot([], [], marker="D", markersize=9, color=INK, linestyle="none")[0],
-            say("charts.shares.map.likely"),
-        ),
+        (ax.plot([], [], **mark)[0], say("charts.shares.map.likely")),
     ]
     key(ax, entries, below=0.5 + lines_height(len(across_name)))
     return ax
@@ -384,19 +345,7 @@ def _map_heading(found: TwoWayMap, scenario: Scenario) -> str:
 
 
 def describe_answer_map(found: TwoWayMap, scenario: Scenario) -> str:
-    """Say in one sentence what `answer_map` shows.
-
-    Parameters
-    ----------
-    found : TwoWayMap
-        The grid.
-    scenario : Scenario
-        Of the grid.
-
-    Returns
-    -------
-    str
-    """
+    """Say in one sentence what `answer_map` shows."""
     corners = [
         say(
             "charts.shares.map.corner",
@@ -416,11 +365,11 @@ def describe_answer_map(found: TwoWayMap, scenario: Scenario) -> str:
     )
 
 
-PLACES_ABOVE, PLACES_BELOW, THICK = 0.85, 0.75, 0.2
-"""Room above the axes, below them, and thickness of a bar. [inch]"""
+THICK = 0.2
+"""Thickness of the bar of a place. [inch]"""
 
 
-def by_place(found: ByPlace, ax: Axes | None = None) -> Axes:
+def by_place(found: ByPlace, ax: Where = None) -> Axes:
     """Draw the net savings of the way in question in every place.
 
     Parameters
@@ -437,21 +386,16 @@ def by_place(found: ByPlace, ax: Axes | None = None) -> Axes:
     savings = _savings(found)
     if not savings:
         return said_instead(NOTHING_COMPARED, ax)
-    titles = [[name] for name, _ in savings]
-    if ax is None:
-        height = titled_height(titles)
-        picture = Picture(PLACES_BELOW + height + PLACES_ABOVE, describe_by_place(found))
-        ax = picture.axes_at(MARGIN, PLACES_BELOW, WIDTH - 2 * MARGIN, height)
-    scale = money_scale(max(abs(amount) for _, amount in savings), found.scenario.currency)
-    plain_axes(ax, grid="x")
-    beside = [cheaper_or_dearer(amount) for _, amount in savings]
-    middles = titled_bars(ax, titles, bold=[place == 0 for place in range(len(savings))], beside=beside)
-    for middle, (_, amount) in zip(middles, savings, strict=True):
+    titles, amounts = [[name] for name, _ in savings], [amount for _, amount in savings]
+    first = [place == 0 for place in range(len(savings))]
+    beside, said = list(map(cheaper_or_dearer, amounts)), describe_by_place(found)
+    ax, middles = titled_bars(ax, said, titles, bold=first, beside=beside, below=0.75, above=0.85)
+    scale = money_scale(max(map(abs, amounts)), found.scenario.currency)
+    for middle, amount in zip(middles, amounts, strict=True):
         ax.barh(middle, amount / scale.by, height=THICK, **(SPRAY_FILL if amount > 0.0 else KEEP_FILL))
     ax.axvline(0.0, color=INK, linewidth=2.0)
-    axis_name(ax, say("charts.cheaper_by", money=scale.name))
-    heading(ax, [say("charts.by_place.title"), _of_what(found)], above=0.15)
-    return ax
+    title = [say("charts.by_place.title"), _of_what(found)]
+    return named(ax, say("charts.cheaper_by", money=scale.name), title, 0.15)
 
 
 def _savings(found: ByPlace) -> list[tuple[str, float]]:
@@ -472,17 +416,7 @@ def _of_what(found: ByPlace) -> str:
 
 
 def describe_by_place(found: ByPlace) -> str:
-    """Say in one sentence what `by_place` shows.
-
-    Parameters
-    ----------
-    found : ByPlace
-        What is drawn.
-
-    Returns
-    -------
-    str
-    """
+    """Say in one sentence what `by_place` shows."""
     savings = _savings(found)
     if not savings:
         return NOTHING_COMPARED

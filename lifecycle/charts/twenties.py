@@ -25,14 +25,13 @@ from lifecycle.charts.canvas import (
     HEADING,
     MARGIN,
     POINTS,
-    WIDTH,
-    Picture,
+    headline,
     lines_height,
     placed,
     wrapped,
     write,
 )
-from lifecycle.charts.frame import NOTHING_COMPARED, heading, said_instead, title_of
+from lifecycle.charts.frame import NOTHING_COMPARED, Where, framed, heading, said_instead, title_of
 from lifecycle.charts.palette import GROUND, INK, QUIET, SPRAY
 from lifecycle.language.labels import SELDOM, inner, listed, many_of_20, years_text
 from lifecycle.language.sentences import say
@@ -52,7 +51,7 @@ LABELS, ROW, HEAD = 2.35, 0.2, 0.42
 
 def table_of_20s(
     table: Habits,
-    ax: Axes | None = None,
+    ax: Where = None,
     *,
     change: str = say("charts.twenties.change"),
     trouble: Sequence[str] = (),
@@ -78,16 +77,15 @@ def table_of_20s(
         return said_instead(NOTHING_COMPARED, ax)
     titles = [wrapped(title, LABELS - 0.1) for title in table.titles.values()]
     rows = [max(lines_height(len(lines)), 0.42) + ROW for lines in titles]
-    head = wrapped(say("doubt.twenties", change=inner(change)), WIDTH - 2 * MARGIN, HEADING, bold=True)
-    note = wrapped(say("doubt.twenties_note"), WIDTH - 2 * MARGIN)
-    if ax is None:
-        below = lines_height(len(note)) + 2 * MARGIN
-        above = HEAD + 0.15 + lines_height(len(head), HEADING) + MARGIN
-        picture = Picture(below + sum(rows) + above, describe_table_of_20s(table, change=change))
-        ax = picture.axes_at(MARGIN, below, WIDTH - 2 * MARGIN, sum(rows))
-    width, height = placed(ax)[2], sum(rows)
-    ax.set(xlim=(0.0, width), ylim=(height, 0.0))
-    ax.set_axis_off()
+    head, note = headline(say("doubt.twenties", change=inner(change))), wrapped(say("doubt.twenties_note"))
+    ax = framed(
+        ax,
+        describe_table_of_20s(table, change=change),
+        height=sum(rows),
+        below=lines_height(len(note)) + 2 * MARGIN,
+        above=HEAD + 0.15 + lines_height(len(head), HEADING) + MARGIN,
+    )
+    width = _in_inches(ax, sum(rows))
     column = (width - LABELS) / len(table.years)
     for place, year in enumerate(table.years):
         middle = LABELS + (place + 0.5) * column
@@ -107,6 +105,14 @@ def table_of_20s(
     return ax
 
 
+def _in_inches(ax: Axes, height: float) -> float:
+    """Let places on axes be inches from their upper left corner, and return their width. [inch]"""
+    width = placed(ax)[2]
+    ax.set(xlim=(0.0, width), ylim=(height, 0.0))
+    ax.set_axis_off()
+    return width
+
+
 def _cell(ax: Axes, left: float, middle: float, width: float, number: int) -> None:
     """Draw a number of 20 with a bar that is filled as far."""
     write(ax, left + width / 0.8 / 2.0, middle - 0.02, str(number), across="center", by=ax.transData)
@@ -116,19 +122,7 @@ def _cell(ax: Axes, left: float, middle: float, width: float, number: int) -> No
 
 
 def describe_table_of_20s(table: Habits, *, change: str = say("charts.twenties.change")) -> str:
-    """Say in one sentence what `table_of_20s` shows.
-
-    Parameters
-    ----------
-    table : Habits
-        The table.
-    change : str
-        What the change is called.
-
-    Returns
-    -------
-    str
-    """
+    """Say in one sentence what `table_of_20s` shows."""
     rows = [
         f"{table.titles[plan]}: {listed(str(number) for number in cells.values())}"
         for plan, cells in table.of_20.items()
@@ -138,7 +132,7 @@ def describe_table_of_20s(table: Habits, *, change: str = say("charts.twenties.c
     return say("doubt.twenties_alt", caption=caption, years=years, rows="; ".join(rows))
 
 
-def twenty_coaches(found: Assessment, way: str, ax: Axes | None = None) -> Axes:
+def twenty_coaches(found: Assessment, way: str, ax: Where = None) -> Axes:
     """Draw what happens to twenty coaches like this one under one way.
 
     Parameters
@@ -157,20 +151,16 @@ def twenty_coaches(found: Assessment, way: str, ax: Axes | None = None) -> Axes:
     if found.scenario.trouble or way not in found.luck:
         return said_instead(describe_twenty_coaches(found, way), ax)
     events = luck_sentences(found, way)
-    head = wrapped(_coaches_heading(found, way), WIDTH - 2 * MARGIN, HEADING, bold=True)
-    rows = [wrapped(said, WIDTH - 2 * MARGIN) for said, _ in events]
+    head = headline(_coaches_heading(found, way))
+    rows = [wrapped(said) for said, _ in events]
     heights = [
         lines_height(len(lines)) + (COACH + 0.16 if number is not None else 0.0) + 0.16
         for lines, (_, number) in zip(rows, events, strict=True)
     ]
-    if ax is None:
-        above = lines_height(len(head), HEADING) + 2 * MARGIN
-        picture = Picture(sum(heights) + above + MARGIN, describe_twenty_coaches(found, way))
-        ax = picture.axes_at(MARGIN, MARGIN, WIDTH - 2 * MARGIN, sum(heights))
-    width = placed(ax)[2]
-    ax.set(xlim=(0.0, width), ylim=(sum(heights), 0.0))
-    ax.set_axis_off()
-    top = 0.0
+    above = lines_height(len(head), HEADING) + 2 * MARGIN
+    said, height = describe_twenty_coaches(found, way), sum(heights)
+    ax = framed(ax, said, height=height, below=MARGIN, above=above)
+    width, top = _in_inches(ax, height), 0.0
     for lines, (_, number), height in zip(rows, events, heights, strict=True):
         for count, line in enumerate(lines):
             write(ax, 0.0, top + lines_height(count + 0.85), line, by=ax.transData)
@@ -291,19 +281,7 @@ def _coaches_heading(found: Assessment, way: str) -> str:
 
 
 def describe_twenty_coaches(found: Assessment, way: str) -> str:
-    """Say in one sentence what `twenty_coaches` shows.
-
-    Parameters
-    ----------
-    found : Assessment
-        What is drawn.
-    way : str
-        Name of the way.
-
-    Returns
-    -------
-    str
-    """
+    """Say in one sentence what `twenty_coaches` shows."""
     if found.scenario.trouble or way not in found.luck:
         return NOTHING_COMPARED if found.scenario.trouble else NO_LUCK
     said = " ".join(sentence for sentence, _ in luck_sentences(found, way))

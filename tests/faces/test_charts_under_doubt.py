@@ -17,9 +17,12 @@ from matplotlib.transforms import Bbox
 
 import lifecycle
 from lifecycle import charts
-from lifecycle.charts.owning import spread_bars
+from lifecycle.charts.costs import describe_three_stories
+from lifecycle.charts.owning import describe_owning_under_doubt, describe_savings_spread, spread_bars
 from lifecycle.charts.palette import INK
-from lifecycle.charts.twenties import luck_sentences
+from lifecycle.charts.swings import describe_answer_map, describe_indices
+from lifecycle.charts.twenties import describe_table_of_20s, describe_twenty_coaches, luck_sentences
+from lifecycle.charts.waiting import describe_how_often_to_reseal, describe_when_to_change
 from lifecycle.evaluation.simulation import simulate
 from lifecycle.language.labels import many_of_20
 from lifecycle.places import scenario_path
@@ -96,39 +99,39 @@ Chart = tuple[Callable[[str], Axes], Callable[[str], str]]
 CHARTS: dict[str, Chart] = {
     "owning under doubt": (
         lambda name: charts.owning_under_doubt(assessed(name)),
-        lambda name: charts.describe_owning_under_doubt(assessed(name)),
+        lambda name: describe_owning_under_doubt(assessed(name)),
     ),
     "spread": (
         lambda name: charts.savings_spread(assessed(name)),
-        lambda name: charts.describe_savings_spread(assessed(name)),
+        lambda name: describe_savings_spread(assessed(name)),
     ),
     "table of 20s": (
         lambda name: charts.table_of_20s(table(name)),
-        lambda name: charts.describe_table_of_20s(table(name)),
+        lambda name: describe_table_of_20s(table(name)),
     ),
     "twenty coaches": (
         lambda name: charts.twenty_coaches(assessed(name), "keep"),
-        lambda name: charts.describe_twenty_coaches(assessed(name), "keep"),
+        lambda name: describe_twenty_coaches(assessed(name), "keep"),
     ),
     "when": (
         lambda name: charts.when_to_change(timed(name), currency="USD"),
-        lambda name: charts.describe_when_to_change(timed(name), currency="USD"),
+        lambda name: describe_when_to_change(timed(name), currency="USD"),
     ),
     "how often": (
         lambda name: charts.how_often_to_reseal(timed(name), currency="USD"),
-        lambda name: charts.describe_how_often_to_reseal(timed(name), currency="USD"),
+        lambda name: describe_how_often_to_reseal(timed(name), currency="USD"),
     ),
     "indices": (
         lambda name: charts.indices(shared_out(name)),
-        lambda name: charts.describe_indices(shared_out(name)),
+        lambda name: describe_indices(shared_out(name)),
     ),
     "map": (
         lambda name: charts.answer_map(mapped(name), scenario(name)),
-        lambda name: charts.describe_answer_map(mapped(name), scenario(name)),
+        lambda name: describe_answer_map(mapped(name), scenario(name)),
     ),
     "stories": (
         lambda name: charts.three_stories(told(name), scenario(name)),
-        lambda name: charts.describe_three_stories(told(name), scenario(name)),
+        lambda name: describe_three_stories(told(name), scenario(name)),
     ),
 }
 

@@ -18,12 +18,9 @@ from matplotlib.figure import Figure
 
 from lifecycle import files
 from lifecycle.answers.doubt import doubt_sheet
-from lifecycle.charts import (
-    describe_owning_under_doubt,
-    describe_savings_spread,
-    describe_table_of_20s,
-    picture_bytes,
-)
+from lifecycle.charts import picture_bytes
+from lifecycle.charts.owning import describe_owning_under_doubt, describe_savings_spread
+from lifecycle.charts.twenties import describe_table_of_20s
 from lifecycle.evaluation.comparison import compare
 from lifecycle.language.verdict import Verdict, verdict_under
 from lifecycle.studies.assessment import Assessment, whole

@@ -18,7 +18,7 @@ import nbformat
 import pytest
 
 import lifecycle
-from lifecycle.charts import describe_break_even
+from lifecycle.charts.owning import describe_break_even
 from lifecycle.places import notebook_paths
 from lifecycle.scenario import at_likely
 from tests.faces.browsing import Tab, chromium

@@ -15,7 +15,7 @@ import pytest
 
 import lifecycle
 from lifecycle import files
-from lifecycle.charts import describe_savings_spread
+from lifecycle.charts.owning import describe_savings_spread
 from lifecycle.language.verdict import verdict_under
 from lifecycle.places import scenario_path
 from lifecycle.studies.assessment import brief

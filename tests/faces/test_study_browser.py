@@ -15,7 +15,7 @@ import pytest
 
 import lifecycle
 from lifecycle.answers.sensitivity import first_sentence, what_changes
-from lifecycle.charts import describe_answer_map, describe_swings
+from lifecycle.charts.swings import describe_answer_map, describe_swings
 from lifecycle.language.sentences import say
 from lifecycle.pages.panels.analyst import answer_lines
 from lifecycle.places import scenario_path

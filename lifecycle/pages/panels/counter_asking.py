@@ -261,7 +261,7 @@ class WalkPanel:
     def _drawn(self, walk: Walk, job: Job) -> None:
         """Draw the roof of a walk."""
         from lifecycle.answers.quote import measured
-        from lifecycle.charts.plans import describe_roof_plan, roof_plan
+        from lifecycle.charts import roof_plan
         from lifecycle.scenario.takeoff import takeoff_of
 
         if "length" not in walk.measures:
@@ -269,7 +269,7 @@ class WalkPanel:
             return
         scenario = self._roof(walk)
         job.check()
-        drawn = picture_of(roof_plan(scenario)), describe_roof_plan(scenario)
+        drawn = picture_of(roof_plan(scenario))
         lines = [*measured(takeoff_of(scenario), self.units), say("counter.caution.weight")]
         job.show(lambda: self._show_plan(drawn, lines))
 

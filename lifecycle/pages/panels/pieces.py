@@ -316,19 +316,18 @@ class KeptPicture:
         self._axes: Axes | None = None
         self.image = picture_widget()
 
-    def drawn(self, draw: Callable[[Axes], object], sentence: str) -> bytes:
-        """Draw on the kept figure."""
-        from lifecycle.charts import Picture, page_picture
+    def drawn(self, draw: Callable[[Axes], object]) -> tuple[bytes, str]:
+        """Draw on the kept figure, and return its picture with its sentence."""
+        from lifecycle.charts import Picture
 
         if self._axes is None:
-            self._axes = Picture(self._height).axes_at(*self._place)
-        axes = self._axes
-        axes.clear()
-        axes.set_axis_on()
-        draw(axes)
-        figure = _figure_of(axes)
-        figure.text_alternative = sentence  # type: ignore[attr-defined]
-        return page_picture(figure)
+            self._picture = Picture(self._height)
+            self._axes = self._picture.axes_at(*self._place)
+        self._axes.clear()
+        self._axes.set_axis_on()
+        self._picture.text_alternative = ""
+        draw(self._axes)
+        return picture_of(self._picture)
 
     def show(self, content: bytes, sentence: str) -> None:
         """Show what was drawn."""
@@ -350,22 +349,17 @@ def put(widget: Any, content: bytes, sentence: str) -> None:
 def shown_chart(chart: Axes | Figure) -> Any:
     """Return a chart as a picture with its sentence."""
     image = picture_widget()
-    put(image, picture_of(chart), str(getattr(_figure_of(chart), "text_alternative", "")))
+    put(image, *picture_of(chart))
     return image
 
 
-def picture_of(chart: Axes | Figure) -> bytes:
-    """Return a chart as a picture."""
-    from lifecycle.charts import page_picture
-
-    return page_picture(_figure_of(chart))
-
-
-def _figure_of(chart: Axes | Figure) -> Figure:
-    """Return the figure that a chart stands on."""
+def picture_of(chart: Axes | Figure) -> tuple[bytes, str]:
+    """Return a chart as a picture, and its sentence."""
     from matplotlib.figure import Figure
+
+    from lifecycle.charts import page_picture
 
     figure = chart if isinstance(chart, Figure) else chart.get_figure(root=True)
     if figure is None:
         raise ValueError("the chart stands on no figure")
-    return figure
+    return page_picture(figure), str(getattr(figure, "text_alternative", ""))

@@ -189,16 +189,15 @@ class Results:
 
     def draw(self, answer: Answer) -> Show:
         """Draw the chart of an answer, if anything is compared; return what shows it, or none."""
-        from lifecycle.charts import describe_savings_spread, savings_spread
+        from lifecycle.charts import savings_spread
 
         found = answer.found
         if found is None or found.subject is None or answer.verdict.parts.word in UNSAID:
             return lambda: self._show("picture", there=False)
-        sentence = describe_savings_spread(found)
-        drawn = self.picture.drawn(lambda axes: savings_spread(found, axes), sentence)
+        drawn = self.picture.drawn(partial(savings_spread, found))
 
         def show() -> None:
-            self.picture.show(drawn, sentence)
+            self.picture.show(*drawn)
             self._show("picture")
 
         return show

@@ -22,10 +22,10 @@ from typing import Any
 
 import ipywidgets
 
-from lifecycle.charts import describe_break_even, describe_swings, swings
+from lifecycle.charts import break_even, swings
 from lifecycle.charts.canvas import WIDTH
 from lifecycle.charts.frame import NOTHING_COMPARED
-from lifecycle.charts.owning import ABOVE, BELOW, HEIGHT, LABELS, LEFT, break_even, break_even_text
+from lifecycle.charts.owning import BREAK_EVEN, LABELS, LEFT, break_even_text
 from lifecycle.errors import fault, nearest
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.language.labels import cheaper_or_dearer, input_name
@@ -75,7 +75,9 @@ class Sliders:
         two = tuple(way for way in scenario.alternatives if way.name in pair)
         stated = scenario if chart == "swings" else comparison.scenario
         self._scenario, self._chart = replace(stated, alternatives=two), chart
-        self._picture = KeptPicture(BELOW + HEIGHT + ABOVE, (LEFT, BELOW, WIDTH - LEFT - LABELS, HEIGHT))
+        below_it, high = BREAK_EVEN["below"], BREAK_EVEN["height"]
+        place = LEFT, below_it, WIDTH - LEFT - LABELS, high
+        self._picture = KeptPicture(below_it + high + BREAK_EVEN["above"], place)
         self.said = ipywidgets.Label()
         paths = asked_inputs(self._scenario)
         moved = [scenario.inputs[paths[name]] for name in MOVED if name in paths]
@@ -106,12 +108,9 @@ class Sliders:
         self._tell(say("sliders.working"))
         comparison = compare(replaced(self._scenario, dict(map(self._moved, self.sliders))))
         if self._chart == "swings":
-            sentence = describe_swings(comparison, shown=BARS)
-            content = picture_of(swings(comparison, shown=BARS))
+            self._picture.show(*picture_of(swings(comparison, shown=BARS)))
         else:
-            sentence = describe_break_even(comparison)
-            content = self._picture.drawn(lambda axes: break_even(comparison, ax=axes), sentence)
-        self._picture.show(content, sentence)
+            self._picture.show(*self._picture.drawn(lambda axes: break_even(comparison, ax=axes)))
         way = comparison.ways[str(comparison.subject)]
         gap, when = cheaper_or_dearer(comparison.net_savings(way.name)), break_even_text(comparison, way)
         years = number_text(comparison.holding_period)
