@@ -8,7 +8,7 @@ large ones in the middle. Each carries the number of its kind, explained below t
 it. Joints are drawn heavy: around what is sprayed, and around every flange. A fixture that is refitted is
 an outline, one that is replaced is filled, one that is removed is crossed out.
 
-*Film*: spots lie where the file says, by their names as rows and columns, or in order; the caption says which.
+*Film*: spots lie where the file says, by their names as rows and columns, or in order; the caption says so.
 A spot that is thick enough is an open circle, a thin one a filled square, one with too few readings a
 cross: shape, fill and number tell it, not colour.
 

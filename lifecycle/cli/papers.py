@@ -201,7 +201,7 @@ def pocket(arguments: Namespace) -> str:
 def opened(arguments: Namespace) -> str:
     """Serve a page until it is stopped."""
     from lifecycle.pages.server import notebook_of
-    from lifecycle.pages.server.address import LOOPBACK, checked
+    from lifecycle.pages.server.guard import LOOPBACK, checked
 
     if find_spec("jupyterlab" if arguments.lab else "voila") is None:
         remedy = "install them: python -m pip install 'lifecycle[notebooks]'"
@@ -228,7 +228,7 @@ def opened(arguments: Namespace) -> str:
 
 def _own_copy(notebook: Path, address: str) -> Path:
     """Put a copy of a notebook where it may be changed, and say so."""
-    from lifecycle.pages.server.address import LOOPBACK
+    from lifecycle.pages.server.guard import LOOPBACK
 
     if address != LOOPBACK:
         remedy = "leave out --on, or --lab"

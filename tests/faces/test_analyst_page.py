@@ -16,9 +16,8 @@ from lifecycle.answers.records import Fitted
 from lifecycle.errors import ScenarioError
 from lifecycle.files import loads
 from lifecycle.language.sentences import say
-from lifecycle.pages.panels.analyst import AnalystPage
+from lifecycle.pages.panels.analyst import EXAMPLE, AnalystPage
 from lifecycle.pages.panels.figure_fields import SHORT
-from lifecycle.pages.panels.study import EXAMPLE
 from lifecycle.places import notebook_paths, scenario_path, shipped_file
 from lifecycle.records.demo import HEAD, Truth, WeatherTruth, demo_weather
 from lifecycle.scenario import Scenario

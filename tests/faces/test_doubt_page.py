@@ -17,9 +17,8 @@ from lifecycle.answers.timing import when_sentence
 from lifecycle.language.labels import input_name
 from lifecycle.language.sentences import say
 from lifecycle.pages import panels
-from lifecycle.pages.panels.doubt import DoubtPage
+from lifecycle.pages.panels.analyst import EXAMPLE, DoubtPage
 from lifecycle.pages.panels.figure_fields import SHORT
-from lifecycle.pages.panels.study import EXAMPLE
 from lifecycle.pages.panels.working import Job, Measure, Superseded, Worker
 from lifecycle.places import notebook_paths, scenario_path
 from lifecycle.studies.timing import timing

@@ -20,7 +20,7 @@ from lifecycle.cli import papers as open_command
 from lifecycle.cli.main import main
 from lifecycle.errors import ScenarioError
 from lifecycle.pages.server import PAGES, SCENARIO, given_scenario, notebook_of, starting
-from lifecycle.pages.server.address import LOOPBACK, checked, hosts, listening
+from lifecycle.pages.server.guard import LOOPBACK, checked, hosts, listening
 from lifecycle.pages.server.starting import Opening, said, serve
 from lifecycle.places import scenario_path
 from tests.faces.serving import needed, serving

@@ -19,10 +19,10 @@ from lifecycle.evaluation.expectation import evaluate
 from lifecycle.interview import NOT_SURE, parts
 from lifecycle.language.labels import BASES
 from lifecycle.language.verdict import verdict_under
+from lifecycle.pages.panels.fields import Questions
 from lifecycle.pages.panels.figure_fields import FigureLine, typed_figure
 from lifecycle.pages.panels.owner import OwnerPage
 from lifecycle.pages.panels.pieces import guarded
-from lifecycle.pages.panels.questions import Questions
 from lifecycle.pages.panels.session import (
     Answer,
     Answering,

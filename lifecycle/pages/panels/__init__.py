@@ -18,9 +18,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from os import PathLike
 
-    from lifecycle.pages.panels.analyst import AnalystPage
+    from lifecycle.pages.panels.analyst import AnalystPage, DoubtPage
     from lifecycle.pages.panels.counter import CounterPage
-    from lifecycle.pages.panels.doubt import DoubtPage
     from lifecycle.pages.panels.owner import OwnerPage
     from lifecycle.scenario import Scenario
 
@@ -45,7 +44,7 @@ def counter_page(scenario: Given = None) -> CounterPage:
 
 def doubt_page(scenario: Given = None) -> DoubtPage:
     """Return the page on doubt, on a scenario or the file of one; it shows itself in a notebook."""
-    from lifecycle.pages.panels.doubt import DoubtPage
+    from lifecycle.pages.panels.analyst import DoubtPage
 
     return DoubtPage(*_example(scenario))
 
@@ -68,7 +67,7 @@ def owner_page(scenario: Given = None) -> OwnerPage:
 def _example(scenario: Given) -> tuple[Scenario, str]:
     """Return the scenario of a page of analysts, else a shipped one, and its name in the list of those."""
     from lifecycle import files
-    from lifecycle.pages.panels.study import EXAMPLE
+    from lifecycle.pages.panels.analyst import EXAMPLE
 
     found = _scenario(scenario)
     return (files.example(EXAMPLE), EXAMPLE) if found is None else (found, "")

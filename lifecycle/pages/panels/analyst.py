@@ -1,25 +1,35 @@
-"""The analyst's page: where it stands, what the figures imply, figures replaced by records, and what changed.
+"""The pages of analysts: the one on doubt, and the bench.
 
 Lecture
 -------
-One scenario on the bench. On top the verdict's first lines, before and now, and what was done to it. Below,
+A page is about one scenario at a time, a shipped one or a file. When another is chosen, everything that
+stands there is made anew, and work under way is given up. An error says a sentence and leaves what stands
+there.
+
+*Doubt.* What moves the answer one figure at a time is worked out at once. Indices, the map and the dates take
+longer: each has its button, says how far it is, and can be given up. The lists of the map hold the
+figures that move the answer most; any other that may be a range is found by a word of its name. Indices by
+default from few points, with error bars that show it; the fine ones are those of the command.
+
+*The bench.* One scenario: on top the verdict's first lines, before and now, and what was done to it. Below,
 folded: places, what the figures imply before and after, figures by group with the tool's own beside, a
 weather file, records, objections, and why the answer differs. Every change is a new scenario that is read
-back; the file to keep is a link.
+back; the file to keep is a link. A weather file or records come with a column map, if need be; "the invented
+one" takes those that are shipped. What they say stands there before it is used: a button puts it into the
+scenario. Nothing is guessed: units that a file does not say are asked for.
 
-A weather file or records come with a column map, if need be; "the invented one" takes those that are shipped.
-What they say stands there before it is used: a button puts it into the scenario. Nothing is guessed: units
-that a file does not say are asked for.
-
-Left out: regions of several scenarios, which are a file for the command.
+Left out: how many futures are cheaper, which is the owner's page; regions of several scenarios, which are a
+file for the command.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from typing import Any
+from itertools import groupby
+from typing import TYPE_CHECKING, Any
 
+from lifecycle import files
 from lifecycle.answers.bench import (
     PLAN,
     Bench,
@@ -35,15 +45,16 @@ from lifecycle.answers.bench import (
     with_text,
     with_weather,
 )
-from lifecycle.answers.blocks import Answer
+from lifecycle.answers.blocks import Answer, Drawing
 from lifecycle.answers.shared import Silent
 from lifecycle.errors import ScenarioError
 from lifecycle.language.labels import HEADINGS, input_name
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import first_lines
-from lifecycle.pages.panels.figure_fields import Finder, figure_lines, groups
-from lifecycle.pages.panels.folds import Fold, OnDemand, Shown
+from lifecycle.pages.panels.figure_fields import SHORT, Finder, figure_lines, groups
+from lifecycle.pages.panels.folds import Fold, OnDemand, Shown, telling_worker
 from lifecycle.pages.panels.pieces import (
+    Page,
     Tell,
     as_text,
     below,
@@ -51,22 +62,266 @@ from lifecycle.pages.panels.pieces import (
     button,
     dropdown,
     file_link,
+    guarded,
     html,
     paragraphs,
     part,
     said,
+    shown_chart,
+    style_sheet,
     table,
+    title,
     upload,
     watched,
 )
 from lifecycle.pages.panels.session import Entered, file_name, scenario_of, with_figure
-from lifecycle.pages.panels.study import StudyPage, parts_of, stacked
-from lifecycle.pages.panels.working import Measure
-from lifecycle.places import shipped_file
+from lifecycle.pages.panels.working import Job, Measure
+from lifecycle.places import scenario_path, shipped_file, shipped_names
 from lifecycle.plans import plan_titles
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario
 from lifecycle.studies.futures import DRAWS, in_futures
+from lifecycle.writers.html import as_parts
+
+if TYPE_CHECKING:
+    from lifecycle.evaluation.comparison import Comparison
+
+OWN = ""
+"""Stands in the list of scenarios for a file."""
+
+EXAMPLE = "humid-coast-motorhome"
+"""The shipped scenario with which a page opens."""
+
+
+class StudyPage(Page):
+    """A page about one scenario; it shows itself in a notebook.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With which it opens.
+    name : str
+        In the list of shipped ones; another stands for a file.
+    not_running : str
+        What stands in its place where nothing runs.
+    """
+
+    def __init__(self, scenario: Scenario, name: str, not_running: str) -> None:
+        super().__init__("lc-page lc-study", not_running)
+        self.scenario = scenario
+        self.choice = ScenarioChoice(name, self._took, self.tell)
+        self.head, self.parts = html(), below("")
+        private = said(say("pages.private_anew"))
+        self._lay_out(
+            html(style_sheet("study")), private, self.choice.box, self.status, self.head, self.parts
+        )
+
+    def open(self, scenario: Scenario) -> None:
+        """Show another scenario."""
+        guarded(self._took, self.tell)(scenario)
+
+    def _took(self, scenario: Scenario) -> None:
+        """Take another scenario, if the page can be made for it."""
+        before, self.scenario = self.scenario, scenario
+        try:
+            made = self._made()
+        except Exception:
+            self.scenario = before
+            raise
+        self.head.value = part("title", scenario.title)
+        self.parts.children = made
+
+    def _made(self) -> list[Any]:
+        """Make all parts for the scenario."""
+        raise NotImplementedError
+
+
+class ScenarioChoice:
+    """A list of scenarios and a button for a file; `took` takes the scenario that is chosen."""
+
+    def __init__(self, name: str, took: Callable[[Scenario], object], tell: Tell) -> None:
+        self._took, self._tell = took, tell
+        names = [(one.replace("-", " "), one) for one in shipped_names()]
+        self.shipped = dropdown(
+            say("analyst.page.invented_coach"),
+            [(say("asking.page.choose"), OWN), *names],
+            value=name if name in shipped_names() else OWN,
+        )
+        watched(self.shipped, self._shipped, tell)
+        self.file = upload(say("pages.load.scenario"), ".toml", self._loaded, tell)
+        self.box = beside("lc-bar", self.shipped, self.file)
+
+    def _shipped(self, name: str) -> None:
+        """Take a shipped scenario."""
+        if name != OWN:
+            self._took(files.load(scenario_path(name)))
+            self._tell("")
+
+    def _loaded(self, name: str, content: bytes) -> None:
+        """Take a file."""
+        self._took(files.loads(as_text(content, name), name))
+        self.shipped.value = OWN
+        self._tell(say("pages.loaded", name=name))
+
+
+def parts_of(answer: Answer) -> list[Any]:
+    """Return an answer as widgets: its blocks, and each drawing as an image with its sentence."""
+    widgets: list[Any] = []
+    for is_drawing, group in groupby(answer.blocks, key=lambda block: isinstance(block, Drawing)):
+        if is_drawing:
+            widgets += [shown_chart(block.figure) for block in group if isinstance(block, Drawing)]
+        else:
+            widgets.append(html(as_parts(group)))
+    return widgets
+
+
+def stacked(*widgets: Any) -> Callable[[], list[Any]]:
+    """Return what shows widgets below each other, as the result of work."""
+    return lambda: [below("", *widgets)]
+
+
+QUICK = 128
+"""Points of quick indices."""
+
+class DoubtPage(StudyPage):
+    """The page on doubt; it shows itself in a notebook.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With which it opens.
+    name : str
+        In the list of shipped ones.
+    draws : int
+        Futures behind the dates.
+    """
+
+    def __init__(self, scenario: Scenario, name: str = "", draws: int = DRAWS) -> None:
+        super().__init__(scenario, name, say("analyst.doubt_page.not_running"))
+        self._draws = draws
+        self._follows = telling_worker(self.tell)
+        self.open(scenario)
+
+    def _made(self) -> list[Any]:
+        """Make the parts."""
+        from lifecycle.evaluation.comparison import compare
+
+        told = words("analyst.doubt_page")
+        self._follows.give_up()
+        if self.scenario.trouble:
+            return [said(told["open_first"])]
+        self._comparison = compare(self.scenario)
+        self._figures = map_inputs(self._comparison)
+        self.lists = self._lists()
+        self.find = Finder(self._find, self.tell)
+        self._find()
+        fineness = [(told["quick"], QUICK), (told["fine"], 0)]
+        self.fineness = dropdown(told["how_fine"], fineness)
+        self.indices = OnDemand(told["work_shares"], self._indices)
+        self.map = OnDemand(told["draw_map"], self._map)
+        self.timing = OnDemand(told["work_dates"], self._timing)
+        return [
+            *self._first(),
+            title(told["shares"]),
+            said(told["shares_said"]),
+            beside("lc-bar", self.fineness),
+            self.indices.box,
+            title(told["map"]),
+            said(told["map_said"]),
+            beside("lc-bar", self.find.field),
+            self.find.said,
+            beside("lc-bar", *self.lists),
+            self.map.box,
+            title(HEADINGS["timing"]),
+            said(told["dates_said"]),
+            self.timing.box,
+        ]
+
+    def _first(self) -> list[Any]:
+        """Return what moves the answer, one figure at a time; where it turns follows."""
+        self.turns, self.bars, self.list = said(say("analyst.doubt_page.follows")), below(""), html()
+        self._follows.start(self._where_it_turns)
+        return [self.turns, beside("lc-beside-each", self.bars, self.list)]
+
+    def _where_it_turns(self, job: Job) -> None:
+        """Find out where each figure changes the answer."""
+        from lifecycle.answers.sensitivity import first_sentence, listed_blocks, what_changes
+        from lifecycle.charts import swings
+
+        found = what_changes(self.scenario, told=Measure(job, lambda *_: None))
+        bars = shown_chart(swings(self._comparison, moved=found.swings))
+        first, rest = paragraphs([first_sentence(found)]), as_parts(listed_blocks(found))
+
+        def show() -> None:
+            self.turns.value, self.bars.children, self.list.value = first, (bars,), rest
+
+        job.show(show)
+
+    def _lists(self) -> list[Any]:
+        """Return two lists of figures, those that move the answer most first."""
+        options = [(label, path) for path, label in self._figures.items()]
+        chosen: list[str | None] = [path for _, path in options[:2] * 2] or [None, None]
+        return [
+            dropdown(say(f"analyst.doubt_page.{end}"), options, value=value)
+            for end, value in zip(("across", "up"), chosen, strict=False)
+        ]
+
+    def _find(self) -> None:
+        """Shorten the lists to the figures whose name holds what is typed; what is chosen stays."""
+        among = self.find.among(self._figures)
+        found = list(self._figures)[:SHORT] if among is None else among
+        for one in self.lists:
+            chosen = one.value
+            kept = [(name, path) for path, name in self._figures.items() if path in (*found, chosen)]
+            one.options, one.value = kept, chosen
+        self.find.tell("first" if among is None else "found", len(found), len(self._figures))
+
+    def _indices(self, measure: Measure) -> Shown:
+        """Work indices out."""
+        from lifecycle.charts import indices
+        from lifecycle.studies import sensitivity as study
+
+        measure.step(say("analyst.doubt_page.at_shares"))
+        points = self.fineness.value or study.BASE_POINTS
+        found = study.indices(self.scenario, points=points, progress=measure.part)
+        measure.check()
+        return stacked(shown_chart(indices(found)))
+
+    def _map(self, measure: Measure) -> Shown:
+        """Draw the map of two figures."""
+        from lifecycle.charts import answer_map
+        from lifecycle.studies.sensitivity import two_way_map
+
+        across, up = (one.value for one in self.lists)
+        if across == up or across is None:
+            return stacked(said(say("analyst.doubt_page.twice")))
+        measure.step(say("analyst.doubt_page.at_map"))
+        try:
+            found = two_way_map(self.scenario, across, up, progress=measure.part)
+        except ValueError as error:
+            return stacked(said(say("analyst.doubt_page.no_map", why=error)))
+        measure.check()
+        notes = said(*(f"{note[0].upper()}{note[1:]}." for note in found.notes))
+        return stacked(notes, shown_chart(answer_map(found, self.scenario)))
+
+    def _timing(self, measure: Measure) -> Shown:
+        """Work out now, later or never."""
+        from lifecycle.answers.timing import timing_answer
+        from lifecycle.studies.timing import timing
+
+        measure.step(say("pages.dates"))
+        found = timing(self.scenario, draws=self._draws, progress=measure.part)
+        measure.check()
+        return stacked(*parts_of(timing_answer(self.scenario, found)))
+
+
+def map_inputs(comparison: Comparison) -> dict[str, str]:
+    """Return the figures that a map may have, by path with their plain names."""
+    moving = [swing.figure for swing in comparison.swings]
+    figures = comparison.scenario.inputs.values()
+    others = [figure for figure in figures if figure.field.ranged and figure.likely]
+    return {figure.path: input_name(figure) for figure in [*moving, *others]}
+
 
 WEATHER, LOOKS, SHEETS = "daily-weather", "looks", "job-sheets"
 """Invented records."""

@@ -43,6 +43,7 @@ from lifecycle.pages.panels.counter_customer import (
     still_needed,
     to_open,
 )
+from lifecycle.pages.panels.fields import CounterQuestions
 from lifecycle.pages.panels.folds import AskedOnceMore, Fold
 from lifecycle.pages.panels.pieces import (
     Page,
@@ -62,7 +63,6 @@ from lifecycle.pages.panels.pieces import (
     title,
     watched,
 )
-from lifecycle.pages.panels.questions import CounterQuestions
 from lifecycle.pages.panels.results import PaperLinks
 from lifecycle.pages.panels.session import (
     NAME,

@@ -31,7 +31,7 @@ from lifecycle.interview.price_list import price_answers, price_list_text, price
 from lifecycle.language.labels import counted
 from lifecycle.language.sentences import say, words
 from lifecycle.pages.panels.counter_customer import MEASURES, Asked, Walk, by_the_hour
-from lifecycle.pages.panels.fields import Field, Stepper, Steps
+from lifecycle.pages.panels.fields import Field, Stepper, Steps, follow
 from lifecycle.pages.panels.folds import Fold, telling_worker
 from lifecycle.pages.panels.pieces import (
     Tell,
@@ -52,7 +52,6 @@ from lifecycle.pages.panels.pieces import (
     upload,
     watched,
 )
-from lifecycle.pages.panels.questions import follow
 from lifecycle.pages.panels.session import does_not_fit, with_one
 from lifecycle.pages.panels.working import Job
 from lifecycle.quantities import convert

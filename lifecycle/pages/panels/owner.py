@@ -31,6 +31,7 @@ from lifecycle.evaluation.comparison import Comparison
 from lifecycle.language.claims import case_lines
 from lifecycle.language.labels import HEADINGS
 from lifecycle.language.sentences import say, words
+from lifecycle.pages.panels.fields import Questions
 from lifecycle.pages.panels.figure_fields import Figures, figure_lines
 from lifecycle.pages.panels.folds import AskedOnceMore, Fold, OnDemand, Shown
 from lifecycle.pages.panels.pieces import (
@@ -54,7 +55,6 @@ from lifecycle.pages.panels.pieces import (
     upload,
     watched,
 )
-from lifecycle.pages.panels.questions import Questions
 from lifecycle.pages.panels.results import PaperLinks, Results, VerdictBox, instead
 from lifecycle.pages.panels.session import (
     Answer,

@@ -15,6 +15,7 @@ Left out: what is folded away (`owner`), and the screen at the counter (`counter
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from functools import partial
 
 from lifecycle.answers.doubt import twenties, ways_by_years
 from lifecycle.language.labels import counted, listed

@@ -2,8 +2,8 @@
 
 Lecture
 -------
-A page is a notebook without its code. `address` says where it may be reached, `guard` who may come
-in, `server` is the server of one page, `laboratory` the same notebook with its code, `starting` the
+A page is a notebook without its code. `guard` says where it may be reached and who may
+come in, `server` is the server of one page, `laboratory` the same notebook with its code, `starting` the
 life of the process from the first check to the last sentence.
 
 A page learns which scenario it is about from one environment variable, `SCENARIO`: the path of a

@@ -26,8 +26,7 @@ from jupyterlab.labapp import LabApp
 from traitlets.config import Config
 
 from lifecycle.files import write
-from lifecycle.pages.server.address import LOOPBACK, hosts
-from lifecycle.pages.server.guard import Doors, Guard
+from lifecycle.pages.server.guard import LOOPBACK, Doors, Guard, hosts
 
 QUIET = {
     "@jupyterlab/apputils-extension:notification": {

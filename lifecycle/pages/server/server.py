@@ -53,8 +53,7 @@ from voila.tornado.kernel_websocket_handler import VoilaKernelWebsocketHandler
 from voila.voila_identity_provider import VoilaIdentityProvider
 
 from lifecycle.language.sentences import say
-from lifecycle.pages.server.address import hosts, is_loopback
-from lifecycle.pages.server.guard import Doors, Guard, Keys
+from lifecycle.pages.server.guard import Doors, Guard, Keys, hosts, is_loopback
 
 NEEDED = (
     KernelHandler,
@@ -132,7 +131,7 @@ class PageServer(Voila):  # type: ignore[misc]
     notebook : Path
         The page.
     address : str
-        As `address.checked`.
+        As `guard.checked`.
     port : int
         Of the socket it will listen at.
     token : str

@@ -34,7 +34,7 @@ from urllib.parse import quote
 
 from lifecycle.language.sentences import say
 from lifecycle.pages.server import SCENARIO
-from lifecycle.pages.server.address import LOOPBACK, link, listening
+from lifecycle.pages.server.guard import LOOPBACK, link, listening
 
 IDLE = 3600.0
 """How long a page that others can reach stays without being used. [s]"""
@@ -72,7 +72,7 @@ class Opening:
     scenario : Path or None
         A scenario file that was checked; None: the page begins empty.
     address : str
-        As `address.checked`.
+        As `guard.checked`.
     port : int
         0: one that is free.
     browser : bool
