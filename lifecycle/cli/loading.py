@@ -187,7 +187,7 @@ def logbook(arguments: Namespace) -> Answer:
     scenario = loaded(arguments.scenario)
     log = _log(arguments.file, scenario, today, arguments.way, _columns(arguments))
     if arguments.buyer:
-        from lifecycle.answers.for_buyer import for_buyer, promised_film
+        from lifecycle.answers.handover import for_buyer, promised_film
 
         if not arguments.readings:
             return for_buyer(scenario, log, None)

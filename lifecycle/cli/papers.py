@@ -95,8 +95,7 @@ def _sheets(told: Gathered) -> dict[str, bytes]:
 
 def _others(told: Gathered) -> dict[str, bytes]:
     """Return all other papers."""
-    from lifecycle.answers.for_analyst import for_analyst
-    from lifecycle.answers.papers import for_shop, for_us
+    from lifecycle.answers.papers import for_analyst, for_shop, for_us
     from lifecycle.writers.calendar import as_calendar
     from lifecycle.writers.html import as_html
     from lifecycle.writers.workbook import as_workbook

@@ -74,7 +74,7 @@ def sweep(arguments: Namespace) -> Answer:
         rule = f"must make at most {MOST_POINTS:,} cases"
         raise fault("--over", rule, f"{len(whole):,}", "sweep part of it, or in wider steps")
 
-    from lifecycle.answers.sweep import sweep_answer
+    from lifecycle.answers.fleet import sweep_answer
     from lifecycle.cli.progress import Waiting
 
     with Waiting() as waiting:
@@ -279,7 +279,7 @@ def _named(point: Point) -> str:
 
 def ask_first(whole: Grid, folder: Folder, to_do: int, workers: int) -> None:
     """Say what a large sweep takes, by trying one case, and ask whether to go on."""
-    from lifecycle.answers.sweep import size_text
+    from lifecycle.answers.fleet import size_text
     from lifecycle.cli.asking import typed_line
     from lifecycle.studies.sweeping import block_of, part_of
 

@@ -183,6 +183,7 @@ def stacked(*widgets: Any) -> Callable[[], list[Any]]:
 QUICK = 128
 """Points of quick indices."""
 
+
 class DoubtPage(StudyPage):
     """The page on doubt; it shows itself in a notebook.
 
