@@ -217,7 +217,7 @@ YEARS_ABOVE, YEARS_BELOW = 0.75, 0.62
 """Room above the first title, and below the last panel for ticks and unit. [inch]"""
 
 
-def yearly_spending(comparison: Comparison, ax: Where = None, *, way: str | None = None) -> Axes:
+def yearly_spending(comparison: Comparison, ax: Axes | None = None, *, way: str | None = None) -> Axes:
     """Draw what is spent in each year on average, by category: a panel for each way.
 
     Parameters
@@ -381,7 +381,7 @@ STORY, OVER, STORY_BELOW = 0.62, 0.22, 0.55
 def three_stories(
     told: Stories,
     scenario: Scenario,
-    ax: Where = None,
+    ax: Axes | None = None,
     *,
     ways: Sequence[str] = (),
     story: str = "middle",

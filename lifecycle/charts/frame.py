@@ -212,7 +212,7 @@ def titled_bars(
     Axes, list of float
         With the middle of each bar. [inch]
     """
-    axes = framed(ax, said, height=titled_height(titles), grid="x", **around)  # type: ignore[arg-type]
+    axes = framed(ax, said, height=titled_height(titles), grid="x", **around)
     across = blended_transform_factory(axes.transAxes, axes.transData)
     top, middles = 0.0, []
     for place, lines in enumerate(titles):

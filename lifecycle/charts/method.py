@@ -153,9 +153,9 @@ def published_numbers(found: Published, ax: Where = None) -> Axes:
         entries.append((dots, say("published.ours_at_its_own" if found.curves else "published.ours")))
     for x, y in zip(*found.rings, strict=True):
         ax.add_line(ring(INK, float(x), float(y)))
-    across = "" if _ring_scales(ax, found) else found.across
+    name = "" if _ring_scales(ax, found) else found.across
     write(ax, 0.0, 1.0, found.up, colour=QUIET, shift=(-44.0, 10.0))
-    return named(ax, across, title, lines_height(1) + 2.0 * MARGIN, entries[:4])
+    return named(ax, name, title, lines_height(1) + 2.0 * MARGIN, entries[:4])
 
 
 def _ring_scales(ax: Axes, found: Published) -> bool:
