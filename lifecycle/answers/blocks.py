@@ -19,7 +19,7 @@ Left out: fonts and colours, which belong to the writers.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from importlib import import_module
@@ -100,6 +100,19 @@ class Table:
     shaded: Collection[tuple[int, int]] = ()
     wraps: bool = False
     bars: float = 0.0
+
+    @classmethod
+    def of_numbers(
+        cls,
+        head: Iterable[str],
+        rows: Iterable[Iterable[str]],
+        caption: str = "",
+        note: str = "",
+        **looks: Any,
+    ) -> Table:
+        """Return a table of numbers, each row with its name in front."""
+        heads = tuple(head)
+        return cls(heads, tuple(map(tuple, rows)), caption, note, tuple(range(1, len(heads))), **looks)
 
     def __post_init__(self) -> None:
         """Check that every row has a cell for each head."""

@@ -229,14 +229,8 @@ def _years(years: list[int]) -> str:
 def _prices(told: _Card, table: Habits) -> Table:
     """Return the table of prices, and the sentence that says what it shows."""
     both = {plan: {year: _both(told, table, plan, year) for year in table.years} for plan in table.titles}
-    return Table(
-        head=_head(table),
-        rows=_rows(table, both),
-        caption=told.text("worth"),
-        numbers=tuple(range(1, len(table.years) + 1)),
-        wraps=True,
-        note=_what_prices_show(told, table),
-    )
+    note = _what_prices_show(told, table)
+    return Table.of_numbers(_head(table), _rows(table, both), told.text("worth"), note, wraps=True)
 
 
 def _both(told: _Card, table: Habits, plan: str, year: int) -> str:

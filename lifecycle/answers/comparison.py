@@ -40,7 +40,9 @@ from lifecycle.answers.doubt import doubt_part
 from lifecycle.answers.shared import (
     band_text,
     head_of,
+    in_brackets,
     made_by,
+    numbered,
     trouble_reason,
     verdict_blocks,
     whole_if,
@@ -141,7 +143,7 @@ def ways_table(comparison: Comparison, found: Assessment) -> Table:
             cells += [band_text(band.p10, band.p90), str(often[name])]
         rows.append((label, *cells))
     heads = [say(f"compare.heads.{name}") for name in (HEADS if found.any_doubt else ("cost",))]
-    return Table(("", *heads), tuple(rows), caption, numbers=tuple(range(1, 1 + len(heads))))
+    return Table.of_numbers(("", *heads), rows, caption)
 
 
 def category_blocks(comparison: Comparison, found: Assessment) -> list[Block]:
@@ -170,16 +172,12 @@ def category_blocks(comparison: Comparison, found: Assessment) -> list[Block]:
         currency=comparison.scenario.currency,
         kept=years_text(comparison.holding_period),
     )
-    head = ("", *(f"[{number}]" for number in range(1, len(ways) + 1)))
     against = say("compare.against", base=base) if len(ways) > 1 else ""
-    numbers = tuple(range(1, len(head)))
-    table = Table(head, tuple(rows), caption, against, numbers=numbers, ruled=(total,), strong=(total,))
     remarks = {comparison.base_case: f" ({LABELS['base case']})"}
-    legend = tuple(
-        f"[{number}] {way.title}{remarks.get(name, '')}"
-        for number, (name, way) in enumerate(ways.items(), start=1)
-    )
-    return [Items(legend, marks=False), table]
+    legend = [f"{way.title}{remarks.get(name, '')}" for name, way in ways.items()]
+    head = ("", *in_brackets(ways))
+    table = Table.of_numbers(head, rows, caption, against, ruled=(total,), strong=(total,))
+    return [numbered(legend), table]
 
 
 def _if_above(amount: float) -> str:
@@ -311,7 +309,7 @@ def living_blocks(comparison: Comparison, doubt: Doubt | None = None) -> list[Bl
             *(_of_20(column.renewed) for column in columns),
         ),
     )
-    heads = ("", *(f"[{number}]" for number in range(1, len(columns))), say("living.nothing"))
+    heads = ("", *in_brackets(comparison.ways), say("living.nothing"))
     caption = say("living.caption", kept=years_text(comparison.holding_period))
     cost = float(ledger.at_holding[0])
     if doubt is not None:  # as all money beside it
@@ -319,8 +317,7 @@ def living_blocks(comparison: Comparison, doubt: Doubt | None = None) -> list[Bl
         each = nothing_done(replace(comparison, case=case)).at_holding
         cost = float(np.broadcast_to(each, doubt.futures.weights.shape) @ doubt.futures.weights)
     note = say("living.note", cost=money_text(cost), currency=comparison.scenario.currency)
-    table = Table(heads, rows, caption, note, numbers=tuple(range(1, len(heads))))
-    return [Heading(say("living.head")), table]
+    return [Heading(say("living.head")), Table.of_numbers(heads, rows, caption, note)]
 
 
 def living_table(comparison: Comparison) -> list[Block]:
@@ -329,13 +326,12 @@ def living_table(comparison: Comparison) -> list[Block]:
     titles = {name: comparison.ways[name].title for name in names if name is not None}
     shown = {title: living_of(comparison, name) for name, title in titles.items()}
     shown[say("living.nothing_done")] = _nothing(comparison, nothing_done(comparison))
-    heads = words("living.heads")
-    rows = tuple(
+    rows = (
         (title, *map(_count, (one.goes_up, one.hours, one.days, one.leaks)), _of_20(one.renewed))
         for title, one in shown.items()
     )
     kept = years_text(comparison.holding_period)
-    return [Heading(say("living.head_kept", kept=kept)), Table(("", *heads), rows, numbers=(1, 2, 3, 4, 5))]
+    return [Heading(say("living.head_kept", kept=kept)), Table.of_numbers(("", *words("living.heads")), rows)]
 
 
 def _of_20(chance: float) -> str:

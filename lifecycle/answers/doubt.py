@@ -175,12 +175,11 @@ def twenties(
         (say("doubt.own_row", plan=title) if marked else title, *map(str, habits.of_20[plan].values()))
         for (plan, title), marked in zip(habits.titles.items(), mine, strict=True)
     )
-    return Table(
+    return Table.of_numbers(
         (say("doubt.sold_after_years"), *map(str, habits.years)),
         rows,
         say("doubt.twenties", change=inner(change)),
         " ".join([say("doubt.twenties_note"), *_border(judged)]),
-        numbers=tuple(range(1, len(habits.years) + 1)),
         strong=tuple(place for place, marked in enumerate(mine) if marked),
         shaded=frozenset((row, column) for row in range(len(rows)) if column is not None),
         bars=20,
@@ -261,14 +260,12 @@ def _savings(found: Assessment) -> Iterator[Table]:
 
 def _by_year(caption: str, rows: Sequence[tuple[str, ...]], years: Sequence[int]) -> Table:
     """Return rows under years of sale."""
-    head = (say("doubt.sold_after"), *map(years_text, years))
-    return Table(head, tuple(rows), caption, numbers=tuple(range(1, len(head))))
+    return Table.of_numbers((say("doubt.sold_after"), *map(years_text, years)), rows, caption)
 
 
 def _by_way(caption: str, rows: Sequence[tuple[str, ...]], found: Assessment, note: str = "") -> Table:
     """Return rows under the numbers of the ways."""
-    head = ("", *way_numbers(found).values())
-    return Table(head, tuple(rows), caption, note, numbers=tuple(range(1, len(head))))
+    return Table.of_numbers(("", *way_numbers(found).values()), rows, caption, note)
 
 
 def _signed(savings: float) -> str:
@@ -363,9 +360,8 @@ def stories_blocks(found: Assessment) -> Iterator[Block]:
     heads += [say("doubt.stories.later")] if later else []
     legend = "; ".join(f"{numbers[name]} {titles[name]}" for name in ways)
     caption = say("doubt.stories.title", currency=found.scenario.currency, kept=years_text(told.years))
-    head = ("", *heads, say("doubt.stories.in_all"))
     note = say("doubt.stories.note", ways=legend)
-    yield Table(head, tuple(rows), caption, note, numbers=tuple(range(1, len(head))))
+    yield Table.of_numbers(("", *heads, say("doubt.stories.in_all")), rows, caption, note)
 
 
 def _losses(found: Assessment) -> Iterator[Table]:
@@ -373,8 +369,8 @@ def _losses(found: Assessment) -> Iterator[Table]:
     loss, numbers, titles = found.choosing.opportunity_loss, way_numbers(found), _titles(found)
     if len(loss) > 1:
         order = sorted(loss, key=lambda name: loss[name])
-        rows = tuple((f"{numbers[name]} {titles[name]}", rounded(loss[name])) for name in order)
-        yield Table(("", ""), rows, say("doubt.losses", currency=found.scenario.currency), numbers=(1,))
+        rows = ((f"{numbers[name]} {titles[name]}", rounded(loss[name])) for name in order)
+        yield Table.of_numbers(("", ""), rows, say("doubt.losses", currency=found.scenario.currency))
 
 
 def worth_blocks(found: Assessment) -> Iterator[Block]:

@@ -27,7 +27,16 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import Told, fields_of, film_text, head_of, made_by, measure_text
+from lifecycle.answers.shared import (
+    Told,
+    fields_of,
+    film_text,
+    head_of,
+    in_brackets,
+    made_by,
+    measure_text,
+    numbered,
+)
 from lifecycle.coach import Geometry
 from lifecycle.errors import Fault, ScenarioError, closest
 from lifecycle.language.labels import HEADINGS, LABELS, counted, from_to, listed, years_text
@@ -50,11 +59,10 @@ def figures_answer(scenario: Scenario) -> Answer:
     """Put every figure, and what they imply together, into words."""
     table, plans, found = register(scenario), implied(scenario), effects(scenario)
     likely, ranges, ages = _implied(plans, scenario.currency)
-    legend = Items(tuple(f"[{number}] {plan.title}" for number, plan in enumerate(plans, 1)), marks=False)
     blocks: list[Block] = [
         Sentence(" ".join(counts(table))),
         Sentence(say("figures.implied")),
-        legend,
+        numbered([plan.title for plan in plans]),
         likely,
         Rest(),
         ranges,
@@ -74,8 +82,8 @@ def _signs(scenario: Scenario, found: tuple[Effect, ...]) -> Iterator[Block]:
         return
     ways = {way.name: way.title for way in scenario.alternatives}
     yield Heading(say("figures.signs"), 3)
-    yield Items(tuple(f"[{number}] {title}" for number, title in enumerate(ways.values(), 1)), marks=False)
-    heads = (words("figures.heads")["figure"], *(f"[{number}]" for number in range(1, len(ways) + 1)))
+    yield numbered(ways.values())
+    heads = (words("figures.heads")["figure"], *in_brackets(ways))
     yield Table(heads, tuple((one.figure.path, *(SIGNS[one.sign(way)] for way in ways)) for one in found))
     reasons = {one.figure.field.label: one.reason for one in found if one.surprising}
     yield Items(tuple(f"{label}: {reason}" for label, reason in reasons.items()))
@@ -129,8 +137,6 @@ def counts(table: Register) -> list[str]:
 
 def _implied(plans: tuple[PlanImplied, ...], currency: str) -> tuple[Table, Table, Table]:
     """Return what the figures imply, a column for each plan: likely, with extremes, and by year of age."""
-    head = tuple(f"[{number}]" for number in range(1, len(plans) + 1))
-    numbers = tuple(range(1, len(head) + 1))
     single = [quantity for quantity in QUANTITIES if quantity.name.startswith(SINGLE_AGE)]
     several = [quantity for quantity in QUANTITIES if quantity not in single]
 
@@ -151,7 +157,7 @@ def _implied(plans: tuple[PlanImplied, ...], currency: str) -> tuple[Table, Tabl
         ),
     )
     first, second, third = (
-        Table((corner, *head), tuple(rows), caption, numbers=numbers) for corner, rows, caption in tables
+        Table.of_numbers((corner, *in_brackets(plans)), rows, caption) for corner, rows, caption in tables
     )
     return first, second, third
 

@@ -168,9 +168,9 @@ def _leads(found: Counts) -> Iterator[Block]:
     """Return the ways that lead, with the number of cases, and what is said of borders and of no answer."""
     titles = sorted({*found.leads, *found.level}, key=lambda title: (-found.leads[title], title))
     if titles:
-        rows = tuple((title, f"{found.leads[title]:,}", f"{found.level[title]:,}") for title in titles)
+        rows = ((title, f"{found.leads[title]:,}", f"{found.level[title]:,}") for title in titles)
         head = (say("sweep.way"), say("sweep.leads_in"), say("sweep.level_in"))
-        yield Table(head, rows, caption=say("sweep.leads"), numbers=(1, 2))
+        yield Table.of_numbers(head, rows, say("sweep.leads"))
     if found.borders:
         yield Sentence(say("sweep.borders", cases=counted(found.borders, "case")), "note")
     for reason, number in found.reasons.most_common(SHOWN):
@@ -197,13 +197,8 @@ def skipped_blocks(left_out: int, said: Sequence[Fault]) -> Iterator[Block]:
 def _by_name(name: str, values: Mapping[str, Counter[str]]) -> Table:
     """Return how often each way leads by the value of a name."""
     titles = sorted({title for some in values.values() for title in some})
-    rows = tuple((value, *(f"{some[title]:,}" for title in titles)) for value, some in values.items())
-    return Table(
-        (name, *titles),
-        rows,
-        caption=say("sweep.by_name", name=name),
-        numbers=tuple(range(1, len(titles) + 1)),
-    )
+    rows = ((value, *(f"{some[title]:,}" for title in titles)) for value, some in values.items())
+    return Table.of_numbers((name, *titles), rows, say("sweep.by_name", name=name))
 
 
 def _sweep_data(
@@ -356,16 +351,11 @@ def _verdict(fleet: Fleet) -> Iterator[str]:
 def _order(fleet: Fleet) -> Iterator[Table]:
     """Return the coaches that are worth it, in the order of the budget."""
     if fleet.worth:
-        rows = tuple(_order_row(fleet, coach) for coach in fleet.worth)
-        *head, last = words("fleet.first_head")
-        if any(row[-1] for row in rows):
-            head = [*head, last]
-        else:
-            rows = tuple(row[:-1] for row in rows)
+        rows = [_order_row(fleet, coach) for coach in fleet.worth]
+        shown = None if any(row[-1] for row in rows) else -1  # nobody waits: no column of what that costs
+        head, rows = words("fleet.first_head")[:shown], [row[:shown] for row in rows]
         caption, note = say("fleet.first_table", currency=fleet.currency), say("fleet.first_note")
-        yield Table(
-            tuple(head), rows, caption=caption, note=note, numbers=tuple(range(1, len(head))), wraps=True
-        )
+        yield Table.of_numbers(head, rows, caption, note, wraps=True)
 
 
 def _order_row(fleet: Fleet, coach: Coach) -> tuple[str, ...]:
@@ -431,7 +421,7 @@ def _spending(fleet: Fleet) -> Iterator[Block]:
         for year in shown
     )
     caption, note = say("fleet.spending_table", currency=fleet.currency), say("fleet.spending_note")
-    yield Table(tuple(words("fleet.spending_head")), rows, caption=caption, note=note, numbers=(1, 2, 3, 4))
+    yield Table.of_numbers(words("fleet.spending_head"), rows, caption, note)
 
 
 def _by_year(paths: Iterable[Path]) -> tuple[np.ndarray, np.ndarray]:
@@ -448,9 +438,9 @@ def _same(fleet: Fleet) -> Iterator[Block]:
     own, now = _totals(fleet)
     costs = {say("fleet.own"): own, say("fleet.as_now"): now}
     costs |= {titles.get(way, way): cost for way, cost in same_for_all(fleet.compared).items()}
-    rows = tuple((way, rounded_signed(cost[0]), _range(cost)) for way, cost in costs.items())
+    rows = ((way, rounded_signed(cost[0]), _range(cost)) for way, cost in costs.items())
     caption = say("fleet.same_table", currency=fleet.currency)
-    yield Table(tuple(words("fleet.same_head")), rows, caption=caption, numbers=(1, 2))
+    yield Table.of_numbers(words("fleet.same_head"), rows, caption)
     days = [sum(path.days[place] for path in fleet.paths.values()) for place in (0, 1)]
     yield Sentence(say("fleet.days", now=f"{days[0]:,.0f}", planned=f"{days[1]:,.0f}"))
 
@@ -465,8 +455,8 @@ def _sales(fleet: Fleet) -> Iterator[Table]:
     """Return on how many coaches the change is worth its price, by the years until they are sold."""
     every, worth = (Counter(one.years for one in some) for some in (fleet.compared, fleet.worth))
     if len(every) > 1:
-        rows = tuple((years_text(years), f"{every[years]:,}", f"{worth[years]:,}") for years in sorted(every))
-        yield Table(tuple(words("fleet.sale_head")), rows, caption=say("fleet.sale_table"), numbers=(1, 2))
+        rows = ((years_text(years), f"{every[years]:,}", f"{worth[years]:,}") for years in sorted(every))
+        yield Table.of_numbers(words("fleet.sale_head"), rows, say("fleet.sale_table"))
 
 
 def _data(fleet: Fleet) -> dict[str, Any]:

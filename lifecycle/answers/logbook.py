@@ -279,7 +279,7 @@ def _account(years: Years) -> Table:
     ]
     if account.hours.spent or float(account.hours.expected.p90) >= 0.05:
         rows.append((label["hours"], account.hours))
-    head = tuple(words("logbook.heads.doubted" if years.doubted else "logbook.heads.sure"))
+    head = words("logbook.heads.doubted" if years.doubted else "logbook.heads.sure")
     caption = say(
         "logbook.account",
         currency=years.scenario.currency,
@@ -287,14 +287,8 @@ def _account(years: Years) -> Table:
         time=years_text(account.months / 12.0),
     )
     total = len(account.rows)
-    return Table(
-        head,
-        tuple((name, *_cells(row, years.doubted, own=row is account.hours)) for name, row in rows),
-        caption,
-        numbers=tuple(range(1, len(head))),
-        strong=(total,),
-        ruled=(total,),
-    )
+    cells = ((name, *_cells(row, years.doubted, own=row is account.hours)) for name, row in rows)
+    return Table.of_numbers(head, cells, caption, strong=(total,), ruled=(total,))
 
 
 def _cells(row: Held, doubted: bool, *, own: bool) -> tuple[str, ...]:

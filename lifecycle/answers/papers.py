@@ -451,17 +451,13 @@ def _ways_blocks(comparison: Comparison) -> Iterator[Block]:
             if answer.reason:
                 reasons.setdefault(f"{name.replace('_', ' ')}: {answer.reason}", []).append(way.title)
     yield Heading(say("analyst.ways"))
-    yield Table(
-        head=tuple(words("analyst.way_heads")),
-        rows=tuple(_way_row(way, comparison) for way in comparison.ways.values()),
-        caption=say("analyst.ways_caption", currency=comparison.scenario.currency, kept=kept),
-        note=say("analyst.ways_note"),
-        numbers=tuple(range(1, 9)),
-        strong=tuple(
-            place
-            for place, name in enumerate(comparison.ways)
-            if name in (comparison.subject, comparison.base_case)
-        ),
+    two = (comparison.subject, comparison.base_case)
+    yield Table.of_numbers(
+        words("analyst.way_heads"),
+        (_way_row(way, comparison) for way in comparison.ways.values()),
+        say("analyst.ways_caption", currency=comparison.scenario.currency, kept=kept),
+        say("analyst.ways_note"),
+        strong=tuple(place for place, name in enumerate(comparison.ways) if name in two),
     )
     if reasons:
         yield Heading(say("analyst.why_none"), 3)
@@ -508,21 +504,10 @@ def _doubt_blocks(told: Gathered, studied: Studied) -> Iterator[Block]:
     for name in found.doubt.names:
         band = found.doubt.band(found.doubt.cost(name))
         amounts = (float(getattr(band, part)) for part in ("mean", "p10", "p50", "p90"))
-        costs.append(
-            (
-                comparison.ways[name].title,
-                *map(money_text, amounts),
-                f"{100.0 * chances[name]:.0f}",
-                money_text(loss[name]),
-            )
-        )
-    yield Table(
-        head=tuple(words("analyst.cost_heads")),
-        rows=tuple(costs),
-        caption=say("analyst.costs_caption"),
-        note=say("analyst.costs_note", money=money_text(found.choosing.perfect_information)),
-        numbers=tuple(range(1, 7)),
-    )
+        often = f"{100.0 * chances[name]:.0f}"
+        costs.append((comparison.ways[name].title, *map(money_text, amounts), often, money_text(loss[name])))
+    note = say("analyst.costs_note", money=money_text(found.choosing.perfect_information))
+    yield Table.of_numbers(words("analyst.cost_heads"), costs, say("analyst.costs_caption"), note)
     left = [Drawing(partial(savings_spread, found))]
     right: list[Block] = list(shares_blocks(found))
     if found.habits is not None:

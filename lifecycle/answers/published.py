@@ -21,7 +21,7 @@ def method(*, told: Told) -> Answer:
 def published_answer(found: Iterable[Published]) -> Answer:
     """Put printed sources beside our own numbers into blocks and plain data."""
     every, heads = tuple(found), tuple(words("published.heads"))
-    counts = tuple(
+    counts = (
         (
             one.title,
             str(len(one.numbers)),
@@ -30,7 +30,7 @@ def published_answer(found: Iterable[Published]) -> Answer:
         )
         for one in every
     )
-    sources = Table(tuple(words("published.source_heads")), counts, numbers=(1, 2, 3))
+    sources = Table.of_numbers(words("published.source_heads"), counts)
     blocks: list[Block] = [Sentence(say("published.first")), sources, Rest()]
     for one in every:
         rows = tuple((number.name, *_cells(number)) for number in one.numbers)

@@ -281,18 +281,14 @@ def memory_sentences(table: RegionTable) -> list[str]:
 
 def _region(region: Region, table: RegionTable) -> Table:
     """Return the table of one region."""
-    rows = tuple(
+    rows = (
         (title, *(_cell(table, (region.name, habit, year)) for year in table.years))
         for habit, title in table.habits.items()
     )
-    caption = "regions.region" if region.coaches is None else "regions.region_from_records"
-    return Table(
-        (say("regions.corner"), *map(years_text, table.years)),
-        rows,
-        say(caption, region=region.name, stands=region.stands),
-        numbers=tuple(range(1, 1 + len(table.years))),
-        wraps=True,
-    )
+    head = (say("regions.corner"), *map(years_text, table.years))
+    name = "regions.region" if region.coaches is None else "regions.region_from_records"
+    caption = say(name, region=region.name, stands=region.stands)
+    return Table.of_numbers(head, rows, caption, wraps=True)
 
 
 def _cell(table: RegionTable, key: Key) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import groupby
 from typing import TYPE_CHECKING, Any, Protocol
@@ -173,6 +173,23 @@ def verdict_blocks(verdict: Verdict) -> list[Block]:
         *(Sentence(line, "verdict") for line in verdict.lines),
         *(Sentence(line, "note", line in verdict.waits) for line in verdict.beside),
     ]
+
+
+def in_brackets(ways: Collection[object]) -> Iterator[str]:
+    """Return the numbers of ways as they stand at the heads of columns.
+
+    Examples
+    --------
+    >>> list(in_brackets(["keep", "spray"]))
+    ['[1]', '[2]']
+    """
+    return (f"[{number}]" for number in range(1, len(ways) + 1))
+
+
+def numbered(titles: Collection[str]) -> Items:
+    """Return titles with the numbers that stand for them at the heads of columns."""
+    pairs = zip(in_brackets(titles), titles, strict=True)
+    return Items(tuple(f"{number} {title}" for number, title in pairs), marks=False)
 
 
 def line_blocks(lines: Iterable[str]) -> Iterator[Block]:

@@ -271,8 +271,7 @@ def _table(
             mean, band = float(f"{_mean(choice):.3g}"), band_text(choice.cost.p10, choice.cost.p90)
             cells = [money_text(mean), band, str(often[choice.when])]
         rows.append((labels[place], *cells, *(more[0][place] if more else ())))
-    head = ("", *heads, *(more[1] if more else ()))
-    return Table(head, tuple(rows), caption, numbers=tuple(range(1, len(head))))
+    return Table.of_numbers(("", *heads, *(more[1] if more else ())), rows, caption)
 
 
 def _intervals(scenario: Scenario, found: Timing) -> Iterator[Block]:

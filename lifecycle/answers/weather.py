@@ -100,12 +100,7 @@ def _years(found: StationClimate, units: str) -> Table:
         )
         rows.append((str(number), say("weather.seen", observed=most.observed, days=most.days), *cells))
     rows.append((label["mean"], "", *(_value(driver, driver.mean, units) for driver in drivers)))
-    return Table(
-        (label["year"], label["seen"], *heads),
-        tuple(rows),
-        numbers=tuple(range(1, 2 + len(drivers))),
-        ruled=(len(rows) - 1,),
-    )
+    return Table.of_numbers((label["year"], label["seen"], *heads), rows, ruled=(len(rows) - 1,))
 
 
 def _value(driver: Driver, value: float, units: str) -> str:
