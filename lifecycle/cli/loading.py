@@ -14,7 +14,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from lifecycle.cli.given import loaded, made_place, place_of_scenario
+from lifecycle.cli.given import Waiting, loaded, made_place, place_of_scenario
 from lifecycle.errors import Fault, ScenarioError, fault, nearest
 from lifecycle.files import write
 from lifecycle.language.sentences import say
@@ -103,7 +103,6 @@ def difference(arguments: Namespace) -> Answer:
     """Load two scenarios; answer why they differ, or what changed in the answer of one since a version."""
     from lifecycle.answers.difference import changed_since
     from lifecycle.answers.difference import difference as answered
-    from lifecycle.cli.progress import Waiting
 
     if arguments.since is not None:
         then = _then(arguments)
@@ -198,7 +197,6 @@ def logbook(arguments: Namespace) -> Answer:
         return for_buyer(scenario, log, film)
 
     from lifecycle.answers.logbook import logbook as answered
-    from lifecycle.cli.progress import Waiting
     from lifecycle.studies.futures import in_futures
 
     with Waiting() as waiting:
@@ -264,7 +262,6 @@ def weather(arguments: Namespace) -> Answer:
 
 def _weather_read(arguments: Namespace, source: str) -> tuple[DailyRecord, Places | None]:
     """Read the weather file in pieces; return it, and where its column map says that the station is."""
-    from lifecycle.cli.progress import Waiting
     from lifecycle.files import opened
     from lifecycle.records.weather import read_daily
 
@@ -318,7 +315,6 @@ def regions(arguments: Namespace) -> Answer | str:
         return _region_written(arguments.file, arguments.region, place)
 
     from lifecycle.answers.regions import regions as answered
-    from lifecycle.cli.progress import Waiting
 
     asked = _asked(arguments)
     with Waiting() as waiting:

@@ -62,8 +62,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def run(command: Command, arguments: argparse.Namespace) -> str:
     """Check what was given, answer, and write the answer where and as it is wanted."""
-    from lifecycle.cli.given import check_given, draw, studied
-    from lifecycle.cli.progress import Waiting
+    from lifecycle.cli.given import Waiting, check_given, draw, studied
 
     made = MADE in command.options
     places = check_given(arguments, any_form=made or TO in command.options, made=made)

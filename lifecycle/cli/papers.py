@@ -23,7 +23,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from lifecycle.cli.given import LONGEST_NAME, loaded
+from lifecycle.cli.given import LONGEST_NAME, Waiting, loaded
 from lifecycle.errors import fault
 from lifecycle.files import write, write_all
 from lifecycle.language.labels import HEADINGS
@@ -46,7 +46,6 @@ def report(arguments: Namespace) -> Answer:
     from lifecycle.answers.blocks import Answer, Items, Sentence
     from lifecycle.answers.papers import gather
     from lifecycle.answers.shared import head_of, made_by, verdict_blocks
-    from lifecycle.cli.progress import Waiting
     from lifecycle.studies.futures import in_futures
 
     with _beside() as second, Waiting() as waiting:
@@ -105,7 +104,7 @@ def _others(told: Gathered) -> dict[str, bytes]:
         "shop.html": as_html(for_shop(told.scenario)).encode("utf-8"),
         "analyst.html": as_html(for_analyst(told)).encode("utf-8"),
         "workbook.xlsx": as_workbook(told.comparison, told.studied.found if told.studied else None),
-        "upkeep.ics": as_calendar(told.scenario, comparison=told.comparison),
+        "upkeep.ics": as_calendar(told.scenario, told.comparison.cheapest),
     }
 
 

@@ -22,7 +22,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
-from lifecycle.cli.given import check_folder, duration_text, kind, loaded
+from lifecycle.cli.given import Waiting, check_folder, duration_text, kind, loaded
 from lifecycle.errors import Fault, ScenarioError, fault
 from lifecycle.files import write
 from lifecycle.language.labels import counted
@@ -30,7 +30,6 @@ from lifecycle.language.sentences import say
 
 if TYPE_CHECKING:
     from lifecycle.answers.blocks import Answer
-    from lifecycle.cli.progress import Waiting
     from lifecycle.records.fleets import Coaches
     from lifecycle.scenario import Scenario
     from lifecycle.studies.grid import Grid, Point, Value
@@ -75,7 +74,6 @@ def sweep(arguments: Namespace) -> Answer:
         raise fault("--over", rule, f"{len(whole):,}", "sweep part of it, or in wider steps")
 
     from lifecycle.answers.fleet import sweep_answer
-    from lifecycle.cli.progress import Waiting
 
     with Waiting() as waiting:
         skipped, said = checked(whole, coaches, waiting, skip=arguments.skip_faults)
@@ -96,7 +94,6 @@ def fleet(arguments: Namespace) -> Answer:
         raise fault("--coaches", "is needed", "", "name a CSV file with a row for each coach")
 
     from lifecycle.answers.fleet import Fleet, fleet_answer
-    from lifecycle.cli.progress import Waiting
     from lifecycle.studies.fleet import coaches_of, paths_of, queued
     from lifecycle.studies.grid import grid
 
@@ -146,7 +143,6 @@ def worked_out(
     whole: Grid, arguments: Namespace, skipped: Collection[int], place: Path
 ) -> tuple[Folder, int]:
     """Work a grid out into its folder; return the folder, and how many cases were there before."""
-    from lifecycle.cli.progress import Waiting
     from lifecycle.studies.sweeping import folder_of, run
 
     folder = folder_of(whole, place, csv=arguments.csv, skipped=skipped)

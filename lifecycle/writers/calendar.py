@@ -6,8 +6,7 @@ Each job is an event of its own, all day, that blocks nobody's time: so one can 
 without the others. It names what to do, who does it, how long it takes, what it may cost at the prices
 of the base date, and the caution that belongs to it.
 
-The way is the one that the owner chooses. Where none is named it is the cheapest of the ways compared,
-every input at its likely value; the calendar says which it is.
+The calendar says which way it is of: that of the papers is the cheapest of the ways compared.
 
 An event's name (UID) follows from the scenario's title and base date, the way, the job and its month,
 and from nothing of the machine: a calendar made anew takes the place of the old one.
@@ -23,8 +22,6 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import seen
-from lifecycle.errors import Fault, ScenarioError, nearest
-from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.files import data
 from lifecycle.kinds import COVERINGS
 from lifecycle.language.labels import counted, inner, rounded
@@ -70,11 +67,11 @@ LONGEST = 200
 """Letters of a title at most. [letters]"""
 
 
-def as_calendar(scenario: Scenario, way: str | None = None, *, comparison: Comparison | None = None) -> bytes:
-    """Return the upkeep calendar of one way."""
+def as_calendar(scenario: Scenario, way: str | None) -> bytes:
+    """Return the upkeep calendar of one way; None: of what the owner would do otherwise."""
     import icalendar
 
-    chosen = chosen_way(scenario, way, comparison)
+    chosen = {one.name: one for one in scenario.alternatives}[way or scenario.base_case.name]
     jobs: tuple[Job, ...]
     if scenario.trouble:
         covering = scenario.roofs[chosen.roof].covering
@@ -94,20 +91,6 @@ def as_calendar(scenario: Scenario, way: str | None = None, *, comparison: Compa
         last = job.covering or last
         whole.add_component(_event(scenario, chosen, job, last))
     return bytes(whole.to_ical())
-
-
-def chosen_way(
-    scenario: Scenario, way: str | None, comparison: Comparison | None = None
-) -> StatedAlternative:
-    """Return the way that the calendar is for."""
-    ways = {stated.name: stated for stated in scenario.alternatives}
-    if way is None:
-        found = comparison if comparison is not None or scenario.trouble else compare(scenario)
-        way = (found.cheapest if found is not None else None) or scenario.base_case.name
-    if way not in ways:
-        fault = Fault("--way", "must name a way of the scenario", way, nearest(way, tuple(ways)))
-        raise ScenarioError([fault], scenario.source)
-    return ways[way]
 
 
 def _title(title: str) -> str:

@@ -10,7 +10,6 @@ import icalendar
 import pytest
 
 import lifecycle
-from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.expectation import chains
 from lifecycle.files import data, loads
 from lifecycle.scenario import Scenario, resolve
@@ -137,23 +136,14 @@ def test_what_an_event_says(coast: Scenario) -> None:
     assert "moisture" in first
 
 
-def test_without_a_name_it_is_the_cheapest_way(coast: Scenario) -> None:
-    cheapest = lifecycle.compare(coast).cheapest
-    assert cheapest is not None
-    assert as_calendar(coast) == as_calendar(coast, cheapest)
+def test_its_name_says_which_way_it_is_of(coast: Scenario) -> None:
+    assert as_calendar(coast, None) == as_calendar(coast, coast.base_case.name)
     title = coast.alternatives[0].title
     assert str(icalendar.Calendar.from_ical(as_calendar(coast, "keep"))["X-WR-CALNAME"]).endswith(title)
 
 
-def test_an_unknown_way_is_named(coast: Scenario) -> None:
-    with pytest.raises(
-        ScenarioError, match=r'--way must name a way .* got coat_nov: did you mean "coat_now"'
-    ):
-        as_calendar(coast, "coat_nov")
-
-
 def test_with_trouble_there_is_one_thing_to_do() -> None:
-    found = events(as_calendar(lifecycle.load("scenarios/trouble-reported.toml")))
+    found = events(as_calendar(lifecycle.load("scenarios/trouble-reported.toml"), None))
     assert [str(event["SUMMARY"]) for event in found] == ["Open it first"]
 
 

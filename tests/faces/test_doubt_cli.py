@@ -23,8 +23,8 @@ from lifecycle.answers import timing as timing_answer
 from lifecycle.answers.difference import first_sentence as why_they_differ
 from lifecycle.answers.sensitivity import break_even_line, flips_text
 from lifecycle.cli import given
+from lifecycle.cli.given import Waiting
 from lifecycle.cli.main import main
-from lifecycle.cli.progress import Waiting
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.files import load, loads, write
 from lifecycle.language.sentences import say
@@ -679,8 +679,8 @@ class Terminal(io.StringIO):
 
 def shown(stream: io.StringIO, seconds: float, monkeypatch: pytest.MonkeyPatch) -> str:
     """Return what stands on a stream when work ends after some seconds; a second lasts a hundredth."""
-    monkeypatch.setattr("lifecycle.cli.progress.QUIET", 0.01)
-    monkeypatch.setattr("lifecycle.cli.progress.BETWEEN", 0.002)
+    monkeypatch.setattr("lifecycle.cli.given.QUIET", 0.01)
+    monkeypatch.setattr("lifecycle.cli.given.BETWEEN", 0.002)
     with Waiting(stream) as waiting:
         waiting.step("the table of 20s")
         waiting.part(1, 2)
@@ -697,7 +697,7 @@ def test_a_line_for_whoever_waits(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def test_nothing_is_shown_of_quick_work_nor_where_nobody_looks(monkeypatch: pytest.MonkeyPatch) -> None:
     assert shown(io.StringIO(), 5.0, monkeypatch) == ""
-    monkeypatch.setattr("lifecycle.cli.progress.QUIET", 60.0)
+    monkeypatch.setattr("lifecycle.cli.given.QUIET", 60.0)
     stream = Terminal()
     with Waiting(stream) as waiting:
         waiting.step("quick")

@@ -19,11 +19,11 @@ from lifecycle.writers.workbook.account import (
     account_of,
     write_cash_flow,
     write_discounting,
+    write_measures,
     write_present_values,
     write_ways,
 )
 from lifecycle.writers.workbook.cells import Book
-from lifecycle.writers.workbook.measures import write_measures
 from lifecycle.writers.workbook.values import write_assumptions, write_doubt, write_read_me
 
 __all__ = ["as_workbook"]
