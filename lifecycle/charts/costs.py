@@ -177,8 +177,6 @@ def _bar(ax: Axes, way: Way, middle: float, scale: Scale) -> None:
 
 def describe_cost_by_category(comparison: Comparison) -> str:
     """Say in one sentence what `cost_by_category` shows."""
-    if not comparison.ways:
-        return NOTHING_COMPARED
     currency = comparison.scenario.currency
     parts = [
         say(
@@ -256,7 +254,7 @@ def yearly_spending(comparison: Comparison, ax: Axes | None = None, *, way: str 
     ]
     slots = [lines_height(len(lines)) + PANEL + BETWEEN for lines in titles]
     below = YEARS_BELOW + lines_height(-(-len(shown) // 3)) + MARGIN
-    picture = Picture(YEARS_ABOVE + sum(slots) - BETWEEN + below, _described(comparison, spent))
+    picture = Picture(YEARS_ABOVE + sum(slots) - BETWEEN + below, describe_yearly_spending(comparison, spent))
     top = picture.get_size_inches()[1] - YEARS_ABOVE
     for way_shown, lines, slot in zip(ways, titles, slots, strict=True):
         bottom = top - lines_height(len(lines)) - PANEL
@@ -344,14 +342,7 @@ def _seen(spending: Spending, name: str, most: float) -> bool:
     return name in spending and float(np.abs(spending[name]).max()) > 0.005 * most
 
 
-def describe_yearly_spending(comparison: Comparison) -> str:
-    """Say in one sentence what `yearly_spending` shows."""
-    if not comparison.ways:
-        return NOTHING_COMPARED
-    return _described(comparison, yearly_by_category(comparison.case))
-
-
-def _described(comparison: Comparison, spent: Mapping[str, Spending]) -> str:
+def describe_yearly_spending(comparison: Comparison, spent: Mapping[str, Spending]) -> str:
     """Say what is spent in the dearest year, and in all years together, for each way."""
     parts = []
     for way in ways_of(comparison):
@@ -502,8 +493,6 @@ def _said(part: Story, scenario: Scenario) -> str:
 
 def describe_three_stories(told: Stories, scenario: Scenario, *, ways: Sequence[str] = ()) -> str:
     """Say in one sentence what `three_stories` shows."""
-    if not told.ways:
-        return NOTHING_COMPARED
     parts = [
         f"{_story_title(scenario, name)}: {'; '.join(_sentences(told, name, scenario).values())}"
         for name in _told_ways(told, scenario, ways)

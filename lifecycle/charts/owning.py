@@ -221,8 +221,6 @@ def _years_kept(ax: Axes, years: float) -> None:
 
 def describe_cost_of_owning(comparison: Comparison) -> str:
     """Say in one sentence what `cost_of_owning` shows."""
-    if not comparison.ways:
-        return NOTHING_COMPARED
     last = years_text(comparison.study_period)
     parts = []
     for way in ways_of(comparison):
@@ -307,12 +305,9 @@ def _two_digits(amount: float) -> str:
 
 def describe_owning_under_doubt(found: Assessment) -> str:
     """Say in one sentence what `owning_under_doubt` shows."""
-    subject = _subject(found)
-    if not subject:
-        return _why_nothing(found)
     year = _last_year(found)
     parts = []
-    for name in _drawn(found, subject):
+    for name in _drawn(found, _subject(found)):
         band = found.costs[name]
         low, mean, high = (money_text(float(part[year])) for part in (band.p10, band.mean, band.p90))
         parts.append(say("charts.futures.way", way=title_of(found, name), mean=mean, low=low, high=high))
@@ -486,10 +481,7 @@ def _spread_heading(found: Assessment) -> str:
 
 def describe_savings_spread(found: Assessment) -> str:
     """Say in a sentence for each row what `savings_spread` shows."""
-    subject = _subject(found)
-    if not subject:
-        return _why_nothing(found)
-    rows = []
+    subject, rows = _subject(found), []
     for name in _held_against(found, subject):
         band = found.doubt.band(found.doubt.net_savings(subject, than=name))
         chance = of_20(found.doubt.chance_cheaper(subject, than=name))
@@ -581,9 +573,7 @@ def _year_bar(ax: Axes, ends: tuple[float, float], last: int) -> None:
 
 def describe_break_even(comparison: Comparison, found: Doubt | None = None) -> str:
     """Say in one sentence what `break_even` shows."""
-    if comparison.subject is None or not comparison.ways:
-        return NOTHING_COMPARED
-    names = comparison.base_case, comparison.subject
+    names = comparison.base_case, str(comparison.subject)
     if found is not None:
         comparison = averaged(comparison, found)
     base, way = (comparison.ways[name] for name in names)

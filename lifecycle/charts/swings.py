@@ -116,7 +116,7 @@ def swings(
     """
     rows = _rows(comparison, shown, moved)
     if not rows:
-        return said_instead(describe_swings(comparison, moved=moved), ax)
+        return said_instead(NO_SWING if comparison.ways else NOTHING_COMPARED, ax)
     title = headline(_heading(comparison, moved))
     said = describe_swings(comparison, shown=shown, moved=moved)
     below, above = BELOW + lines_height(1) + MARGIN, ABOVE + lines_height(len(title) - 1, HEADING)
@@ -173,11 +173,6 @@ def describe_swings(
     comparison: Comparison, *, shown: int = SHOWN, moved: Sequence[Swing] | None = None
 ) -> str:
     """Say in one sentence what `swings` shows."""
-    if not comparison.ways:
-        return NOTHING_COMPARED
-    rows = _rows(comparison, shown, moved)
-    if not rows:
-        return NO_SWING
     parts = [
         say(
             "charts.swings.one",
@@ -185,7 +180,7 @@ def describe_swings(
             low=cheaper_or_dearer(swing.at_low),
             high=cheaper_or_dearer(swing.at_high),
         )
-        for swing in rows
+        for swing in _rows(comparison, shown, moved)
     ]
     return say(
         "charts.swings.said",
@@ -240,8 +235,6 @@ def indices(found: Indices, ax: Where = None, *, shown: int = SHOWN) -> Axes:
 
 def describe_indices(found: Indices, *, shown: int = SHOWN) -> str:
     """Say in one sentence what `indices` shows."""
-    if not found.inputs:
-        return NO_INDICES
     parts = [
         say(
             "charts.shares.one",
@@ -417,8 +410,5 @@ def _of_what(found: ByPlace) -> str:
 
 def describe_by_place(found: ByPlace) -> str:
     """Say in one sentence what `by_place` shows."""
-    savings = _savings(found)
-    if not savings:
-        return NOTHING_COMPARED
-    said = "; ".join(f"{name}, {cheaper_or_dearer(amount)}" for name, amount in savings)
+    said = "; ".join(f"{name}, {cheaper_or_dearer(amount)}" for name, amount in _savings(found))
     return say("charts.by_place.said", way=inner(_of_what(found)), places=said)

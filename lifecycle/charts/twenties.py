@@ -149,7 +149,7 @@ def twenty_coaches(found: Assessment, way: str, ax: Where = None) -> Axes:
     Axes
     """
     if found.scenario.trouble or way not in found.luck:
-        return said_instead(describe_twenty_coaches(found, way), ax)
+        return said_instead(NOTHING_COMPARED if found.scenario.trouble else NO_LUCK, ax)
     events = luck_sentences(found, way)
     head = headline(_coaches_heading(found, way))
     rows = [wrapped(said) for said, _ in events]
@@ -282,7 +282,5 @@ def _coaches_heading(found: Assessment, way: str) -> str:
 
 def describe_twenty_coaches(found: Assessment, way: str) -> str:
     """Say in one sentence what `twenty_coaches` shows."""
-    if found.scenario.trouble or way not in found.luck:
-        return NOTHING_COMPARED if found.scenario.trouble else NO_LUCK
     said = " ".join(sentence for sentence, _ in luck_sentences(found, way))
     return f"{_coaches_heading(found, way)}. {said}"

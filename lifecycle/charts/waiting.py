@@ -160,16 +160,6 @@ def _drawn(shown: Choices, currency: str, ax: Where) -> Axes:
     return named(ax, scale.name, title, 0.36, marks)
 
 
-def describe_when_to_change(timing: Timing, *, currency: str = "") -> str:
-    """Say in one sentence what `when_to_change` shows."""
-    return _said(_change(timing), currency)
-
-
-def describe_how_often_to_reseal(timing: Timing, *, currency: str = "") -> str:
-    """Say in one sentence what `how_often_to_reseal` shows."""
-    return _said(_reseal(timing), currency) if timing.reseal else NO_RESEAL
-
-
 def _said(shown: Choices, currency: str) -> str:
     """Say what each choice costs on average, and which is the cheapest."""
     title, choices = shown

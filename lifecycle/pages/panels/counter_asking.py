@@ -108,6 +108,7 @@ class WalkPanel:
         self.limit = Stepper(told["limit"], replace(READING, low=1.0), self._limit, tell, buttons=False)
         self.dry = beside("lc-steppers")
         self.lacking, self.said, self.plan = html(), html(), picture_widget()
+        self._drawn_plan = beside("lc-chart", self.plan)
         self.box = below("lc-walk", *self._laid_out())
         watched(self.fate, lambda _: self._show_counts(), tell)
         watched(self.deck, lambda _: self._chosen(), tell)
@@ -141,7 +142,17 @@ class WalkPanel:
         self.counted, deck = html(), beside("lc-field", self.deck)
         metered = html(part("titled", told["moisture"], paragraphs([told["moisture_said"]]), 3))
         head = html(part("titled", told["title"], paragraphs([say("counter.caution.ladder")])))
-        parts = [measures, self.plan, self.said, counted, self.fate, counts, self.none, self.counted, deck]
+        parts = [
+            measures,
+            self._drawn_plan,
+            self.said,
+            counted,
+            self.fate,
+            counts,
+            self.none,
+            self.counted,
+            deck,
+        ]
         return [head, *parts, metered, self.limit.box, self.lacking, self.dry]
 
     def _meter(self, place: str) -> Stepper:
@@ -251,7 +262,7 @@ class WalkPanel:
 
     def _draw(self) -> None:
         """Draw the roof and write its quantities, beside the page."""
-        mark(self.plan, "lc-old", True)
+        mark(self._drawn_plan, "lc-old", True)
         walk = self.walk
         if "length" in walk.measures and self.plan.layout.display == "none":
             self.said.value = paragraphs([say("counter.walk.drawing")])
@@ -277,7 +288,7 @@ class WalkPanel:
         put_away(self.plan, drawn is None)
         if drawn is not None:
             put(self.plan, *drawn)
-        mark(self.plan, "lc-old", False)
+        mark(self._drawn_plan, "lc-old", False)
         self.said.value = paragraphs(lines)
 
 
