@@ -22,6 +22,7 @@ from lifecycle.charts import picture_bytes
 from lifecycle.charts.owning import describe_owning_under_doubt, describe_savings_spread
 from lifecycle.charts.twenties import describe_table_of_20s
 from lifecycle.evaluation.comparison import compare
+from lifecycle.language.sentences import say
 from lifecycle.language.verdict import Verdict, verdict_under
 from lifecycle.studies.assessment import Assessment, whole
 from tests.faces.drawn import drawn_bars
@@ -106,7 +107,7 @@ def test_without_ranges_nothing_is_counted_and_a_sentence_says_so(said_by: Said)
     figure = doubt_sheet(found, answer)
     assert said_by(figure).count("there is no doubt to draw") == 1
     assert "of 20" not in said_by(figure) and len(figure.axes) == 1
-    said = f"{answer.lines[0]} {describe_owning_under_doubt(found)}"
+    said = f"{answer.lines[0]} {say('charts.no_doubt')}"
     assert figure.text_alternative == said  # type: ignore[attr-defined]
 
 
