@@ -38,7 +38,7 @@ from lifecycle.answers.shared import (
     numbered,
 )
 from lifecycle.coach import Geometry
-from lifecycle.errors import Fault, ScenarioError, closest
+from lifecycle.errors import ScenarioError, closest, fault
 from lifecycle.language.labels import HEADINGS, LABELS, counted, from_to, listed, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.material import Coating, LayerMaterial
@@ -293,20 +293,24 @@ def _called(scenario: Scenario, name: str) -> Trace | Figure:
         if asked.strip().casefold() in FOLLOWING:
             rule = "cannot be traced by itself: it follows from what a way is cheaper or dearer by"
             remedy = 'write --why "cheaper or dearer by"'
-            raise ScenarioError([Fault("--why", rule, f'"{name}"', remedy)])
+            raise _untraced(rule, name, remedy)
         known = [*results(), *(one.label for one in results().values()), *scenario.inputs]
         near = closest(asked, known)
         printed = ", ".join(f'"{one.label}"' for one in results().values())
         remedy = f'did you mean "{near}"?' if near else f"results: {printed}; or the path of an input"
-        raise ScenarioError([Fault("--why", "must name a result or an input", f'"{name}"', remedy)])
+        raise _untraced("must name a result or an input", name, remedy)
     if scenario.trouble:
         rule = "cannot be traced: trouble is reported, so nothing is compared"
-        raise ScenarioError([Fault("--why", rule, f'"{name}"', "open the roof first")])
+        raise _untraced(rule, name, "open the roof first")
     try:
         return trace(scenario, result, way if way in named else None)
     except ValueError as error:
-        rule = "must name a way that the result can be of"
-        raise ScenarioError([Fault("--why", rule, f'"{name}"', str(error))]) from None
+        raise _untraced("must name a way that the result can be of", name, str(error)) from None
+
+
+def _untraced(rule: str, name: str, remedy: str) -> ScenarioError:
+    """Return what is wrong with a name."""
+    return fault("--why", rule, f'"{name}"', remedy)
 
 
 def _input_called(scenario: Scenario, name: str) -> Figure | None:
@@ -315,8 +319,7 @@ def _input_called(scenario: Scenario, name: str) -> Figure | None:
         return scenario.inputs[name]
     ends = [path for path in scenario.inputs if path.endswith(f".{name}")]
     if len(ends) > 1:
-        rule = "must be the end of one path only"
-        raise ScenarioError([Fault("--why", rule, f'"{name}"', f"write {' or '.join(ends[:4])}")])
+        raise _untraced("must be the end of one path only", name, f"write {' or '.join(ends[:4])}")
     return scenario.inputs[ends[0]] if ends else None
 
 

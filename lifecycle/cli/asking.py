@@ -414,7 +414,7 @@ def write_paper_quote(
     """Ask for the lines of a quote on paper, and write them into a scenario that has answers and no quote."""
     told = in_feet(scenario.answers, scenario.units)
     if answers:
-        lines = _section(answers, PAPER)
+        lines = read_answers(answers, PAPER)
     else:
         output(say("asking.paper.start"))
         length = {"length": told["length"]} if "length" in told else {}
@@ -431,33 +431,18 @@ def write_paper_quote(
     output(say("asking.paper.written", place=scenario.source))
 
 
-def read_answers(path: str | Path) -> dict[str, Any]:
-    """Read the answers to the seven questions from a TOML file with `[answers]`."""
-    return _section(path, "answers")
-
-
-def _section(path: str | Path, name: str) -> dict[str, Any]:
+def read_answers(path: str | Path, name: str = "answers") -> dict[str, Any]:
     """Read a section of what was answered from a TOML file, lengths in feet."""
-    document = _document(path)
+    document = files.load_table(path)
     answers = document.get(name)
     if not isinstance(answers, Mapping):
         rule = f"must hold a section [{name}]"
-        raise ScenarioError((Fault(str(path), rule, "none", f"write the answers under [{name}]"),))
+        raise fault(str(path), rule, "none", f"write the answers under [{name}]")
     if document.get("currency", CURRENCY) != CURRENCY:
         remedy = "write the scenario by hand for another currency"
         rule = f"must be {CURRENCY!r}: so are the prices that stand in for what is not answered"
-        raise ScenarioError((Fault("currency", rule, repr(document["currency"]), remedy),))
+        raise fault("currency", rule, repr(document["currency"]), remedy)
     units = document.get("units", "us")
     if units not in ("us", "metric"):
-        raise ScenarioError((Fault("units", "must be 'us' or 'metric'", repr(units), "us means feet"),))
+        raise fault("units", "must be 'us' or 'metric'", repr(units), "us means feet")
     return in_feet(answers, units)
-
-
-def _document(path: str | Path) -> dict[str, Any]:
-    """Parse a TOML file that need not be a whole scenario, by the rules of scenario files."""
-    content = files._bytes(str(path), str(path))
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise ScenarioError((Fault(str(path), "must be text in UTF-8", "", "save it as UTF-8"),)) from None
-    return files._parsed(text, str(path))
