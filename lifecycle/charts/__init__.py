@@ -9,7 +9,7 @@ notebook ``chart(data).figure`` shows itself.
 """
 
 from lifecycle.charts.canvas import Picture, page_picture, picture_bytes
-from lifecycle.charts.costs import cost_by_category, three_stories, yearly_spending
+from lifecycle.charts.costs import cost_by_category
 from lifecycle.charts.method import agreement_dots, probability_plot, step
 from lifecycle.charts.owning import break_even, cost_of_owning, owning_under_doubt, savings_spread
 from lifecycle.charts.plans import film_plan, roof_plan
@@ -39,8 +39,6 @@ __all__ = [
     "step",
     "swings",
     "table_of_20s",
-    "three_stories",
     "twenty_coaches",
     "when_to_change",
-    "yearly_spending",
 ]

@@ -26,7 +26,7 @@ from matplotlib.figure import Figure
 from matplotlib.transforms import Bbox
 
 from lifecycle import charts, files
-from lifecycle.charts.costs import describe_cost_by_category, describe_yearly_spending
+from lifecycle.charts.costs import describe_cost_by_category
 from lifecycle.charts.owning import describe_cost_of_owning
 from lifecycle.charts.palette import (
     CURVES,
@@ -47,7 +47,6 @@ from lifecycle.charts.palette import (
     looks,
 )
 from lifecycle.evaluation.comparison import Comparison, compare
-from lifecycle.evaluation.yearly import yearly_by_category
 from lifecycle.language.verdict import verdict_under
 from lifecycle.places import scenario_path
 from lifecycle.studies.assessment import brief
@@ -61,7 +60,6 @@ RANGED = [name for name in COMPARED if not name.startswith("worked-example")]
 CHARTS: dict[str, Callable[[Comparison], Axes | Figure]] = {
     "costs": charts.cost_by_category,
     "owning": charts.cost_of_owning,
-    "spending": charts.yearly_spending,
     "first look": charts.first_look,
 }
 
@@ -206,25 +204,6 @@ def test_years_kept_stand_on_the_chart(texts_of: Texts) -> None:
     assert "kept 2 years 6 months" in texts
 
 
-@pytest.mark.parametrize("name", ["humid-coast-motorhome", "worked-example-2"])
-def test_bars_of_spending_add_up_to_the_account_by_year(name: str, texts_of: Texts) -> None:
-    comparison = compared(name)
-    figure = figure_of(charts.yearly_spending(comparison))
-    spent = yearly_by_category(comparison.case)
-    base = comparison.base_case
-    order = [base, *(way for way in comparison.ways if way != base)]
-    assert len(figure.axes) == len(order)
-    limits = {panel.get_ylim() for panel in figure.axes}
-    assert len(limits) == 1  # one scale for all
-    for panel, way in zip(figure.axes, order, strict=True):
-        bars = bars_of(panel)
-        total = sum((top - bottom) * (1 if top > 1e-9 else -1) for _, bottom, _, top in bars) * 1000.0
-        assert total == pytest.approx(sum(amounts.sum() for amounts in spent[way].values()))
-    texts = [text for text, _, _ in texts_of(figure)]
-    most = max(sum(np.maximum(amounts, 0.0) for amounts in spent[way].values()).max() for way in order)
-    assert most / 1000.0 > max(limits)[1] and f"{most / 1000.0:,.1f}" in texts  # a cut bar says its amount
-
-
 def test_bars_of_the_swings_end_where_the_inputs_take_the_answer() -> None:
     comparison = compared("humid-coast-motorhome")
     ax = charts.swings(comparison, shown=5)
@@ -266,9 +245,7 @@ def test_another_verdict_heads_the_first_look(texts_of: Texts) -> None:
     assert figure.text_alternative.startswith("Could go either way. ")  # type: ignore[attr-defined]
 
 
-@pytest.mark.parametrize(
-    "chart", [charts.cost_by_category, charts.cost_of_owning, charts.yearly_spending, charts.swings]
-)
+@pytest.mark.parametrize("chart", [charts.cost_by_category, charts.cost_of_owning, charts.swings])
 def test_with_trouble_reported_a_sentence_stands_for_the_chart(
     chart: Callable[[Comparison], Axes], faults_of: Faults, texts_of: Texts
 ) -> None:
@@ -290,7 +267,6 @@ def test_the_text_alternative_is_the_sentence_of_the_chart(chart: str) -> None:
     describe = {
         "costs": describe_cost_by_category,
         "owning": describe_cost_of_owning,
-        "spending": lambda shown: describe_yearly_spending(shown, yearly_by_category(shown.case)),
         "first look": first_look_said,
     }[chart]
     figure = figure_of(CHARTS[chart](comparison))
@@ -304,11 +280,9 @@ def test_the_text_alternative_is_the_sentence_of_the_chart(chart: str) -> None:
 
 def test_charts_draw_on_given_axes() -> None:
     figure = Figure(figsize=(6.0, 6.0))
-    for chart in (charts.cost_by_category, charts.cost_of_owning, charts.swings, charts.yearly_spending):
+    for chart in (charts.cost_by_category, charts.cost_of_owning, charts.swings):
         axes = figure.add_axes((0.1, 0.2, 0.5, 0.6))
         assert chart(compared("humid-coast-motorhome"), axes) is axes
-    with pytest.raises(ValueError, match="no way is called 'keeep'"):
-        charts.yearly_spending(compared("humid-coast-motorhome"), figure.add_subplot(), way="keeep")
 
 
 def chunks_of(png: bytes) -> Iterator[tuple[bytes, bytes]]:

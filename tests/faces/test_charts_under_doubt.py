@@ -29,7 +29,7 @@ from lifecycle.studies.assessment import Assessment, whole
 from lifecycle.studies.doubt import of_20
 from lifecycle.studies.habits import Habits
 from lifecycle.studies.sensitivity import Indices, TwoWayMap, indices, two_way_map
-from lifecycle.studies.stories import Stories, Story, stories
+from lifecycle.studies.stories import Stories, stories
 from lifecycle.studies.timing import Timing, timing
 from tests.faces.drawn import drawn_bars
 
@@ -100,7 +100,6 @@ CHARTS: dict[str, Callable[[str], Axes]] = {
     "how often": lambda name: charts.how_often_to_reseal(timed(name), currency="USD"),
     "indices": lambda name: charts.indices(shared_out(name)),
     "map": lambda name: charts.answer_map(mapped(name), scenario(name)),
-    "stories": lambda name: charts.three_stories(told(name), scenario(name)),
 }
 
 
@@ -119,7 +118,7 @@ def test_without_ranges_a_sentence_stands_for_the_chart(chart: str, said_by: Sai
     assert faults_of(figure) == [] and not figure.axes[0].patches
 
 
-@pytest.mark.parametrize("chart", ["owning under doubt", "spread", "twenty coaches", "stories"])
+@pytest.mark.parametrize("chart", ["owning under doubt", "spread", "twenty coaches"])
 def test_with_trouble_a_sentence_stands_for_the_chart(chart: str, said_by: Said) -> None:
     figure = figure_of(CHARTS[chart](TROUBLE))
     assert said_by(figure) == figure.text_alternative  # type: ignore[attr-defined]
@@ -343,29 +342,3 @@ def test_bills_without_leaks_and_ends_are_the_plain_visits() -> None:
     quiet = 950.0 + 2 * 40.0 + (4 * 1.0 + 2 * 1.5) * 20.0  # a reseal, touch-ups, hours of looks and touch-ups
     assert (good.leak, good.new_roof, good.deck_gone) == (None, None, None)
     assert np.median(good.bills) == pytest.approx(quiet)
-
-
-def test_bars_of_the_stories_are_their_bills_on_one_scale(said_by: Said) -> None:
-    found = told(SHOWN)
-    figure = figure_of(charts.three_stories(found, scenario(SHOWN)))
-    parts = [story for way in ("keep", "coat_now") for story in found.ways[way].values()]
-    assert len(figure.axes) == len(parts) == 6
-    assert len({panel.get_ylim() for panel in figure.axes}) == 1
-    for panel, story in zip(figure.axes, parts, strict=True):
-        assert [bar.get_height() * 1e3 for bar in panel.patches] == pytest.approx(list(story.bills))
-    assert "nothing happens to the roof" in said_by(figure)
-
-
-def test_what_happens_in_one_year_is_said_together(said_by: Said) -> None:
-    story = Story(np.array([0.0, 9000.0, 100.0]), leak=2, new_roof=2, deck_gone=None)
-    found = Stories({"keep": {"bad": story}}, years=3, lives=10, seed=1)
-    figure = figure_of(charts.three_stories(found, scenario(SHOWN), ways=["keep"]))
-    assert "bad: about 9,100 USD in all; year 2: a leak found and a new roof" in said_by(figure)
-
-
-def test_one_story_is_drawn_on_given_axes() -> None:
-    ax = Figure(figsize=(6.0, 4.0)).add_axes((0.1, 0.2, 0.8, 0.6))
-    found = told(SHOWN)
-    assert charts.three_stories(found, scenario(SHOWN), ax, ways=["coat_now"], story="bad") is ax
-    heights = [bar.get_height() * 1e3 for bar in ax.patches]
-    assert heights == pytest.approx(list(found.ways["coat_now"]["bad"].bills))
