@@ -16,8 +16,6 @@ Left out: how large a bill is.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from matplotlib.axes import Axes
 from matplotlib.patches import Circle, FancyBboxPatch, Rectangle
 
@@ -49,13 +47,7 @@ LABELS, ROW, HEAD = 2.35, 0.2, 0.42
 """Room for row titles; what is left between rows; height of the heads of the columns. [inch]"""
 
 
-def table_of_20s(
-    table: Habits,
-    ax: Where = None,
-    *,
-    change: str = say("charts.twenties.change"),
-    trouble: Sequence[str] = (),
-) -> Axes:
+def table_of_20s(table: Habits, ax: Where = None) -> Axes:
     """Draw in how many of 20 futures the change is cheaper, by habit and year of sale.
 
     Parameters
@@ -64,23 +56,17 @@ def table_of_20s(
         The table.
     ax : Axes or None
         Where; None: on a picture of its own.
-    change : str
-        What the change is called.
-    trouble : sequence of str
-        Trouble reported; with any, a sentence says that nothing is compared.
 
     Returns
     -------
     Axes
     """
-    if trouble:
-        return said_instead(NOTHING_COMPARED, ax)
     titles = [wrapped(title, LABELS - 0.1) for title in table.titles.values()]
     rows = [max(lines_height(len(lines)), 0.42) + ROW for lines in titles]
-    head, note = headline(say("doubt.twenties", change=inner(change))), wrapped(say("doubt.twenties_note"))
+    head, note = headline(_caption()), wrapped(say("doubt.twenties_note"))
     ax = framed(
         ax,
-        describe_table_of_20s(table, change=change),
+        describe_table_of_20s(table),
         height=sum(rows),
         below=lines_height(len(note)) + 2 * MARGIN,
         above=HEAD + 0.15 + lines_height(len(head), HEADING) + MARGIN,
@@ -105,6 +91,11 @@ def table_of_20s(
     return ax
 
 
+def _caption() -> str:
+    """Return the heading of the table of 20s."""
+    return say("doubt.twenties", change=inner(say("charts.twenties.change")))
+
+
 def _in_inches(ax: Axes, height: float) -> float:
     """Let places on axes be inches from their upper left corner, and return their width. [inch]"""
     width = placed(ax)[2]
@@ -121,15 +112,14 @@ def _cell(ax: Axes, left: float, middle: float, width: float, number: int) -> No
     ax.add_patch(Rectangle(corner, width, high, facecolor="none", edgecolor=INK, linewidth=0.8))
 
 
-def describe_table_of_20s(table: Habits, *, change: str = say("charts.twenties.change")) -> str:
+def describe_table_of_20s(table: Habits) -> str:
     """Say in one sentence what `table_of_20s` shows."""
     rows = [
         f"{table.titles[plan]}: {listed(str(number) for number in cells.values())}"
         for plan, cells in table.of_20.items()
     ]
     years = listed(str(year) for year in table.years)
-    caption = say("doubt.twenties", change=inner(change))
-    return say("doubt.twenties_alt", caption=caption, years=years, rows="; ".join(rows))
+    return say("doubt.twenties_alt", caption=_caption(), years=years, rows="; ".join(rows))
 
 
 def twenty_coaches(found: Assessment, way: str, ax: Where = None) -> Axes:
