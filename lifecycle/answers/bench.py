@@ -39,7 +39,7 @@ PLAN = "shop_every_year"
 """Upkeep plan under which figures are looked at, if not said otherwise."""
 
 FEW_DRAWS = 256
-"""Futures behind objections and regions where it must be quick."""
+"""Futures behind objections where it must be quick."""
 
 
 @dataclass(frozen=True)
@@ -252,16 +252,3 @@ def record_rows(before: Bench) -> list[tuple[str, str, str]]:
         for line in register(before.now).entries
         if line.basis == "record"
     ]
-
-
-def trial(path: str, *, draws: int = FEW_DRAWS, tried: Sequence[str] | None = None) -> Answer:
-    """Answer for the regions of a file, as a trial that was not fixed beforehand."""
-    from lifecycle.answers.regions import Asked, regions
-    from lifecycle.answers.shared import Silent
-    from lifecycle.records.editions import Standing, digests_of
-    from lifecycle.studies.futures import SEED
-    from lifecycle.studies.region_scenarios import load_protocol, load_regions
-
-    protocol = load_protocol(path)
-    asked = Asked(protocol, load_regions(protocol), Standing(digests_of(protocol)))
-    return regions(asked, draws=draws, seed=SEED, tried=tried, told=Silent())

@@ -65,8 +65,6 @@ from lifecycle.studies.regions import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
-
     from lifecycle.answers import shared
     from lifecycle.records.tables import Sheet
 
@@ -139,14 +137,12 @@ def regions(
     *,
     draws: int,
     seed: int,
-    tried: Collection[str] | None = None,
     told: shared.Told,
     by: Answering | None = None,
 ) -> Answer:
     """Answer what may be said by region, habit and year of sale; `by` what answers each region."""
     stated = asked.protocol.stated
-    wanted = stated.objections if tried is None else tried
-    known = {key: one for key, one in objections().items() if key in wanted}
+    known = {key: one for key, one in objections().items() if key in stated.objections}
     told.step(say("regions.working"))
     try:
         table = region_table(
