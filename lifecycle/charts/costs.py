@@ -19,14 +19,7 @@ from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
-from lifecycle.charts.canvas import (
-    FULL,
-    MARGIN,
-    POINTS,
-    lines_height,
-    wrapped,
-    write,
-)
+from lifecycle.charts.canvas import FULL, MARGIN, POINTS, lines_height, wrapped, write
 from lifecycle.charts.frame import (
     BAR,
     NOTHING_COMPARED,

@@ -42,14 +42,7 @@ from lifecycle.charts.canvas import (
     wrapped,
     write,
 )
-from lifecycle.charts.frame import (
-    Where,
-    framed,
-    named,
-    ring,
-    round_years,
-    titled_bars,
-)
+from lifecycle.charts.frame import Where, framed, named, ring, round_years, titled_bars
 from lifecycle.charts.palette import CURVES, FAINT, INK, QUIET
 from lifecycle.language.sentences import say
 from lifecycle.quantities import number_text

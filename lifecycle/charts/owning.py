@@ -35,16 +35,7 @@ from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 from numpy.typing import ArrayLike, NDArray
 
-from lifecycle.charts.canvas import (
-    HEADING,
-    TEXT,
-    headline,
-    lines_height,
-    placed,
-    text_width,
-    wrapped,
-    write,
-)
+from lifecycle.charts.canvas import HEADING, TEXT, headline, lines_height, placed, text_width, wrapped, write
 from lifecycle.charts.frame import (
     GAP,
     NOTHING_COMPARED,

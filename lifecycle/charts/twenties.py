@@ -19,16 +19,7 @@ from __future__ import annotations
 from matplotlib.axes import Axes
 from matplotlib.patches import Circle, FancyBboxPatch, Rectangle
 
-from lifecycle.charts.canvas import (
-    HEADING,
-    MARGIN,
-    POINTS,
-    headline,
-    lines_height,
-    placed,
-    wrapped,
-    write,
-)
+from lifecycle.charts.canvas import HEADING, MARGIN, POINTS, headline, lines_height, placed, wrapped, write
 from lifecycle.charts.frame import NOTHING_COMPARED, Where, framed, heading, said_instead, title_of
 from lifecycle.charts.palette import GROUND, INK, QUIET, SPRAY
 from lifecycle.language.labels import SELDOM, inner, listed, many_of_20, years_text

@@ -30,14 +30,7 @@ from lifecycle.charts.canvas import (
     text_width,
     write,
 )
-from lifecycle.charts.frame import (
-    Where,
-    framed,
-    money_scale,
-    named,
-    ring,
-    said_instead,
-)
+from lifecycle.charts.frame import Where, framed, money_scale, named, ring, said_instead
 from lifecycle.charts.palette import GROUND, INK, QUIET, RANGE
 from lifecycle.language.labels import shared_out, years_text
 from lifecycle.language.sentences import say
