@@ -31,7 +31,7 @@ Left out: yearly cash flow (the workbook), what another shop asks.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import partial
@@ -176,8 +176,8 @@ def invented(scenario: Scenario) -> tuple[Sentence, ...]:
     return (Sentence(say("papers.invented"), "caution"),) if says or demo else ()
 
 
-US_SIZE = 7.5
-"""Size of the text in print. [point]"""
+SIZE, US_SIZE, ANALYST_SIZE = 9.0, 7.5, 8.5
+"""Size of the text in print, of the offer, the paper for us, and the one for the analyst. [point]"""
 
 MOVING = 3
 """Figures shown that move the answer most."""
@@ -198,14 +198,13 @@ def for_us(told: Gathered) -> Answer:
     else:
         blocks += _kept(told.scenario)
         blocks += glossary_line(blocks)
-    return Answer(
-        title=say("papers.us"),
-        subtitle=told.scenario.title,
-        blocks=tuple(blocks),
-        footer=footer(told.scenario),
-        text_size=US_SIZE,
-        date=told.scenario.base_date.isoformat(),
-    )
+    return _paper("papers.us", told.scenario, blocks, text_size=US_SIZE)
+
+
+def _paper(name: str, scenario: Scenario, blocks: Iterable[Block], text_size: float = SIZE) -> Answer:
+    """Return a paper on a scenario, with its day and its foot."""
+    foot, day = footer(scenario), scenario.base_date.isoformat()
+    return Answer(say(name), scenario.title, tuple(blocks), footer=foot, text_size=text_size, date=day)
 
 
 def _kept(scenario: Scenario) -> Iterator[Block]:
@@ -374,9 +373,7 @@ def offer(gathered: Gathered) -> Answer | None:
         *((Heading(say("quote.not_looked_at")), Items(tuple(unseen))) if unseen else ()),
         Handwriting(say("papers.offer.signed"), 2),
     )
-    day = scenario.base_date.isoformat()
-    title = say("papers.offer.title")
-    return Answer(title, scenario.title, blocks, footer=footer(scenario), date=day)
+    return _paper("papers.offer.title", scenario, blocks)
 
 
 def _bases(scenario: Scenario) -> str:
@@ -385,9 +382,6 @@ def _bases(scenario: Scenario) -> str:
     parts = [f"{number} {BASES[basis]}" for basis, number in table.by_basis.items() if number]
     return say("labels.estimates", estimates=counted(table.estimates, "estimate"), bases="; ".join(parts))
 
-
-ANALYST_SIZE = 8.5
-"""Size of the text in print. [point]"""
 
 SWITCHES_SHOWN = 24
 """Inputs whose switch values are shown, the largest swings first."""
@@ -411,14 +405,7 @@ def for_analyst(told: Gathered) -> Answer:
         ]
     places = [Heading(HEADINGS["climate"]), *places_blocks(told.places)]
     blocks += [*places, *_figures_blocks(told)]
-    return Answer(
-        title=say("analyst.title"),
-        subtitle=scenario.title,
-        blocks=tuple(blocks),
-        footer=footer(scenario),
-        text_size=ANALYST_SIZE,
-        date=scenario.base_date.isoformat(),
-    )
+    return _paper("analyst.title", scenario, blocks, text_size=ANALYST_SIZE)
 
 
 def _method_blocks(studied: Studied) -> Iterator[Block]:
