@@ -21,6 +21,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 import ipywidgets
@@ -95,17 +96,22 @@ class WalkPanel:
         self._worker = telling_worker(tell)
         told = words("counter.walk")
         self.measures = {
-            name: Stepper(told["measures"][name], _steps(name, units), self._measured(name), tell)
+            name: Stepper(told["measures"][name], _steps(name, units), partial(self._measured, name), tell)
             for name in MEASURES
         }
         kinds = files.fields()["penetrations"]["kind"].choices
         self.fate = ipywidgets.ToggleButtons(options=[(name, fate) for fate, name in _fates().items()])
         count = Steps(1.0, 1.0, 0.0, float(MOST), whole=True)
-        self.counts = {kind: Stepper(_capital(kind), count, self._counted(kind), tell) for kind in kinds}
+        self.counts = {
+            kind: Stepper(_capital(kind), count, partial(self._counted, kind), tell) for kind in kinds
+        }
         self.none = button(told["nothing_button"], self._nothing_through, tell)
         self.deck = dropdown(told["deck"], told["decks"])
         self.readings = {place: self._meter(place) for place in told["places"]}
-        self.limit = Stepper(told["limit"], replace(READING, low=1.0), self._limit, tell, buttons=False)
+        limit = replace(READING, low=1.0)
+        self.limit = Stepper(
+            told["limit"], limit, lambda value: self._metered(limit=value), tell, buttons=False
+        )
         self.dry = beside("lc-steppers")
         self.lacking, self.said, self.plan = html(), html(), picture_widget()
         self._drawn_plan = beside("lc-chart", self.plan)
@@ -157,31 +163,23 @@ class WalkPanel:
 
     def _meter(self, place: str) -> Stepper:
         """Return the control of the reading at one place."""
-        return Stepper(_capital(place), READING, self._read(place), self._tell, buttons=False)
+        return Stepper(_capital(place), READING, partial(self._read, place), self._tell, buttons=False)
 
-    def _measured(self, name: str) -> Callable[[float | None], str]:
-        """Return what takes one measure."""
+    def _measured(self, name: str, value: float | None) -> str:
+        """Take one measure."""
+        unit, own = _unit(name, self.units), files.fields()["coach"][name].unit
+        measured = None if value is None else convert(value, unit, own)
+        return self._take(replace(self.walk, measures=with_one(self.walk.measures, name, measured)))
 
-        def take(value: float | None) -> str:
-            unit, own = _unit(name, self.units), files.fields()["coach"][name].unit
-            measured = None if value is None else convert(value, unit, own)
-            return self._take(replace(self.walk, measures=with_one(self.walk.measures, name, measured)))
-
-        return take
-
-    def _counted(self, kind: str) -> Callable[[float | None], str]:
-        """Return what takes how many there are of a kind."""
-
-        def take(value: float | None) -> str:
-            key = kind, str(self.fate.value)
-            kept = {other: old for other, old in (self.walk.through or {}).items() if other != key}
-            through = {**kept, key: int(value)} if value else kept
-            wrong = self._take(replace(self.walk, through=through))
-            if not wrong:
-                self._show_counts()
-            return wrong
-
-        return take
+    def _counted(self, kind: str, value: float | None) -> str:
+        """Take how many there are of a kind."""
+        key = kind, str(self.fate.value)
+        kept = {other: old for other, old in (self.walk.through or {}).items() if other != key}
+        through = {**kept, key: int(value)} if value else kept
+        wrong = self._take(replace(self.walk, through=through))
+        if not wrong:
+            self._show_counts()
+        return wrong
 
     def _nothing_through(self) -> None:
         """Take that nothing goes through the roof."""
@@ -194,17 +192,9 @@ class WalkPanel:
             deck = "" if self.deck.value == self.deck.options[0] else str(self.deck.value)
             self._take(replace(self.walk, deck=deck))
 
-    def _read(self, place: str) -> Callable[[float | None], str]:
-        """Return what takes the reading at one place."""
-
-        def take(value: float | None) -> str:
-            return self._metered(readings=with_one(self.walk.readings, place, value))
-
-        return take
-
-    def _limit(self, value: float | None) -> str:
-        """Take from where on the meter calls wood wet."""
-        return self._metered(limit=value)
+    def _read(self, place: str, value: float | None) -> str:
+        """Take the reading at one place."""
+        return self._metered(readings=with_one(self.walk.readings, place, value))
 
     def _metered(self, **changed: Any) -> str:
         """Take a changed reading or limit."""
