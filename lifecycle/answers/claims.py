@@ -38,7 +38,6 @@ from lifecycle.language.labels import (
     HEADINGS,
     about_money,
     cheaper_or_dearer,
-    inner,
     input_name,
     listed,
     many_of_20,
@@ -47,7 +46,7 @@ from lifecycle.language.labels import (
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import Verdict, first_lines
 from lifecycle.places import scenario_path
-from lifecycle.quantities import Figure, money_text
+from lifecycle.quantities import Figure, inner, money_text
 from lifecycle.scenario import Scenario
 from lifecycle.studies.both_ways import BothWays, Stand, both_ways
 from lifecycle.studies.case import Named, Sides, case_of

@@ -19,7 +19,6 @@ from lifecycle.language.labels import (
     about_money,
     cheaper_or_dearer,
     counted,
-    inner,
     input_name,
     listed,
     rounded,
@@ -27,7 +26,7 @@ from lifecycle.language.labels import (
 )
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import first_line
-from lifecycle.quantities import about, money_text
+from lifecycle.quantities import about, inner, money_text
 from lifecycle.scenario import Scenario
 from lifecycle.studies import difference as study
 from lifecycle.studies.difference import Cause, Difference

@@ -45,7 +45,6 @@ from lifecycle.language.finding_out import askable_share, way_numbers, worth_lin
 from lifecycle.language.labels import (
     HEADINGS,
     LABELS,
-    inner,
     listed,
     many_of_20,
     percent,
@@ -63,6 +62,7 @@ from lifecycle.language.verdict import (
     few_draws,
     verdict_under,
 )
+from lifecycle.quantities import inner
 from lifecycle.studies import assessment
 from lifecycle.studies.assessment import Assessment, Luck
 from lifecycle.studies.doubt import Band, of_20

@@ -23,7 +23,6 @@ from lifecycle.answers.shared import fields_of, head_of, made_by, open_it_first
 from lifecycle.language.labels import (
     cheaper_or_dearer,
     from_to,
-    inner,
     many_of_20,
     range_sentence,
     rounded,
@@ -31,7 +30,7 @@ from lifecycle.language.labels import (
 )
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import first_lines
-from lifecycle.quantities import about, money_text, number_text
+from lifecycle.quantities import about, inner, money_text, number_text
 from lifecycle.records import logged_years
 from lifecycle.records.from_today import Answer as Stand
 from lifecycle.records.from_today import FromToday, from_today, what_becomes

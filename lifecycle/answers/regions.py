@@ -33,9 +33,9 @@ from typing import TYPE_CHECKING, Any
 from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Sentence, Table
 from lifecycle.answers.shared import SCHEMA, fields_of, made_by
 from lifecycle.errors import ScenarioError, fault
-from lifecycle.language.labels import counted, inner, listed, years_text
+from lifecycle.language.labels import counted, listed, years_text
 from lifecycle.language.sentences import say
-from lifecycle.quantities import money_text
+from lifecycle.quantities import inner, money_text
 from lifecycle.records.editions import (
     FEWEST_TO_JUDGE,
     Calibration,

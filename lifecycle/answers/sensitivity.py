@@ -35,14 +35,13 @@ from lifecycle.language.labels import (
     about_money,
     cheaper_or_dearer,
     counted,
-    inner,
     input_name,
     range_text,
     value_text,
 )
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import Verdict, verdict_under
-from lifecycle.quantities import table_html, unit_text
+from lifecycle.quantities import inner, table_html, unit_text
 from lifecycle.studies import assessment
 from lifecycle.studies import sensitivity as study
 from lifecycle.studies.futures import futures

@@ -35,13 +35,12 @@ from lifecycle.language.labels import (
     HEADINGS,
     about_money,
     best_of_20,
-    inner,
     rounded,
     shared_out,
     years_text,
 )
 from lifecycle.language.sentences import say, words
-from lifecycle.quantities import about, money_text
+from lifecycle.quantities import about, inner, money_text
 from lifecycle.studies import timing as study
 from lifecycle.studies.timing import NEVER, Choice, Timing
 from lifecycle.studies.verdict import about_the_same

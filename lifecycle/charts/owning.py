@@ -70,9 +70,9 @@ from lifecycle.charts.palette import (
     looks,
 )
 from lifecycle.evaluation.comparison import Comparison, Way
-from lifecycle.language.labels import cheaper_or_dearer, inner, many_of_20, years_text
+from lifecycle.language.labels import cheaper_or_dearer, many_of_20, years_text
 from lifecycle.language.sentences import say
-from lifecycle.quantities import money_text, number_text
+from lifecycle.quantities import inner, money_text, number_text
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.doubt import Doubt, averaged, band, of_20
 

@@ -64,14 +64,13 @@ from lifecycle.evaluation.swings import Swing
 from lifecycle.language.labels import (
     cheaper_or_dearer,
     in_percent,
-    inner,
     input_name,
     range_text,
     value_text,
     years_text,
 )
 from lifecycle.language.sentences import say
-from lifecycle.quantities import Figure, convert
+from lifecycle.quantities import Figure, convert, inner
 from lifecycle.scenario import Scenario
 from lifecycle.studies.by_place import ByPlace
 from lifecycle.studies.sensitivity import Indices, TwoWayMap

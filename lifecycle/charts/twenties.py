@@ -22,9 +22,9 @@ from matplotlib.patches import Circle, FancyBboxPatch, Rectangle
 from lifecycle.charts.canvas import HEADING, MARGIN, POINTS, headline, lines_height, placed, wrapped, write
 from lifecycle.charts.frame import NOTHING_COMPARED, Where, framed, heading, said_instead, title_of
 from lifecycle.charts.palette import GROUND, INK, QUIET, SPRAY
-from lifecycle.language.labels import SELDOM, inner, listed, many_of_20, years_text
+from lifecycle.language.labels import SELDOM, listed, many_of_20, years_text
 from lifecycle.language.sentences import say
-from lifecycle.quantities import money_text
+from lifecycle.quantities import inner, money_text
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.doubt import of_20
 from lifecycle.studies.habits import Habits

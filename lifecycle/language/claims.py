@@ -24,7 +24,6 @@ from lifecycle.evaluation.comparison import Comparison
 from lifecycle.language.labels import (
     cheaper_or_dearer,
     coaches,
-    inner,
     many_of_20,
     percent,
     rounded,
@@ -32,7 +31,7 @@ from lifecycle.language.labels import (
     years_text,
 )
 from lifecycle.language.sentences import say, words
-from lifecycle.quantities import convert, money_text, number_text
+from lifecycle.quantities import convert, inner, money_text, number_text
 from lifecycle.studies.case import AGAINST, FOR, Named, Reason, Sides, case_of
 from lifecycle.studies.doubt import Doubt, of_20
 

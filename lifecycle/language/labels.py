@@ -21,7 +21,6 @@ from typing import TypeVar
 
 from lifecycle.language.sentences import say, words
 from lifecycle.quantities import Figure, about, convert, money_text, number_text, unit_text
-from lifecycle.quantities import inner as inner
 from lifecycle.scenario import Scenario
 from lifecycle.studies.doubt import of_20
 

@@ -32,7 +32,6 @@ from lifecycle.evaluation.opening import opening
 from lifecycle.language import cautions
 from lifecycle.language.labels import (
     cheaper_or_dearer,
-    inner,
     input_name,
     listed,
     many_of_20,
@@ -42,7 +41,7 @@ from lifecycle.language.labels import (
     years_text,
 )
 from lifecycle.language.sentences import template_of, words
-from lifecycle.quantities import Figure, number_text
+from lifecycle.quantities import Figure, inner, number_text
 from lifecycle.reading.quotes import price_path
 from lifecycle.scenario import Scenario, StatedAlternative, Use, resolve
 from lifecycle.studies.assessment import Assessment, brief, compared, of_doubt
