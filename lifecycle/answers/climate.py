@@ -30,7 +30,7 @@ from lifecycle.heat import solar_reflectance_index
 from lifecycle.kinds import COVERINGS
 from lifecycle.language.labels import HEADINGS, cheaper_or_dearer, counted, listed, years_text
 from lifecycle.language.sentences import say, words
-from lifecycle.language.verdict import first_line, verdict_under
+from lifecycle.language.verdict import first_lines, verdict_under
 from lifecycle.quantities import about, convert, inner, money_text, number_text
 from lifecycle.scenario import Scenario, StatedAlternative
 from lifecycle.studies.assessment import compared, of_doubt
@@ -43,7 +43,7 @@ def climate(scenario: Scenario, *, told: Told) -> Answer:
     """Answer what the place does to the answer, and what the answer is in every other place."""
     told.step(say("climate.to_do"))
     if scenario.trouble:
-        return climate_answer(by_place(scenario), first_line(scenario)[1])
+        return climate_answer(by_place(scenario), first_lines(scenario)[1].lines[0])
     until = last_year_needed(scenario)
     completed, doubt = compared(scenario, futures(scenario), until=until)
     line = verdict_under(compare(completed), of_doubt(completed, doubt, worth=False)).lines[0]

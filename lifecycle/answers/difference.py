@@ -25,7 +25,7 @@ from lifecycle.language.labels import (
     years_text,
 )
 from lifecycle.language.sentences import say, words
-from lifecycle.language.verdict import first_line
+from lifecycle.language.verdict import first_lines
 from lifecycle.quantities import about, inner, money_text
 from lifecycle.scenario import Scenario
 from lifecycle.studies import difference as study
@@ -114,7 +114,7 @@ def changed_since(then: Scenario, now: Scenario, version: str, *, seed: int = SE
 
 def what_to_do(scenario: Scenario) -> str:
     """Return line 1 of the verdict on a scenario."""
-    return first_line(scenario)[1]
+    return first_lines(scenario)[1].lines[0]
 
 
 def agreement(to_do: tuple[str, str]) -> str:

@@ -46,7 +46,7 @@ from lifecycle.reading.quotes import price_path
 from lifecycle.scenario import Scenario, StatedAlternative, Use, resolve
 from lifecycle.studies.assessment import Assessment, brief, compared, of_doubt
 from lifecycle.studies.doubt import of_20
-from lifecycle.studies.futures import DRAWS, SEED, Futures, Progress, futures
+from lifecycle.studies.futures import DRAWS, SEED, Futures, futures
 from lifecycle.studies.verdict import (
     Gap,
     Judged,
@@ -280,28 +280,15 @@ def _closed(parts: VerdictParts, word: str, lines: tuple[str, ...], beside: tupl
     return Verdict(VerdictParts(**known), lines, beside)
 
 
-def first_line(
-    scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, progress: Progress | None = None
-) -> tuple[Scenario, str]:
-    """Return a scenario with the one set of ways, and line 1 of its verdict."""
-    completed, verdict = first_lines(scenario, draws=draws, seed=seed, progress=progress)
-    return completed, verdict.lines[0]
-
-
 def first_lines(
-    scenario: Scenario,
-    *,
-    draws: int = DRAWS,
-    seed: int = SEED,
-    drawn: Futures | None = None,
-    progress: Progress | None = None,
+    scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, drawn: Futures | None = None
 ) -> tuple[Scenario, Verdict]:
     """Return a scenario with the one set of ways, and its verdict without what it hangs on."""
     if scenario.trouble:
         return scenario, verdict_under(compare(scenario), None)
     some = drawn or futures(scenario, draws=draws, seed=seed)
     years = last_year_needed(scenario)
-    completed, result = compared(scenario, some, until=years, settle=drawn is None, progress=progress)
+    completed, result = compared(scenario, some, until=years, settle=drawn is None)
     return completed, verdict_under(compare(completed), of_doubt(completed, result, worth=False))
 
 
