@@ -24,7 +24,7 @@ prices are those of the scenario: the shop's own where it is told, the tool's ow
 (`studies.claims`), on demand, for they take futures of their own. With trouble only what may be said before
 the roof is open is left.
 
-Left out: what asks (`questions`, `counter_asking`), work that the owner does, the case for and against.
+Left out: what asks (`fields`, `counter_asking`), work that the owner does, the case for and against.
 """
 
 from __future__ import annotations
