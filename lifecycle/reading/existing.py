@@ -31,7 +31,7 @@ from dataclasses import replace
 from typing import Any
 
 from lifecycle.errors import nearest
-from lifecycle.reading.numbers import read_number, read_numbers, read_section
+from lifecycle.reading.numbers import read_number, read_numbers, read_section, read_words
 from lifecycle.reading.reader import Reader, Table
 from lifecycle.reading.roofs import Roofs, plan_visits, read_visits
 from lifecycle.scenario import (
@@ -56,7 +56,7 @@ def read_existing(reader: Reader, roofs: Roofs) -> StatedExisting:
         reader.fault("existing", "is required", None, "say which roof stands, and how old it is: [existing]")
         return StatedExisting("", {})
     raw = reader.table(reader.own["existing"], "existing", "existing")
-    reader.required(raw, "existing", "existing", instead={})
+    reader.required(raw, "existing", "existing")
     numbers, _ = read_numbers(reader, raw, "existing", "existing")
     roof = roofs.known(raw["roof"], "existing.roof") if "roof" in raw else None
     hidden = _hidden_now(reader, raw.get("hidden_now", []))
@@ -74,7 +74,7 @@ def _hidden_now(reader: Reader, raw: Any) -> tuple[Numbers, ...] | None:
     entries = []
     for where, entry in reader.tables(raw, place):
         known = reader.table(entry, where, "hidden_now")
-        complete = reader.required(known, "hidden_now", where, instead={})
+        complete = reader.required(known, "hidden_now", where)
         numbers, all_read = read_numbers(reader, known, where, "hidden_now")
         if complete and all_read:
             entries.append(numbers)
@@ -130,24 +130,14 @@ def read_trouble(reader: Reader) -> Seen:
     """Read what was seen, opened and measured."""
     existing = reader.own.get("existing")
     raw = existing if isinstance(existing, Mapping) else {}
-    signs = _signs(reader, raw.get("trouble", []))
+    choices = reader.fields["existing"]["trouble"].choices
+    seen = read_words(reader, raw.get("trouble", []), "existing.trouble", choices)
+    signs = tuple(dict.fromkeys(seen or ()))
     meter = _meter(reader, raw["meter"]) if "meter" in raw else None
     if meter is not None and meter.wet:
         signs = (*signs, WET_READING)
     opened = _opened(reader, raw["opened"], signs) if "opened" in raw else None
     return Seen(signs, opened, meter)
-
-
-def _signs(reader: Reader, raw: Any) -> tuple[str, ...]:
-    """Read the signs of trouble."""
-    choices = reader.fields["existing"]["trouble"].choices
-    if not isinstance(raw, list):
-        reader.fault("existing.trouble", "must be a list", raw, f"choose from: {', '.join(choices)}")
-        return ()
-    found = (
-        reader.choice(entry, f"existing.trouble.{count}", choices) for count, entry in enumerate(raw, start=1)
-    )
-    return tuple(dict.fromkeys(entry for entry in found if entry is not None))
 
 
 def _opened(reader: Reader, raw: Any, signs: tuple[str, ...]) -> Opened | None:

@@ -154,7 +154,7 @@ def read_price_list(reader: Reader, name: str, place: str, lists: PriceLists) ->
 def _read_list(own: Reader, currency: Any) -> PriceList:
     """Read a price list by a reader of its own."""
     raw = own.table(own.own, "", "prices")
-    own.required(raw, "prices", "", instead={})
+    own.required(raw, "prices", "")
     if "currency" in raw and raw["currency"] != currency:
         rule = f"must be the scenario's, {currency}: nothing is converted"
         own.fault("currency", rule, raw["currency"], "write one price list for each currency")

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, datetime, time
 from typing import Any, TypeGuard
 
@@ -21,6 +21,7 @@ from lifecycle.errors import LONGEST, Fault, nearest, safe
 from lifecycle.quantities import FieldInfo, Fields, Figure
 
 Table = Mapping[str, Any]
+ReadEntry = Callable[[Any, str, FieldInfo], Any]
 
 WORDS: Mapping[str, Mapping[str, str]] = data("words/reading.toml")["reading"]
 """What reading a file adds to it: notes of numbers, notices."""
@@ -145,38 +146,34 @@ class Reader:
         self.fault(place, rule, raw, nearest(raw, names) if isinstance(raw, str) else no_name)
         return None
 
-    def entries(self, raw: Any, place: str, section: str, *, also: Iterable[str] = ()) -> dict[str, Any]:
-        """Return the entries of a flat table, each checked by the kind that its field states.
+    def entries(
+        self, raw: Any, place: str, section: str, read: ReadEntry | None = None, *, whole: bool = True
+    ) -> dict[str, Any]:
+        """Return the entries of a table, each read by the kind that its field states.
 
-        What is wrong is noted and left out, as is a required name that is lacking. A list is one of texts;
-        with choices each of them is one. Tables and loose entries are given back as they are.
+        What is wrong is noted and left out, as is a required name that is lacking, unless the table is not
+        the `whole` of it. A list is one of texts; with choices each of them is one. Tables and loose entries
+        are given back as they are. `read`: reads an entry instead.
         """
-        known = self.table(raw, place, section, also=also) if place else self._top(raw, section, also)
-        self.required(known, section, place, instead={})
-        found = {}
-        for name, value in known.items():
-            field = self.fields[section].get(name)
-            checked = value if field is None else self._by_kind(value, _under(place, name), field)
-            if checked is not None:
-                found[name] = checked
-        return found
+        known = self.table(raw, place, section)
+        if whole:
+            self.required(known, section, place)
+        read = read or self.by_kind
+        found = {
+            name: read(value, _under(place, name), self.fields[section][name])
+            for name, value in known.items()
+        }
+        return {name: value for name, value in found.items() if value is not None}
 
-    def _top(self, raw: Table, section: str, also: Iterable[str]) -> dict[str, Any]:
-        """Return the known entries of a whole file."""
-        known = (*self.fields[section], *also)
-        for key in [key for key in raw if key not in known][:MOST_UNKNOWN]:
-            self.fault(str(key)[:LONGEST_NAME], "is not a known name here", None, nearest(key, known))
-        return {key: value for key, value in raw.items() if key in known}
-
-    def _by_kind(self, raw: Any, place: str, field: FieldInfo) -> Any:
+    def by_kind(self, raw: Any, place: str, field: FieldInfo) -> Any:
         """Return an entry checked by its kind; None after a fault."""
         match field.kind:
             case "text":
                 found = self.text(raw, place)
-                if found is not None and not found.strip():
-                    self.fault(place, "must not be empty", raw, f"write {field.label}")
-                    return None
-                return found
+                if found is None or found.strip():
+                    return found
+                self.fault(place, "must not be empty", raw, f"write {field.label}")
+                return None
             case "name":
                 return raw if self.is_name(raw, place) else None
             case "flag":
@@ -197,11 +194,9 @@ class Reader:
                 return None
         return raw
 
-    def texts(
-        self, raw: Any, place: str, choices: Sequence[str] = (), *, empty: bool = True
-    ) -> list[str] | None:
+    def texts(self, raw: Any, place: str, choices: Sequence[str]) -> list[str] | None:
         """Return a list of texts, each named once and one of the choices if there are any."""
-        if not isinstance(raw, list) or not (raw or empty):
+        if not isinstance(raw, list):
             remedy = nearest("", choices) if choices else 'write it as ["a", "b"]'
             self.fault(
                 place, "must be a list of names" if choices else "must be a list of texts", raw, remedy
@@ -216,7 +211,7 @@ class Reader:
             self.fault(place, "must name each once", None, "take the second one out")
         return list(dict.fromkeys(found))
 
-    def required(self, table: Table, section: str, place: str, *, instead: Mapping[str, str]) -> bool:
+    def required(self, table: Table, section: str, place: str, *, instead: Mapping[str, str] = {}) -> bool:
         """Note every required name of a section that a table lacks; whether none is lacking.
 
         `instead` names what may stand in place of a required name.

@@ -309,7 +309,7 @@ def read_visits(reader: Reader, raw: Any, place: str, *, shared: bool = False) -
     names: set[str] = set()
     for where, entry in reader.tables(raw, place):
         known = reader.table(entry, where, "visits")
-        complete = reader.required(known, "visits", where, instead={})
+        complete = reader.required(known, "visits", where)
         numbers, all_read = read_numbers(reader, known, where, "visits", shared=shared)
         if not complete or not reader.is_name(known["name"], f"{where}.name"):
             continue

@@ -279,7 +279,7 @@ def read_loan(reader: Reader, names: Iterable[str]) -> StatedLoan | None:
     if "loan" not in reader.own:
         return None
     raw = reader.table(reader.own["loan"], "loan", "loan")
-    complete = reader.required(raw, "loan", "loan", instead={})
+    complete = reader.required(raw, "loan", "loan")
     numbers, all_read = read_numbers(reader, raw, "loan", "loan")
     way, rule = raw.get("alternative"), "must name a way of [alternatives]"
     if "alternative" in raw:

@@ -10,7 +10,7 @@ scenario given back.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
@@ -25,9 +25,9 @@ from lifecycle.reading.existing import (
     without_clocks,
 )
 from lifecycle.reading.lines import placed
-from lifecycle.reading.numbers import read_number, read_section, read_tables, unused_figures
+from lifecycle.reading.numbers import read_number, read_on, read_section, read_tables, unused_figures
 from lifecycle.reading.quotes import PriceLists, add_up, read_costing, read_quotes, with_promises
-from lifecycle.reading.reader import WORDS, Reader, Table, is_number
+from lifecycle.reading.reader import WORDS, Reader, Table
 from lifecycle.reading.roofs import EITHER, Roofs, check_plans, note_both
 from lifecycle.reading.site import read_climate, read_coach
 from lifecycle.reading.ways import (
@@ -42,10 +42,9 @@ from lifecycle.scenario import (
     Numbers,
     Scenario,
     Stated,
-    StatedVisit,
-    Use,
     broken_rules,
     numbers_of_site,
+    paths_in,
 )
 
 SECTIONS = (
@@ -220,36 +219,12 @@ def _section(reader: Reader, section: str) -> Numbers:
         return {}
     raw = reader.table(reader.own[section], section, section)
     note_both(reader, raw, section)
-    base: Table = {}
+    tools: Table = {}
     if "like" in raw and reader.choice(raw["like"], f"{section}.like", ("shared",)):
-        base = {
-            name: value
-            for name, value in reader.shared.get(section, {}).items()
-            if name not in raw and EITHER.get(name) not in raw
-        }
-    reader.required({**base, **raw}, section, section, instead={})
-    found: dict[str, Stated] = {}
-    for name, info in reader.fields[section].items():
-        if info.kind != "number" or name not in (*raw, *base):
-            continue
-        value = raw[name] if name in raw else base[name]
-        tool = _tool(reader, section, name) if name in raw and "like" in raw else None
-        path = f"{section}.{name}"
-        use = read_number(reader, value, path, info, shared=name not in raw, tool=tool)
-        if use is not None:
-            found[name] = use
-    return found
-
-
-def _tool(reader: Reader, section: str, name: str) -> Figure | None:
-    """Return the shared figure that a figure of the file takes the place of."""
-    raw = reader.shared.get(section, {}).get(name)
-    if not (is_number(raw) or isinstance(raw, Mapping)):
-        return None
-    probe = Reader(reader.fields, {}, reader.shared)
-    path = f"{section}.{name}"
-    use = read_number(probe, raw, path, reader.fields[section][name], shared=True)
-    return probe.figures[path] if use is not None else None
+        shared = reader.shared.get(section, {})
+        tools = {name: value for name, value in shared.items() if EITHER.get(name) not in raw}
+    reader.required({**tools, **raw}, section, section)
+    return read_on(reader, raw, tools, section, reader.fields[section])
 
 
 def _escalation(reader: Reader) -> Numbers:
@@ -284,32 +259,12 @@ def _kept(reader: Reader) -> dict[str, Any]:
 
 def _inputs(scenario: Scenario, figures: Mapping[str, Figure]) -> dict[str, Figure]:
     """Return every figure that a scenario uses, in the order of the file."""
-    paths: dict[str, None] = {}
-    for stated in _all_stated(scenario):
-        if isinstance(stated, Use):
-            paths.update(dict.fromkeys((stated.path, *stated.ratios)))
-    return {path: figures[path] for path in paths}
-
-
-def _all_stated(scenario: Scenario) -> Iterable[Stated | None]:
-    """Go through every number that a scenario states."""
     existing = scenario.existing
-    for numbers in (scenario.study, scenario.escalation, scenario.owner, scenario.leaks):
-        yield from numbers.values()
-    for roof in scenario.roofs.values():
-        yield from roof.numbers.values()
-        yield from _of_visits(roof.all_visits)
-    for numbers in (existing.numbers, existing.last_visits, *(existing.hidden_now or ())):
-        yield from numbers.values()
-    yield from _of_visits(existing.past_visits or ())
-    for way in scenario.alternatives:
-        yield from (way.change, way.quote, way.days, *way.warranty.values())
-    if scenario.loan is not None:
-        yield from scenario.loan.numbers.values()
-    yield from numbers_of_site(scenario)
-
-
-def _of_visits(visits: Iterable[StatedVisit]) -> Iterable[Stated]:
-    """Go through the numbers of upkeep jobs."""
-    for visit in visits:
-        yield from visit.numbers.values()
+    stated = (
+        *(scenario.study, scenario.escalation, scenario.owner, scenario.leaks, scenario.roofs),
+        *(existing.numbers, existing.last_visits, existing.hidden_now, existing.past_visits),
+        *((way.change, way.quote, way.days, way.warranty) for way in scenario.alternatives),
+        scenario.loan,
+        *numbers_of_site(scenario),
+    )
+    return {path: figures[path] for path in paths_in(stated)}

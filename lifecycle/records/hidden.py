@@ -49,7 +49,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.errors import Fault, fault, nearest, stop_at
 from lifecycle.evaluation.hiding import sign_chance
 from lifecycle.evaluation.spell import run_spell
 from lifecycle.evaluation.timeline import Start
@@ -148,16 +148,14 @@ def read_job_sheets(sheet: Sheet, known: ColumnMap) -> JobSheets:
     if faults and known.upkeep_of_all is None and not sheet.has(known.named("upkeep")):
         remedy = 'or state one for all: [upkeep] all = "only_looks"'
         faults.append(Fault("upkeep", "of the roofs must be known", "", remedy))
-    if faults:
-        raise ScenarioError(faults, sheet.source)
+    stop_at(faults, sheet.source)
     age = ages(sheet, known.named("age"), known, faults)
     deck = words(sheet, "deck", known, faults)
     area = numbers(sheet, known.named("area"), faults, what="an area")
     has_reason = sheet.has(known.named("reason"))
     reason = words(sheet, "reason", known, faults) if has_reason else np.full(deck.shape, ROUTINE)
     plan, plans = _plans(sheet, known, faults)
-    if faults:
-        raise ScenarioError(faults, sheet.source)
+    stop_at(faults, sheet.source)
     cleaning = Cleaning("job_sheets", sheet.lines)
     cleaning.leave_out("no_age", np.isnan(age))
     cleaning.leave_out("no_upkeep", plan == MISSING)
@@ -342,9 +340,7 @@ def _path(scenario: Scenario, name: str) -> str:
     where = scenario.leaks if name == "silent_share" else scenario.roofs[scenario.existing.roof].numbers
     stated = where.get(name)
     if not isinstance(stated, Use):
-        raise ScenarioError(
-            [Fault(name, "must be a figure of the scenario", remedy='take [leaks] like = "shared"')]
-        )
+        raise fault(name, "must be a figure of the scenario", remedy='take [leaks] like = "shared"')
     return stated.path
 
 

@@ -72,7 +72,7 @@ from itertools import accumulate, combinations, pairwise
 
 import numpy as np
 
-from lifecycle.errors import Fault, ScenarioError
+from lifecycle.errors import fault
 from lifecycle.records.columns import MISSING, Array, Flags, Whole
 from lifecycle.records.estimate import (
     FEWEST,
@@ -187,9 +187,7 @@ def epochs_of(looks: Looks, scenario: Scenario | None = None, covering: str = "m
     cleaning.leave_out("unwatched", ~inside)
     if not inside.any():
         rule = "must have a coach with two routine looks between which nothing was redone"
-        raise ScenarioError(
-            [Fault("the records", rule, "none", "longer records, or the reasons of the looks")]
-        )
+        raise fault("the records", rule, "none", "longer records, or the reasons of the looks")
     kept = known & usable[epoch]
     numbers, laid = np.cumsum(usable) - 1, looks.laid[one_look]
     roof_age = np.where(laid == MISSING, 0, np.maximum(begins - laid, 0))
@@ -540,7 +538,7 @@ def fit_joints(
         raise too_few(epochs.found, "leaks", source)
     if epochs.found_nothing == 0:
         rule = "must hold looks that found nothing: from finds alone nobody can tell how rare they are"
-        raise ScenarioError([Fault(source, rule, "every look found a leak", "record the others too")])
+        raise fault(source, rule, "every look found a leak", "record the others too")
     flow = _Flow(epochs, other_leaks(tool) if epochs.unplaced > 0.0 else Others())
     rate, growth = "joint_leaks_ten_years", "joint_leak_growth"
     held: tuple[str, ...] = (rate, growth) if widened else ()

@@ -70,7 +70,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.climate import ageing_factor
-from lifecycle.errors import Fault, ScenarioError
+from lifecycle.errors import Fault, fault, stop_at
 from lifecycle.records.columns import MISSING, Array, ColumnMap, ages, lacking, numbers, sites
 from lifecycle.records.estimate import (
     EFFECT,
@@ -289,7 +289,7 @@ def _came(roofs: pandas.DataFrame, looks: Looks) -> tuple[Array, NDArray[np.bool
                 "[records] all_from_begin = true"
             )
             lines = at_lines(roofs["line"].to_numpy()[late])
-            raise ScenarioError([Fault("the records", rule, f"{int(late.sum()):,}, {lines}", remedy)])
+            raise fault("the records", rule, f"{int(late.sum()):,}, {lines}", remedy)
         joined = np.where(said, joined, begins)
         said = np.ones_like(said)
     return np.where(said, np.maximum(laid, np.fmin(joined, np.inf)), first), said
@@ -338,8 +338,7 @@ def read_intervals(
 ) -> RoofLives:
     """Read ready-made intervals, or say which columns are missing and which intervals cannot be."""
     faults = lacking(sheet, known, ("lower", "upper"), ("entry", "count", "place"))
-    if faults:
-        raise ScenarioError(faults, sheet.source)
+    stop_at(faults, sheet.source)
     lower = np.nan_to_num(ages(sheet, known.named("lower"), known, faults))
     upper = ages(sheet, known.named("upper"), known, faults)
     upper = np.where(np.isnan(upper), np.inf, upper)
@@ -353,8 +352,7 @@ def read_intervals(
     place, known_sites = sites(sheet, known, faults)
     if not faults:
         faults = _impossible(sheet, known, lower, upper, entry)
-    if faults:
-        raise ScenarioError(list(dict.fromkeys(faults)), sheet.source)
+    stop_at(faults, sheet.source)
     covariates = np.column_stack(further) if further else None
     account = (Cleaning("rows", sheet.lines).count,)
     lower = np.maximum(lower, entry)

@@ -39,7 +39,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.data import data
-from lifecycle.errors import Fault, ScenarioError
+from lifecycle.errors import Fault, stop_at
 from lifecycle.records.columns import (
     MISSING,
     Array,
@@ -161,11 +161,9 @@ def read_looks(sheet: Sheet, known: ColumnMap, *, reasons: bool = True) -> Looks
     """
     dated = any(sheet.has(known.named(name)) for name in ("laid", "age"))
     faults = lacking(sheet, known, NEEDED if dated else (*NEEDED, "laid"), MAY)
-    if faults:
-        raise ScenarioError(faults, sheet.source)
+    stop_at(faults, sheet.source)
     table, unusable, found_sites = _table(sheet, known, reasons, faults)
-    if faults:
-        raise ScenarioError(faults, sheet.source)
+    stop_at(faults, sheet.source)
     cleaning = _cleaned(table, unusable, sheet)
     cleaning.stop_if_empty(sheet.source, "must have a look that can be used", sheet.source, " with ")
     table = table[cleaning.kept].sort_values(["coach", "month"], kind="stable").reset_index(drop=True)

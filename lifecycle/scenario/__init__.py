@@ -23,6 +23,7 @@ from lifecycle.scenario.stated import (
     StatedVisit,
     Use,
     numbers_of_site,
+    paths_in,
 )
 from lifecycle.scenario.takeoff import REFIT, Takeoff, refit_hours, takeoff_of
 from lifecycle.scenario.values import Lookup, Values
@@ -57,6 +58,7 @@ __all__ = [
     "geometry_of",
     "near_input",
     "numbers_of_site",
+    "paths_in",
     "refit_hours",
     "replaced",
     "resolve",

@@ -14,8 +14,8 @@ What is left out: reading files (`reading`, `files`), and what the numbers mean 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, is_dataclass
 from datetime import date
 from typing import Any
 
@@ -460,6 +460,21 @@ class Scenario:
         for path in stated.ratios:
             value *= self.inputs[path].likely
         return value
+
+
+def paths_in(thing: Any) -> Iterator[str]:
+    """Go through the paths of the inputs used inside a nest of statements, in its order."""
+    parts: Iterable[Any] = ()
+    if isinstance(thing, Use):
+        yield from (thing.path, *thing.ratios)
+    elif isinstance(thing, Mapping):
+        parts = thing.values()
+    elif isinstance(thing, tuple):
+        parts = thing
+    elif is_dataclass(thing):
+        parts = vars(thing).values()
+    for part in parts:
+        yield from paths_in(part)
 
 
 def numbers_of_site(scenario: Scenario) -> Iterator[Stated]:

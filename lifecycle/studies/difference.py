@@ -86,7 +86,16 @@ from lifecycle.quantities import (
 )
 from lifecycle.reading.roofs import all_plans
 from lifecycle.roofs import Alternative, Case, Existing, Loan, Roof
-from lifecycle.scenario import Scenario, Stated, StatedAlternative, StatedRoof, Use, geometry_of, resolve
+from lifecycle.scenario import (
+    Scenario,
+    Stated,
+    StatedAlternative,
+    StatedRoof,
+    Use,
+    geometry_of,
+    paths_in,
+    resolve,
+)
 from lifecycle.studies.doubt import HOLDING, under
 from lifecycle.studies.futures import (
     DRAWS,
@@ -98,7 +107,7 @@ from lifecycle.studies.futures import (
     futures,
 )
 from lifecycle.studies.sampling import at_score, sample
-from lifecycle.studies.switching import inputs_used, paths_in, ways_in_question
+from lifecycle.studies.switching import inputs_used, ways_in_question
 from lifecycle.studies.ways import judged_way, one_set
 
 if TYPE_CHECKING:

@@ -38,7 +38,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from lifecycle.errors import Fault, ScenarioError
+from lifecycle.errors import Fault, ScenarioError, stop_at
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.ledger import Ledger
 from lifecycle.files import restated
@@ -232,8 +232,7 @@ def said_otherwise(scenario: Scenario, says: Mapping[str, Value], *, worded: boo
             new = step(new)
         except ScenarioError as error:
             faults += error.faults
-    if faults:
-        raise ScenarioError(faults, scenario.source)
+    stop_at(faults, scenario.source)
     return new
 
 
@@ -548,7 +547,6 @@ def sweep(
         for point, some in faults_of(whole)
         for one in some
     ]
-    if faults:
-        raise ScenarioError(faults)
+    stop_at(faults)
     by_point = walked(range(len(whole)), lambda one, _: answered(whole, whole.point(one)), progress=progress)
     return Sweep(whole, tuple(itertools.chain.from_iterable(by_point)))

@@ -80,36 +80,6 @@ def chance_of_rotten_deck(spell: Spell, age: int) -> Array:
     return np.asarray(-np.expm1(-unseen * _severe(spell)[12 * age]))
 
 
-def rotten_among_stripped_for_trouble(spell: Spell, age: int) -> Array:
-    """Share with a rotten deck of roofs stripped for trouble in the year before an age; 0 if none. [-]
-
-    Notes
-    -----
-    A find forces the stripping if it is severe or an end leak. With S severe leaks open and E end
-    leaks that are not, of which the share f is found, ``1 - exp(-f (S + E))`` are stripped, and
-    ``exp(-S) (1 - exp(-f E))`` of all without any severe leak.
-    """
-    months = _months(age - 1, age - 1)
-    chosen = _visited_in(spell, months)
-    days = spell.days[chosen]
-    shown = np.asarray(sign_chance(spell.leaks))
-    severe, stood = _severe(spell), spell.standing
-    end = spell.hidden.open_end - spell.hidden.severe_end
-
-    def stripped(mass: Array, found: Array, severe: Array, end: Array) -> tuple[Array, Array]:
-        """Return the mass stripped, and that of it with a severe leak."""
-        forced = -np.expm1(-found * (severe + end))
-        sound = np.exp(-severe) * -np.expm1(-found * end)
-        return (mass * forced).sum(0), (mass * (forced - sound)).sum(0)
-
-    by_signs = stripped(stood.start[months], shown, severe[months], end[months])
-    left = 1.0 - shown
-    by_visits = stripped(
-        stood.at_sale[days], 1.0 - spell.course.misses[chosen], left * severe[days], left * end[days]
-    )
-    return _share(by_signs[1] + by_visits[1], by_signs[0] + by_visits[0])
-
-
 def renewed_by(spell: Spell, age: int) -> Array:
     """Share of roofs without a planned change that are renewed by an age. [-]"""
     return np.asarray(1.0 - spell.standing.at_sale[12 * age])

@@ -57,7 +57,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.data import words_of
-from lifecycle.errors import Fault, ScenarioError, fault
+from lifecycle.errors import Fault, fault, stop_at
 from lifecycle.evaluation.swings import Swing, swings
 from lifecycle.quantities import Figure, Framed, clip_to_bounds, number_text
 from lifecycle.scenario import Scenario, near_input
@@ -393,8 +393,7 @@ def _two_inputs(scenario: Scenario, across: str, up: str) -> tuple[Figure, Figur
             faults.append(Fault(path, rule, "", "take another input"))
     if across == up:
         faults.append(Fault("a map", "needs two different inputs", f"{across!r} twice", "name another"))
-    if faults:
-        raise ScenarioError(faults)
+    stop_at(faults)
     return scenario.inputs[across], scenario.inputs[up]
 
 

@@ -35,8 +35,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, fields, is_dataclass, replace
-from typing import Any
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -44,7 +43,7 @@ from numpy.typing import NDArray
 from lifecycle.errors import fault, nearest
 from lifecycle.evaluation.history import log_likelihood
 from lifecycle.quantities import Figure
-from lifecycle.scenario import Scenario, StatedAlternative, StatedVisit, Use, resolve
+from lifecycle.scenario import Scenario, StatedAlternative, StatedVisit, Use, paths_in, resolve
 from lifecycle.studies.doubt import HOLDING, Doubt, under
 from lifecycle.studies.futures import (
     Futures,
@@ -230,26 +229,11 @@ def inputs_used(scenario: Scenario, *names: str) -> frozenset[str]:
         replace(scenario.existing, numbers=numbers),
         tuple(ways),
         tuple(scenario.roofs[roof] for roof in roofs),
-        scenario.loan if scenario.loan is not None and scenario.loan.alternative in names else (),
-        scenario.coach or (),
-        scenario.climate or (),
+        scenario.loan if scenario.loan is not None and scenario.loan.alternative in names else None,
+        scenario.coach,
+        scenario.climate,
     )
     return frozenset(paths_in(used))
-
-
-def paths_in(thing: Any) -> set[str]:
-    """Return the paths of the inputs used inside a nest of statements."""
-    if isinstance(thing, Use):
-        return {thing.path, *thing.ratios}
-    if thing is None or isinstance(thing, str | float | int):
-        return set()
-    if isinstance(thing, Mapping):
-        return {path for value in thing.values() for path in paths_in(value)}
-    if isinstance(thing, tuple):
-        return {path for value in thing for path in paths_in(value)}
-    if is_dataclass(thing) and not isinstance(thing, type):
-        return {path for part in fields(thing) for path in paths_in(getattr(thing, part.name))}
-    return set()
 
 
 @dataclass(frozen=True)
@@ -358,7 +342,7 @@ def in_few(
 def _of_the_past(scenario: Scenario) -> set[str]:
     """Return the paths of the inputs that bear on the history of the standing roof."""
     roof = scenario.roofs[scenario.existing.roof]
-    return paths_in((scenario.existing, roof, scenario.leaks, scenario.coach or (), scenario.climate or ()))
+    return set(paths_in((scenario.existing, roof, scenario.leaks, scenario.coach, scenario.climate)))
 
 
 def held(

@@ -13,7 +13,7 @@ from lifecycle.deterioration import scale_from_mean
 from lifecycle.errors import ScenarioError
 from lifecycle.files import loads
 from lifecycle.records.columns import read_map
-from lifecycle.records.demo import Truth, demo_job_sheets, demo_looks, looks_text
+from lifecycle.records.demo import Truth, demo_job_sheets, demo_looks
 from lifecycle.records.estimate import Estimate, Prior, estimate, maximum
 from lifecycle.records.hidden import (
     HiddenByAge,
@@ -31,6 +31,7 @@ from lifecycle.records.tuning import tool_figures, tuned_text
 from lifecycle.scenario import Scenario
 from lifecycle.studies.implied import shipped_membrane
 from lifecycle.studies.one_roof import chance_of_hidden_leak, chance_of_rotten_deck
+from tests.unit.shop_records import looks_text
 
 pytest.importorskip("surpyval", reason="life fits need the extra [records]")
 
