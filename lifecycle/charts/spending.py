@@ -35,8 +35,7 @@ from lifecycle.charts.ways import (
     way_title,
     ways_of,
 )
-from lifecycle.evaluation.comparison import Comparison
-from lifecycle.evaluation.yearly import yearly_by_category
+from lifecycle.evaluation.comparison import Comparison, yearly_by_category
 from lifecycle.kinds import CATEGORIES
 from lifecycle.language.labels import years_text
 from lifecycle.language.sentences import say

@@ -24,10 +24,9 @@ from lifecycle.reading.existing import (
     with_looks,
     without_clocks,
 )
-from lifecycle.reading.lines import placed
 from lifecycle.reading.numbers import read_number, read_on, read_section, read_tables, unused_figures
 from lifecycle.reading.quotes import PriceLists, add_up, read_costing, read_quotes, with_promises
-from lifecycle.reading.reader import WORDS, Reader, Table
+from lifecycle.reading.reader import WORDS, Reader, Table, placed
 from lifecycle.reading.roofs import EITHER, Roofs, check_plans, note_both
 from lifecycle.reading.site import read_climate, read_coach
 from lifecycle.reading.ways import (

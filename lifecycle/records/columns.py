@@ -56,8 +56,7 @@ from numpy.typing import NDArray
 from lifecycle.errors import Fault, ScenarioError, nearest
 from lifecycle.files import data, load_table, load_text, shared
 from lifecycle.quantities import FieldInfo, Fields, convert, fields_from
-from lifecycle.reading.lines import placed
-from lifecycle.reading.reader import Reader, is_number
+from lifecycle.reading.reader import Reader, is_number, placed
 from lifecycle.reading.site import place_called
 from lifecycle.records.tables import Sheet, Texts, at_lines, cell_fault, need_columns
 

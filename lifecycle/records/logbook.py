@@ -41,7 +41,7 @@ from typing import Any, BinaryIO
 
 from lifecycle.data import data
 from lifecycle.errors import Fault, ScenarioError, nearest, stop_at
-from lifecycle.reading.lines import line_of, lines_by_place
+from lifecycle.reading.reader import line_of, lines_by_place
 from lifecycle.records.columns import ColumnMap, lacking, read_date
 from lifecycle.records.tables import read_sheet
 from lifecycle.scenario import Scenario, StatedAlternative

@@ -9,7 +9,7 @@ stands. The log says how many were found, k. So a future has seen the log with t
 
     product over stretches of P(stands to its end) * mu^k exp(-mu) / k!
 
-as the history of the roof before the base date has (`evaluation.history`), and futures are weighed by it.
+as the history of the roof before the base date has (`evaluation.past`), and futures are weighed by it.
 
 The same in closed form, for the whole of the logged time: if the doubt makes mu a gamma variable with
 mean m and variance v, its shape is ``a = m^2 / v`` and its rate ``b = m / v``; with k found they become

@@ -61,9 +61,8 @@ from lifecycle.errors import Fault, fault, stop_at
 from lifecycle.evaluation.swings import Swing, swings
 from lifecycle.quantities import Figure, Framed, clip_to_bounds, number_text
 from lifecycle.scenario import Scenario, near_input
-from lifecycle.studies.even_points import sobol_points
 from lifecycle.studies.futures import Progress
-from lifecycle.studies.sampling import FEWEST_DRAWS, check_whole, quantile
+from lifecycle.studies.sampling import FEWEST_DRAWS, check_whole, quantile, sobol_points
 from lifecycle.studies.switching import costs, held, ways_in_question
 
 if TYPE_CHECKING:

@@ -41,7 +41,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.errors import fault, nearest
-from lifecycle.evaluation.history import log_likelihood
+from lifecycle.evaluation.past import log_likelihood
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario, StatedAlternative, StatedVisit, Use, paths_in, resolve
 from lifecycle.studies.doubt import HOLDING, Doubt, under

@@ -44,8 +44,7 @@ from lifecycle.charts.palette import (
     in_the_dark,
     looks,
 )
-from lifecycle.evaluation.comparison import Comparison, compare
-from lifecycle.evaluation.yearly import yearly_by_category
+from lifecycle.evaluation.comparison import Comparison, compare, yearly_by_category
 from lifecycle.language.verdict import verdict_under
 from lifecycle.places import scenario_path
 from lifecycle.studies.assessment import brief
