@@ -344,6 +344,13 @@ class Framed:
         return table_html(self.to_frame())
 
 
+def in_rows(rows: Mapping[Any, Mapping[Any, Any]]) -> pandas.DataFrame:
+    """Return a table of some rows by name, each with its cells by the head of their column."""
+    import pandas
+
+    return pandas.DataFrame.from_dict(rows, orient="index")
+
+
 def table_html(frame: pandas.DataFrame, *, across: bool = False, above: Sequence[str] = ()) -> str:
     """Return a table as a notebook shows it: no more digits than needed, nothing cut off, no NaN.
 

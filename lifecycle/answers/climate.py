@@ -291,7 +291,7 @@ def _percent(share: float) -> str:
 
 def _called(found: ByPlace, name: str) -> StatedAlternative:
     """Return the statement of a way."""
-    return next(way for way in found.scenario.alternatives if way.name == name)
+    return found.scenario.alternative(name)
 
 
 def _way(found: ByPlace) -> StatedAlternative:

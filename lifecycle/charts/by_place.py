@@ -78,7 +78,7 @@ def _savings(found: ByPlace) -> list[tuple[str, float]]:
 
 def _of_what(found: ByPlace) -> str:
     """Return which way is compared, and for how long."""
-    title = next(way.title for way in found.scenario.alternatives if way.name == found.subject)
+    title = found.scenario.alternative(found.subject or "").title
     return say("charts.by_place.of_what", way=title, years=years_text(found.years))
 
 

@@ -123,7 +123,7 @@ def _names(told: Stories, scenario: Scenario, ways: Sequence[str]) -> list[str]:
 
 def _title(scenario: Scenario, name: str) -> str:
     """Return the title of a way; what the owner would do otherwise is marked."""
-    way = next(way for way in scenario.alternatives if way.name == name)
+    way = scenario.alternative(name)
     return say("charts.otherwise", way=way.title) if way.base_case else way.title
 
 

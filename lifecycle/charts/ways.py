@@ -85,7 +85,7 @@ def ways_of(comparison: Comparison) -> list[Way]:
 
 def title_of(found: Assessment, name: str) -> str:
     """Return the title of a way of an assessment."""
-    return next(way.title for way in found.scenario.alternatives if way.name == name)
+    return found.scenario.alternative(name).title
 
 
 def way_title(comparison: Comparison, way: Way) -> str:

@@ -45,7 +45,7 @@ Measures: `economics`. The rule of keeping what stands is our own.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -60,20 +60,17 @@ from lifecycle.economics import (
     payback,
     savings_to_investment,
 )
+from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.flows import FLOWS
 from lifecycle.evaluation.ledger import COUNTS, Ledger
 from lifecycle.evaluation.swings import LIKELY, UNDISCOUNTED, Swing, one_at_a_time
 from lifecycle.kinds import CATEGORIES, Category, Half
-from lifecycle.quantities import table_html
-from lifecycle.roofs import Alternative, Case
+from lifecycle.quantities import in_rows, table_html
+from lifecycle.roofs import Alternative, Case, draws_of
 from lifecycle.scenario import Scenario, StatedAlternative, resolve
 
 if TYPE_CHECKING:
     import pandas
-from dataclasses import replace
-
-from lifecycle.evaluation.expectation import evaluate
-from lifecycle.roofs import draws_of
 
 Array = NDArray[np.float64]
 
@@ -235,8 +232,6 @@ class Comparison:
             By name of the way, at the years kept, in today's money; the unit stands in the heads. None where
             there is no answer.
         """
-        import pandas
-
         money = f" [{self.scenario.currency}]"
         rows = {}
         for name, way in self.ways.items():
@@ -250,7 +245,7 @@ class Comparison:
                 f"break-even price{money}": None if way.change_month is None else found["break_even_price"],
                 **{f"{category}{money}": amount for category, amount in way.by_category.items()},
             }
-        return pandas.DataFrame.from_dict(rows, orient="index")
+        return in_rows(rows)
 
     def curves(self) -> pandas.DataFrame:
         """Return the net-present cost of every way by year of sale, a column for each way. [money]"""
@@ -438,7 +433,8 @@ def _measures(way: Alternative, case: Case, ledgers: Mapping[str, Ledger]) -> Me
     ledger, base = ledgers[way.name], ledgers[case.base_case.name]
     by_year = base.net_present_cost - ledger.net_present_cost
     savings = float(base.at_holding[LIKELY] - ledger.at_holding[LIKELY])
-    ratio = savings_to_investment(savings, _invested(ledger) - _invested(base))
+    more = float((ledger.invested - base.invested)[LIKELY])
+    ratio = savings_to_investment(savings, more)
     rate, years = float(case.terms.discount_rate), float(case.terms.holding_period)
     today = way.change_month == 0
     not_today = Answer(None, "only for a change today")
@@ -457,12 +453,6 @@ def _measures(way: Alternative, case: Case, ledgers: Mapping[str, Ledger]) -> Me
             float(way.quote), savings, float(ledger.first_change_at_holding[LIKELY])
         ),
     )
-
-
-def _invested(ledger: Ledger) -> float:
-    """Present value of what is laid out for roofs, less what is left of it at the sale. [money]"""
-    spent = ledger.by_category["initial"] + ledger.by_category["renewal"] - ledger.residual_at_holding
-    return float(spent[LIKELY])
 
 
 def _break_even_price(quote: float, savings: float, first_changes: float) -> Answer:

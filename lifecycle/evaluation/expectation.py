@@ -21,9 +21,10 @@ Left out: luck. What one coach may meet is the business of the simulation.
 from __future__ import annotations
 
 import os
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,7 +36,7 @@ from lifecycle.evaluation.ledger import Apart, Chain, Ledger, close_account, hol
 from lifecycle.evaluation.past import Today, today
 from lifecycle.evaluation.spell import Spell, run_spell
 from lifecycle.evaluation.timeline import Start, due_visits
-from lifecycle.roofs import Alternative, Case, Leaks, Loan, Roof, Terms, draws_of, take
+from lifecycle.roofs import Alternative, Case, Leaks, Loan, Roof, Terms, Visit, draws_of, take
 
 Array = NDArray[np.float64]
 
@@ -139,7 +140,9 @@ def _chains(case: Case, draws: int) -> Iterator[tuple[Alternative, Chain]]:
         new = id(way.then), id(leaks)
         if new not in new_roofs:
             new_roofs[new] = new_roof(way.then, case, draws, leaks)
-        yield way, Chain(_standing_roof(way, case, state, draws), new_roofs[new], way.change_month)
+        months, planned = case.terms.months, way.change_month
+        standing = standing_roof(way, case, state, draws, months=months, planned=planned)
+        yield way, Chain(standing, new_roofs[new], planned)
 
 
 def new_roof(roof: Roof, case: Case, draws: int = 1, leaks: Leaks | None = None) -> Spell:
@@ -147,9 +150,18 @@ def new_roof(roof: Roof, case: Case, draws: int = 1, leaks: Leaks | None = None)
     return run_spell(roof, leaks or case.leaks, start=Start(), months=case.terms.months, draws=draws)
 
 
-def _standing_roof(way: Alternative, case: Case, state: Today, draws: int) -> Spell:
-    """Return the spell of the existing roof under the plan of one alternative."""
-    existing, months, planned = case.existing, case.terms.months, way.change_month
+def standing_roof(
+    way: Alternative,
+    case: Case,
+    state: Today,
+    draws: int,
+    *,
+    months: int,
+    planned: int | None,
+    due: tuple[tuple[Visit, ...], ...] | None = None,
+) -> Spell:
+    """Return the spell of the existing roof under one alternative, its visits by plan or as they were due."""
+    existing = case.existing
     last = months if planned is None else min(planned, months)
     return run_spell(
         way.roof,
@@ -162,7 +174,7 @@ def _standing_roof(way: Alternative, case: Case, state: Today, draws: int) -> Sp
         newly_laid=False,
         change_cost=way.quote,
         change_days=way.days,
-        due=due_visits(way.roof, last, standing=existing, planned=planned),
+        due=due or due_visits(way.roof, last, standing=existing, planned=planned),
     )
 
 
@@ -194,30 +206,11 @@ def _with_loan(ledger: Ledger, loan: Loan, terms: Terms, apart: Collection[str])
     )
 
 
-def _joined(parts: Sequence[Ledger], back: NDArray[np.int64]) -> Ledger:
-    """Join the accounts of one alternative over rounds of draws, and put the draws back in order."""
-
-    def joined(pick: str) -> Array:
-        return np.concatenate([getattr(part, pick) for part in parts])[back]
-
-    def by_name(pick: str) -> dict[str, Array]:
-        names = getattr(parts[0], pick)
-        return {name: np.concatenate([getattr(part, pick)[name] for part in parts])[back] for name in names}
-
-    return Ledger(
-        joined("net_present_cost"),
-        joined("at_holding"),
-        by_name("by_category"),
-        by_name("expected"),
-        joined("chance_renewed"),
-        joined("first_change"),
-        joined("first_change_at_holding"),
-        joined("residual_at_holding"),
-        {
-            name: Apart(
-                np.concatenate([part.apart[name].by_year for part in parts])[back],
-                np.concatenate([part.apart[name].at_holding for part in parts])[back],
-            )
-            for name in parts[0].apart
-        },
-    )
+def _joined(parts: Sequence[Any], back: NDArray[np.int64]) -> Any:
+    """Join accounts of one alternative, or what is in them, over rounds of draws; put the draws in order."""
+    first = parts[0]
+    if isinstance(first, Ledger | Apart):
+        return type(first)(**_joined([vars(part) for part in parts], back))
+    if isinstance(first, Mapping):
+        return {name: _joined([part[name] for part in parts], back) for name in first}
+    return np.concatenate(parts)[back]

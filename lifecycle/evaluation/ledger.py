@@ -94,6 +94,11 @@ class Ledger:
     residual_at_holding: Array
     apart: Mapping[str, Apart]
 
+    @property
+    def invested(self) -> Array:
+        """Present value of what is laid out for roofs, less what is left of it at the sale. [money]"""
+        return self.by_category["initial"] + self.by_category["renewal"] - self.residual_at_holding
+
 
 @dataclass(frozen=True)
 class Chain:

@@ -77,11 +77,6 @@ class Fixed:
     digests: Digests
     day: str
 
-    @property
-    def protocol(self) -> str:
-        """Digest of the protocol."""
-        return self.digests.protocol
-
 
 @dataclass(frozen=True)
 class Standing:
@@ -97,16 +92,6 @@ class Standing:
 
     now: Digests
     fixed: Fixed | None = None
-
-    @property
-    def sha256(self) -> str:
-        """Digest of the protocol as it is."""
-        return self.now.protocol
-
-    @property
-    def rule(self) -> str:
-        """Digest of the rule as it is."""
-        return self.now.rule
 
     @property
     def changed(self) -> tuple[str, ...]:

@@ -36,9 +36,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from lifecycle.evaluation.expectation import standing_roof
 from lifecycle.evaluation.past import today as state_at_base_date
 from lifecycle.evaluation.spell import Spell, run_spell
-from lifecycle.evaluation.timeline import Start, due_visits
+from lifecycle.evaluation.timeline import Start
 from lifecycle.records.logbook import LEAK, RENEWAL, SALE, Entry, Log
 from lifecycle.roofs import Alternative, Case, Roof, Visit, draws_of, take
 from lifecycle.studies.futures import Futures, NoFuture
@@ -166,20 +167,8 @@ def _standing(
     planned: int | None = None,
 ) -> Spell:
     """Run the roof that stands at the base date under a way, from that date."""
-    existing = case.existing
-    state = state_at_base_date(existing, case.leaks, draws)
-    last = months if planned is None else min(planned, months)
-    return run_spell(
-        way.roof,
-        case.leaks_under(way),
-        start=Start(existing.age, existing.seal_age, state.effective_age),
-        months=months,
-        draws=draws,
-        planned=planned,
-        hidden_at_start=state.hidden,
-        newly_laid=False,
-        due=due or due_visits(way.roof, last, standing=existing, planned=planned),
-    )
+    state = state_at_base_date(case.existing, case.leaks, draws)
+    return standing_roof(way, case, state, draws, months=months, planned=planned, due=due)
 
 
 def jobs_by_name(case: Case, roof: Roof) -> dict[str, Visit]:

@@ -322,12 +322,7 @@ def _shares(own: Mapping[str, Any]) -> _Ours:
 
 
 WORK: Mapping[str, Callable[[Mapping[str, Any]], _Ours]] = {
-    "factors": _factors,
-    "renewals": _renewals,
-    "replacement": _replacement,
-    "delay": _delay,
-    "joints": _joints,
-    "reflectance": _reflectance,
-    "shares": _shares,
+    work.__name__.lstrip("_"): work
+    for work in (_factors, _renewals, _replacement, _delay, _joints, _reflectance, _shares)
 }
 """What works each entry out."""

@@ -61,7 +61,7 @@ from typing import TYPE_CHECKING, Any, BinaryIO
 
 from lifecycle.errors import Fault, ScenarioError, fault, nearest, stop_at
 from lifecycle.files import data, fields, load_table, opened, shared
-from lifecycle.quantities import convert, table_html
+from lifecycle.quantities import Framed, convert, in_rows
 from lifecycle.records.columns import EARLIEST, LATEST, ColumnMap, Places, read_date, read_map
 from lifecycle.records.tables import Shape, at_lines, read_rows
 
@@ -592,7 +592,7 @@ class Driver:
 
 
 @dataclass(frozen=True)
-class StationClimate:
+class StationClimate(Framed):
     """What a record says of a climate.
 
     Parameters
@@ -630,8 +630,6 @@ class StationClimate:
 
     def to_frame(self) -> pandas.DataFrame:
         """Return the drivers as rows: mean, 80 % interval [C or days], years used, days observed [-]."""
-        import pandas
-
         rows = {
             name: {
                 "mean": one.mean,
@@ -642,11 +640,7 @@ class StationClimate:
             }
             for name, one in self.drivers.items()
         }
-        return pandas.DataFrame.from_dict(rows, orient="index")
-
-    def _repr_html_(self) -> str:
-        """Show the drivers as a table in a notebook."""
-        return table_html(self.to_frame())
+        return in_rows(rows)
 
 
 def weather(

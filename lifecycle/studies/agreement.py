@@ -28,7 +28,7 @@ from lifecycle.data import words_of
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.simulation import simulate
 from lifecycle.kinds import CATEGORIES
-from lifecycle.quantities import table_html
+from lifecycle.quantities import in_rows, table_html
 from lifecycle.scenario import Scenario, resolve
 
 if TYPE_CHECKING:
@@ -119,7 +119,7 @@ class Agreement:
                 **{head: f"{amount:,.{digits}f}" for head, amount in amounts.items()},
                 "standard errors apart": f"{line.apart:+.1f}",
             }
-        table = pandas.DataFrame.from_dict(rows, orient="index")
+        table = in_rows(rows)
         table.index = pandas.MultiIndex.from_tuples(list(rows), names=["way", "line"])
         return table
 
@@ -129,8 +129,6 @@ class Agreement:
 
     def by_way(self) -> pandas.DataFrame:
         """Return a row for each way: its lines, how many of them lie near, and the furthest."""
-        import pandas
-
         apart: dict[str, list[float]] = {}
         for line in self.lines:
             apart.setdefault(line.way, []).append(abs(line.apart))
@@ -143,7 +141,7 @@ class Agreement:
             }
             for way, found in apart.items()
         }
-        return pandas.DataFrame.from_dict(rows, orient="index")
+        return in_rows(rows)
 
     @property
     def near(self) -> int:

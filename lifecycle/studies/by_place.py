@@ -37,7 +37,7 @@ from numpy.typing import NDArray
 from lifecycle.climate import DRIVERS, Drivers, Factors
 from lifecycle.files import fields, shared
 from lifecycle.heat import Cooling, CoolingSaved, Surface, cooling_saved, mean_sun
-from lifecycle.quantities import Figure, Framed, convert
+from lifecycle.quantities import Figure, Framed, convert, in_rows
 from lifecycle.reading.reader import Reader
 from lifecycle.reading.site import read_climate
 from lifecycle.roofs import Case
@@ -192,8 +192,6 @@ class ByPlace(Framed):
             By name: factors of ageing, of joint leaks and of rot [-], cost of every way at the years kept and
             net savings of the way in question [money].
         """
-        import pandas
-
         money = f" [{self.scenario.currency}]"
         rows = {
             place.name or "here": {
@@ -205,7 +203,7 @@ class ByPlace(Framed):
             }
             for place in (self.here, *self.places)
         }
-        return pandas.DataFrame.from_dict(rows, orient="index")
+        return in_rows(rows)
 
     def net_savings(self, place: Standing) -> float | None:
         """Return how much cheaper the way in question is than the base case in a place. [money]"""

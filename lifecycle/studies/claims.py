@@ -630,21 +630,11 @@ def _trouble(comparison: Comparison) -> dict[str, Named]:
 
 
 MONEY_AND_ROOFS: Mapping[str, Callable[[Grounds], Ruling]] = {
-    "pays_back": pays_back,
-    "waiting": waiting,
-    "today_only": today_only,
-    "free_labour": free_labour,
-    "insurance": insurance,
-    "warranty": warranty,
-    "resale": resale,
-    "no_reseal": no_reseal,
-    "no_upkeep": no_upkeep,
-    "no_leaks": no_leaks,
-    "lasts_as_coach": lasts_as_coach,
-    "cooler": cooler,
-    "quieter": quieter,
-    "membrane_life": membrane_life,
-    "price_holds": price_holds,
+    judge.__name__: judge
+    for judge in (
+        *(pays_back, waiting, today_only, free_labour, insurance, warranty, resale, no_reseal),
+        *(no_upkeep, no_leaks, lasts_as_coach, cooler, quieter, membrane_life, price_holds),
+    )
 }
 """Test of each statement."""
 

@@ -80,6 +80,7 @@ from lifecycle.quantities import (
     Framed,
     clip_to_bounds,
     convert,
+    in_rows,
     inner,
     number_text,
     unit_text,
@@ -609,8 +610,6 @@ class Difference(Framed):
 
     def to_frame(self) -> pandas.DataFrame:
         """Return the causes as rows: what the two say, and what it adds to the net savings [money]."""
-        import pandas
-
         rows = {
             cause.key: {
                 "cause": cause.label,
@@ -621,7 +620,7 @@ class Difference(Framed):
             }
             for cause in self.causes
         }
-        return pandas.DataFrame.from_dict(rows, orient="index")
+        return in_rows(rows)
 
     @property
     def total(self) -> float:

@@ -40,7 +40,6 @@ from numpy.typing import NDArray
 
 from lifecycle.errors import Fault, ScenarioError, stop_at
 from lifecycle.evaluation.expectation import evaluate
-from lifecycle.evaluation.ledger import Ledger
 from lifecycle.files import restated
 from lifecycle.quantities import Figure, Framed, convert
 from lifecycle.scenario import Scenario, Use, replaced, resolve, years_kept
@@ -406,10 +405,7 @@ def _quote(judged: Judged, doubt: Doubt) -> Array | None:
     """Return the price of the change in question by future; None if it is not one of today. [money]"""
     if judged.scenario.alternative(judged.subject).change != 0.0:
         return None
-    values = {
-        path: some for path, some in doubt.futures.sample.values.items() if path in judged.scenario.inputs
-    }
-    return np.asarray(resolve(judged.scenario, values).alternative(judged.subject).quote)
+    return np.asarray(in_draws(judged.scenario, doubt.futures).alternative(judged.subject).quote)
 
 
 def _ratios(judged: Judged, doubt: Doubt) -> dict[str, Row]:
@@ -419,22 +415,15 @@ def _ratios(judged: Judged, doubt: Doubt) -> dict[str, Row]:
     """
     others = {judged.against, *(price.than for price in judged.prices)} - {judged.subject}
     case = in_draws(judged.scenario, doubt.futures)
-    ways = tuple(way for way in case.alternatives if way.name in {judged.subject, *others})
-    ledgers = evaluate(replace(case.kept(doubt.years), alternatives=ways))
-    invested = {name: _invested(ledger) for name, ledger in ledgers.items()}
+    ledgers = evaluate(case.only({judged.subject, *others}).kept(doubt.years))
     found: dict[str, Row] = {}
     for name in others:
-        more = invested[judged.subject] - invested[name]
+        more = ledgers[judged.subject].invested - ledgers[name].invested
         mean = float(doubt.futures.weights @ np.broadcast_to(more, doubt.futures.weights.shape))
         found[name] = {"invested": mean}
         if mean > 0.0:
             found[name] |= _band("ratio", doubt, (doubt.net_savings(judged.subject, name) + more) / mean)
     return found
-
-
-def _invested(ledger: Ledger) -> Array:
-    """Present value of what is laid out for roofs, less what is left of it at the sale, by future. [money]"""
-    return ledger.by_category["initial"] + ledger.by_category["renewal"] - ledger.residual_at_holding
 
 
 def digest_of(scenario: Scenario, draws: int, seed: int) -> str:

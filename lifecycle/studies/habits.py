@@ -43,7 +43,7 @@ from lifecycle.data import words_of
 from lifecycle.evaluation.comparison import keeps_what_stands
 from lifecycle.files import data, shared
 from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
-from lifecycle.quantities import Figure, Framed
+from lifecycle.quantities import Figure, Framed, in_rows
 from lifecycle.roofs import Case, Number
 from lifecycle.scenario import Scenario, geometry_of, resolve
 from lifecycle.studies.decision import chance_cheaper
@@ -144,10 +144,8 @@ class Habits(Framed):
 
     def to_frame(self) -> pandas.DataFrame:
         """Return the table: by what would be done otherwise and year of sale, in how many of 20 futures."""
-        import pandas
-
         rows = {self.titles[plan]: row for plan, row in self.of_20.items()}
-        return pandas.DataFrame.from_dict(rows, orient="index").rename_axis(columns="sold after [years]")
+        return in_rows(rows).rename_axis(columns="sold after [years]")
 
     @property
     def of_20(self) -> dict[str, dict[int, int]]:

@@ -191,9 +191,8 @@ def _lines(
     for kind in np.unique(kinds):
         some = np.flatnonzero(kinds == kind)
         case = resolve(scenario, {path: values[some] for path, values in rows.items()})
-        ways = tuple(way for way in case.alternatives if way.name in names)
         part = lines_at_holding(
-            replace(case, alternatives=ways),
+            case.only(names),
             rows=some.size,
             progress=_shifted(progress, done, size * len(names)),
         )
