@@ -600,9 +600,7 @@ def number_in(text: str) -> float | None:
     return number if isfinite(number) else None
 
 
-def ages(
-    sheet: Sheet, name: str, known: ColumnMap, faults: list[Fault], *, may_be_empty: bool = True
-) -> Array:
+def ages(sheet: Sheet, name: str, known: ColumnMap, faults: list[Fault]) -> Array:
     """Read a column of ages in the unit of the map; not a number where the cell is empty. [months]"""
     if known.age_unit is None and sheet.has(name):
         rule = "holds ages, but nothing says whether in months or in years"
@@ -611,7 +609,7 @@ def ages(
         )
     most = 100.0 if known.age_unit == "years" else 1200.0
     what = f"an age in {known.age_unit}" if known.age_unit else "an age"
-    found = numbers(sheet, name, faults, high=most, may_be_empty=may_be_empty, what=what)
+    found = numbers(sheet, name, faults, high=most, what=what)
     return found if known.age_unit == "months" else 12.0 * found
 
 

@@ -97,13 +97,10 @@ class Agreement:
         near = f"{self.near} of {len(self.lines)} lines within {WITHIN:g} standard errors"
         return f"{near}, from {self.lives:,} lives"
 
-    def to_frame(self, currency: str = "") -> pandas.DataFrame:
+    def to_frame(self) -> pandas.DataFrame:
         """Return the lines as rows, by way and name: both averages, their error, how far they are apart.
 
-        Parameters
-        ----------
-        currency : str
-            Unit of the amounts, for the names of the rows.
+        Amounts are in money at the base date, numbers as their rows say.
         """
         import pandas
 
@@ -115,7 +112,7 @@ class Agreement:
                 "lives by chance": line.mean,
                 "give or take": line.error,
             }
-            rows[line.way, _named(line, currency or "money")] = {
+            rows[line.way, _named(line)] = {
                 **{head: f"{amount:,.{digits}f}" for head, amount in amounts.items()},
                 "standard errors apart": f"{line.apart:+.1f}",
             }
@@ -190,18 +187,18 @@ def _compared(way: str, name: str, expected: float, values: NDArray[np.floating]
     return [Line(way, name, expected, float(values.mean(dtype=float)), error)]
 
 
-def _named(line: Line, currency: str) -> str:
+def _named(line: Line) -> str:
     """Return the plain name of a line with its unit.
 
     Examples
     --------
-    >>> _named(Line("any", "upkeep: reseal", 1.0, 1.0, 1.0), "USD")
-    'upkeep: reseal, USD'
-    >>> _named(Line("any", "severe finds", 1.0, 1.0, 1.0), "USD")
+    >>> _named(Line("any", "upkeep: reseal", 1.0, 1.0, 1.0))
+    'upkeep: reseal, money'
+    >>> _named(Line("any", "severe finds", 1.0, 1.0, 1.0))
     'decks gone, number'
     """
     if line.name in COUNT_LABELS:
         return f"{COUNT_LABELS[line.name]}, number"
     category, between, job = line.name.partition(": ")
     label = CATEGORIES[category].label if category in CATEGORIES else category
-    return f"{label}{between}{job}, {currency}"
+    return f"{label}{between}{job}, money"

@@ -30,7 +30,7 @@ from __future__ import annotations
 import hashlib
 import itertools
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import TYPE_CHECKING, Any
@@ -285,9 +285,9 @@ def grid(
     return Grid(dict(scenario), varied, said, tuple(map(float, years)), tuple(labels), draws, seed, ratios)
 
 
-def faults_of(whole: Grid, numbers: Iterable[int] | None = None) -> Iterator[tuple[Point, tuple[Fault, ...]]]:
-    """Go through the points, or some, and give what is wrong with each; nothing is evaluated."""
-    for number in range(len(whole)) if numbers is None else numbers:
+def faults_of(whole: Grid) -> Iterator[tuple[Point, tuple[Fault, ...]]]:
+    """Go through the points and give what is wrong with each; nothing is evaluated."""
+    for number in range(len(whole)):
         point = whole.point(number)
         try:
             checked = whole.scenario(point)

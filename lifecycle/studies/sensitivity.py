@@ -270,8 +270,6 @@ class TwoWayMap(Framed):
 def indices(
     scenario: Scenario,
     *,
-    subject: str | None = None,
-    than: str | None = None,
     points: int = BASE_POINTS,
     seed: int = SEED,
     most: int = MOST_INPUTS,
@@ -283,9 +281,7 @@ def indices(
     Parameters
     ----------
     scenario : Scenario
-        Coach, roofs, ways and terms, as a file states them.
-    subject, than : str or None
-        Names of ways; None: the subject of the verdict, and the base case.
+        Coach, roofs, ways and terms, as a file states them; its subject is held against its base case.
     points, seed : int
         Base points (at least 16; a power of 2 is the most even), and their seed.
     most : int
@@ -295,7 +291,7 @@ def indices(
     progress : callable or None
         Called with the rows done and the number of rows.
     """
-    pair = ways_in_question(scenario, subject, than)
+    pair = ways_in_question(scenario, None, None)
     by_swing = swings(scenario, *pair) if known_swings is None else known_swings
     figures = tuple(swing.figure for swing in by_swing)
     moving, held = figures[:most], figures[most:]

@@ -410,14 +410,11 @@ def along(
     scenario: Scenario,
     *,
     doubt: Doubt | None = None,
-    subject: str | None = None,
-    than: str | None = None,
     points: int = POINTS,
-    few: int = FEW,
     progress: Progress | None = None,
 ) -> Along:
-    """Evaluate two ways along the range of each ranged input; other arguments as for `held`."""
-    tried = held(scenario, doubt=doubt, subject=subject, than=than, few=few)
+    """Evaluate the two ways in question along the range of each ranged input; `doubt` as for `held`."""
+    tried = held(scenario, doubt=doubt)
     figures = tuple(figure for figure in scenario.inputs.values() if figure.ranged)
     values = np.array([np.linspace(figure.low, figure.high, points) for figure in figures])
     at = [{figure.path: value} for figure, row in zip(figures, values, strict=True) for value in row]

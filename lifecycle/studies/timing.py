@@ -169,7 +169,6 @@ def timing(
     *,
     draws: int = DRAWS,
     seed: int = SEED,
-    evaluator: Evaluator | None = None,
     progress: Progress | None = None,
 ) -> Timing:
     """Evaluate every date of the change and every reseal interval under doubt.
@@ -180,8 +179,6 @@ def timing(
         Its subject is the change.
     draws, seed : int
         Number of futures, and the seed of their points.
-    evaluator : Evaluator or None
-        May have some of the ways already.
     progress : callable or None
         As for `Evaluator.costs`.
 
@@ -207,9 +204,7 @@ def timing(
         whens: list[int | str] = [*INTERVALS, NEVER]
         intervals = {when: _resealed_every(resealed, when) for when in whens}
     ways = (*changes.values(), *intervals.values())
-    work = evaluator or Evaluator()
-    together = replace(case, alternatives=ways)
-    accounts = work.costs(together, drawn.weights.size, progress=progress)
+    accounts = Evaluator().costs(replace(case, alternatives=ways), drawn.weights.size, progress=progress)
     change = _best_dates(changes, accounts, drawn.weights)
     name = resealed.name if resealed is not None else ""
     chosen = {when: (name, accounts[way.name]) for when, way in intervals.items()}
