@@ -34,10 +34,9 @@ from numpy.typing import NDArray
 
 from lifecycle.economics import financing_cost, nominal_rate
 from lifecycle.evaluation.ledger import COUNTS, Ledger
-from lifecycle.evaluation.life_account import LifeAccount
+from lifecycle.evaluation.life_account import LifeAccount, Prices, Upkeep, prices_of, upkeep_of
 from lifecycle.evaluation.lives import Course, course_of, live
 from lifecycle.evaluation.past import Today, today
-from lifecycle.evaluation.standing_cost import Prices, Upkeep, prices_of, upkeep_of
 from lifecycle.evaluation.timeline import Start, due_visits
 from lifecycle.kinds import CATEGORIES
 from lifecycle.roofs import Alternative, Case, Roof, draws_of

@@ -41,6 +41,10 @@ from lifecycle.scenario import (
     Numbers,
     Scenario,
     Stated,
+    StatedAlternative,
+    StatedExisting,
+    StatedLoan,
+    StatedRoof,
     broken_rules,
     numbers_of_site,
     paths_in,
@@ -93,7 +97,7 @@ def read_scenario(
     """
     reader = Reader(fields, own, shared)
     head = _head(reader, source)
-    study, owner, leaks, escalation, owner_flags = _account(reader)
+    account = _account(reader)
     roofs = Roofs(reader)
     check_plans(reader)
     existing = read_existing(reader, roofs)
@@ -110,26 +114,10 @@ def read_scenario(
     unused_figures(reader)
     if existing.roof:
         check_last_visits(reader, existing, used)
-    left_out = without_climbing(reader, ways, used) if owner_flags.get("climbs") is False else {}
-    aside = {way.name: way.title for way in ways if way.aside and way.name not in left_out}
-    ways = tuple(way for way in ways if way.name not in left_out and way.name not in aside)
-    names = {existing.roof, *(name for way in ways for name in (way.roof, way.then))}
-    if aside:
-        existing = without_clocks(existing, [roof for name, roof in used.items() if name in names])
+    left_out = without_climbing(reader, ways, used) if account.get("climbs") is False else {}
     scenario = Scenario(
         inputs={},
-        study=study,
-        owner=owner,
-        leaks=leaks,
-        escalation=escalation,
-        roofs={name: roof for name, roof in used.items() if name in names},
-        existing=existing,
-        alternatives=ways,
-        left_out=left_out,
-        aside=aside,
-        loan=loan if loan is not None and loan.alternative not in (*left_out, *aside) else None,
-        climbs=owner_flags.get("climbs"),
-        climbs_in_ten_years=owner_flags.get("climbs_in_ten_years"),
+        **_compared(existing, ways, used, loan, left_out),
         trouble=seen.stops,
         seen=seen,
         notices=tuple(dict.fromkeys(reader.notices)),
@@ -141,12 +129,35 @@ def read_scenario(
         sha256=sha256,
         source=source,
         text=text,
+        **account,
         **head,
     )
     scenario = add_up(reader, replace(scenario, inputs=_inputs(scenario, reader.figures)), quotes)
     if faults := [*reader.faults, *broken_rules(scenario)]:
         raise ScenarioError(placed(faults, text), source)
     return scenario
+
+
+def _compared(
+    existing: StatedExisting,
+    ways: tuple[StatedAlternative, ...],
+    used: Mapping[str, StatedRoof],
+    loan: StatedLoan | None,
+    left_out: Mapping[str, str],
+) -> dict[str, Any]:
+    """Return what of a scenario is compared, by its field: ways that are not left out, and what they need."""
+    aside = {way.name: way.title for way in ways if way.aside and way.name not in left_out}
+    ways = tuple(way for way in ways if way.name not in left_out and way.name not in aside)
+    names = {existing.roof, *(name for way in ways for name in (way.roof, way.then))}
+    roofs = {name: roof for name, roof in used.items() if name in names}
+    return {
+        "roofs": roofs,
+        "existing": without_clocks(existing, roofs.values()) if aside else existing,
+        "alternatives": ways,
+        "left_out": left_out,
+        "aside": aside,
+        "loan": None if loan is None or loan.alternative in (*left_out, *aside) else loan,
+    }
 
 
 def _head(reader: Reader, source: str) -> dict[str, Any]:
@@ -197,18 +208,14 @@ def _base_date(reader: Reader, study: Any) -> date:
     return date(1, 1, 1)
 
 
-def _account(reader: Reader) -> tuple[Numbers, Numbers, Numbers, Numbers, dict[str, bool | None]]:
-    """Read years, rates, owner and leaks."""
-    study = _section(reader, "study")
-    owner = _section(reader, "owner")
-    leaks = _section(reader, "leaks")
+def _account(reader: Reader) -> dict[str, Any]:
+    """Read years, rates, owner and leaks, by the field of a scenario."""
+    found: dict[str, Any] = {section: _section(reader, section) for section in ("study", "owner", "leaks")}
     raw = reader.own.get("owner")
-    flags = {
-        name: reader.flag(raw[name], f"owner.{name}")
-        for name in ("climbs", "climbs_in_ten_years")
-        if isinstance(raw, Mapping) and name in raw
-    }
-    return study, owner, leaks, _escalation(reader), flags
+    for name in ("climbs", "climbs_in_ten_years"):
+        if isinstance(raw, Mapping) and name in raw:
+            found[name] = reader.flag(raw[name], f"owner.{name}")
+    return {**found, "escalation": _escalation(reader)}
 
 
 def _section(reader: Reader, section: str) -> Numbers:
