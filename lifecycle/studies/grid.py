@@ -42,7 +42,7 @@ from lifecycle.errors import Fault, ScenarioError, stop_at
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.files import restated
 from lifecycle.quantities import Figure, Framed, convert
-from lifecycle.scenario import Scenario, Use, replaced, resolve, years_kept
+from lifecycle.scenario import Scenario, Use, replaced, years_kept
 from lifecycle.studies.assessment import compared
 from lifecycle.studies.doubt import HOLDING, Doubt, band, of_20
 from lifecycle.studies.futures import (
