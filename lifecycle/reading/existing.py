@@ -61,8 +61,7 @@ def read_existing(reader: Reader, roofs: Roofs) -> StatedExisting:
     roof = roofs.known(raw["roof"], "existing.roof") if "roof" in raw else None
     hidden = _hidden_now(reader, raw.get("hidden_now", []))
     last = _last_visits(reader, raw.get("last_visits", {}))
-    past, plan = _past(reader, raw, roofs, roof)
-    return StatedExisting(roof or "", numbers, hidden, last, past, plan)
+    return StatedExisting(roof or "", numbers, hidden, last, _past(reader, raw, roofs, roof))
 
 
 def _hidden_now(reader: Reader, raw: Any) -> tuple[Numbers, ...] | None:
@@ -91,21 +90,17 @@ def _last_visits(reader: Reader, raw: Any) -> Numbers:
     return {name: use for name, use in uses.items() if use is not None}
 
 
-def _past(
-    reader: Reader, raw: Table, roofs: Roofs, roof: str | None
-) -> tuple[tuple[StatedVisit, ...] | None, str | None]:
-    """Read the jobs of the past, and the plan that gave them."""
-    past: tuple[StatedVisit, ...] | None = None
-    plan = None
+def _past(reader: Reader, raw: Table, roofs: Roofs, roof: str | None) -> tuple[StatedVisit, ...] | None:
+    """Read the jobs of the past, by a plan or one by one; None where neither stands."""
     if "past_plan" in raw and "past_visits" in raw:
         reader.fault("existing.past_plan", "must not stand beside past_visits", None, "keep one of the two")
+    past: tuple[StatedVisit, ...] | None = None
     if "past_plan" in raw:
         covering = roofs.draft(roof).covering if roof else "membrane"
-        plan = raw["past_plan"] if isinstance(raw["past_plan"], str) else None
         past = plan_visits(reader, raw["past_plan"], covering, "existing.past_plan")
     if "past_visits" in raw:
-        past, plan = read_visits(reader, raw["past_visits"], "existing.past_visits"), None
-    return past, plan
+        past = read_visits(reader, raw["past_visits"], "existing.past_visits")
+    return past
 
 
 def check_last_visits(reader: Reader, existing: StatedExisting, roofs: Mapping[str, StatedRoof]) -> None:

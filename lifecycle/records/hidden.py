@@ -250,7 +250,7 @@ class Allowance:
 
     Parameters
     ----------
-    jobs, with_wood, rotten : int
+    jobs, rotten : int
         How many, how many with wood that was not sound, and with a rotten deck.
     share, share_rotten : Estimate
         The shares, with their ends. [-]
@@ -261,7 +261,6 @@ class Allowance:
     """
 
     jobs: int
-    with_wood: int
     rotten: int
     share: Estimate
     share_rotten: Estimate
@@ -544,7 +543,6 @@ def allowance_of(sheets: JobSheets) -> Allowance:
     enough = known.size >= FEWEST
     return Allowance(
         sheets.roofs,
-        sheets.not_sound,
         sheets.rotten,
         wilson("share with new wood", sheets.not_sound, sheets.roofs),
         wilson("share with a rotten deck", sheets.rotten, sheets.roofs),

@@ -341,8 +341,6 @@ class JointFit:
         Correlation of each pair of estimates. [-]
     bands : tuple of Band
         By seal age.
-    soon : Band
-        What routine looks found soon after another look: within so many months.
     fit_chance : float or None
         Chance of a misfit as large, if the process holds; None: too few leaks to test. [-]
     suspicion_chance : float or None
@@ -357,7 +355,6 @@ class JointFit:
     kept: tuple[str, ...]
     together: Mapping[tuple[str, str], float]
     bands: tuple[Band, ...]
-    soon: Band
     fit_chance: float | None
     suspicion_chance: float | None
     widened: bool = False
@@ -559,7 +556,7 @@ def fit_joints(
     estimates = [one for one in told if one is not None]
     names = [one.name for one in estimates]
     rates = _rates(flow, [found.at(one.name) for one in found.free], [one.name for one in found.free])
-    bands, soon = _bands(flow, rates), _soon(flow, rates)
+    bands = _bands(flow, rates)
     possible = ("joint_leaks_ten_years", "joint_leak_growth", "sign_years", "look_finds")
     return JointFit(
         epochs,
@@ -568,9 +565,8 @@ def fit_joints(
         tuple(name for name in possible if name not in names),
         {pair: found.together(*pair) for pair in combinations(names, 2)},
         bands,
-        soon,
         _chance(bands, CURVES),
-        _luck_of(soon) if epochs.has_reason and epochs.by_routine >= FEWEST else None,
+        _luck_of(_soon(flow, rates)) if epochs.has_reason and epochs.by_routine >= FEWEST else None,
         widened,
     )
 

@@ -120,8 +120,6 @@ class StatedExisting:
         Months since a job was last done, by its name.
     past_visits : tuple of StatedVisit, or None
         Jobs of the past; None: those of the roof.
-    past_plan : str or None
-        Name of the plan that gave them.
     dry_places : int
         Places of the deck that were measured or opened, and dry; `numbers` has `meter_finds` then.
     found_at_least : int
@@ -133,7 +131,6 @@ class StatedExisting:
     hidden_now: tuple[Numbers, ...] | None = ()
     last_visits: Numbers = field(default_factory=dict)
     past_visits: tuple[StatedVisit, ...] | None = None
-    past_plan: str | None = None
     dry_places: int = 0
     found_at_least: int = 0
 

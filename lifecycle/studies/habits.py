@@ -420,7 +420,6 @@ def with_past(laid_out: Scenario, plan: str, years: int) -> Scenario:
         hidden_now=None,
         last_visits={},
         past_visits=visits,
-        past_plan=plan,
     )
     return replace(laid_out, existing=past, alternatives=ways)
 
