@@ -619,9 +619,8 @@ def price_holds(grounds: Grounds) -> Ruling:
 def _trouble(comparison: Comparison) -> dict[str, Named]:
     """Return what is reported, and what a leak costs that is found soon and late."""
     leaks, trouble = comparison.case.leaks, comparison.trouble
-    signs = f"{len(trouble)} sign{'' if len(trouble) == 1 else 's'}"
     return {
-        "signs": Named(signs, "text"),
+        "signs": Named(len(trouble), "signs"),
         "names": Named(", ".join(trouble), "text"),
         "soon": Named(float(leaks.patch_cost), "money"),
         "late": Named(float(leaks.severe_after), "years"),
