@@ -33,6 +33,11 @@ from numpy.typing import ArrayLike, NDArray
 if TYPE_CHECKING:
     import pandas
 
+Array = NDArray[np.float64]
+Whole = NDArray[np.int64]
+Flags = NDArray[np.bool_]
+"""Arrays of numbers, of whole numbers, and of what holds or does not."""
+
 SHAPES = ("pert", "triangular", "uniform", "normal", "lognormal")
 """Shapes of a range; the first is meant where none is stated."""
 

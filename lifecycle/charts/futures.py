@@ -36,11 +36,9 @@ from lifecycle.charts.palette import FAINT, GROUND, HATCH, INK, KEEP_FILL, LOOKS
 from lifecycle.charts.ways import NOTHING_COMPARED, money_scale, said_instead, title_of
 from lifecycle.language.labels import cheaper_or_dearer, many_of_20, years_text
 from lifecycle.language.sentences import say
-from lifecycle.quantities import money_text, number_text
+from lifecycle.quantities import Array, money_text, number_text
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.doubt import of_20
-
-Array = NDArray[np.float64]
 
 NO_DOUBT = say("charts.no_doubt")
 """What stands in place of a chart of doubt where no input is a range."""

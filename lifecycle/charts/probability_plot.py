@@ -14,15 +14,13 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Patch
-from numpy.typing import NDArray
 
 from lifecycle.charts.canvas import HEADING, MARGIN, TEXT, TYPEFACE, WIDTH, Picture, lines_height, wrapped
 from lifecycle.charts.frame import axis_name, heading, key, plain_axes
 from lifecycle.charts.palette import CURVES, FAINT, INK
 from lifecycle.language.sentences import say
+from lifecycle.quantities import Array
 from lifecycle.records.lives import LifeFit
-
-Array = NDArray[np.float64]
 
 SHARES = (0.01, 0.02, 0.05, 0.1, 0.2, 0.3, 0.5, 0.7, 0.9, 0.99)
 """Shares that the axis up may name. [-]"""

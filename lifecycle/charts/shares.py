@@ -19,7 +19,6 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.contour import QuadContourSet
 from matplotlib.patches import Patch
-from numpy.typing import NDArray
 
 from lifecycle.charts.canvas import (
     HEADING,
@@ -46,11 +45,9 @@ from lifecycle.charts.palette import GROUND, HATCH, INK, KEEP_FILL, PART, QUIET,
 from lifecycle.charts.ways import money_scale, said_instead
 from lifecycle.language.labels import cheaper_or_dearer, in_percent, input_name, value_text
 from lifecycle.language.sentences import say
-from lifecycle.quantities import Figure, convert
+from lifecycle.quantities import Array, Figure, convert
 from lifecycle.scenario import Scenario
 from lifecycle.studies.sensitivity import Indices, TwoWayMap
-
-Array = NDArray[np.float64]
 
 NO_INDICES = say("charts.shares.none")
 """What stands in place of the indices where there are none."""

@@ -19,7 +19,6 @@ from dataclasses import replace
 
 import numpy as np
 from matplotlib.axes import Axes
-from numpy.typing import NDArray
 
 from lifecycle.charts.canvas import MARGIN, POINTS, TEXT, WIDTH, Picture, lines_height, placed, wrapped, write
 from lifecycle.charts.frame import axis_name, heading, key, plain_axes, round_years
@@ -39,9 +38,8 @@ from lifecycle.evaluation.comparison import Comparison, yearly_by_category
 from lifecycle.kinds import CATEGORIES
 from lifecycle.language.labels import years_text
 from lifecycle.language.sentences import say
-from lifecycle.quantities import money_text
+from lifecycle.quantities import Array, money_text
 
-Array = NDArray[np.float64]
 Spending = Mapping[str, Array]
 """Spending of one way by category, each of shape (years,). [money/year]"""
 

@@ -8,15 +8,13 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.collections import PolyCollection
 from matplotlib.patches import Patch
-from numpy.typing import NDArray
 
 from lifecycle.charts.canvas import MARGIN, WIDTH, Picture, lines_height, wrapped, write
 from lifecycle.charts.palette import FILLS, INK
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.language.sentences import say
+from lifecycle.quantities import Array
 from lifecycle.studies.assessment import Assessment
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

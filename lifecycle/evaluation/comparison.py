@@ -49,7 +49,6 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.economics import (
     Answer,
@@ -65,14 +64,12 @@ from lifecycle.evaluation.flows import FLOWS
 from lifecycle.evaluation.ledger import COUNTS, Ledger
 from lifecycle.evaluation.swings import LIKELY, UNDISCOUNTED, Swing, one_at_a_time
 from lifecycle.kinds import CATEGORIES, Category, Half
-from lifecycle.quantities import in_rows, table_html
+from lifecycle.quantities import Array, in_rows, table_html
 from lifecycle.roofs import Alternative, Case, draws_of
 from lifecycle.scenario import Scenario, StatedAlternative, resolve
 
 if TYPE_CHECKING:
     import pandas
-
-Array = NDArray[np.float64]
 
 NEVER_PAID = "the change is never paid within the years kept"
 """Reason why there is no highest price; a workbook says the same."""

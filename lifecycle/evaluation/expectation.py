@@ -36,9 +36,8 @@ from lifecycle.evaluation.ledger import Apart, Chain, Ledger, close_account, hol
 from lifecycle.evaluation.past import Today, today
 from lifecycle.evaluation.spell import Spell, run_spell
 from lifecycle.evaluation.timeline import Start, due_visits
+from lifecycle.quantities import Array
 from lifecycle.roofs import Alternative, Case, Leaks, Loan, Roof, Terms, Visit, draws_of, take
-
-Array = NDArray[np.float64]
 
 _DRAWS_AT_A_TIME = 512
 """Draws in a round; measured for 361 months."""

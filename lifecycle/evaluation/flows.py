@@ -25,9 +25,8 @@ from numpy.typing import NDArray
 from lifecycle.evaluation.hiding import Hidden
 from lifecycle.evaluation.standing import Found, Standing, damage_of
 from lifecycle.evaluation.timeline import TOLERANCE, Timeline
+from lifecycle.quantities import Array
 from lifecycle.roofs import Leaks, Number, Roof
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

@@ -34,9 +34,8 @@ from numpy.typing import NDArray
 
 from lifecycle.deterioration import damage
 from lifecycle.evaluation.timeline import END, PUNCTURE, TOLERANCE, Timeline
+from lifecycle.quantities import Array
 from lifecycle.roofs import Leaks, Number
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

@@ -34,9 +34,8 @@ from lifecycle.evaluation.flows import Flow
 from lifecycle.evaluation.renewal import renewals
 from lifecycle.evaluation.spell import Spell
 from lifecycle.evaluation.timeline import running_sum
+from lifecycle.quantities import Array
 from lifecycle.roofs import Number, Terms
-
-Array = NDArray[np.float64]
 
 COUNTS = ("renewals", "leaks", "severe finds", "days", "hours")
 """What is counted besides money, in the order of results."""

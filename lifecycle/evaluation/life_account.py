@@ -49,6 +49,7 @@ from lifecycle.economics import discount_factor
 from lifecycle.evaluation.ledger import COUNTS
 from lifecycle.evaluation.lives import Course, Fates
 from lifecycle.evaluation.timeline import END, PUNCTURE, TOLERANCE
+from lifecycle.quantities import Array, Whole
 from lifecycle.roofs import ESCALATING, Leaks, Terms
 
 
@@ -187,10 +188,6 @@ def line_factor(prices: Prices, line: str) -> Array:
         By month. [-]
     """
     return prices.factors[line.split(":")[0]]
-
-
-Array = NDArray[np.float64]
-Whole = NDArray[np.int64]
 
 
 class LifeAccount:

@@ -44,10 +44,8 @@ from lifecycle.deterioration import (
 )
 from lifecycle.evaluation.hiding import Cohorts
 from lifecycle.evaluation.timeline import AGE, END, JOINT, PUNCTURE, TOLERANCE, Start
+from lifecycle.quantities import Array, Whole
 from lifecycle.roofs import Leaks, Roof, Visit
-
-Array = NDArray[np.float64]
-Whole = NDArray[np.int64]
 
 _SURE = 100.0
 """Growth of the cumulative chance by a visit that finds everything: no exponential number is larger."""

@@ -35,14 +35,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.evaluation.hiding import Cohorts, months_until_severe, sign_chance
 from lifecycle.evaluation.spell import Spell, run_spell
 from lifecycle.evaluation.timeline import END, JOINT, PUNCTURE, Start, timeline
+from lifecycle.quantities import Array
 from lifecycle.roofs import Case, Existing, Leaks, Number, Visit, take
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

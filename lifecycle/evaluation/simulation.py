@@ -39,9 +39,9 @@ from lifecycle.evaluation.lives import Course, course_of, live
 from lifecycle.evaluation.past import Today, today
 from lifecycle.evaluation.timeline import Start, due_visits
 from lifecycle.kinds import CATEGORIES
+from lifecycle.quantities import Array
 from lifecycle.roofs import Alternative, Case, Roof, draws_of
 
-Array = NDArray[np.float64]
 Single = NDArray[np.float32]
 Years = NDArray[np.int16]
 _Summary = Callable[[NDArray[np.floating]], Array]

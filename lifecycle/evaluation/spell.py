@@ -34,9 +34,8 @@ from lifecycle.evaluation.flows import Flow, flows_of, uncovered_by
 from lifecycle.evaluation.hiding import Cohorts, Hidden, hidden_leaks
 from lifecycle.evaluation.standing import Found, Standing, damage_of, found_in, signs_seen, standing_of
 from lifecycle.evaluation.timeline import Start, Timeline, due_visits, timeline
+from lifecycle.quantities import Array
 from lifecycle.roofs import Leaks, Number, Roof, Visit
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

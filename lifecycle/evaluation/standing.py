@@ -25,9 +25,8 @@ from numpy.typing import NDArray
 
 from lifecycle.evaluation.hiding import Hidden, sign_chance
 from lifecycle.evaluation.timeline import Timeline
+from lifecycle.quantities import Array
 from lifecycle.roofs import Leaks, Roof
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

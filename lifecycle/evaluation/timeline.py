@@ -34,12 +34,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.deterioration import ageing_multiplier, first_year_leaks, power_law
+from lifecycle.quantities import Array
 from lifecycle.roofs import Existing, Number, Roof, Visit
 
 JOINT, AGE, PUNCTURE, END = range(4)
 """Classes of leaks, in the order of every array that keeps them apart."""
-
-Array = NDArray[np.float64]
 
 TOLERANCE = 1e-9
 """Two times nearer than this are the same. [months]"""

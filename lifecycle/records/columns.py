@@ -51,11 +51,10 @@ from math import isfinite, nan
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.errors import Fault, ScenarioError, nearest
 from lifecycle.files import data, load_table, load_text, shared
-from lifecycle.quantities import FieldInfo, Fields, convert, fields_from
+from lifecycle.quantities import Array, FieldInfo, Fields, Flags, Whole, convert, fields_from
 from lifecycle.reading.reader import Reader, is_number, placed
 from lifecycle.reading.site import place_called
 from lifecycle.records.tables import Sheet, Texts, at_lines, cell_fault, need_columns
@@ -427,10 +426,6 @@ def month_text(month: int) -> str:
     """
     return f"{month // 12:04d}-{month % 12 + 1:02d}"
 
-
-Whole = NDArray[np.int64]
-Array = NDArray[np.float64]
-Flags = NDArray[np.bool_]
 
 MISSING = -1
 """Stands for a month or a word that is not there."""

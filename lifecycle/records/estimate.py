@@ -35,11 +35,9 @@ from dataclasses import dataclass
 from math import asin, exp, log, pi, sqrt
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.errors import ScenarioError, fault
-
-Array = NDArray[np.float64]
+from lifecycle.quantities import Array
 
 FEWEST = 5
 """Events that an estimate of its own needs."""

@@ -28,9 +28,6 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-import numpy as np
-from numpy.typing import NDArray
-
 from lifecycle.data import data
 from lifecycle.quantities import Figure
 from lifecycle.records.logbook import RENEWAL, Log
@@ -49,8 +46,6 @@ from lifecycle.scenario import (
 from lifecycle.studies.doubt import Doubt, under
 from lifecycle.studies.futures import Futures
 from lifecycle.studies.verdict import CHEAPER, DEARER, word_under_doubt, word_without_doubt
-
-Array = NDArray[np.float64]
 
 LEAST_YEARS = 1.0
 """Years that the coach is kept from today on at least, however long it was meant to be kept. [years]"""

@@ -53,18 +53,8 @@ from lifecycle.errors import Fault, fault, nearest, stop_at
 from lifecycle.evaluation.hiding import sign_chance
 from lifecycle.evaluation.spell import run_spell
 from lifecycle.evaluation.timeline import Start
-from lifecycle.records.columns import (
-    MISSING,
-    Array,
-    ColumnMap,
-    Places,
-    Whole,
-    ages,
-    codes,
-    lacking,
-    numbers,
-    words,
-)
+from lifecycle.quantities import Array, Whole
+from lifecycle.records.columns import MISSING, ColumnMap, Places, ages, codes, lacking, numbers, words
 from lifecycle.records.estimate import (
     FALL,
     FEWEST,

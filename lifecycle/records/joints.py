@@ -73,7 +73,8 @@ from itertools import accumulate, combinations, pairwise
 import numpy as np
 
 from lifecycle.errors import fault
-from lifecycle.records.columns import MISSING, Array, Flags, Whole
+from lifecycle.quantities import Array, Flags, Whole
+from lifecycle.records.columns import MISSING
 from lifecycle.records.estimate import (
     FEWEST,
     STRONGLY,

@@ -71,7 +71,8 @@ from numpy.typing import NDArray
 
 from lifecycle.climate import ageing_factor
 from lifecycle.errors import Fault, fault, stop_at
-from lifecycle.records.columns import MISSING, Array, ColumnMap, ages, lacking, numbers, sites
+from lifecycle.quantities import Array
+from lifecycle.records.columns import MISSING, ColumnMap, ages, lacking, numbers, sites
 from lifecycle.records.estimate import (
     EFFECT,
     FEWEST,

@@ -34,17 +34,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.evaluation.expectation import standing_roof
 from lifecycle.evaluation.past import today as state_at_base_date
 from lifecycle.evaluation.spell import Spell, run_spell
 from lifecycle.evaluation.timeline import Start
+from lifecycle.quantities import Array
 from lifecycle.records.logbook import LEAK, RENEWAL, SALE, Entry, Log
 from lifecycle.roofs import Alternative, Case, Roof, Visit, draws_of, take
 from lifecycle.studies.futures import Futures, NoFuture
-
-Array = NDArray[np.float64]
 
 _DRAWS_AT_A_TIME = 512
 

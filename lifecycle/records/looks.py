@@ -40,13 +40,11 @@ from numpy.typing import NDArray
 
 from lifecycle.data import data
 from lifecycle.errors import Fault, stop_at
+from lifecycle.quantities import Array, Flags, Whole
 from lifecycle.records.columns import (
     MISSING,
-    Array,
     ColumnMap,
-    Flags,
     Places,
-    Whole,
     ages,
     codes,
     lacking,

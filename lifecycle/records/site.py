@@ -29,7 +29,7 @@ from numpy.typing import NDArray
 from lifecycle.climate import DRIVERS, Drivers, mixed
 from lifecycle.errors import ScenarioError
 from lifecycle.files import fields, shared
-from lifecycle.quantities import convert
+from lifecycle.quantities import Array, convert
 from lifecycle.reading.reader import Reader
 from lifecycle.reading.site import read_coach
 from lifecycle.records.columns import Places
@@ -37,8 +37,6 @@ from lifecycle.scenario import Scenario
 from lifecycle.scenario.site import site_of
 from lifecycle.studies.by_place import drivers_of, with_climate
 from lifecycle.studies.implied import shipped_membrane
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

@@ -30,17 +30,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.simulation import simulate
+from lifecycle.quantities import Array
 from lifecycle.records.logbook import LEAK, RENEWAL, SALE, Log, changes_now
 from lifecycle.roofs import Case
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.doubt import Band, band
 from lifecycle.studies.futures import Futures
-
-Array = NDArray[np.float64]
 
 CHANGE, REPAIRS, AT_SALE = "change today", "repairs", "at the sale"
 """Rows besides the jobs."""

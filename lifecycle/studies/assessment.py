@@ -28,9 +28,9 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.data import words_of
+from lifecycle.quantities import Array
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies import decision
 from lifecycle.studies.doubt import Band, Doubt, under
@@ -43,8 +43,6 @@ from lifecycle.studies.ways import one_set
 
 if TYPE_CHECKING:
     from lifecycle.evaluation.simulation import Lives
-
-Array = NDArray[np.float64]
 
 LIVES = 20_000
 """Lives drawn for the luck of each way: a chance is then within 0.4 %, one standard error."""

@@ -32,12 +32,11 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.climate import DRIVERS, Drivers, Factors
 from lifecycle.files import fields, shared
 from lifecycle.heat import Cooling, CoolingSaved, Surface, cooling_saved, mean_sun
-from lifecycle.quantities import Figure, Framed, convert, in_rows
+from lifecycle.quantities import Array, Figure, Framed, convert, in_rows
 from lifecycle.reading.reader import Reader
 from lifecycle.reading.site import read_climate
 from lifecycle.roofs import Case
@@ -59,8 +58,6 @@ from lifecycle.studies.switching import in_few
 
 if TYPE_CHECKING:
     import pandas
-
-Array = NDArray[np.float64]
 
 EFFECTS = {
     "heat": "heat_exponent",

@@ -76,7 +76,9 @@ from lifecycle.data import words_of
 from lifecycle.errors import fault
 from lifecycle.files import shared
 from lifecycle.quantities import (
+    Array,
     Figure,
+    Flags,
     Framed,
     clip_to_bounds,
     convert,
@@ -113,8 +115,6 @@ from lifecycle.studies.ways import judged_way, one_set
 
 if TYPE_CHECKING:
     import pandas
-
-Array = NDArray[np.float64]
 
 LEAKS_FOUND = "existing.leaks_found"
 
@@ -159,7 +159,6 @@ def _stated_as(stated: Stated, other: Stated) -> Stated:
     return Use(own.get(stated.path, stated.path), tuple(own.get(ratio, ratio) for ratio in stated.ratios))
 
 
-Flags = NDArray[np.bool_]
 Drawn = Mapping[str, ArrayLike]
 """Values of inputs in all futures, by path."""
 

@@ -20,12 +20,11 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.economics import break_even_year
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.kinds import CATEGORIES
-from lifecycle.quantities import Framed, in_rows
+from lifecycle.quantities import Array, Framed, in_rows
 from lifecycle.scenario import Scenario, years_kept
 from lifecycle.studies import decision
 from lifecycle.studies.futures import (
@@ -40,8 +39,6 @@ from lifecycle.studies.futures import (
 
 if TYPE_CHECKING:
     import pandas
-
-Array = NDArray[np.float64]
 
 HOLDING = "owner.holding_period"
 """Path of the years kept."""

@@ -37,9 +37,9 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.evaluation.expectation import evaluate
+from lifecycle.quantities import Array
 from lifecycle.roofs import Alternative, Case
 from lifecycle.scenario import resolve
 from lifecycle.studies.doubt import band
@@ -50,7 +50,6 @@ from lifecycle.studies.stories import unsold
 if TYPE_CHECKING:
     import pandas
 
-Array = NDArray[np.float64]
 Three = tuple[float, float, float]
 """Mean, and the low and the high end of 8 in 10 futures."""
 

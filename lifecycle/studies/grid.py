@@ -36,12 +36,11 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.errors import Fault, ScenarioError, stop_at
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.files import restated
-from lifecycle.quantities import Figure, Framed, convert
+from lifecycle.quantities import Array, Figure, Framed, convert
 from lifecycle.scenario import Scenario, Use, replaced, years_kept
 from lifecycle.studies.assessment import compared
 from lifecycle.studies.doubt import HOLDING, Doubt, band, of_20
@@ -61,7 +60,6 @@ from lifecycle.studies.what_if import changed, otherwise_says
 if TYPE_CHECKING:
     import pandas
 
-Array = NDArray[np.float64]
 Value = float | str | bool | Figure | Sequence[str]
 
 PLAIN = ("otherwise", "place", "quote", "reseal_price", "hour_value")

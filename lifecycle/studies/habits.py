@@ -37,13 +37,12 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.data import words_of
 from lifecycle.evaluation.comparison import keeps_what_stands
 from lifecycle.files import data, shared
 from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
-from lifecycle.quantities import Figure, Framed, in_rows
+from lifecycle.quantities import Array, Figure, Framed, in_rows
 from lifecycle.roofs import Case, Number
 from lifecycle.scenario import Scenario, geometry_of, resolve
 from lifecycle.studies.decision import chance_cheaper
@@ -72,8 +71,6 @@ YEARS = (3, 5, 8, 10, 15)
 
 EVEN, CAREFUL = 0.5, 0.75
 """Share of futures in which the change is cheaper at the even, and at the careful, price. [-]"""
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

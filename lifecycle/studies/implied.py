@@ -30,13 +30,12 @@ from functools import partial
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.data import words_of
 from lifecycle.evaluation.spell import Spell, run_spell
 from lifecycle.evaluation.timeline import Start
 from lifecycle.files import data, fields, loads, shared
-from lifecycle.quantities import Figure
+from lifecycle.quantities import Array, Figure
 from lifecycle.reading.reader import Reader
 from lifecycle.reading.roofs import plan_visits
 from lifecycle.scenario import (
@@ -51,8 +50,6 @@ from lifecycle.scenario import (
 )
 from lifecycle.studies import one_roof
 from lifecycle.studies.tracing import Move
-
-Array = NDArray[np.float64]
 
 NEW_LEAK, HIDDEN, RENEWED = "yearly chance of a new leak", "hidden leak when stripped", "renewed"
 """What a band may be on."""

@@ -33,17 +33,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.evaluation.past import today
-from lifecycle.quantities import Figure
+from lifecycle.quantities import Array, Figure
 from lifecycle.roofs import Case
 from lifecycle.scenario import Scenario
 from lifecycle.studies import decision
 from lifecycle.studies.doubt import HOLDING, Doubt
 from lifecycle.studies.futures import Evaluator, first, in_draws
-
-Array = NDArray[np.float64]
 
 CALLS = 3
 """Calls at most."""

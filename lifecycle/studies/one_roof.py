@@ -36,8 +36,7 @@ from numpy.typing import NDArray
 from lifecycle.evaluation.hiding import sign_chance
 from lifecycle.evaluation.spell import Spell
 from lifecycle.evaluation.timeline import END
-
-Array = NDArray[np.float64]
+from lifecycle.quantities import Array
 
 
 def new_leaks(spell: Spell, first: int, last: int) -> Array:

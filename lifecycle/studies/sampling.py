@@ -59,7 +59,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from lifecycle.errors import fault
 from lifecycle.files import data
-from lifecycle.quantities import Figure, clip_to_bounds
+from lifecycle.quantities import Array, Figure, clip_to_bounds
 
 Digits = NDArray[np.uint32]
 
@@ -158,8 +158,6 @@ def _whole_points(directions: Digits, shift: Digits, draws: int) -> Digits:
         points[(gray >> np.uint32(place)) & np.uint32(1) == 1] ^= directions[:, place]
     return points
 
-
-Array = NDArray[np.float64]
 
 NINETY = 1.2815515655446004
 """The point below which a standard normal variable lies with 90 %. [-]"""

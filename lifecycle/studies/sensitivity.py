@@ -54,12 +54,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.data import words_of
 from lifecycle.errors import Fault, fault, stop_at
 from lifecycle.evaluation.swings import Swing, swings
-from lifecycle.quantities import Figure, Framed, clip_to_bounds, number_text
+from lifecycle.quantities import Array, Figure, Framed, clip_to_bounds, number_text
 from lifecycle.scenario import Scenario, near_input
 from lifecycle.studies.futures import Progress
 from lifecycle.studies.sampling import FEWEST_DRAWS, check_whole, quantile, sobol_points
@@ -69,8 +68,6 @@ if TYPE_CHECKING:
     import pandas
 
     from lifecycle.studies.doubt import Doubt
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

@@ -19,14 +19,12 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.evaluation.simulation import Lives, simulate
+from lifecycle.quantities import Array
 from lifecycle.roofs import Case, Roof
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.doubt import whole_years
-
-Array = NDArray[np.float64]
 
 LIVES, SEED = 20_000, 1
 """Lives drawn for each way, and their seed."""

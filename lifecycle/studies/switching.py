@@ -42,7 +42,7 @@ from numpy.typing import NDArray
 
 from lifecycle.errors import fault, nearest
 from lifecycle.evaluation.past import log_likelihood
-from lifecycle.quantities import Figure
+from lifecycle.quantities import Array, Figure
 from lifecycle.scenario import Scenario, StatedAlternative, StatedVisit, Use, paths_in, resolve
 from lifecycle.studies.doubt import HOLDING, Doubt, under
 from lifecycle.studies.futures import (
@@ -57,8 +57,6 @@ from lifecycle.studies.futures import (
 )
 from lifecycle.studies.verdict import settled, word_under_doubt, word_without_doubt
 from lifecycle.studies.ways import judged_way
-
-Array = NDArray[np.float64]
 
 POINTS, FEW = 5, 64
 """Values of each range on the grid, its ends among them; futures in which they are tried."""

@@ -30,9 +30,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
-from lifecycle.quantities import Framed
+from lifecycle.quantities import Array, Framed
 from lifecycle.roofs import Alternative, Case, Roof
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.decision import chances_cheapest
@@ -44,8 +43,6 @@ from lifecycle.studies.ways import waiting_roofs as roofs_of
 
 if TYPE_CHECKING:
     import pandas
-
-Array = NDArray[np.float64]
 
 NEVER = "never"
 """The choice of no change."""

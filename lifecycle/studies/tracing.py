@@ -36,10 +36,8 @@ from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.ledger import Ledger
 from lifecycle.evaluation.swings import LIKELY, Accounts, OneAtATime, is_full_reseal, one_at_a_time
 from lifecycle.files import data
-from lifecycle.quantities import Figure
+from lifecycle.quantities import Array, Figure
 from lifecycle.scenario import Scenario, resolve
-
-Array = NDArray[np.float64]
 
 NOTHING = 1e-9
 """Moves below this share of the largest are none. [-]"""

@@ -46,11 +46,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.evaluation.comparison import Comparison, keeps_what_stands
 from lifecycle.interview import NOT_SURE
-from lifecycle.quantities import Figure
+from lifecycle.quantities import Array, Figure
 from lifecycle.scenario import Scenario, Use, replaced
 from lifecycle.studies import decision
 from lifecycle.studies.doubt import HOLDING, Doubt, of_20, under
@@ -64,8 +63,6 @@ from lifecycle.studies.ways import (
     rivals,
     to_rounding,
 )
-
-Array = NDArray[np.float64]
 
 CHEAPER, OPEN, DEARER = "cheaper", "could go either way", "dearer"
 SAME = "about the same"

@@ -24,16 +24,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.economics import discount_factor
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.kinds import CATEGORIES
 from lifecycle.language.sentences import say, words
+from lifecycle.quantities import Array
 from lifecycle.studies.cash_flow import PAID, CashFlow, Payments, cash_flow
 from lifecycle.writers.workbook.cells import FACTOR, LINE_OF_PAGE, MONEY, WHOLE, YEAR, Book, Page, cell, span
-
-Array = NDArray[np.float64]
 
 READ_ME, ASSUMPTIONS, CASH_FLOW, PRESENT, MEASURES, DOUBT, DISCOUNTING = (
     words("workbook.pages")[page]
