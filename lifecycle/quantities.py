@@ -25,13 +25,16 @@ import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 if TYPE_CHECKING:
     import pandas
+
+Frame: TypeAlias = "pandas.DataFrame"
+"""A table; pandas is imported when one is made."""
 
 Array = NDArray[np.float64]
 Whole = NDArray[np.int64]

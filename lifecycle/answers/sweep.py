@@ -14,19 +14,16 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from lifecycle.answers.blocks import Answer, Block, Items, Rest, Sentence, Table
 from lifecycle.answers.shared import SCHEMA, made_by
 from lifecycle.errors import Fault
 from lifecycle.language.labels import counted, listed, years_text
 from lifecycle.language.sentences import say
-from lifecycle.quantities import number_text
+from lifecycle.quantities import Frame, number_text
 from lifecycle.studies.grid import Grid
 from lifecycle.studies.sweeping import FORMS, MANIFEST, Folder
-
-if TYPE_CHECKING:
-    import pandas
 
 FEW, SHOWN = 12, 20
 """Values of a name for which ways are counted by value, at most; faults that are listed."""
@@ -55,7 +52,7 @@ class Counts:
     reasons: Counter[str] = field(default_factory=Counter)
     by_name: dict[str, dict[str, Counter[str]]] = field(default_factory=dict)
 
-    def add(self, frame: pandas.DataFrame, names: Sequence[str]) -> None:
+    def add(self, frame: Frame, names: Sequence[str]) -> None:
         """Count one part."""
         self.rows += len(frame)
         self.reasons.update(frame.reason[frame.reason != ""])

@@ -46,7 +46,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -64,12 +63,9 @@ from lifecycle.evaluation.flows import FLOWS
 from lifecycle.evaluation.ledger import COUNTS, Ledger
 from lifecycle.evaluation.swings import LIKELY, UNDISCOUNTED, Swing, one_at_a_time
 from lifecycle.kinds import CATEGORIES, Category, Half
-from lifecycle.quantities import Array, in_rows, table_html
+from lifecycle.quantities import Array, Frame, in_rows, table_html
 from lifecycle.roofs import Alternative, Case, draws_of
 from lifecycle.scenario import Scenario, StatedAlternative, resolve
-
-if TYPE_CHECKING:
-    import pandas
 
 NEVER_PAID = "the change is never paid within the years kept"
 """Reason why there is no highest price; a workbook says the same."""
@@ -220,7 +216,7 @@ class Comparison:
         lines = [f"  {name}: {way.at_holding:,.0f}{marks.get(name, '')}" for name, way in self.ways.items()]
         return "\n".join([head, *(lines or ["  nothing is compared"])])
 
-    def to_frame(self) -> pandas.DataFrame:
+    def to_frame(self) -> Frame:
         """Return the ways as rows: what they cost, and what follows.
 
         Returns
@@ -244,7 +240,7 @@ class Comparison:
             }
         return in_rows(rows)
 
-    def curves(self) -> pandas.DataFrame:
+    def curves(self) -> Frame:
         """Return the net-present cost of every way by year of sale, a column for each way. [money]"""
         import pandas
 

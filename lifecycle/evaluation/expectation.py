@@ -27,7 +27,6 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.economics import financing_cost, nominal_rate
 from lifecycle.evaluation.compiled.calling import evaluate_compiled, unfit
@@ -36,7 +35,7 @@ from lifecycle.evaluation.ledger import Apart, Chain, Ledger, close_account, hol
 from lifecycle.evaluation.past import Today, today
 from lifecycle.evaluation.spell import Spell, run_spell
 from lifecycle.evaluation.timeline import Start, due_visits
-from lifecycle.quantities import Array
+from lifecycle.quantities import Array, Whole
 from lifecycle.roofs import Alternative, Case, Leaks, Loan, Roof, Terms, Visit, draws_of, take
 
 _DRAWS_AT_A_TIME = 512
@@ -95,7 +94,7 @@ def evaluate_in_numpy(
     order = np.argsort(np.broadcast_to(case.leaks.severe_after, (draws,)), kind="stable")
     parts = [order[start : start + _DRAWS_AT_A_TIME] for start in range(0, draws, _DRAWS_AT_A_TIME)]
 
-    def one(part: NDArray[np.int64]) -> dict[str, Ledger]:
+    def one(part: Whole) -> dict[str, Ledger]:
         return _evaluate_some(take(case, part), part.size, totals_only, apart)
 
     with ThreadPoolExecutor(workers) as pool:
@@ -182,7 +181,7 @@ def _with_loan(ledger: Ledger, loan: Loan, terms: Terms, apart: Collection[str])
     draws, columns = ledger.net_present_cost.shape
     nominal = nominal_rate(np.asarray(terms.discount_rate), np.asarray(terms.inflation))
 
-    def financing(sold_at_month: NDArray[np.int64]) -> Array:
+    def financing(sold_at_month: Whole) -> Array:
         cost = financing_cost(
             np.broadcast_to(np.asarray(loan.principal, dtype=float), (draws,)),
             rate=np.asarray(loan.rate, dtype=float),
@@ -205,7 +204,7 @@ def _with_loan(ledger: Ledger, loan: Loan, terms: Terms, apart: Collection[str])
     )
 
 
-def _joined(parts: Sequence[Any], back: NDArray[np.int64]) -> Any:
+def _joined(parts: Sequence[Any], back: Whole) -> Any:
     """Join accounts of one alternative, or what is in them, over rounds of draws; put the draws in order."""
     first = parts[0]
     if isinstance(first, Ledger | Apart):

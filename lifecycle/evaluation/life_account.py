@@ -42,14 +42,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.deterioration import damage, residual_share
 from lifecycle.economics import discount_factor
 from lifecycle.evaluation.ledger import COUNTS
 from lifecycle.evaluation.lives import Course, Fates
 from lifecycle.evaluation.timeline import END, PUNCTURE, TOLERANCE
-from lifecycle.quantities import Array, Whole
+from lifecycle.quantities import Array, Flags, Whole
 from lifecycle.roofs import ESCALATING, Leaks, Terms
 
 
@@ -213,7 +212,7 @@ class LifeAccount:
         leaks: Leaks,
         lives: int,
         lines: tuple[str, ...],
-        honoured: Mapping[str, NDArray[np.bool_]],
+        honoured: Mapping[str, Flags],
     ) -> None:
         terms = prices.terms
         self.honoured = honoured
@@ -334,11 +333,9 @@ class LifeAccount:
         worth = float(course.roof.warranty_share) * float(course.roof.renew_cost)
         self._pay("warranty", life, instant, -worth * covered)
 
-    def _under_warranty(self, course: Course, life: Whole, age: Whole) -> NDArray[np.bool_]:
+    def _under_warranty(self, course: Course, life: Whole, age: Whole) -> Flags:
         """Whether the warranty still holds at an age in months of the spell, and is honoured in that life."""
-        held: NDArray[np.bool_] = (
-            course.calendar_age + age <= 12.0 * float(course.roof.warranty_years) + TOLERANCE
-        )
+        held: Flags = course.calendar_age + age <= 12.0 * float(course.roof.warranty_years) + TOLERANCE
         return held & self.honoured[course.roof.name][life]
 
     def _leak(self, life: Whole, month: Whole, course: Course, fates: Fates) -> None:
@@ -416,7 +413,7 @@ class LifeAccount:
         worth = np.full(hidden.size, self.prices.factors["sale"][self.holding // 2])
         self._take_off(self.by_line["sale"], owner[hidden], taken_off, worth, course)
 
-    def _taken_off(self, course: Course, cell: Whole, age: Whole) -> tuple[Array, NDArray[np.bool_]]:
+    def _taken_off(self, course: Course, cell: Whole, age: Whole) -> tuple[Array, Flags]:
         """Return the damage of leaks hidden at a sale, and whether the roof must be renewed for them."""
         cells = course.cells
         grave = (age >= cells.severe_from[cell]) | (cells.leak_class[cell] == END)
@@ -426,7 +423,7 @@ class LifeAccount:
         self,
         account: Array,
         place: Whole,
-        taken_off: tuple[Array, NDArray[np.bool_]],
+        taken_off: tuple[Array, Flags],
         worth: Array,
         course: Course,
     ) -> None:

@@ -39,7 +39,7 @@ from lifecycle.evaluation.lives import Course, course_of, live
 from lifecycle.evaluation.past import Today, today
 from lifecycle.evaluation.timeline import Start, due_visits
 from lifecycle.kinds import CATEGORIES
-from lifecycle.quantities import Array
+from lifecycle.quantities import Array, Flags
 from lifecycle.roofs import Alternative, Case, Roof, draws_of
 
 Single = NDArray[np.float32]
@@ -287,7 +287,7 @@ def _live_through(kinds: tuple[_Kind, _Kind], account: LifeAccount, chance: np.r
         kind = following
 
 
-def _honoured(roof: Roof, lives: int, chance: np.random.Generator) -> NDArray[np.bool_]:
+def _honoured(roof: Roof, lives: int, chance: np.random.Generator) -> Flags:
     """Draw in which lives the warranty of a roof is honoured; nothing is drawn where it is certain."""
     sure = float(roof.warranty_honoured)
     return np.full(lives, sure == 1.0) if sure in (0.0, 1.0) else chance.random(lives) < sure

@@ -27,14 +27,13 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.deterioration import residual_share
 from lifecycle.evaluation.flows import Flow, flows_of, uncovered_by
 from lifecycle.evaluation.hiding import Cohorts, Hidden, hidden_leaks
 from lifecycle.evaluation.standing import Found, Standing, damage_of, found_in, signs_seen, standing_of
 from lifecycle.evaluation.timeline import Start, Timeline, due_visits, timeline
-from lifecycle.quantities import Array
+from lifecycle.quantities import Array, Whole
 from lifecycle.roofs import Leaks, Number, Roof, Visit
 
 
@@ -71,7 +70,7 @@ class Spell:
     flows: dict[str, Flow]
 
     @property
-    def days(self) -> NDArray[np.int64]:
+    def days(self) -> Whole:
         """Months in which something is done. [months]"""
         return self.course.days
 
@@ -108,7 +107,7 @@ class Spell:
         every = np.arange(self.standing.start.shape[0])
         return self.found_at_sale(every), self.residual_value(every)
 
-    def residual_value(self, months: NDArray[np.int64]) -> Array:
+    def residual_value(self, months: Whole) -> Array:
         """Residual value at a sale in some months, expected over what stands. [money]"""
         stands = self.standing.at_sale[months]
         if not np.any(self.roof.resale_share):
@@ -118,7 +117,7 @@ class Spell:
         )
         return np.asarray(stands * unused * np.asarray(self.roof.resale_share) * self.roof.renew_cost)
 
-    def found_at_sale(self, months: NDArray[np.int64]) -> Array:
+    def found_at_sale(self, months: Whole) -> Array:
         """Return what a buyer takes off for hidden leaks in some months, over what stands. [money]"""
         stands = self.standing.at_sale[months]
         share = np.asarray(self.leaks.found_at_sale)

@@ -47,7 +47,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.errors import Fault, fault, nearest, stop_at
 from lifecycle.evaluation.hiding import sign_chance
@@ -215,7 +214,7 @@ class HiddenByAge:
     every: Mapping[str, Array]
     rotten: Mapping[str, Array]
 
-    def at(self, plan: str, ages: NDArray[np.int64], share: Array, size: Array) -> tuple[Array, Array]:
+    def at(self, plan: str, ages: Whole, share: Array, size: Array) -> tuple[Array, Array]:
         """Return all hidden leaks and those of a rotten deck, shape (..., ages).
 
         Parameters

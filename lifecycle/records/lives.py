@@ -64,14 +64,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from itertools import combinations
 from math import exp, log
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.climate import ageing_factor
 from lifecycle.errors import Fault, fault, stop_at
-from lifecycle.quantities import Array
+from lifecycle.quantities import Array, Flags, Frame, Whole
 from lifecycle.records.columns import MISSING, ColumnMap, ages, lacking, numbers, sites
 from lifecycle.records.estimate import (
     EFFECT,
@@ -90,9 +89,6 @@ from lifecycle.records.looks import DECK_GONE, END, SLACK, SOLD, Looks
 from lifecycle.records.site import Sites, sites_of
 from lifecycle.records.tables import Account, Cleaning, Sheet, at_lines
 from lifecycle.scenario import Scenario
-
-if TYPE_CHECKING:
-    import pandas
 
 JOINED_WITHIN = 24
 """A coach first looked at later than that after the records begin needs the day on which it came. [months]"""
@@ -272,7 +268,7 @@ def lives_from_looks(looks: Looks, scenario: Scenario | None = None, covering: s
     )
 
 
-def _came(roofs: pandas.DataFrame, looks: Looks) -> tuple[Array, NDArray[np.bool_]]:
+def _came(roofs: Frame, looks: Looks) -> tuple[Array, Flags]:
     """Return the month from which each roof would have been seen to end, and whether that is said."""
     laid, first = roofs["laid"].to_numpy(dtype=float), roofs["first"].to_numpy(dtype=float)
     joined = roofs["joined"].to_numpy(dtype=float)
@@ -296,7 +292,7 @@ def _came(roofs: pandas.DataFrame, looks: Looks) -> tuple[Array, NDArray[np.bool
     return np.where(said, np.maximum(laid, np.fmin(joined, np.inf)), first), said
 
 
-def _by_roof(table: pandas.DataFrame) -> tuple[pandas.DataFrame, NDArray[np.int64]]:
+def _by_roof(table: Frame) -> tuple[Frame, Whole]:
     """Return a row for each roof, and the place of its first look.
 
     A roof is what was laid on a coach in one month, give or take `SLACK`; looks after its end are no

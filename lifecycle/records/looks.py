@@ -36,7 +36,6 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.data import data
 from lifecycle.errors import Fault, stop_at
@@ -300,6 +299,6 @@ def _cleaned(table: pandas.DataFrame, unusable: dict[str, Flags], sheet: Sheet) 
     return cleaning
 
 
-def _rows(table: pandas.DataFrame, index: pandas.Index[int]) -> NDArray[np.bool_]:
+def _rows(table: pandas.DataFrame, index: pandas.Index[int]) -> Flags:
     """Return which rows of a table an index names."""
     return np.isin(np.arange(len(table)), index.to_numpy())

@@ -42,7 +42,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.data import data
-from lifecycle.errors import Fault, ScenarioError, closest, fault, safe, stop_at
+from lifecycle.errors import Fault, closest, fault, safe, stop_at
+from lifecycle.quantities import Flags, Whole
 
 LARGEST = 100_000_000
 """Size of the largest table that is kept whole, unpacked: about a million looks. [bytes]"""
@@ -176,7 +177,7 @@ class Sheet:
     source: str
     names: tuple[str, ...]
     rows: list[list[str]]
-    lines: NDArray[np.int64]
+    lines: Whole
     _places: dict[str, int] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -450,12 +451,12 @@ class Cleaning:
     (Drop(reason='no age', number=1, lines=(2,)),)
     """
 
-    def __init__(self, what: str, lines: NDArray[np.int64]) -> None:
+    def __init__(self, what: str, lines: Whole) -> None:
         self.what, self.lines = what, lines
         self.gone = np.zeros(lines.shape, dtype=bool)
         self.drops: list[Drop] = []
 
-    def leave_out(self, reason: str, which: NDArray[np.bool_]) -> None:
+    def leave_out(self, reason: str, which: Flags) -> None:
         """Leave out the rows that a reason holds for, shape (rows,), and that are still there."""
         lines = np.sort(self.lines[which & ~self.gone]).tolist()
         if lines:
@@ -464,7 +465,7 @@ class Cleaning:
             self.gone |= which
 
     @property
-    def kept(self) -> NDArray[np.bool_]:
+    def kept(self) -> Flags:
         """Rows that are still there, shape (rows,)."""
         return ~self.gone
 

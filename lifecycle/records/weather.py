@@ -57,16 +57,13 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from os import PathLike
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, BinaryIO
+from typing import Any, BinaryIO
 
 from lifecycle.errors import Fault, ScenarioError, fault, nearest, stop_at
 from lifecycle.files import data, fields, load_table, opened, shared
-from lifecycle.quantities import Framed, convert, in_rows
+from lifecycle.quantities import Frame, Framed, convert, in_rows
 from lifecycle.records.columns import EARLIEST, LATEST, ColumnMap, Places, read_date, read_map
 from lifecycle.records.tables import Shape, at_lines, read_rows
-
-if TYPE_CHECKING:
-    import pandas
 
 ELEMENTS: Mapping[str, str] = {"TMAX": "warmest", "TMIN": "coldest", "PRCP": "rain", "TAVG": "mean"}
 """Elements that are read, and what they are called here."""
@@ -628,7 +625,7 @@ class StationClimate(Framed):
         """Mean of every driver that can be had. [C or days]"""
         return {name: one.mean for name, one in self.drivers.items()}
 
-    def to_frame(self) -> pandas.DataFrame:
+    def to_frame(self) -> Frame:
         """Return the drivers as rows: mean, 80 % interval [C or days], years used, days observed [-]."""
         rows = {
             name: {

@@ -19,7 +19,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,11 +27,8 @@ from lifecycle.data import words_of
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.simulation import simulate
 from lifecycle.kinds import CATEGORIES
-from lifecycle.quantities import in_rows, table_html
+from lifecycle.quantities import Frame, in_rows, table_html
 from lifecycle.scenario import Scenario, resolve
-
-if TYPE_CHECKING:
-    import pandas
 
 LIVES = 20_000
 """Lives of each way."""
@@ -97,7 +93,7 @@ class Agreement:
         near = f"{self.near} of {len(self.lines)} lines within {WITHIN:g} standard errors"
         return f"{near}, from {self.lives:,} lives"
 
-    def to_frame(self) -> pandas.DataFrame:
+    def to_frame(self) -> Frame:
         """Return the lines as rows, by way and name: both averages, their error, how far they are apart.
 
         Amounts are in money at the base date, numbers as their rows say.
@@ -124,7 +120,7 @@ class Agreement:
         """Show in a notebook how near the lines of each way lie; `to_frame` has them all."""
         return table_html(self.by_way())
 
-    def by_way(self) -> pandas.DataFrame:
+    def by_way(self) -> Frame:
         """Return a row for each way: its lines, how many of them lie near, and the furthest."""
         apart: dict[str, list[float]] = {}
         for line in self.lines:

@@ -29,14 +29,13 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from lifecycle.climate import DRIVERS, Drivers, Factors
 from lifecycle.files import fields, shared
 from lifecycle.heat import Cooling, CoolingSaved, Surface, cooling_saved, mean_sun
-from lifecycle.quantities import Array, Figure, Framed, convert, in_rows
+from lifecycle.quantities import Array, Figure, Frame, Framed, convert, in_rows
 from lifecycle.reading.reader import Reader
 from lifecycle.reading.site import read_climate
 from lifecycle.roofs import Case
@@ -55,9 +54,6 @@ from lifecycle.scenario import (
 from lifecycle.studies.doubt import Doubt, under
 from lifecycle.studies.futures import first, futures
 from lifecycle.studies.switching import in_few
-
-if TYPE_CHECKING:
-    import pandas
 
 EFFECTS = {
     "heat": "heat_exponent",
@@ -180,7 +176,7 @@ class ByPlace(Framed):
         cheaper = sum(savings > 0.0 for savings in found)
         return f"{self.subject!r} over {self.base_case!r}: cheaper in {cheaper} of {len(found)} places"
 
-    def to_frame(self) -> pandas.DataFrame:
+    def to_frame(self) -> Frame:
         """Return the places as rows, that of the scenario first.
 
         Returns

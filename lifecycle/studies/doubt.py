@@ -17,14 +17,13 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from lifecycle.economics import break_even_year
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.kinds import CATEGORIES
-from lifecycle.quantities import Array, Framed, in_rows
+from lifecycle.quantities import Array, Frame, Framed, in_rows
 from lifecycle.scenario import Scenario, years_kept
 from lifecycle.studies import decision
 from lifecycle.studies.futures import (
@@ -36,9 +35,6 @@ from lifecycle.studies.futures import (
     futures,
     in_draws,
 )
-
-if TYPE_CHECKING:
-    import pandas
 
 HOLDING = "owner.holding_period"
 """Path of the years kept."""
@@ -107,7 +103,7 @@ class Doubt(Framed):
         head = f"Doubt in {self.futures.weights.size:,} futures, kept {self.years:g} years: mean (8 in 10)"
         return "\n".join([head, *lines])
 
-    def to_frame(self) -> pandas.DataFrame:
+    def to_frame(self) -> Frame:
         """Return the ways as rows: cost over the futures at the likely years kept.
 
         Returns
@@ -127,7 +123,7 @@ class Doubt(Framed):
             }
         return in_rows(rows)
 
-    def by_draw(self) -> pandas.DataFrame:
+    def by_draw(self) -> Frame:
         """Return the net-present cost of every way by future at the likely years kept, with its weight."""
         import pandas
 

@@ -33,14 +33,14 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from lifecycle.errors import Fault, ScenarioError, stop_at
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.files import restated
-from lifecycle.quantities import Array, Figure, Framed, convert
+from lifecycle.quantities import Array, Figure, Frame, Framed, convert
 from lifecycle.scenario import Scenario, Use, replaced, years_kept
 from lifecycle.studies.assessment import compared
 from lifecycle.studies.doubt import HOLDING, Doubt, band, of_20
@@ -56,9 +56,6 @@ from lifecycle.studies.futures import (
 )
 from lifecycle.studies.verdict import Judged, judge
 from lifecycle.studies.what_if import changed, otherwise_says
-
-if TYPE_CHECKING:
-    import pandas
 
 Value = float | str | bool | Figure | Sequence[str]
 
@@ -450,7 +447,7 @@ class Sweep(Framed):
         """Name the size."""
         return f"Sweep of {len(self.grid)} points by {self.grid.names or 'nothing'}: {len(self.rows)} rows"
 
-    def to_frame(self) -> pandas.DataFrame:
+    def to_frame(self) -> Frame:
         """Return the tidy table.
 
         Returns
@@ -462,7 +459,7 @@ class Sweep(Framed):
         return frame_of(self.grid.kinds, self.rows)
 
 
-def frame_of(kinds: Mapping[str, str], rows: Sequence[Row]) -> pandas.DataFrame:
+def frame_of(kinds: Mapping[str, str], rows: Sequence[Row]) -> Frame:
     """Return rows as a tidy table; all parts of one grid have the same columns and kinds (`Grid.kinds`)."""
     import pandas
 

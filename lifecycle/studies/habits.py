@@ -34,7 +34,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -42,7 +41,7 @@ from lifecycle.data import words_of
 from lifecycle.evaluation.comparison import keeps_what_stands
 from lifecycle.files import data, shared
 from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
-from lifecycle.quantities import Array, Figure, Framed, in_rows
+from lifecycle.quantities import Array, Figure, Frame, Framed, in_rows
 from lifecycle.roofs import Case, Number
 from lifecycle.scenario import Scenario, geometry_of, resolve
 from lifecycle.studies.decision import chance_cheaper
@@ -60,9 +59,6 @@ from lifecycle.studies.futures import (
 )
 from lifecycle.studies.sampling import sample
 from lifecycle.studies.ways import judged_way
-
-if TYPE_CHECKING:
-    import pandas
 
 MONTHS = 12
 
@@ -139,7 +135,7 @@ class Habits(Framed):
         head = f"In how many of 20 futures the change is cheaper, sold after {list(self.years)} years"
         return "\n".join([head, *(f"  {plan}: {list(row.values())}" for plan, row in self.of_20.items())])
 
-    def to_frame(self) -> pandas.DataFrame:
+    def to_frame(self) -> Frame:
         """Return the table: by what would be done otherwise and year of sale, in how many of 20 futures."""
         rows = {self.titles[plan]: row for plan, row in self.of_20.items()}
         return in_rows(rows).rename_axis(columns="sold after [years]")

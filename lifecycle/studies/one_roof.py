@@ -31,12 +31,11 @@ Source: derived from the model.
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.evaluation.hiding import sign_chance
 from lifecycle.evaluation.spell import Spell
 from lifecycle.evaluation.timeline import END
-from lifecycle.quantities import Array
+from lifecycle.quantities import Array, Flags
 
 
 def new_leaks(spell: Spell, first: int, last: int) -> Array:
@@ -121,7 +120,7 @@ def _months(first: int, last: int) -> slice:
     return slice(12 * first + 1, 12 * last + 13)
 
 
-def _visited_in(spell: Spell, months: slice) -> NDArray[np.bool_]:
+def _visited_in(spell: Spell, months: slice) -> Flags:
     """Whether each day of visits belongs to some years of age: a day that ends a year opens the next."""
     return np.asarray((spell.days >= months.start - 1) & (spell.days < months.stop - 1))
 

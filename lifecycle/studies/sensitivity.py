@@ -58,15 +58,13 @@ import numpy as np
 from lifecycle.data import words_of
 from lifecycle.errors import Fault, fault, stop_at
 from lifecycle.evaluation.swings import Swing, swings
-from lifecycle.quantities import Array, Figure, Framed, clip_to_bounds, number_text
+from lifecycle.quantities import Array, Figure, Frame, Framed, clip_to_bounds, number_text
 from lifecycle.scenario import Scenario, near_input
 from lifecycle.studies.futures import Progress
 from lifecycle.studies.sampling import FEWEST_DRAWS, check_whole, quantile, sobol_points
 from lifecycle.studies.switching import costs, held, ways_in_question
 
 if TYPE_CHECKING:
-    import pandas
-
     from lifecycle.studies.doubt import Doubt
 
 
@@ -254,7 +252,7 @@ class TwoWayMap(Framed):
         pair = f"{self.across.path!r} and {self.up.path!r}"
         return f"Map of {self.subject!r} over {self.than!r} by {pair}: {low:,.0f} ... {high:,.0f}"
 
-    def to_frame(self) -> pandas.DataFrame:
+    def to_frame(self) -> Frame:
         """Return net savings by the values of the second input (rows) and the first (columns). [money]"""
         import pandas
 

@@ -38,11 +38,10 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.errors import fault, nearest
 from lifecycle.evaluation.past import log_likelihood
-from lifecycle.quantities import Array, Figure
+from lifecycle.quantities import Array, Figure, Whole
 from lifecycle.scenario import Scenario, StatedAlternative, StatedVisit, Use, paths_in, resolve
 from lifecycle.studies.doubt import HOLDING, Doubt, under
 from lifecycle.studies.futures import (
@@ -159,10 +158,10 @@ def _without_prices(scenario: Scenario, way: StatedAlternative) -> tuple[Scenari
         },
         alternatives=(replace(way, quote=0.0),),
     )
-    return stripped, paths_in((way.quote, prices, costs))
+    return stripped, set(paths_in((way.quote, prices, costs)))
 
 
-def _distinct(columns: Sequence[Array], size: int) -> tuple[Array, NDArray[np.int64]]:
+def _distinct(columns: Sequence[Array], size: int) -> tuple[Array, Whole]:
     """Return the distinct rows of some columns, and for each row the place of the one alike."""
     if not columns:
         return np.empty((1, 0)), np.zeros(size, dtype=np.int64)

@@ -27,11 +27,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-from lifecycle.quantities import Array, Framed
+from lifecycle.quantities import Array, Frame, Framed
 from lifecycle.roofs import Alternative, Case, Roof
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.decision import chances_cheapest
@@ -40,9 +39,6 @@ from lifecycle.studies.futures import DRAWS, SEED, Cost, Evaluator, Progress, fu
 from lifecycle.studies.switching import ways_in_question
 from lifecycle.studies.ways import dates, judged_way
 from lifecycle.studies.ways import waiting_roofs as roofs_of
-
-if TYPE_CHECKING:
-    import pandas
 
 NEVER = "never"
 """The choice of no change."""
@@ -115,7 +111,7 @@ class Timing(Framed):
         often = f", reseal {self.best_reseal.when}" if self.best_reseal else ""
         return f"Timing of {self.subject!r}, kept {self.years:g} years: change {self.best_change.when}{often}"
 
-    def to_frame(self) -> pandas.DataFrame:
+    def to_frame(self) -> Frame:
         """Return dates and intervals as rows.
 
         Returns

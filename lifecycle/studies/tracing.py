@@ -29,7 +29,6 @@ from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.errors import nearest
 from lifecycle.evaluation.expectation import evaluate
@@ -297,6 +296,6 @@ def effects(scenario: Scenario) -> tuple[Effect, ...]:
     return tuple(effects)
 
 
-def _cost(way: str, accounts: Accounts) -> NDArray[np.float64]:
+def _cost(way: str, accounts: Accounts) -> Array:
     """Return the cost of a way at the years kept."""
     return accounts[way].at_holding
