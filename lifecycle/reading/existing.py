@@ -83,11 +83,11 @@ def _hidden_now(reader: Reader, raw: Any) -> tuple[Numbers, ...] | None:
 def _last_visits(reader: Reader, raw: Any) -> Numbers:
     """Read when jobs were last done; whether there are such jobs is checked when all are known."""
     field = reader.fields["existing"]["last_visits"]
-    uses = {
-        name: read_number(reader, value, f"existing.last_visits.{name}", field)
+    return {
+        name: use
         for name, value in reader.named_tables(raw, "existing.last_visits").items()
+        if (use := read_number(reader, value, f"existing.last_visits.{name}", field)) is not None
     }
-    return {name: use for name, use in uses.items() if use is not None}
 
 
 def _past(reader: Reader, raw: Table, roofs: Roofs, roof: str | None) -> tuple[StatedVisit, ...] | None:
@@ -123,8 +123,7 @@ def without_clocks(existing: StatedExisting, roofs: Iterable[StatedRoof]) -> Sta
 
 def read_trouble(reader: Reader) -> Seen:
     """Read what was seen, opened and measured."""
-    existing = reader.own.get("existing")
-    raw = existing if isinstance(existing, Mapping) else {}
+    raw = reader.section("existing")
     choices = reader.fields["existing"]["trouble"].choices
     seen = read_words(reader, raw.get("trouble", []), "existing.trouble", choices)
     signs = tuple(dict.fromkeys(seen or ()))
@@ -183,8 +182,7 @@ def with_looks(reader: Reader, existing: StatedExisting, seen: Seen) -> StatedEx
         reader.fault("existing.leaks_found", "must be 1 at least where an opened spot was wet", 0, remedy)
     dry = seen.dry_places
     numbers: dict[str, Stated] = dict(existing.numbers)
-    own = reader.own.get("existing")
-    meter = own.get("meter", {} if dry else None) if isinstance(own, Mapping) else None
+    meter = reader.section("existing").get("meter", {} if dry else None)
     if isinstance(meter, Mapping):
         field = reader.fields["meter"]["finds"]
         finds = read_number(reader, meter.get("finds", "meter_finds"), "existing.meter.finds", field)

@@ -270,8 +270,7 @@ def _say_unused(reader: Reader, name: str, path: str) -> None:
 def _named(reader: Reader, name: str, place: str, field: FieldInfo) -> Use | None:
     """Read the figure that a name stands for, once, and check it for every use."""
     path = f"figures.{name}"
-    own, shared = reader.own.get("figures", {}), reader.shared.get("figures", {})
-    own = own if isinstance(own, dict) else {}
+    own, shared = reader.section("figures"), reader.shared.get("figures", {})
     if name not in own and name not in shared:
         known = (*field.words, *own, *shared)
         reader.fault(place, "names no figure of [figures]", name, nearest(name, known))

@@ -68,6 +68,11 @@ class Reader:
         """Note a fault, with a value as parsed or with words for what was got."""
         self.faults.append(Fault(place, rule, got or shown(value), remedy))
 
+    def section(self, name: str) -> Table:
+        """Return a section of the file as parsed; empty where there is none, or it is no table."""
+        found = self.own.get(name)
+        return found if isinstance(found, Mapping) else {}
+
     def table(self, raw: Any, place: str, section: str, *, also: Iterable[str] = ()) -> dict[str, Any]:
         """Return the entries of a table that its section knows, or `also`; note all others, and no table."""
         if not isinstance(raw, Mapping):

@@ -104,7 +104,7 @@ def read_scenario(
     seen = read_trouble(reader)
     existing = with_looks(reader, existing, seen)
     ways = read_alternatives(reader, roofs, existing.roof)
-    loan = read_loan(reader, own["alternatives"] if isinstance(own.get("alternatives"), Mapping) else ())
+    loan = read_loan(reader, reader.section("alternatives"))
     coach, climate = read_coach(reader), read_climate(reader)
     used = roofs_in_use(reader, roofs, existing.roof, ways)
     ways = said_to_end(reader, roofs, ways, used)
@@ -182,7 +182,7 @@ def _head(reader: Reader, source: str) -> dict[str, Any]:
         "title": title or WORDS["said"]["untitled"],
         "currency": _currency(reader, own.get("currency", "USD")),
         "units": reader.units,
-        "base_date": _base_date(reader, own.get("study")),
+        "base_date": _base_date(reader),
     }
 
 
@@ -194,9 +194,9 @@ def _currency(reader: Reader, raw: Any) -> str:
     return "USD"
 
 
-def _base_date(reader: Reader, study: Any) -> date:
+def _base_date(reader: Reader) -> date:
     """Read the base date; whether it stands is checked with its section."""
-    raw = study.get("base_date") if isinstance(study, Mapping) else None
+    raw = reader.section("study").get("base_date")
     if raw is not None and (isinstance(raw, datetime) or not isinstance(raw, date)):
         reader.fault("study.base_date", "must be a date", raw, "write it as 2027-04-01, no quotation marks")
     elif raw is not None and not EARLIEST <= raw.year <= LATEST:
@@ -211,9 +211,9 @@ def _base_date(reader: Reader, study: Any) -> date:
 def _account(reader: Reader) -> dict[str, Any]:
     """Read years, rates, owner and leaks, by the field of a scenario."""
     found: dict[str, Any] = {section: _section(reader, section) for section in ("study", "owner", "leaks")}
-    raw = reader.own.get("owner")
+    raw = reader.section("owner")
     for name in ("climbs", "climbs_in_ten_years"):
-        if isinstance(raw, Mapping) and name in raw:
+        if name in raw:
             found[name] = reader.flag(raw[name], f"owner.{name}")
     return {**found, "escalation": _escalation(reader)}
 
@@ -235,8 +235,7 @@ def _section(reader: Reader, section: str) -> Numbers:
 
 def _escalation(reader: Reader) -> Numbers:
     """Read real escalation by category of cost."""
-    study = reader.own.get("study")
-    raw = study.get("escalation", {}) if isinstance(study, Mapping) else {}
+    raw = reader.section("study").get("escalation", {})
     place, info = "study.escalation", reader.fields["study"]["escalation"]
     found: dict[str, Stated] = {}
     for name, value in reader.named_tables(raw, place).items():

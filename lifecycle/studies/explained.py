@@ -204,11 +204,6 @@ def step(scenario: Scenario, name: str) -> Curves:
 
 
 STEPS: Mapping[str, Callable[[Scenario], Curves]] = {
-    "life": life,
-    "joints": joints,
-    "hiding": hiding,
-    "harm": harm,
-    "renewal": renewal,
-    "discounting": discounting,
+    one.__name__: one for one in (life, joints, hiding, harm, renewal, discounting)
 }
 """The steps in the order of the model."""
