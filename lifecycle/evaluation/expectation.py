@@ -28,14 +28,13 @@ from typing import Any
 
 import numpy as np
 
-from lifecycle.economics import financing_cost, nominal_rate
 from lifecycle.evaluation.compiled.calling import evaluate_compiled, unfit
 from lifecycle.evaluation.compiled.library import found
-from lifecycle.evaluation.ledger import Apart, Chain, Ledger, close_account, holding_months
+from lifecycle.evaluation.ledger import Apart, Chain, Ledger, close_account, financed, holding_months
 from lifecycle.evaluation.past import Today, today
 from lifecycle.evaluation.spell import Spell, run_spell
 from lifecycle.evaluation.timeline import Start, due_visits
-from lifecycle.quantities import Array, Whole
+from lifecycle.quantities import Whole
 from lifecycle.roofs import Alternative, Case, Leaks, Loan, Roof, Terms, Visit, draws_of, take
 
 _DRAWS_AT_A_TIME = 512
@@ -179,21 +178,10 @@ def standing_roof(
 def _with_loan(ledger: Ledger, loan: Loan, terms: Terms, apart: Collection[str]) -> Ledger:
     """Add what financing costs, to the totals or as a line apart."""
     draws, columns = ledger.net_present_cost.shape
-    nominal = nominal_rate(np.asarray(terms.discount_rate), np.asarray(terms.inflation))
-
-    def financing(sold_at_month: Whole) -> Array:
-        cost = financing_cost(
-            np.broadcast_to(np.asarray(loan.principal, dtype=float), (draws,)),
-            rate=np.asarray(loan.rate, dtype=float),
-            months=loan.months,
-            sold_at_month=sold_at_month,
-            nominal_discount_rate=nominal,
-        )
-        return np.asarray(cost)
-
-    at_holding = financing(np.broadcast_to(holding_months(terms), (draws,))[:, None])[:, 0]
+    holding = np.broadcast_to(holding_months(terms), (draws,))
+    at_holding = financed(loan, terms, holding[:, None], draws)[:, 0]
     cost = np.zeros((draws, columns))
-    cost[:, 1:] = financing(12 * np.arange(1, columns))
+    cost[:, 1:] = financed(loan, terms, 12 * np.arange(1, columns), draws)
     if "financing" in apart:
         return replace(ledger, apart={**ledger.apart, "financing": Apart(cost, at_holding)})
     return replace(

@@ -28,13 +28,13 @@ from functools import cached_property
 
 import numpy as np
 
-from lifecycle.economics import discount_factor
+from lifecycle.economics import discount_factor, financing_cost, nominal_rate
 from lifecycle.evaluation.flows import Flow
 from lifecycle.evaluation.renewal import renewals
 from lifecycle.evaluation.spell import Spell
 from lifecycle.evaluation.timeline import running_sum
 from lifecycle.quantities import Array, Whole
-from lifecycle.roofs import Number, Terms
+from lifecycle.roofs import Loan, Number, Terms
 
 COUNTS = ("renewals", "leaks", "severe finds", "days", "hours")
 """What is counted besides money, in the order of results."""
@@ -213,6 +213,21 @@ def holding_months(terms: Terms) -> Whole:
     if not np.all((months >= 0.0) & (months <= terms.months)):
         raise ValueError(f"the years kept must lie within the study period of {terms.study_period} years")
     return months.astype(np.int64)
+
+
+def financed(loan: Loan, terms: Terms, sold_at_month: Whole, draws: int = 1) -> Array:
+    """Return what a loan costs at a sale in some months, shape (months,) or of each draw, (draws, months).
+
+    In money of today, less the principal, shape (draws, months). [money]
+    """
+    cost = financing_cost(
+        np.broadcast_to(np.asarray(loan.principal, dtype=float), (draws,)),
+        rate=np.asarray(loan.rate, dtype=float),
+        months=loan.months,
+        sold_at_month=sold_at_month,
+        nominal_discount_rate=nominal_rate(np.asarray(terms.discount_rate), np.asarray(terms.inflation)),
+    )
+    return np.asarray(cost)
 
 
 def _same_whole_year(holding: Whole) -> int | None:

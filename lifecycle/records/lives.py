@@ -234,10 +234,7 @@ def lives_from_looks(looks: Looks, scenario: Scenario | None = None, covering: s
 
     table = pandas.DataFrame(
         {
-            "coach": looks.coach,
-            "month": looks.month,
-            "seen": looks.seen,
-            "laid": looks.laid,
+            **{name: getattr(looks, name) for name in ("coach", "month", "seen", "laid")},
             "joined": np.where(looks.joined == MISSING, np.nan, looks.joined),
             "line": looks.lines,
         }
