@@ -231,7 +231,6 @@ def standing_and_found(existing: Existing, leaks: Leaks, draws: int) -> tuple[Ar
     """
     well_done = replace(existing, roof=replace(existing.roof, defect_share=0.0))
     past = past_spell(well_done, leaks, draws)
-    found = sum((step.number - step.forcing).sum(axis=0) for step in (past.by_signs, past.by_visits))
     in_time = (1.0 - np.asarray(existing.roof.ends_by_leak)) * past.course.hazard.sum(axis=0)
     forced = past.by_signs.forcing.sum(axis=0) + past.by_visits.forcing.sum(axis=0)
-    return np.asarray(-(in_time + forced)), np.asarray(found)
+    return np.asarray(-(in_time + forced)), past.found

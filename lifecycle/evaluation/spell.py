@@ -74,6 +74,12 @@ class Spell:
         """Months in which something is done. [months]"""
         return self.course.days
 
+    @property
+    def found(self) -> Array:
+        """Leaks that signs and jobs find, given that the roof stands, shape (draws,). [leaks]"""
+        steps = (self.by_signs, self.by_visits)
+        return np.asarray(sum((step.number - step.forcing).sum(axis=0) for step in steps))
+
     def renewed(self, rows: int) -> Array:
         """Mass renewed without a plan in each month, shape (rows, draws)."""
         return self._dense(rows, self.standing.renewed_after)

@@ -127,7 +127,7 @@ def _seen(case: Case, log: Log, draws: int) -> tuple[Array, Array]:
     total, likelihood = np.zeros(draws), np.zeros(draws)
     for stretch in stretches(log):
         spell = _spell_of(case, way, log, stretch, draws)
-        found = found_by(spell)
+        found = spell.found
         total += found
         with np.errstate(divide="ignore"):
             likelihood += np.log(spell.standing.at_sale[-1]) + poisson_log(stretch.leaks, found)
@@ -179,12 +179,6 @@ def jobs_by_name(case: Case, roof: Roof) -> dict[str, Visit]:
     return {visit.name: visit for other in roofs for visit in other.all_visits}
 
 
-def found_by(spell: Spell) -> Array:
-    """Leaks that signs and jobs find in a spell, given that its roof stands, shape (draws,). [leaks]"""
-    steps = (spell.by_signs, spell.by_visits)
-    return np.asarray(sum((step.number - step.forcing).sum(axis=0) for step in steps))
-
-
 def poisson_log(number: int, mean: Array) -> Array:
     """Logarithm of the Poisson probability of a number.
 
@@ -209,9 +203,9 @@ def found_as_planned(case: Case, name: str, months: int, draws: int) -> Array:
         change = way.change_month if way.change_month is not None else months + 1
         found = np.zeros(size)
         if change > 0:
-            found += found_by(_standing(way, some, min(months, change), size, planned=way.change_month))
+            found += _standing(way, some, min(months, change), size, planned=way.change_month).found
         if change <= months:
-            found += found_by(_laid_anew(way.then, some, months - change, size))
+            found += _laid_anew(way.then, some, months - change, size).found
         parts.append(found)
     return np.concatenate(parts)
 
