@@ -83,7 +83,7 @@ class Reader:
         for key in unknown[:MOST_UNKNOWN]:
             self.fault(_under(place, key), "is not a known name here", None, nearest(key, known))
         if len(unknown) > MOST_UNKNOWN:
-            self.fault(place, f"has {len(unknown)} unknown names", None, nearest("", known))
+            self.fault(place or "the file", f"has {len(unknown)} unknown names", None, nearest("", known))
         return {key: value for key, value in raw.items() if key in known}
 
     def named_tables(self, raw: Any, place: str) -> dict[str, Any]:
