@@ -42,7 +42,7 @@ import numpy as np
 from lifecycle.errors import fault, nearest
 from lifecycle.evaluation.past import log_likelihood
 from lifecycle.quantities import Array, Figure, Whole
-from lifecycle.scenario import Scenario, StatedAlternative, StatedVisit, Use, paths_in, resolve
+from lifecycle.scenario import Scenario, StatedAlternative, StatedVisit, paths_in, resolve
 from lifecycle.studies.doubt import HOLDING, Doubt, under
 from lifecycle.studies.futures import (
     Futures,
