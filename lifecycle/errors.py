@@ -185,6 +185,14 @@ def closest(name: str, known: Sequence[str]) -> str | None:
     return plain[found[0]] if found else None
 
 
-def fault(place: str, rule: str, got: str, remedy: str) -> ScenarioError:
+def fault(
+    place: str, rule: str, got: str = "", remedy: str = "", *, line: int | None = None, source: str = ""
+) -> ScenarioError:
     """Return the error for one mistake."""
-    return ScenarioError([Fault(place, rule, got, remedy)])
+    return ScenarioError([Fault(place, rule, got, remedy, line)], source)
+
+
+def stop_at(faults: Iterable[Fault], source: str = "") -> None:
+    """Raise all faults at once, each once, if there are any."""
+    if each := tuple(dict.fromkeys(faults)):
+        raise ScenarioError(each, source)

@@ -25,13 +25,21 @@ import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 if TYPE_CHECKING:
     import pandas
+
+Frame: TypeAlias = "pandas.DataFrame"
+"""A table; pandas is imported when one is made."""
+
+Array = NDArray[np.float64]
+Whole = NDArray[np.int64]
+Flags = NDArray[np.bool_]
+"""Arrays of numbers, of whole numbers, and of what holds or does not."""
 
 SHAPES = ("pert", "triangular", "uniform", "normal", "lognormal")
 """Shapes of a range; the first is meant where none is stated."""
@@ -342,6 +350,13 @@ class Framed:
     def _repr_html_(self) -> str:
         """Show the table in a notebook."""
         return table_html(self.to_frame())
+
+
+def in_rows(rows: Mapping[Any, Mapping[Any, Any]]) -> pandas.DataFrame:
+    """Return a table of some rows by name, each with its cells by the head of their column."""
+    import pandas
+
+    return pandas.DataFrame.from_dict(rows, orient="index")
 
 
 def table_html(frame: pandas.DataFrame, *, across: bool = False, above: Sequence[str] = ()) -> str:

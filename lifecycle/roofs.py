@@ -21,7 +21,7 @@ What is left out: where a number came from. That stands in the scenario (`scenar
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from typing import Any
 
@@ -363,6 +363,10 @@ class Case:
     def alternative(self, name: str) -> Alternative:
         """Return the alternative called `name`."""
         return next(a for a in self.alternatives if a.name == name)
+
+    def only(self, names: Container[str | None]) -> Case:
+        """Return the case with the alternatives of some names."""
+        return replace(self, alternatives=tuple(way for way in self.alternatives if way.name in names))
 
     def kept(self, years: float) -> Case:
         """Return the case kept for some years and followed no longer: nothing after a sale counts."""

@@ -48,12 +48,12 @@ from lifecycle.language.verdict import Verdict, first_lines
 from lifecycle.places import scenario_path
 from lifecycle.quantities import Figure, inner, money_text
 from lifecycle.scenario import Scenario
-from lifecycle.studies.both_ways import BothWays, Stand, both_ways
 from lifecycle.studies.case import Named, Sides, case_of
 from lifecycle.studies.claims import CANNOT, DOES_NOT_FIT, FITS, JUDGEMENTS, MONEY_AND_ROOFS, PARTLY, Claim
 from lifecycle.studies.claims import claims as judged_claims
 from lifecycle.studies.doubt import Doubt, of_20, under
 from lifecycle.studies.futures import DRAWS, SEED, Futures, futures
+from lifecycle.studies.objections import BothWays, Stand, both_ways
 from lifecycle.studies.quoting import examine
 from lifecycle.studies.verdict import not_sure
 

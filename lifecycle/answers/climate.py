@@ -56,7 +56,7 @@ def climate_answer(found: ByPlace, line: str = "") -> Answer:
     blocks: tuple[Block, ...] = (
         *([Sentence(line, "verdict")] if line else []),
         Sentence(" ".join(_place(found))),
-        *_nothing(found),
+        *_nothing(found, line),
         *places_blocks(found),
         Rest(),
         *_alone(found),
@@ -91,11 +91,11 @@ def stands_in(found: ByPlace) -> str:
     return say("climate.own_figures", where=where) if own else where
 
 
-def _nothing(found: ByPlace) -> Iterator[Sentence]:
-    """Say why nothing is compared, where it is so."""
+def _nothing(found: ByPlace, line: str) -> Iterator[Sentence]:
+    """Say why nothing is compared, where it is so and the first line does not say it."""
     if found.scenario.trouble:
         yield Sentence(say("climate.trouble"))
-    elif found.without is None:
+    elif found.without is None and not line:
         yield Sentence(say("climate.one_way"))
 
 
@@ -291,7 +291,7 @@ def _percent(share: float) -> str:
 
 def _called(found: ByPlace, name: str) -> StatedAlternative:
     """Return the statement of a way."""
-    return next(way for way in found.scenario.alternatives if way.name == name)
+    return found.scenario.alternative(name)
 
 
 def _way(found: ByPlace) -> StatedAlternative:

@@ -22,7 +22,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -31,7 +31,7 @@ from lifecycle.answers.shared import SCHEMA, band_text, head_of, made_by, rounde
 from lifecycle.errors import Fault
 from lifecycle.language.labels import counted, listed, years_text
 from lifecycle.language.sentences import say, words
-from lifecycle.quantities import inner, money_text, number_text
+from lifecycle.quantities import Frame, inner, money_text, number_text
 from lifecycle.studies.fleet import (
     ABOVE,
     NOT_TODAY,
@@ -46,9 +46,6 @@ from lifecycle.studies.fleet import (
 )
 from lifecycle.studies.grid import Grid
 from lifecycle.studies.sweeping import FORMS, MANIFEST, Folder
-
-if TYPE_CHECKING:
-    import pandas
 
 FEW_VALUES, SHOWN = 12, 20
 """Values of a name for which ways are counted by value, at most; faults that are listed."""
@@ -77,7 +74,7 @@ class Counts:
     reasons: Counter[str] = field(default_factory=Counter)
     by_name: dict[str, dict[str, Counter[str]]] = field(default_factory=dict)
 
-    def add(self, frame: pandas.DataFrame, names: Sequence[str]) -> None:
+    def add(self, frame: Frame, names: Sequence[str]) -> None:
         """Count one part."""
         self.rows += len(frame)
         self.reasons.update(frame.reason[frame.reason != ""])

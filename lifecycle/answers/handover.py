@@ -295,7 +295,7 @@ def _what(entry: Entry, roof: StatedRoof) -> str:
 
 def _due(scenario: Scenario, log: Log) -> tuple[str, ...]:
     """Say which job is due when, if the roof is looked after as before."""
-    way = next(one for one in scenario.alternatives if one.name == log.way)
+    way = scenario.alternative(log.way)
     roof = scenario.roofs[way.then if log.renewal is not None else way.roof]
     clocks = brought_forward(scenario, log).existing.last_visits
     lines = []

@@ -27,7 +27,7 @@ from lifecycle.errors import Fault, ScenarioError
 from lifecycle.files import fields, shared
 from lifecycle.language.labels import HEADINGS, counted, listed, many_of_20
 from lifecycle.language.sentences import say, words
-from lifecycle.quantities import number_text, table_html
+from lifecycle.quantities import in_rows, number_text, table_html
 from lifecycle.records.estimate import FEWEST, Estimate, as_rank
 from lifecycle.records.tuning import PLACES, WEAKEST, Exchanged, tool_figures, tuned_text
 from lifecycle.studies.doubt import of_20
@@ -103,10 +103,8 @@ class Fitted:
 
     def to_frame(self) -> pandas.DataFrame:
         """Return the estimates as rows, with the ends that hold 8 in 10. [unit of the figure]"""
-        import pandas
-
         rows = {one.name: fields_of(one, "low", "likely", "high") for one in self.estimates}
-        return pandas.DataFrame.from_dict(rows, orient="index")
+        return in_rows(rows)
 
     def _repr_html_(self) -> str:
         """Show what the records say, and the estimates as a table, in a notebook."""

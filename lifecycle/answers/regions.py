@@ -230,10 +230,10 @@ def regions_answer(
 
 def standing_sentence(standing: Standing) -> str:
     """Say whether an answer is the edition that was fixed."""
-    digest = standing.sha256[:SHORT_DIGEST]
+    digest = standing.now.protocol[:SHORT_DIGEST]
     if standing.fixed is None:
         return say("regions.trial", digest=digest)
-    day, then = standing.fixed.day, standing.fixed.protocol[:SHORT_DIGEST]
+    day, then = standing.fixed.day, standing.fixed.digests.protocol[:SHORT_DIGEST]
     if standing.is_fixed:
         said = say("regions.edition", digest=digest, day=day)
         later = listed(standing.came_later)
@@ -463,8 +463,8 @@ def _protocol_data(protocol: Protocol, standing: Standing) -> dict[str, Any]:
     """Return what was fixed, and whether it still is."""
     return {
         "file": protocol.source,
-        "sha256": standing.sha256,
-        "rule_sha256": standing.rule,
+        "sha256": standing.now.protocol,
+        "rule_sha256": standing.now.rule,
         "fixed_on": standing.fixed.day if standing.fixed else None,
         "is_fixed": standing.is_fixed,
         "changed": list(standing.changed),

@@ -41,7 +41,7 @@ from lifecycle.language.labels import (
 )
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import Verdict, verdict_under
-from lifecycle.quantities import inner, table_html, unit_text
+from lifecycle.quantities import in_rows, inner, table_html, unit_text
 from lifecycle.studies import assessment
 from lifecycle.studies import sensitivity as study
 from lifecycle.studies.futures import futures
@@ -119,8 +119,6 @@ class Sensitivity:
 
     def to_frame(self) -> pandas.DataFrame:
         """Return the ranged figures as rows, the largest swing first, in the units of inputs."""
-        import pandas
-
         money = f" [{self.scenario.currency}]"
 
         rows = {
@@ -137,7 +135,7 @@ class Sensitivity:
             }
             for one in self.swings
         }
-        return pandas.DataFrame.from_dict(rows, orient="index")
+        return in_rows(rows)
 
     def _repr_html_(self) -> str:
         """Show the figures that move the answer most as a table in a notebook."""
@@ -270,7 +268,7 @@ def _listed(found: Sensitivity) -> int:
 
 def _title(found: Sensitivity, name: str) -> str:
     """Return the title of a way."""
-    return next(way.title for way in found.scenario.alternatives if way.name == name)
+    return found.scenario.alternative(name).title
 
 
 def _turning(found: Sensitivity) -> list[Swing]:
@@ -415,7 +413,7 @@ def _map_blocks(found: Sensitivity) -> Iterator[Block]:
 
 def _letters(plan: TwoWayMap, scenario: Scenario) -> tuple[str, ...]:
     """Return a map as letters."""
-    way = inner(next(one.title for one in scenario.alternatives if one.name == plan.subject))
+    way = inner(scenario.alternative(plan.subject).title)
     ends = [value_text(plan.up, float(value), scenario) for value in plan.up_values]
     width = max(len(end) for end in ends)
     rows = [

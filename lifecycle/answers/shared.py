@@ -171,7 +171,7 @@ def verdict_blocks(verdict: Verdict) -> list[Block]:
     """Return a verdict as blocks: its lines, and what stands beside it."""
     return [
         *(Sentence(line, "verdict") for line in verdict.lines),
-        *(Sentence(line, "note", line in verdict.waits) for line in verdict.beside),
+        *(Sentence(line, "note", waits) for line, waits in verdict.noted),
     ]
 
 

@@ -85,7 +85,7 @@ def _mean(choice: Choice) -> float:
 
 def when_sentence(scenario: Scenario, found: Timing) -> str:
     """Say when to change."""
-    way = next(way for way in scenario.alternatives if way.name == found.subject)
+    way = scenario.alternative(found.subject)
     verb = COVERINGS[scenario.roofs[way.then].covering].lay
     best, now, sure = found.best_change, found.change[0], any_range(scenario)
     start = {

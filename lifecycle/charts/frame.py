@@ -24,7 +24,6 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from matplotlib.ticker import MaxNLocator
 from matplotlib.transforms import blended_transform_factory
-from numpy.typing import NDArray
 
 from lifecycle.charts.canvas import (
     FULL,
@@ -44,6 +43,7 @@ from lifecycle.charts.canvas import (
 from lifecycle.charts.palette import FAINT, FILLS, GROUND, INK, QUIET, Look
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.language.sentences import say
+from lifecycle.quantities import Array
 from lifecycle.studies.assessment import Assessment
 
 
@@ -443,9 +443,6 @@ def label_ends(axes: Axes, ends: Sequence[tuple[float, Label, Look]], *, room: f
             write(axes, across[1], up_here, line, bold=bold, colour=colour, shift=(4.0, 0.0))
 
 
-Array = NDArray[np.float64]
-
-
 @dataclass(frozen=True)
 class Scale:
     """The unit of a money axis: what amounts are divided by, and what it is called."""
@@ -510,7 +507,7 @@ def ways_of(comparison: Comparison) -> list[Way]:
 
 def title_of(found: Assessment, name: str) -> str:
     """Return the title of a way of an assessment."""
-    return next(way.title for way in found.scenario.alternatives if way.name == name)
+    return found.scenario.alternative(name).title
 
 
 def way_title(comparison: Comparison, way: Way) -> str:

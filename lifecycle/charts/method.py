@@ -29,7 +29,6 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
-from numpy.typing import NDArray
 
 from lifecycle.charts.canvas import (
     HEADING,
@@ -45,7 +44,7 @@ from lifecycle.charts.canvas import (
 from lifecycle.charts.frame import Where, framed, named, ring, round_years, titled_bars
 from lifecycle.charts.palette import CURVES, FAINT, INK, QUIET
 from lifecycle.language.sentences import say
-from lifecycle.quantities import number_text
+from lifecycle.quantities import Array, number_text
 from lifecycle.records.lives import LifeFit
 from lifecycle.records.published import Published
 from lifecycle.studies.agreement import BEYOND, WITHIN, Agreement
@@ -178,8 +177,6 @@ def describe_published_numbers(found: Published) -> str:
     agree = sum(number.agrees for number in found.numbers)
     return say("published.shown", title=found.title, agree=agree, number=len(found.numbers), numbers=numbers)
 
-
-Array = NDArray[np.float64]
 
 SHARES = (0.01, 0.02, 0.05, 0.1, 0.2, 0.3, 0.5, 0.7, 0.9, 0.99)
 """Shares that the axis up may name. [-]"""

@@ -72,7 +72,7 @@ from lifecycle.charts.palette import (
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.language.labels import cheaper_or_dearer, many_of_20, years_text
 from lifecycle.language.sentences import say
-from lifecycle.quantities import inner, money_text, number_text
+from lifecycle.quantities import Array, inner, money_text, number_text
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.doubt import Doubt, averaged, band, of_20
 
@@ -228,8 +228,6 @@ def describe_cost_of_owning(comparison: Comparison) -> str:
         ways="; ".join(parts),
     )
 
-
-Array = NDArray[np.float64]
 
 NO_DOUBT = say("charts.no_doubt")
 """What stands in place of a chart of doubt where no input is a range."""

@@ -32,7 +32,6 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.contour import QuadContourSet
 from matplotlib.patches import Patch
-from numpy.typing import NDArray
 
 from lifecycle.charts.canvas import (
     FULL,
@@ -70,7 +69,7 @@ from lifecycle.language.labels import (
     years_text,
 )
 from lifecycle.language.sentences import say
-from lifecycle.quantities import Figure, convert, inner
+from lifecycle.quantities import Array, Figure, convert, inner
 from lifecycle.scenario import Scenario
 from lifecycle.studies.by_place import ByPlace
 from lifecycle.studies.sensitivity import Indices, TwoWayMap
@@ -188,8 +187,6 @@ def describe_swings(
         swings="; ".join(parts),
     )
 
-
-Array = NDArray[np.float64]
 
 NO_INDICES = say("charts.shares.none")
 """What stands in place of the indices where there are none."""
@@ -403,7 +400,7 @@ def _savings(found: ByPlace) -> list[tuple[str, float]]:
 
 def _of_what(found: ByPlace) -> str:
     """Return which way is compared, and for how long."""
-    title = next(way.title for way in found.scenario.alternatives if way.name == found.subject)
+    title = found.scenario.alternative(found.subject or "").title
     return say("charts.by_place.of_what", way=title, years=years_text(found.years))
 
 

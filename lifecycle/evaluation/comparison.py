@@ -25,6 +25,18 @@ and what is found decides the price of every way.
 
 Left out: doubt and luck (`studies`).
 
+*By year*. An account to a sale after N years counts all that is paid before it. So what is spent in year
+N is the account to a sale after N years less that to a sale after N - 1::
+
+    spent in year N = account(N) - account(N - 1),   account(0) = 0
+
+One evaluation gives all of them: a batch whose draws are alike but for the years kept, 1 ... n, at a
+discount rate of 0. A change today falls into year 1, as do the jobs that are due today. Amounts are
+at base-date prices, with their real escalation.
+
+For a loan the difference is what keeping the coach a year longer adds to the cost of financing.
+Left out: the sale, which comes once, whenever it comes; and luck: no single coach pays these means.
+
 Source
 ------
 Measures: `economics`. The rule of keeping what stands is our own.
@@ -33,11 +45,9 @@ Measures: `economics`. The rule of keeping what stands is our own.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.economics import (
     Answer,
@@ -48,18 +58,14 @@ from lifecycle.economics import (
     payback,
     savings_to_investment,
 )
+from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.flows import FLOWS
 from lifecycle.evaluation.ledger import COUNTS, Ledger
 from lifecycle.evaluation.swings import LIKELY, UNDISCOUNTED, Swing, one_at_a_time
 from lifecycle.kinds import CATEGORIES, Category, Half
-from lifecycle.quantities import table_html
-from lifecycle.roofs import Alternative, Case
+from lifecycle.quantities import Array, Frame, in_rows, table_html
+from lifecycle.roofs import Alternative, Case, draws_of
 from lifecycle.scenario import Scenario, StatedAlternative, resolve
-
-if TYPE_CHECKING:
-    import pandas
-
-Array = NDArray[np.float64]
 
 NEVER_PAID = "the change is never paid within the years kept"
 """Reason why there is no highest price; a workbook says the same."""
@@ -210,7 +216,7 @@ class Comparison:
         lines = [f"  {name}: {way.at_holding:,.0f}{marks.get(name, '')}" for name, way in self.ways.items()]
         return "\n".join([head, *(lines or ["  nothing is compared"])])
 
-    def to_frame(self) -> pandas.DataFrame:
+    def to_frame(self) -> Frame:
         """Return the ways as rows: what they cost, and what follows.
 
         Returns
@@ -219,8 +225,6 @@ class Comparison:
             By name of the way, at the years kept, in today's money; the unit stands in the heads. None where
             there is no answer.
         """
-        import pandas
-
         money = f" [{self.scenario.currency}]"
         rows = {}
         for name, way in self.ways.items():
@@ -234,9 +238,9 @@ class Comparison:
                 f"break-even price{money}": None if way.change_month is None else found["break_even_price"],
                 **{f"{category}{money}": amount for category, amount in way.by_category.items()},
             }
-        return pandas.DataFrame.from_dict(rows, orient="index")
+        return in_rows(rows)
 
-    def curves(self) -> pandas.DataFrame:
+    def curves(self) -> Frame:
         """Return the net-present cost of every way by year of sale, a column for each way. [money]"""
         import pandas
 
@@ -422,7 +426,8 @@ def _measures(way: Alternative, case: Case, ledgers: Mapping[str, Ledger]) -> Me
     ledger, base = ledgers[way.name], ledgers[case.base_case.name]
     by_year = base.net_present_cost - ledger.net_present_cost
     savings = float(base.at_holding[LIKELY] - ledger.at_holding[LIKELY])
-    ratio = savings_to_investment(savings, _invested(ledger) - _invested(base))
+    more = float((ledger.invested - base.invested)[LIKELY])
+    ratio = savings_to_investment(savings, more)
     rate, years = float(case.terms.discount_rate), float(case.terms.holding_period)
     today = way.change_month == 0
     not_today = Answer(None, "only for a change today")
@@ -443,15 +448,50 @@ def _measures(way: Alternative, case: Case, ledgers: Mapping[str, Ledger]) -> Me
     )
 
 
-def _invested(ledger: Ledger) -> float:
-    """Present value of what is laid out for roofs, less what is left of it at the sale. [money]"""
-    spent = ledger.by_category["initial"] + ledger.by_category["renewal"] - ledger.residual_at_holding
-    return float(spent[LIKELY])
-
-
 def _break_even_price(quote: float, savings: float, first_changes: float) -> Answer:
     """Return the quote at which net savings are zero. [money]"""
     if first_changes <= 0.0:
         return Answer(None, NEVER_PAID)
     price = quote + savings / first_changes
     return Answer(price, "dearer even as a gift" if price < 0.0 else None)
+
+
+SPENT = tuple(name for name in CATEGORIES if name != "sale")
+"""Categories that are spent year by year: all but the sale."""
+
+
+def yearly_by_category(case: Case) -> dict[str, dict[str, Array]]:
+    """Return the expected spending of each way by category and year.
+
+    Parameters
+    ----------
+    case : Case
+        Without draws.
+
+    Returns
+    -------
+    dict of str to dict of str to ndarray, shape (years,)
+        By alternative and category of `SPENT`, for the years 1 ... study period; not discounted.
+        [money/year]
+
+    Raises
+    ------
+    ValueError
+        If the case holds draws.
+    """
+    if draws_of(case) is not None:
+        raise ValueError("spending by year is for one scenario, not for draws")
+    years = np.arange(1.0, case.terms.study_period + 1.0)
+    terms = replace(case.terms, holding_period=years, discount_rate=0.0)
+    ledgers = evaluate(replace(case, terms=terms))
+    return {name: _spent(ledger.by_category, years) for name, ledger in ledgers.items()}
+
+
+def _spent(accounts: Mapping[str, Array], years: Array) -> dict[str, Array]:
+    """Return the differences between accounts to successive years, by category."""
+    totals = {category: np.zeros_like(years) for category in SPENT}
+    for name, account in accounts.items():
+        category = name.split(":")[0]
+        if category in totals:
+            totals[category] = totals[category] + account
+    return {category: np.diff(total, prepend=0.0) for category, total in totals.items()}

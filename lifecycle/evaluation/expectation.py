@@ -21,23 +21,21 @@ Left out: luck. What one coach may meet is the business of the simulation.
 from __future__ import annotations
 
 import os
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-from lifecycle.economics import financing_cost, nominal_rate
 from lifecycle.evaluation.compiled.calling import evaluate_compiled, unfit
 from lifecycle.evaluation.compiled.library import found
-from lifecycle.evaluation.ledger import Apart, Chain, Ledger, close_account, holding_months
+from lifecycle.evaluation.ledger import Apart, Chain, Ledger, close_account, financed, holding_months
 from lifecycle.evaluation.past import Today, today
 from lifecycle.evaluation.spell import Spell, run_spell
 from lifecycle.evaluation.timeline import Start, due_visits
-from lifecycle.roofs import Alternative, Case, Leaks, Loan, Roof, Terms, draws_of, take
-
-Array = NDArray[np.float64]
+from lifecycle.quantities import Whole
+from lifecycle.roofs import Alternative, Case, Leaks, Loan, Roof, Terms, Visit, draws_of, take
 
 _DRAWS_AT_A_TIME = 512
 """Draws in a round; measured for 361 months."""
@@ -95,7 +93,7 @@ def evaluate_in_numpy(
     order = np.argsort(np.broadcast_to(case.leaks.severe_after, (draws,)), kind="stable")
     parts = [order[start : start + _DRAWS_AT_A_TIME] for start in range(0, draws, _DRAWS_AT_A_TIME)]
 
-    def one(part: NDArray[np.int64]) -> dict[str, Ledger]:
+    def one(part: Whole) -> dict[str, Ledger]:
         return _evaluate_some(take(case, part), part.size, totals_only, apart)
 
     with ThreadPoolExecutor(workers) as pool:
@@ -139,7 +137,9 @@ def _chains(case: Case, draws: int) -> Iterator[tuple[Alternative, Chain]]:
         new = id(way.then), id(leaks)
         if new not in new_roofs:
             new_roofs[new] = new_roof(way.then, case, draws, leaks)
-        yield way, Chain(_standing_roof(way, case, state, draws), new_roofs[new], way.change_month)
+        months, planned = case.terms.months, way.change_month
+        standing = standing_roof(way, case, state, draws, months=months, planned=planned)
+        yield way, Chain(standing, new_roofs[new], planned)
 
 
 def new_roof(roof: Roof, case: Case, draws: int = 1, leaks: Leaks | None = None) -> Spell:
@@ -147,9 +147,18 @@ def new_roof(roof: Roof, case: Case, draws: int = 1, leaks: Leaks | None = None)
     return run_spell(roof, leaks or case.leaks, start=Start(), months=case.terms.months, draws=draws)
 
 
-def _standing_roof(way: Alternative, case: Case, state: Today, draws: int) -> Spell:
-    """Return the spell of the existing roof under the plan of one alternative."""
-    existing, months, planned = case.existing, case.terms.months, way.change_month
+def standing_roof(
+    way: Alternative,
+    case: Case,
+    state: Today,
+    draws: int,
+    *,
+    months: int,
+    planned: int | None,
+    due: tuple[tuple[Visit, ...], ...] | None = None,
+) -> Spell:
+    """Return the spell of the existing roof under one alternative, its visits by plan or as they were due."""
+    existing = case.existing
     last = months if planned is None else min(planned, months)
     return run_spell(
         way.roof,
@@ -162,28 +171,17 @@ def _standing_roof(way: Alternative, case: Case, state: Today, draws: int) -> Sp
         newly_laid=False,
         change_cost=way.quote,
         change_days=way.days,
-        due=due_visits(way.roof, last, standing=existing, planned=planned),
+        due=due or due_visits(way.roof, last, standing=existing, planned=planned),
     )
 
 
 def _with_loan(ledger: Ledger, loan: Loan, terms: Terms, apart: Collection[str]) -> Ledger:
     """Add what financing costs, to the totals or as a line apart."""
     draws, columns = ledger.net_present_cost.shape
-    nominal = nominal_rate(np.asarray(terms.discount_rate), np.asarray(terms.inflation))
-
-    def financing(sold_at_month: NDArray[np.int64]) -> Array:
-        cost = financing_cost(
-            np.broadcast_to(np.asarray(loan.principal, dtype=float), (draws,)),
-            rate=np.asarray(loan.rate, dtype=float),
-            months=loan.months,
-            sold_at_month=sold_at_month,
-            nominal_discount_rate=nominal,
-        )
-        return np.asarray(cost)
-
-    at_holding = financing(np.broadcast_to(holding_months(terms), (draws,))[:, None])[:, 0]
+    holding = np.broadcast_to(holding_months(terms), (draws,))
+    at_holding = financed(loan, terms, holding[:, None], draws)[:, 0]
     cost = np.zeros((draws, columns))
-    cost[:, 1:] = financing(12 * np.arange(1, columns))
+    cost[:, 1:] = financed(loan, terms, 12 * np.arange(1, columns), draws)
     if "financing" in apart:
         return replace(ledger, apart={**ledger.apart, "financing": Apart(cost, at_holding)})
     return replace(
@@ -194,30 +192,11 @@ def _with_loan(ledger: Ledger, loan: Loan, terms: Terms, apart: Collection[str])
     )
 
 
-def _joined(parts: Sequence[Ledger], back: NDArray[np.int64]) -> Ledger:
-    """Join the accounts of one alternative over rounds of draws, and put the draws back in order."""
-
-    def joined(pick: str) -> Array:
-        return np.concatenate([getattr(part, pick) for part in parts])[back]
-
-    def by_name(pick: str) -> dict[str, Array]:
-        names = getattr(parts[0], pick)
-        return {name: np.concatenate([getattr(part, pick)[name] for part in parts])[back] for name in names}
-
-    return Ledger(
-        joined("net_present_cost"),
-        joined("at_holding"),
-        by_name("by_category"),
-        by_name("expected"),
-        joined("chance_renewed"),
-        joined("first_change"),
-        joined("first_change_at_holding"),
-        joined("residual_at_holding"),
-        {
-            name: Apart(
-                np.concatenate([part.apart[name].by_year for part in parts])[back],
-                np.concatenate([part.apart[name].at_holding for part in parts])[back],
-            )
-            for name in parts[0].apart
-        },
-    )
+def _joined(parts: Sequence[Any], back: Whole) -> Any:
+    """Join accounts of one alternative, or what is in them, over rounds of draws; put the draws in order."""
+    first = parts[0]
+    if isinstance(first, Ledger | Apart):
+        return type(first)(**_joined([vars(part) for part in parts], back))
+    if isinstance(first, Mapping):
+        return {name: _joined([part[name] for part in parts], back) for name in first}
+    return np.concatenate(parts)[back]

@@ -20,14 +20,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.evaluation.hiding import Hidden
 from lifecycle.evaluation.standing import Found, Standing, damage_of
 from lifecycle.evaluation.timeline import TOLERANCE, Timeline
+from lifecycle.quantities import Array, Whole
 from lifecycle.roofs import Leaks, Number, Roof
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -85,7 +83,7 @@ def uncovered_by(roof: Roof, hidden: Hidden, unseen: Array, course: Timeline, le
     days = course.days
     warranted, insured = np.any(roof.warranty_share), np.any(leaks.insured_share)
 
-    def at(rows: NDArray[np.int64] | slice, left: Array) -> _Three:
+    def at(rows: Whole | slice, left: Array) -> _Three:
         def both(openly: Array, silently: Array) -> Array:
             found: Array = left * openly[rows]
             found += silently[rows]

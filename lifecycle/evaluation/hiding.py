@@ -30,13 +30,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.deterioration import damage
 from lifecycle.evaluation.timeline import END, PUNCTURE, TOLERANCE, Timeline
+from lifecycle.quantities import Array, Whole
 from lifecycle.roofs import Leaks, Number
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -95,10 +93,10 @@ def sign_chance(leaks: Leaks) -> Number:
     return chance
 
 
-def months_until_severe(leaks: Leaks, age: float = 0.5) -> NDArray[np.int64]:
+def months_until_severe(leaks: Leaks, age: float = 0.5) -> Whole:
     """Whole months until a leak hidden for `age` months is past `severe_after`; shape () or (draws,)."""
     limit = 12.0 * np.asarray(leaks.severe_after) - age
-    months: NDArray[np.int64] = np.maximum(0, np.floor(limit + TOLERANCE) + 1).astype(np.int64)
+    months: Whole = np.maximum(0, np.floor(limit + TOLERANCE) + 1).astype(np.int64)
     return months
 
 
@@ -211,9 +209,9 @@ def _inflow(course: Timeline, leaks: Leaks) -> Array:
     return inflow
 
 
-def _alike(months: NDArray[np.int64]) -> list[tuple[int, slice | NDArray[np.int64]]]:
+def _alike(months: Whole) -> list[tuple[int, slice | Whole]]:
     """Return each value with the draws that have it, as a slice where they stand together."""
-    groups: list[tuple[int, slice | NDArray[np.int64]]] = []
+    groups: list[tuple[int, slice | Whole]] = []
     for value in sorted({*months.tolist()}):
         which = np.flatnonzero(months == value)
         together = which[-1] - which[0] + 1 == which.size
@@ -221,14 +219,12 @@ def _alike(months: NDArray[np.int64]) -> list[tuple[int, slice | NDArray[np.int6
     return groups
 
 
-def _some(number: NDArray[np.float64], some: slice | NDArray[np.int64]) -> NDArray[np.float64]:
+def _some(number: Array, some: slice | Whole) -> Array:
     """Return some draws of a number that may be one for all."""
     return number[some] if number.ndim else number
 
 
-def _kept(
-    course: Timeline, leaks: Leaks, months: int, some: slice | NDArray[np.int64]
-) -> NDArray[np.float64]:
+def _kept(course: Timeline, leaks: Leaks, months: int, some: slice | Whole) -> Array:
     """Return what signs and visits leave of a leak that was open in the `months` months before.
 
     Shape (rows - months, draws of `some`), by month in which it turns severe.

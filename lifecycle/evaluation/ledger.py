@@ -27,16 +27,14 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
-from lifecycle.economics import discount_factor
+from lifecycle.economics import discount_factor, financing_cost, nominal_rate
 from lifecycle.evaluation.flows import Flow
 from lifecycle.evaluation.renewal import renewals
 from lifecycle.evaluation.spell import Spell
 from lifecycle.evaluation.timeline import running_sum
-from lifecycle.roofs import Number, Terms
-
-Array = NDArray[np.float64]
+from lifecycle.quantities import Array, Whole
+from lifecycle.roofs import Loan, Number, Terms
 
 COUNTS = ("renewals", "leaks", "severe finds", "days", "hours")
 """What is counted besides money, in the order of results."""
@@ -93,6 +91,11 @@ class Ledger:
     first_change_at_holding: Array
     residual_at_holding: Array
     apart: Mapping[str, Apart]
+
+    @property
+    def invested(self) -> Array:
+        """Present value of what is laid out for roofs, less what is left of it at the sale. [money]"""
+        return self.by_category["initial"] + self.by_category["renewal"] - self.residual_at_holding
 
 
 @dataclass(frozen=True)
@@ -198,7 +201,7 @@ def close_account(
     )
 
 
-def holding_months(terms: Terms) -> NDArray[np.int64]:
+def holding_months(terms: Terms) -> Whole:
     """Return the month of the sale that stands for the holding period, shape () or (draws,).
 
     Raises
@@ -212,7 +215,22 @@ def holding_months(terms: Terms) -> NDArray[np.int64]:
     return months.astype(np.int64)
 
 
-def _same_whole_year(holding: NDArray[np.int64]) -> int | None:
+def financed(loan: Loan, terms: Terms, sold_at_month: Whole, draws: int = 1) -> Array:
+    """Return what a loan costs at a sale in some months, shape (months,) or of each draw, (draws, months).
+
+    In money of today, less the principal, shape (draws, months). [money]
+    """
+    cost = financing_cost(
+        np.broadcast_to(np.asarray(loan.principal, dtype=float), (draws,)),
+        rate=np.asarray(loan.rate, dtype=float),
+        months=loan.months,
+        sold_at_month=sold_at_month,
+        nominal_discount_rate=nominal_rate(np.asarray(terms.discount_rate), np.asarray(terms.inflation)),
+    )
+    return np.asarray(cost)
+
+
+def _same_whole_year(holding: Whole) -> int | None:
     """Return the year that all draws are sold after, or None if they differ or it is no whole one."""
     first = int(holding[0])
     return first // 12 if first % 12 == 0 and np.all(holding == first) else None
@@ -309,7 +327,7 @@ class _Sums:
         Month of the sale that stands for the holding period. [months]
     """
 
-    def __init__(self, chain: Chain, laid: Array, factor: Array, holding: NDArray[np.int64]) -> None:
+    def __init__(self, chain: Chain, laid: Array, factor: Array, holding: Whole) -> None:
         self.factor = factor
         self.own_days, self.new_days = chain.existing.days, chain.following.days
         rows, draws = laid.shape
@@ -362,7 +380,7 @@ def _weighed(flow: Flow | None, before: Array, after: Array) -> Array:
     return total if flow.before is None else total + _dot(before, flow.before)
 
 
-def _by_draw(values: Array, row: NDArray[np.int64]) -> Array:
+def _by_draw(values: Array, row: Whole) -> Array:
     """Pick a row for each draw: ``out[i, d] = values[row[i, d], d]``."""
     if np.all(row == row[:, :1]):
         return values[row[:, 0]]
@@ -375,7 +393,7 @@ def _dot(left: Array, right: Array) -> Array:
 
 
 def _sales(
-    chain: Chain, laid: Array, factor: Array, holding: NDArray[np.int64], years: int
+    chain: Chain, laid: Array, factor: Array, holding: Whole, years: int
 ) -> tuple[Array, Array, Array]:
     """Return what a sale costs by year, and found leaks and residual value at the holding period.
 
@@ -418,7 +436,7 @@ def _sales(
     return by_year, found, residual
 
 
-def _first_change(chain: Chain, terms: Terms, holding: NDArray[np.int64], years: int) -> tuple[Array, Array]:
+def _first_change(chain: Chain, terms: Terms, holding: Whole, years: int) -> tuple[Array, Array]:
     """Return the discounted number of first changes, by year (years + 1, draws) and at the holding period."""
     standing = chain.existing.standing
     rows = terms.months + 1

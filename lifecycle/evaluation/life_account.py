@@ -7,7 +7,7 @@ categories at the holding period. An amount at instant i (`lives`: ``2 t`` befor
 t, ``2 t + 1`` after it) counts for a sale in month H if ``i <= 2 H``: so it is written once, into
 the first year that counts it, and the totals are a running sum over years.
 
-What a roof costs as long as it stands is looked up (`standing_cost`). What a sale alone brings
+What a roof costs as long as it stands is looked up (`upkeep_of`). What a sale alone brings
 (residual value, leaks that the buyer finds) is kept apart and written for that year only.
 
 At a sale each hidden leak is found by the buyer with probability `found_at_sale` and then costs its
@@ -19,24 +19,174 @@ A *bill* is what leak damage and an unplanned renewal cost in one month, in real
 month: not discounted, before warranty and insurance, without visits and the planned change.
 
 Costs are positive, receipts negative. Left out: what the owner could have put aside.
+
+*What a roof costs as long as it stands*. Visits, the owner's hours, days out of use for visits, and
+energy are not a matter of luck: they are the same for all roofs of a kind that were laid in month L and
+stand at the age j. With v the discount factor of a month at the escalation of a line, and c(i) its amount
+at age i::
+
+    cost to age j = sum over lines of v^L (c(0) + v c(1) + ... + v^j c(j))
+
+for ``v^(L + i) = v^L v^i``. So each line needs one running sum, and all lines together one table by L
+and j. Ages are counted in instants, as in `lives`: ``2 j`` before a sale in the month, ``2 j + 1``
+after it. The roof pays energy before the sale of each month but its first, and visits after it.
+The residual value at a sale depends on L and j alone as well, and is in the table too.
+
+Left out of these tables: the end of the roof, and its leaks.
+Source: derived from the model.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from lifecycle.deterioration import damage
+from lifecycle.deterioration import damage, residual_share
+from lifecycle.economics import discount_factor
 from lifecycle.evaluation.ledger import COUNTS
 from lifecycle.evaluation.lives import Course, Fates
-from lifecycle.evaluation.standing_cost import Prices, Upkeep, line_factor
 from lifecycle.evaluation.timeline import END, PUNCTURE, TOLERANCE
-from lifecycle.roofs import Leaks
+from lifecycle.quantities import Array, Flags, Whole
+from lifecycle.roofs import ESCALATING, Leaks, Terms
 
-Array = NDArray[np.float64]
-Whole = NDArray[np.int64]
+
+@dataclass(frozen=True)
+class Prices:
+    """Terms of the account as the lives need them.
+
+    Parameters
+    ----------
+    terms : Terms
+        Terms of the account, one number each.
+    factors : dict of str to ndarray, shape (months + 1,)
+        Discount factor of each category by month; `"sale"` does not escalate. [-]
+    rises : dict of str to ndarray, shape (months + 1,)
+        Real rise of the price of each category by month. [-]
+    """
+
+    terms: Terms
+    factors: dict[str, Array]
+    rises: dict[str, Array]
+
+
+def prices_of(terms: Terms) -> Prices:
+    """Return discount factors and price rises by category and month.
+
+    Parameters
+    ----------
+    terms : Terms
+        Terms of the account, one number each.
+
+    Returns
+    -------
+    Prices
+    """
+    months = np.arange(terms.months + 1)
+    rate = float(terms.discount_rate)
+    growth = {name: float(terms.escalation.get(name, 0.0)) for name in ESCALATING} | {"sale": 0.0}
+    return Prices(
+        terms,
+        {
+            name: np.asarray(discount_factor(months, discount_rate=rate, escalation=rise))
+            for name, rise in growth.items()
+        },
+        {name: np.asarray((1.0 + rise) ** (months / 12.0)) for name, rise in growth.items()},
+    )
+
+
+@dataclass(frozen=True)
+class Upkeep:
+    """What a kind of roof costs as long as it stands.
+
+    Parameters
+    ----------
+    money : dict of str to ndarray, shape (2 months + 2,)
+        Name of a line -> its running sum by instant of the spell, discounted to its start. [money]
+    counts : dict of str to ndarray, shape (2 months + 2,)
+        Running sums of days and hours. [days, h]
+    paid : ndarray, shape (months, 2 months + 2)
+        All lines together, discounted to the base date, by the month of laying and instant. [money]
+    sold : ndarray, shape (months, months + 1)
+        The same to a sale, less the residual value then, by the month of laying and age. [money]
+    residual : ndarray, shape (months + 1,)
+        Residual value by age. [money]
+    """
+
+    money: dict[str, Array]
+    counts: dict[str, Array]
+    paid: Array
+    sold: Array
+    residual: Array
+
+
+def upkeep_of(course: Course, prices: Prices, laid_in: int) -> Upkeep:
+    """Return what a kind of roof costs as long as it stands.
+
+    Parameters
+    ----------
+    course : Course
+        Tables of this kind of roof.
+    prices : Prices
+        Terms of the account.
+    laid_in : int
+        Last month in which one may be laid; the first is 0. [months]
+
+    Returns
+    -------
+    Upkeep
+    """
+    terms, roof = prices.terms, course.roof
+    rows = len(course.due)
+    lines = {f"upkeep: {visit.name}": np.zeros((rows, 2)) for visit in roof.all_visits}
+    counts = {"days": np.zeros((rows, 2)), "hours": np.zeros((rows, 2))}
+    for month, visits in enumerate(course.due):
+        for visit in visits:
+            lines[f"upkeep: {visit.name}"][month, 1] += float(visit.cost)
+            counts["days"][month, 1] += float(visit.days)
+            counts["hours"][month, 1] += float(visit.hours)
+    lines["days"] = counts["days"] * float(terms.day_cost)
+    lines["hours"] = counts["hours"] * float(terms.hour_value)
+    lines["energy"] = np.zeros((rows, 2))
+    lines["energy"][1:, 0] = float(roof.energy_cost) / 12.0
+    money = {
+        name: np.cumsum((amount * line_factor(prices, name)[:, None]).ravel())
+        for name, amount in lines.items()
+    }
+    laid = np.arange(laid_in + 1)
+    paid = sum(
+        (np.multiply.outer(line_factor(prices, name)[laid], running) for name, running in money.items()),
+        np.zeros((laid.size, 2 * rows)),
+    )
+    unused = residual_share(course.effective_age, shape=roof.life_shape, scale=roof.life_scale)
+    residual = float(roof.resale_share) * float(roof.renew_cost) * np.asarray(unused)
+    at_base_date = np.multiply.outer(prices.factors["sale"][laid], prices.factors["sale"] * residual)
+    return Upkeep(
+        money,
+        {name: np.cumsum(number.ravel()) for name, number in counts.items()},
+        paid,
+        paid[:, ::2] - at_base_date,
+        residual,
+    )
+
+
+def line_factor(prices: Prices, line: str) -> Array:
+    """Return the discount factors of a line of the account, ``"upkeep: NAME"`` or a category.
+
+    Parameters
+    ----------
+    prices : Prices
+        Terms of the account.
+    line : str
+        Name of the line.
+
+    Returns
+    -------
+    ndarray, shape (months + 1,)
+        By month. [-]
+    """
+    return prices.factors[line.split(":")[0]]
 
 
 class LifeAccount:
@@ -62,7 +212,7 @@ class LifeAccount:
         leaks: Leaks,
         lives: int,
         lines: tuple[str, ...],
-        honoured: Mapping[str, NDArray[np.bool_]],
+        honoured: Mapping[str, Flags],
     ) -> None:
         terms = prices.terms
         self.honoured = honoured
@@ -183,11 +333,9 @@ class LifeAccount:
         worth = float(course.roof.warranty_share) * float(course.roof.renew_cost)
         self._pay("warranty", life, instant, -worth * covered)
 
-    def _under_warranty(self, course: Course, life: Whole, age: Whole) -> NDArray[np.bool_]:
+    def _under_warranty(self, course: Course, life: Whole, age: Whole) -> Flags:
         """Whether the warranty still holds at an age in months of the spell, and is honoured in that life."""
-        held: NDArray[np.bool_] = (
-            course.calendar_age + age <= 12.0 * float(course.roof.warranty_years) + TOLERANCE
-        )
+        held: Flags = course.calendar_age + age <= 12.0 * float(course.roof.warranty_years) + TOLERANCE
         return held & self.honoured[course.roof.name][life]
 
     def _leak(self, life: Whole, month: Whole, course: Course, fates: Fates) -> None:
@@ -265,7 +413,7 @@ class LifeAccount:
         worth = np.full(hidden.size, self.prices.factors["sale"][self.holding // 2])
         self._take_off(self.by_line["sale"], owner[hidden], taken_off, worth, course)
 
-    def _taken_off(self, course: Course, cell: Whole, age: Whole) -> tuple[Array, NDArray[np.bool_]]:
+    def _taken_off(self, course: Course, cell: Whole, age: Whole) -> tuple[Array, Flags]:
         """Return the damage of leaks hidden at a sale, and whether the roof must be renewed for them."""
         cells = course.cells
         grave = (age >= cells.severe_from[cell]) | (cells.leak_class[cell] == END)
@@ -275,7 +423,7 @@ class LifeAccount:
         self,
         account: Array,
         place: Whole,
-        taken_off: tuple[Array, NDArray[np.bool_]],
+        taken_off: tuple[Array, Flags],
         worth: Array,
         course: Course,
     ) -> None:

@@ -34,7 +34,6 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.deterioration import (
     ageing_multiplier,
@@ -44,10 +43,8 @@ from lifecycle.deterioration import (
 )
 from lifecycle.evaluation.hiding import Cohorts
 from lifecycle.evaluation.timeline import AGE, END, JOINT, PUNCTURE, TOLERANCE, Start
+from lifecycle.quantities import Array, Flags, Whole
 from lifecycle.roofs import Leaks, Roof, Visit
-
-Array = NDArray[np.float64]
-Whole = NDArray[np.int64]
 
 _SURE = 100.0
 """Growth of the cumulative chance by a visit that finds everything: no exponential number is larger."""
@@ -150,12 +147,12 @@ class Fates:
     """
 
     end: Whole
-    life_ended: NDArray[np.bool_]
+    life_ended: Flags
     leaking_ends: Array
     roof: Whole
     cell: Whole
     found: Whole
-    seen_by_buyer: NDArray[np.bool_]
+    seen_by_buyer: Flags
 
 
 def course_of(

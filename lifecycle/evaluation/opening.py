@@ -31,14 +31,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.deterioration import damage
 from lifecycle.evaluation.hiding import months_until_severe
 from lifecycle.evaluation.past import today
+from lifecycle.quantities import Array
 from lifecycle.roofs import Case
-
-Array = NDArray[np.float64]
 
 STEPS = 400
 """Steps of the grid that the dearest leak takes."""

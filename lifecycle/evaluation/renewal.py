@@ -31,13 +31,14 @@ Discrete renewal equation, textbook: Tijms, *A First Course in Stochastic Models
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
+
+from lifecycle.quantities import Array
 
 _DRAWS_AT_A_TIME = 512
 """Draws that a round of the recursion takes together; measured for 361 months."""
 
 
-def renewals(first: NDArray[np.float64], masses: NDArray[np.float64]) -> NDArray[np.float64]:
+def renewals(first: Array, masses: Array) -> Array:
     """Return the expected number of new roofs laid in each month.
 
     Parameters
@@ -83,7 +84,7 @@ def renewals(first: NDArray[np.float64], masses: NDArray[np.float64]) -> NDArray
     return laid
 
 
-def _recursion(first: NDArray[np.float64], masses: NDArray[np.float64]) -> NDArray[np.float64]:
+def _recursion(first: Array, masses: Array) -> Array:
     """Run the renewal equation month by month for a few draws; shapes (months + 1, draws)."""
     last = first.shape[0] - 1
     laid = np.array(first, dtype=float, order="C")

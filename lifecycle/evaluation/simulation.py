@@ -32,17 +32,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from lifecycle.economics import financing_cost, nominal_rate
-from lifecycle.evaluation.ledger import COUNTS, Ledger
-from lifecycle.evaluation.life_account import LifeAccount
+from lifecycle.evaluation.ledger import COUNTS, Ledger, financed
+from lifecycle.evaluation.life_account import LifeAccount, Prices, Upkeep, prices_of, upkeep_of
 from lifecycle.evaluation.lives import Course, course_of, live
 from lifecycle.evaluation.past import Today, today
-from lifecycle.evaluation.standing_cost import Prices, Upkeep, prices_of, upkeep_of
 from lifecycle.evaluation.timeline import Start, due_visits
 from lifecycle.kinds import CATEGORIES
+from lifecycle.quantities import Array, Flags
 from lifecycle.roofs import Alternative, Case, Roof, draws_of
 
-Array = NDArray[np.float64]
 Single = NDArray[np.float32]
 Years = NDArray[np.int16]
 _Summary = Callable[[NDArray[np.floating]], Array]
@@ -288,7 +286,7 @@ def _live_through(kinds: tuple[_Kind, _Kind], account: LifeAccount, chance: np.r
         kind = following
 
 
-def _honoured(roof: Roof, lives: int, chance: np.random.Generator) -> NDArray[np.bool_]:
+def _honoured(roof: Roof, lives: int, chance: np.random.Generator) -> Flags:
     """Draw in which lives the warranty of a roof is honoured; nothing is drawn where it is certain."""
     sure = float(roof.warranty_honoured)
     return np.full(lives, sure == 1.0) if sure in (0.0, 1.0) else chance.random(lives) < sure
@@ -340,13 +338,7 @@ def _with_financing(out: Lives, way: Alternative, case: Case) -> Lives:
     if loan is None or loan.alternative != way.name:
         return out
     months = np.append(12 * np.arange(1, terms.study_period + 1), round(12.0 * float(terms.holding_period)))
-    cost = financing_cost(
-        loan.principal,
-        rate=loan.rate,
-        months=loan.months,
-        sold_at_month=months,
-        nominal_discount_rate=nominal_rate(terms.discount_rate, terms.inflation),
-    )
+    cost = financed(loan, terms, months)[0]
     out.net_present_cost[:, 1:] += cost[:-1].astype(np.float32)
     out.by_category["financing"][:] = cost[-1]
     out.at_holding[:] += cost[-1]

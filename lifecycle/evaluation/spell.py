@@ -27,16 +27,14 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.deterioration import residual_share
 from lifecycle.evaluation.flows import Flow, flows_of, uncovered_by
 from lifecycle.evaluation.hiding import Cohorts, Hidden, hidden_leaks
 from lifecycle.evaluation.standing import Found, Standing, damage_of, found_in, signs_seen, standing_of
 from lifecycle.evaluation.timeline import Start, Timeline, due_visits, timeline
+from lifecycle.quantities import Array, Whole
 from lifecycle.roofs import Leaks, Number, Roof, Visit
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -72,9 +70,15 @@ class Spell:
     flows: dict[str, Flow]
 
     @property
-    def days(self) -> NDArray[np.int64]:
+    def days(self) -> Whole:
         """Months in which something is done. [months]"""
         return self.course.days
+
+    @property
+    def found(self) -> Array:
+        """Leaks that signs and jobs find, given that the roof stands, shape (draws,). [leaks]"""
+        steps = (self.by_signs, self.by_visits)
+        return np.asarray(sum((step.number - step.forcing).sum(axis=0) for step in steps))
 
     def renewed(self, rows: int) -> Array:
         """Mass renewed without a plan in each month, shape (rows, draws)."""
@@ -109,7 +113,7 @@ class Spell:
         every = np.arange(self.standing.start.shape[0])
         return self.found_at_sale(every), self.residual_value(every)
 
-    def residual_value(self, months: NDArray[np.int64]) -> Array:
+    def residual_value(self, months: Whole) -> Array:
         """Residual value at a sale in some months, expected over what stands. [money]"""
         stands = self.standing.at_sale[months]
         if not np.any(self.roof.resale_share):
@@ -119,7 +123,7 @@ class Spell:
         )
         return np.asarray(stands * unused * np.asarray(self.roof.resale_share) * self.roof.renew_cost)
 
-    def found_at_sale(self, months: NDArray[np.int64]) -> Array:
+    def found_at_sale(self, months: Whole) -> Array:
         """Return what a buyer takes off for hidden leaks in some months, over what stands. [money]"""
         stands = self.standing.at_sale[months]
         share = np.asarray(self.leaks.found_at_sale)

@@ -21,13 +21,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.evaluation.hiding import Hidden, sign_chance
 from lifecycle.evaluation.timeline import Timeline
+from lifecycle.quantities import Array, Whole
 from lifecycle.roofs import Leaks, Roof
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -81,7 +79,7 @@ class Found:
     insured: Array
 
 
-def signs_seen(leaks: Leaks, months: NDArray[np.int64]) -> Array:
+def signs_seen(leaks: Leaks, months: Whole) -> Array:
     """Chance that signs show an open leak in some months; there are none in month 0.
 
     Parameters
@@ -119,7 +117,7 @@ def damage_of(number: Array, sound: Array, leaks: Leaks) -> Array:
     return harm
 
 
-def found_in(hidden: Hidden, rows: NDArray[np.int64], share: Array, leaks: Leaks) -> Found:
+def found_in(hidden: Hidden, rows: Whole, share: Array, leaks: Leaks) -> Found:
     """Return what is found in some months if each open leak is found with some probability.
 
     Parameters
@@ -137,7 +135,7 @@ def found_in(hidden: Hidden, rows: NDArray[np.int64], share: Array, leaks: Leaks
     -------
     Found
     """
-    some: NDArray[np.int64] | slice = rows if rows.size < hidden.open.shape[0] else slice(None)
+    some: Whole | slice = rows if rows.size < hidden.open.shape[0] else slice(None)
     found = share * hidden.open[some]
     severe = share * hidden.severe[some]
     ends = share * hidden.open_end[some]

@@ -25,15 +25,13 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.ledger import Ledger
-from lifecycle.quantities import Figure
+from lifecycle.quantities import Array, Figure
 from lifecycle.roofs import Case
 from lifecycle.scenario import Scenario, resolve
 
-Array = NDArray[np.float64]
 Accounts = Mapping[str, Ledger]
 """Accounts by alternative."""
 

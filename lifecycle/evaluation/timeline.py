@@ -31,15 +31,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.deterioration import ageing_multiplier, first_year_leaks, power_law
+from lifecycle.quantities import Array, Whole
 from lifecycle.roofs import Existing, Number, Roof, Visit
 
 JOINT, AGE, PUNCTURE, END = range(4)
 """Classes of leaks, in the order of every array that keeps them apart."""
-
-Array = NDArray[np.float64]
 
 TOLERANCE = 1e-9
 """Two times nearer than this are the same. [months]"""
@@ -87,8 +85,8 @@ class Timeline:
     """
 
     due: tuple[tuple[Visit, ...], ...]
-    days: NDArray[np.int64]
-    calendar_age: NDArray[np.int64]
+    days: Whole
+    calendar_age: Whole
     effective_age: Array
     hazard: Array
     born: Array
@@ -243,7 +241,7 @@ def _effective_ages(
     return age, age_end, list(younger)
 
 
-def _left(day: tuple[Visit, ...], share: str) -> NDArray[np.float64]:
+def _left(day: tuple[Visit, ...], share: str) -> Array:
     """Return what the visits of a day leave of an age: 1 - the largest share that they take away."""
     left = np.ones(())
     for visit in day:

@@ -72,13 +72,8 @@ def _coaches(way: Way, year: int) -> str:
     return str(of_20(float(way.chance_renewed[year])) or say("counts.under"))
 
 
-def cautions(comparison: Comparison, *, waiting: bool = False) -> tuple[str, ...]:
-    """Return what to mind about a comparison; or of that only what leaves a screen that is too full."""
-    return tuple(line for line, waits in _cautions(comparison) if waits or not waiting)
-
-
-def _cautions(comparison: Comparison) -> Iterator[tuple[str, bool]]:
-    """Go through what to mind, each with whether it may wait."""
+def cautions(comparison: Comparison) -> Iterator[tuple[str, bool]]:
+    """Go through what to mind about a comparison, each with whether it leaves a screen that is too full."""
     scenario = comparison.scenario
     for line in (*path_lines(scenario.seen), *found_lines(scenario.seen, scenario.currency)):
         yield line, False

@@ -119,6 +119,9 @@ def said(figure: Named, units: str = "us") -> str:
         "coaches": coaches,
         "share": lambda share: percent(share) if share else "0 %",
         "years": years_text,
+        "signs": lambda number: say(
+            f"claims.signs.{'one' if number == 1 else 'some'}", number=f"{number:.0f}"
+        ),
     }
     return writers[figure.kind](value) if figure.kind in writers else _two_digits(value)
 

@@ -23,7 +23,7 @@ Left out: how the numbers come about.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
@@ -180,8 +180,8 @@ class Verdict:
         The highest price worth paying, against both; empty where the change cannot be bought today.
     pieces : tuple of (str, str)
         The lines after what each says, with other years of sale apart.
-    waits : collection of str
-        What of `beside` leaves a screen that is too full.
+    waits : tuple of bool
+        Which of `beside` leave a screen that is too full; empty: none.
     """
 
     parts: VerdictParts
@@ -189,7 +189,12 @@ class Verdict:
     beside: tuple[str, ...] = ()
     price: str = ""
     pieces: tuple[Piece, ...] = ()
-    waits: Collection[str] = ()
+    waits: tuple[bool, ...] = ()
+
+    @property
+    def noted(self) -> Iterator[tuple[str, bool]]:
+        """What stands beside it, each with whether it leaves a screen that is too full."""
+        return zip(self.beside, self.waits or [False] * len(self.beside), strict=True)
 
     @property
     def top(self) -> int:
@@ -234,7 +239,8 @@ def verdict_of(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED) -> V
 
 def verdict_under(comparison: Comparison, found: Assessment | None) -> Verdict:
     """Put the verdict on a scenario into parts and words."""
-    beside = cautions.cautions(comparison)
+    minded = tuple(cautions.cautions(comparison))
+    beside = tuple(line for line, _ in minded)
     parts = VerdictParts(comparison.subject, comparison.base_case, comparison.holding_period, ONE_WAY)
     if comparison.trouble:
         return _closed(parts, OPEN_FIRST, open_it_first(comparison.trouble), beside)
@@ -246,9 +252,8 @@ def verdict_under(comparison: Comparison, found: Assessment | None) -> Verdict:
     said = _Said(judged, few_draws(found) if found is not None and found.any_doubt else None)
     pieces = tuple(said.pieces())
     lines = joined(pieces)
-    waits = (said.rather_not(), *cautions.cautions(comparison, waiting=True))
-    waits += (biggest_unknown(found) or "",) if found is not None else ()
-    beside = (*said.beside(comparison, found), *beside)
+    whole = (*said.beside(comparison, found), *minded)
+    beside, waits = (tuple(column) for column in zip(*whole, strict=True)) if whole else ((), ())
     return Verdict(said.parts(lines), lines, beside, said.price(), pieces, waits)
 
 
@@ -297,7 +302,8 @@ def willing_lines(comparison: Comparison, found: Assessment) -> list[str]:
     if found.judged is None:
         return []
     said = _Said(found.judged)
-    return [said.what_to_do(found.judged.lead, found.judged.acting), *said.climbing(comparison)]
+    climbing = (line for line, _ in said.climbing(comparison))
+    return [said.what_to_do(found.judged.lead, found.judged.acting), *climbing]
 
 
 def open_it_first(trouble: Iterable[str]) -> tuple[str, ...]:
@@ -786,28 +792,29 @@ class _Said:
         low = rounded(price.low) if price.low > 0.0 else _fill("highest_price.nothing")
         return _fill("highest_price.with_range", money=money, low=low, high=rounded(price.high))
 
-    def beside(self, comparison: Comparison, found: Assessment | None) -> Iterator[str]:
-        """Go through what stands beside the lines."""
+    def beside(self, comparison: Comparison, found: Assessment | None) -> Iterator[tuple[str, bool]]:
+        """Go through what stands beside the lines, each with whether it leaves a screen that is too full."""
         judged = self.judged
         if self.decided:
             return
         yield from self.climbing(comparison)
         if price := self.price():
-            yield price
+            yield price, False
         if self.sure and not self._third() and not self._asked("otherwise"):
-            yield from (_capital(line) for line in self._if_sold("if_sold_elsewhere"))
+            yield from ((_capital(line), False) for line in self._if_sold("if_sold_elsewhere"))
         if any(border.what == "leads" for border in judged.borders) and self.sure:
-            yield _fill("beside.leads_border")
+            yield _fill("beside.leads_border"), False
         for name, (low, high) in judged.others.items():
             gaps = {"title": self.ways.stated[name].title, "low": rounded(low), "high": self._money(high)}
-            yield _fill("beside.other_quote", **gaps)
+            yield _fill("beside.other_quote", **gaps), False
         if self.sure and judged.subject in judged.acting.named and judged.acting.level and comparison.ways:
-            yield from cautions.undecided_lines(comparison, judged.subject, judged.acting.place.way)
+            lines = cautions.undecided_lines(comparison, judged.subject, judged.acting.place.way)
+            yield from ((line, False) for line in lines)
         line = biggest_unknown(found) if found is not None and self.sure else None
         if line:
-            yield line
+            yield line, True
 
-    def climbing(self, comparison: Comparison) -> Iterator[str]:
+    def climbing(self, comparison: Comparison) -> Iterator[tuple[str, bool]]:
         """Say how many hours on the roof the lead takes, and what there is for whoever would rather not."""
         judged = self.judged
         way = judged.lead.place.way
@@ -815,11 +822,11 @@ class _Said:
             return
         hours, years = comparison.ways[way].expected["hours"], years_text(judged.years)
         key = "hours" if judged.acting.place.way == way else "hours_if"
-        yield _fill(f"beside.{key}", hours=f"{hours:.0f}", years=years)
+        yield _fill(f"beside.{key}", hours=f"{hours:.0f}", years=years), False
         if judged.unclimbed is None:
-            yield _fill("beside.nobody_else")
+            yield _fill("beside.nobody_else"), False
         elif judged.acting is judged.lead:
-            yield self.rather_not()
+            yield self.rather_not(), True
 
     def rather_not(self) -> str:
         """Say what there is for whoever would rather not climb; empty where there is nothing."""

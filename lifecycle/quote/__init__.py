@@ -11,17 +11,18 @@ from lifecycle.quote.items import (
     Counted,
     Extra,
     Item,
+    OnOneScope,
     Quote,
     Sum,
     Terms,
     added_up,
     by_sprayed_length,
     counted,
+    on_one_scope,
     on_top,
     price_by_length,
 )
 from lifecycle.quote.promises import Found, Held, TwoForms, caps, held, two_forms
-from lifecycle.quote.scope import OnOneScope, on_one_scope
 
 __all__ = [
     "BY_AREA",

@@ -11,8 +11,8 @@ An *item* costs its amount times its price. Items are *sound* (they are done in 
 The trip is the owner's outlay and carries no tax of the shop.
 
 What may come on top counts in the comparison too. New wood is no part of the price: damage that stripping
-uncovers is counted there as leak damage. Of every other allowance, and of every entry of the price list that
-is left out of the job, with its full amount a::
+uncovers is counted there as leak damage. Of every other allowance, and of every entry of the price list
+that is left out of the job, with its full amount a::
 
     the job needs it, and no sound item covers it    a                             (expected and at most)
     an allowance otherwise                           share needed * a; at most a
@@ -30,14 +30,19 @@ give the price that the work explains.
 Assumed: tax falls on everything that the shop does. Left out: progress payments, interest on a deposit,
 how likely an allowance is (one share stands for all).
 
+*Several quotes on one scope*. The scope is every part of the job that some quote covers by an item that
+is neither an upgrade nor an allowance. A part that a quote lacks is added at the cheapest price of an
+item of another quote that covers it and nothing that the quote has; where there is none, nobody names a
+price for it. Upgrades are taken out, for no other quote has to match them.
+
 Source
 ------
-Arithmetic. That the price follows the sprayed length: common practice, no source.
+Arithmetic; one scope is our own. That the price follows the sprayed length: common practice, no source.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 WOOD, WOOD_WORDS = "deck repair", ("wood", "plywood")
@@ -407,3 +412,79 @@ def by_sprayed_length(quote: Quote, sprayed_length: float) -> Quote:
         return replace(item, amount=sprayed_length) if same else item
 
     return replace(quote, items=tuple(map(shorter, quote.items)))
+
+
+@dataclass(frozen=True)
+class OnOneScope:
+    """A quote beside others, as if it covered what they cover. [money]
+
+    Parameters
+    ----------
+    name : str
+        The quote.
+    bill, upgrades : float
+        As it stands; part of it that is more than the job needs. With tax.
+    added : mapping of str to float
+        Parts that it lacks, at the cheapest price of the others that name them apart, with tax.
+    unknown : tuple of str
+        Parts that it lacks and that no other quote prices apart.
+    """
+
+    name: str
+    bill: float
+    upgrades: float
+    added: Mapping[str, float]
+    unknown: tuple[str, ...]
+
+    @property
+    def complete(self) -> float:
+        """Without upgrades, with what it lacks."""
+        return self.bill - self.upgrades + sum(self.added.values())
+
+
+def on_one_scope(quotes: Iterable[Quote]) -> tuple[OnOneScope, ...]:
+    """Put quotes on one scope: parts that one lacks come at the others' prices.
+
+    The scope is every part that some quote covers by an item that is neither an upgrade nor an
+    allowance. A part is priced apart where an item covers it and no part that the quote in question has.
+
+    Parameters
+    ----------
+    quotes : iterable of Quote
+        Those compared.
+
+    Returns
+    -------
+    tuple of OnOneScope
+        One for each, in order.
+    """
+    quotes = tuple(quotes)
+    scope = {
+        part: None for quote in quotes for item in quote.sound if not item.upgrade for part in item.covers
+    }
+    return tuple(_completed(quote, [one for one in quotes if one is not quote], scope) for quote in quotes)
+
+
+def _completed(quote: Quote, others: list[Quote], scope: Iterable[str]) -> OnOneScope:
+    """Add what a quote lacks."""
+    has = {part for item in quote.sound for part in item.covers}
+    left = [part for part in scope if part not in has]
+    added: dict[str, float] = {}
+    unknown: list[str] = []
+    while left:
+        part = left.pop(0)
+        offers = [
+            item
+            for other in others
+            for item in other.sound
+            if part in item.covers and not item.upgrade and not has & set(item.covers)
+        ]
+        if not offers:
+            unknown.append(part)
+            continue
+        cheapest = min(offers, key=lambda item: item.cost)
+        together = [part, *(one for one in left if one in cheapest.covers)]
+        left = [one for one in left if one not in together]
+        added[", ".join(together)] = cheapest.cost * (1.0 + quote.tax)
+    upgrades = sum(item.cost for item in quote.sound if item.upgrade) * (1.0 + quote.tax)
+    return OnOneScope(quote.name, added_up(quote).bill, upgrades, added, tuple(unknown))

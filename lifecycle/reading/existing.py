@@ -31,7 +31,7 @@ from dataclasses import replace
 from typing import Any
 
 from lifecycle.errors import nearest
-from lifecycle.reading.numbers import read_number, read_numbers, read_section
+from lifecycle.reading.numbers import read_number, read_numbers, read_section, read_words
 from lifecycle.reading.reader import Reader, Table
 from lifecycle.reading.roofs import Roofs, plan_visits, read_visits
 from lifecycle.scenario import (
@@ -56,13 +56,12 @@ def read_existing(reader: Reader, roofs: Roofs) -> StatedExisting:
         reader.fault("existing", "is required", None, "say which roof stands, and how old it is: [existing]")
         return StatedExisting("", {})
     raw = reader.table(reader.own["existing"], "existing", "existing")
-    reader.required(raw, "existing", "existing", instead={})
+    reader.required(raw, "existing", "existing")
     numbers, _ = read_numbers(reader, raw, "existing", "existing")
     roof = roofs.known(raw["roof"], "existing.roof") if "roof" in raw else None
     hidden = _hidden_now(reader, raw.get("hidden_now", []))
     last = _last_visits(reader, raw.get("last_visits", {}))
-    past, plan = _past(reader, raw, roofs, roof)
-    return StatedExisting(roof or "", numbers, hidden, last, past, plan)
+    return StatedExisting(roof or "", numbers, hidden, last, _past(reader, raw, roofs, roof))
 
 
 def _hidden_now(reader: Reader, raw: Any) -> tuple[Numbers, ...] | None:
@@ -74,7 +73,7 @@ def _hidden_now(reader: Reader, raw: Any) -> tuple[Numbers, ...] | None:
     entries = []
     for where, entry in reader.tables(raw, place):
         known = reader.table(entry, where, "hidden_now")
-        complete = reader.required(known, "hidden_now", where, instead={})
+        complete = reader.required(known, "hidden_now", where)
         numbers, all_read = read_numbers(reader, known, where, "hidden_now")
         if complete and all_read:
             entries.append(numbers)
@@ -84,28 +83,24 @@ def _hidden_now(reader: Reader, raw: Any) -> tuple[Numbers, ...] | None:
 def _last_visits(reader: Reader, raw: Any) -> Numbers:
     """Read when jobs were last done; whether there are such jobs is checked when all are known."""
     field = reader.fields["existing"]["last_visits"]
-    uses = {
-        name: read_number(reader, value, f"existing.last_visits.{name}", field)
+    return {
+        name: use
         for name, value in reader.named_tables(raw, "existing.last_visits").items()
+        if (use := read_number(reader, value, f"existing.last_visits.{name}", field)) is not None
     }
-    return {name: use for name, use in uses.items() if use is not None}
 
 
-def _past(
-    reader: Reader, raw: Table, roofs: Roofs, roof: str | None
-) -> tuple[tuple[StatedVisit, ...] | None, str | None]:
-    """Read the jobs of the past, and the plan that gave them."""
-    past: tuple[StatedVisit, ...] | None = None
-    plan = None
+def _past(reader: Reader, raw: Table, roofs: Roofs, roof: str | None) -> tuple[StatedVisit, ...] | None:
+    """Read the jobs of the past, by a plan or one by one; None where neither stands."""
     if "past_plan" in raw and "past_visits" in raw:
         reader.fault("existing.past_plan", "must not stand beside past_visits", None, "keep one of the two")
+    past: tuple[StatedVisit, ...] | None = None
     if "past_plan" in raw:
         covering = roofs.draft(roof).covering if roof else "membrane"
-        plan = raw["past_plan"] if isinstance(raw["past_plan"], str) else None
         past = plan_visits(reader, raw["past_plan"], covering, "existing.past_plan")
     if "past_visits" in raw:
-        past, plan = read_visits(reader, raw["past_visits"], "existing.past_visits"), None
-    return past, plan
+        past = read_visits(reader, raw["past_visits"], "existing.past_visits")
+    return past
 
 
 def check_last_visits(reader: Reader, existing: StatedExisting, roofs: Mapping[str, StatedRoof]) -> None:
@@ -128,26 +123,15 @@ def without_clocks(existing: StatedExisting, roofs: Iterable[StatedRoof]) -> Sta
 
 def read_trouble(reader: Reader) -> Seen:
     """Read what was seen, opened and measured."""
-    existing = reader.own.get("existing")
-    raw = existing if isinstance(existing, Mapping) else {}
-    signs = _signs(reader, raw.get("trouble", []))
+    raw = reader.section("existing")
+    choices = reader.fields["existing"]["trouble"].choices
+    seen = read_words(reader, raw.get("trouble", []), "existing.trouble", choices)
+    signs = tuple(dict.fromkeys(seen or ()))
     meter = _meter(reader, raw["meter"]) if "meter" in raw else None
     if meter is not None and meter.wet:
         signs = (*signs, WET_READING)
     opened = _opened(reader, raw["opened"], signs) if "opened" in raw else None
     return Seen(signs, opened, meter)
-
-
-def _signs(reader: Reader, raw: Any) -> tuple[str, ...]:
-    """Read the signs of trouble."""
-    choices = reader.fields["existing"]["trouble"].choices
-    if not isinstance(raw, list):
-        reader.fault("existing.trouble", "must be a list", raw, f"choose from: {', '.join(choices)}")
-        return ()
-    found = (
-        reader.choice(entry, f"existing.trouble.{count}", choices) for count, entry in enumerate(raw, start=1)
-    )
-    return tuple(dict.fromkeys(entry for entry in found if entry is not None))
 
 
 def _opened(reader: Reader, raw: Any, signs: tuple[str, ...]) -> Opened | None:
@@ -198,8 +182,7 @@ def with_looks(reader: Reader, existing: StatedExisting, seen: Seen) -> StatedEx
         reader.fault("existing.leaks_found", "must be 1 at least where an opened spot was wet", 0, remedy)
     dry = seen.dry_places
     numbers: dict[str, Stated] = dict(existing.numbers)
-    own = reader.own.get("existing")
-    meter = own.get("meter", {} if dry else None) if isinstance(own, Mapping) else None
+    meter = reader.section("existing").get("meter", {} if dry else None)
     if isinstance(meter, Mapping):
         field = reader.fields["meter"]["finds"]
         finds = read_number(reader, meter.get("finds", "meter_finds"), "existing.meter.finds", field)

@@ -143,17 +143,24 @@ def _note(reader: Reader, field: FieldInfo, shared: bool) -> str:
 
 def read_on_shared(reader: Reader, raw: Table, place: str, section: str) -> dict[str, Use]:
     """Read the numbers of a section: its own where they are stated, else the shared ones, where there are."""
+    return read_on(reader, raw, reader.shared.get(section, {}), place, reader.fields[section])
+
+
+def read_on(
+    reader: Reader, raw: Table, tools: Table, place: str, fields: Mapping[str, FieldInfo]
+) -> dict[str, Use]:
+    """Read the numbers of some fields: as stated, else the tool's own, where there are."""
     found = {}
-    shared = reader.shared.get(section, {})
-    for name, field in reader.fields[section].items():
-        if field.kind != "number" or name not in (*raw, *shared):
+    for name, field in fields.items():
+        if field.kind != "number" or name not in (*raw, *tools):
             continue
-        path = f"{place}.{name}"
+        path, own = f"{place}.{name}", tools.get(name)
         if name in raw:
-            tool = read_figure(reader, shared[name], path, field, shared=True) if name in shared else None
+            written = is_number(own) or isinstance(own, Mapping)
+            tool = read_figure(reader, own, path, field, shared=True) if written else None
             use = read_number(reader, raw[name], path, field, tool=tool)
         else:
-            use = read_number(reader, shared[name], path, field, shared=True)
+            use = read_number(reader, own, path, field, shared=True)
         if use is not None:
             found[name] = use
     return found
@@ -161,14 +168,12 @@ def read_on_shared(reader: Reader, raw: Table, place: str, section: str) -> dict
 
 def read_section(reader: Reader, raw: Any, place: str, section: str, *, whole: bool = True) -> dict[str, Any]:
     """Read one table by the fields of its section, or a part of it; entries with a fault are left out."""
-    known = reader.table(raw, place, section)
-    if whole:
-        reader.required(known, section, place, instead={})
-    kept = {
-        name: _entry(reader, value, f"{place}.{name}".lstrip("."), _field(reader, known, section, name))
-        for name, value in known.items()
-    }
-    return {name: value for name, value in kept.items() if value is not None}
+    unit = raw.get("unit", "fixed") if isinstance(raw, Mapping) else ""
+
+    def read(raw: Any, place: str, field: FieldInfo) -> Any:
+        return _entry(reader, raw, place, _of_item(field, unit) if section == "items" else field)
+
+    return reader.entries(raw, place, section, read, whole=whole)
 
 
 def read_tables(reader: Reader, raw: Any, place: str, section: str) -> tuple[dict[str, Any], ...]:
@@ -176,36 +181,33 @@ def read_tables(reader: Reader, raw: Any, place: str, section: str) -> tuple[dic
     return tuple(read_section(reader, entry, where, section) for where, entry in reader.tables(raw, place))
 
 
-def _field(reader: Reader, known: Mapping[str, Any], section: str, name: str) -> FieldInfo:
-    """Return the field of a name; that of an item's amount and price depends on its unit."""
-    field = reader.fields[section][name]
-    if section != "items" or name not in ("amount", "price"):
+def _of_item(field: FieldInfo, unit: Any) -> FieldInfo:
+    """Return a field of an item; that of its amount and price depends on its unit."""
+    if field.name not in ("amount", "price"):
         return field
-    unit = known.get("unit", "fixed")
     us, metric = ITEM_UNITS.get(unit, ("-", "-")) if isinstance(unit, str) else ("-", "-")
-    if name == "price":
+    if field.name == "price":
         us, metric = (f"money/{one}" if one != "-" else "money" for one in (us, metric))
     return replace(field, unit=metric, unit_us=us, unit_metric=metric)
 
 
 def _entry(reader: Reader, raw: Any, place: str, field: FieldInfo) -> Any:
     """Read what stands for one name."""
-    if field.name in LISTS and field.kind == "list":
-        return read_tables(reader, raw, place, LISTS[field.name])
-    if field.kind == "number":
-        return read_figure(reader, raw, place, field)
-    if field.kind == "flag":
-        return reader.flag(raw, place)
-    if field.kind == "choice":
-        return reader.choice(raw, place, field.choices)
-    if field.kind in ("text", "name"):
-        return reader.text(raw, place)
-    if field.kind == "list":
-        return _texts(reader, raw, place, field.choices)
+    match field.kind:
+        case "list" if field.name in LISTS:
+            return read_tables(reader, raw, place, LISTS[field.name])
+        case "list":
+            return read_words(reader, raw, place, field.choices)
+        case "number":
+            return read_figure(reader, raw, place, field)
+        case "text" | "name":
+            return reader.text(raw, place)
+        case "flag" | "choice":
+            return reader.by_kind(raw, place, field)
     return _loose(reader, raw, place)
 
 
-def _texts(reader: Reader, raw: Any, place: str, choices: Sequence[str]) -> tuple[str, ...] | None:
+def read_words(reader: Reader, raw: Any, place: str, choices: Sequence[str]) -> tuple[str, ...] | None:
     """Read a list of words, each one of the choices."""
     if not isinstance(raw, list):
         reader.fault(place, "must be a list", raw, f"choose from: {', '.join(choices)}")
@@ -268,8 +270,7 @@ def _say_unused(reader: Reader, name: str, path: str) -> None:
 def _named(reader: Reader, name: str, place: str, field: FieldInfo) -> Use | None:
     """Read the figure that a name stands for, once, and check it for every use."""
     path = f"figures.{name}"
-    own, shared = reader.own.get("figures", {}), reader.shared.get("figures", {})
-    own = own if isinstance(own, dict) else {}
+    own, shared = reader.section("figures"), reader.shared.get("figures", {})
     if name not in own and name not in shared:
         known = (*field.words, *own, *shared)
         reader.fault(place, "names no figure of [figures]", name, nearest(name, known))

@@ -95,6 +95,11 @@ MONEY = ("deposit", "cap", "exit_price")
 PriceLists = Mapping[str, "Table | Fault"]
 """Parsed price lists by the name that a quote gives them, or why one could not be read."""
 
+OF_ITEM = ("what", "unit", "contingent", "upgrade", "covers", "left_out")
+OF_QUOTE = ("title", "quoted_by", "prices")
+OF_TERMS = ("warranty_transfers", "in_writing", "warranty_by", "warranty_ends")
+"""What items, quotes and their terms take over as it was said."""
+
 OF_A_QUOTE = ("amount", "entry")
 """Names of an item that a price list does not state."""
 
@@ -154,7 +159,7 @@ def read_price_list(reader: Reader, name: str, place: str, lists: PriceLists) ->
 def _read_list(own: Reader, currency: Any) -> PriceList:
     """Read a price list by a reader of its own."""
     raw = own.table(own.own, "", "prices")
-    own.required(raw, "prices", "", instead={})
+    own.required(raw, "prices", "")
     if "currency" in raw and raw["currency"] != currency:
         rule = f"must be the scenario's, {currency}: nothing is converted"
         own.fault("currency", rule, raw["currency"], "write one price list for each currency")
@@ -466,15 +471,10 @@ def _quote(
     other = {"low": "high", "likely": "likely", "high": "low"}[end]
     items = tuple(
         Item(
-            what=item["what"],
-            unit=item.get("unit", "fixed"),
+            **{"unit": "fixed", **_said(item, OF_ITEM)},
             amount=_at(amount, end),
             price=_at(item["price"], end),
-            contingent=bool(item.get("contingent", False)),
-            upgrade=bool(item.get("upgrade", False)),
-            covers=tuple(item.get("covers", ())),
             stated="amount" in item,
-            left_out=bool(item.get("left_out", False)),
             full=full,
             most=most,
         )
@@ -484,17 +484,20 @@ def _quote(
     call = draft.get("call_first")
     return Quote(
         name=name,
-        title=draft.get("title", name),
         items=items,
         tax=_at(draft.get("tax", 0.0), end),
         discount=_at(draft.get("discount", 0.0), other),
         trip=_at(draft.get("trip", 0.0), end),
         call_first=None if call is None or call is False else 0.0 if call is True else float(call),
-        quoted_by=draft.get("quoted_by", "sprayed"),
-        prices=draft.get("prices", ""),
         terms=_terms(draft),
+        **{"title": name, **_said(draft, OF_QUOTE)},
         **likely,
     )
+
+
+def _said(draft: Draft, names: Iterable[str]) -> dict[str, Any]:
+    """Return what a quote, or an item, says of some names."""
+    return {name: draft[name] for name in names if name in draft}
 
 
 def _terms(draft: Draft) -> Terms:
@@ -505,11 +508,8 @@ def _terms(draft: Draft) -> Terms:
     if is_number(validity):
         validity = WORDS["said"]["days"].format(days=f"{validity:g}")
     return Terms(
-        warranty_transfers=draft.get("warranty_transfers"),
-        in_writing=draft.get("in_writing"),
         validity="" if validity is None else str(validity),
-        warranty_by=draft.get("warranty_by", ""),
-        warranty_ends=draft.get("warranty_ends", ""),
+        **_said(draft, OF_TERMS),
         **numbers,
     )
 

@@ -6,13 +6,21 @@ A `Reader` goes through one scenario. It never stops at a fault: it notes the fa
 None, so that all faults of a file are found at once. Whoever needs a whole scenario asks at the
 end whether any were noted. A place is a dotted path; in a list, a table with a name is called by
 its name, another by its number, the first being 1.
+
+*Lines*. The parser gives values without lines. For a fault it is enough to find the line on which a name is
+written: headers in brackets open a table, ``name =`` at the start of a line states a name, and a
+list of tables counts its entries (an entry with a ``name`` is called by it). A place inside a value
+is found at the line on which that value begins, or, in a list written over several lines, at the
+line of its entry. Names that cannot be found have no line.
 """
 
 from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterable, Mapping, Sequence
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date, datetime, time
 from typing import Any, TypeGuard
 
@@ -21,6 +29,7 @@ from lifecycle.errors import LONGEST, Fault, nearest, safe
 from lifecycle.quantities import FieldInfo, Fields, Figure
 
 Table = Mapping[str, Any]
+ReadEntry = Callable[[Any, str, FieldInfo], Any]
 
 WORDS: Mapping[str, Mapping[str, str]] = data("words/reading.toml")["reading"]
 """What reading a file adds to it: notes of numbers, notices."""
@@ -59,6 +68,11 @@ class Reader:
         """Note a fault, with a value as parsed or with words for what was got."""
         self.faults.append(Fault(place, rule, got or shown(value), remedy))
 
+    def section(self, name: str) -> Table:
+        """Return a section of the file as parsed; empty where there is none, or it is no table."""
+        found = self.own.get(name)
+        return found if isinstance(found, Mapping) else {}
+
     def table(self, raw: Any, place: str, section: str, *, also: Iterable[str] = ()) -> dict[str, Any]:
         """Return the entries of a table that its section knows, or `also`; note all others, and no table."""
         if not isinstance(raw, Mapping):
@@ -69,7 +83,7 @@ class Reader:
         for key in unknown[:MOST_UNKNOWN]:
             self.fault(_under(place, key), "is not a known name here", None, nearest(key, known))
         if len(unknown) > MOST_UNKNOWN:
-            self.fault(place, f"has {len(unknown)} unknown names", None, nearest("", known))
+            self.fault(place or "the file", f"has {len(unknown)} unknown names", None, nearest("", known))
         return {key: value for key, value in raw.items() if key in known}
 
     def named_tables(self, raw: Any, place: str) -> dict[str, Any]:
@@ -145,38 +159,34 @@ class Reader:
         self.fault(place, rule, raw, nearest(raw, names) if isinstance(raw, str) else no_name)
         return None
 
-    def entries(self, raw: Any, place: str, section: str, *, also: Iterable[str] = ()) -> dict[str, Any]:
-        """Return the entries of a flat table, each checked by the kind that its field states.
+    def entries(
+        self, raw: Any, place: str, section: str, read: ReadEntry | None = None, *, whole: bool = True
+    ) -> dict[str, Any]:
+        """Return the entries of a table, each read by the kind that its field states.
 
-        What is wrong is noted and left out, as is a required name that is lacking. A list is one of texts;
-        with choices each of them is one. Tables and loose entries are given back as they are.
+        What is wrong is noted and left out, as is a required name that is lacking, unless the table is not
+        the `whole` of it. A list is one of texts; with choices each of them is one. Tables and loose entries
+        are given back as they are. `read`: reads an entry instead.
         """
-        known = self.table(raw, place, section, also=also) if place else self._top(raw, section, also)
-        self.required(known, section, place, instead={})
-        found = {}
-        for name, value in known.items():
-            field = self.fields[section].get(name)
-            checked = value if field is None else self._by_kind(value, _under(place, name), field)
-            if checked is not None:
-                found[name] = checked
-        return found
+        known = self.table(raw, place, section)
+        if whole:
+            self.required(known, section, place)
+        read = read or self.by_kind
+        found = {
+            name: read(value, _under(place, name), self.fields[section][name])
+            for name, value in known.items()
+        }
+        return {name: value for name, value in found.items() if value is not None}
 
-    def _top(self, raw: Table, section: str, also: Iterable[str]) -> dict[str, Any]:
-        """Return the known entries of a whole file."""
-        known = (*self.fields[section], *also)
-        for key in [key for key in raw if key not in known][:MOST_UNKNOWN]:
-            self.fault(str(key)[:LONGEST_NAME], "is not a known name here", None, nearest(key, known))
-        return {key: value for key, value in raw.items() if key in known}
-
-    def _by_kind(self, raw: Any, place: str, field: FieldInfo) -> Any:
+    def by_kind(self, raw: Any, place: str, field: FieldInfo) -> Any:
         """Return an entry checked by its kind; None after a fault."""
         match field.kind:
             case "text":
                 found = self.text(raw, place)
-                if found is not None and not found.strip():
-                    self.fault(place, "must not be empty", raw, f"write {field.label}")
-                    return None
-                return found
+                if found is None or found.strip():
+                    return found
+                self.fault(place, "must not be empty", raw, f"write {field.label}")
+                return None
             case "name":
                 return raw if self.is_name(raw, place) else None
             case "flag":
@@ -197,11 +207,9 @@ class Reader:
                 return None
         return raw
 
-    def texts(
-        self, raw: Any, place: str, choices: Sequence[str] = (), *, empty: bool = True
-    ) -> list[str] | None:
+    def texts(self, raw: Any, place: str, choices: Sequence[str]) -> list[str] | None:
         """Return a list of texts, each named once and one of the choices if there are any."""
-        if not isinstance(raw, list) or not (raw or empty):
+        if not isinstance(raw, list):
             remedy = nearest("", choices) if choices else 'write it as ["a", "b"]'
             self.fault(
                 place, "must be a list of names" if choices else "must be a list of texts", raw, remedy
@@ -216,7 +224,7 @@ class Reader:
             self.fault(place, "must name each once", None, "take the second one out")
         return list(dict.fromkeys(found))
 
-    def required(self, table: Table, section: str, place: str, *, instead: Mapping[str, str]) -> bool:
+    def required(self, table: Table, section: str, place: str, *, instead: Mapping[str, str] = {}) -> bool:
         """Note every required name of a section that a table lacks; whether none is lacking.
 
         `instead` names what may stand in place of a required name.
@@ -296,3 +304,101 @@ def is_number(value: Any) -> TypeGuard[float]:
         return math.isfinite(float(value))
     except OverflowError:
         return False
+
+
+LOOKED_AT = 500
+"""Letters of a line that are looked at."""
+
+_HEADER = re.compile(r"^\s*(\[\[?)\s*(.+?)\s*\]\]?\s*(#.*)?$")
+_NAME = re.compile(r"""^\s*((?:[\w-]+|"[^"]*"|'[^']*')(?:\s*\.\s*(?:[\w-]+|"[^"]*"|'[^']*'))*)\s*=\s*(.*)$""")
+_PART = re.compile(r"""[\w-]+|"[^"]*"|'[^']*'""")
+_INLINE_NAME = re.compile(r"""\bname\s*=\s*["']([^"']*)["']""")
+_QUOTED = re.compile(r'"(?:\\.|[^"\\])*"|' + r"'[^']*'")
+
+
+def placed(faults: Iterable[Fault], text: str) -> list[Fault]:
+    """Return faults, each once and with its line, in the order of the file."""
+    lines = lines_by_place(text)
+    found = [replace(fault, line=line_of(fault.place, lines)) for fault in dict.fromkeys(faults)]
+    return sorted(found, key=lambda fault: fault.line or 0)
+
+
+def line_of(place: str, lines: dict[str, int]) -> int | None:
+    r"""Return the line of a place, or of the nearest place around it; None if no part of it is found.
+
+    Examples
+    --------
+    >>> lines = lines_by_place("schema = 1\n[owner]\nday_cost = { low = 3 }")
+    >>> line_of("owner.day_cost.low", lines), line_of("leaks", lines)
+    (3, None)
+    """
+    while place:
+        if place in lines:
+            return lines[place]
+        place = place.rpartition(".")[0]
+    return None
+
+
+def lines_by_place(text: str) -> dict[str, int]:
+    """Return the line of every place, a dotted path, that a TOML text names; the first line is 1."""
+    found: dict[str, int] = {}
+    since: list[str] = []
+    counts: dict[str, int] = {}
+    prefix, value, open_until, depth, entry = "", "", "", 0, 0
+    for number, whole in enumerate(text.split("\n"), start=1):
+        line = whole[:LOOKED_AT]
+        if open_until:
+            open_until = "" if open_until in line else open_until
+            continue
+        if depth:
+            if line.lstrip().startswith("{"):
+                entry += 1
+                found.setdefault(f"{value}.{_entry_name(line, entry)}", number)
+            depth += _depth(line)
+            continue
+        header = _HEADER.match(line)
+        if header:
+            prefix = _dotted(header[2])
+            if header[1] == "[[":
+                counts[prefix] = counts.get(prefix, 0) + 1
+                prefix = f"{prefix}.{counts[prefix]}"
+            since = [] if prefix in found else [prefix]
+            found.setdefault(prefix, number)
+            continue
+        stated = _NAME.match(line)
+        if not stated:
+            continue
+        value = _dotted(stated[1])
+        if value == "name" and prefix.rpartition(".")[2].isdigit():
+            list_place = prefix.rpartition(".")[0]
+            called = f"{list_place}.{stated[2].strip().partition('#')[0].strip().strip(_QUOTES)}"
+            for place in since:
+                found.setdefault(called + place.removeprefix(prefix), found.pop(place))
+            prefix = called
+        value = f"{prefix}.{value}" if prefix else value
+        if value not in found:
+            found[value] = number
+            since.append(value)
+        open_until = next((mark for mark in ('"""', "'''") if stated[2].count(mark) == 1), "")
+        depth, entry = (0, 0) if open_until else (max(0, _depth(stated[2])), 0)
+    return found
+
+
+_QUOTES = "\"'"
+
+
+def _dotted(key: str) -> str:
+    """Return a key of TOML as a dotted path without quotation marks."""
+    return ".".join(part.strip(_QUOTES) for part in _PART.findall(key))
+
+
+def _depth(line: str) -> int:
+    """Count the brackets that a line opens and does not close."""
+    bare = _QUOTED.sub("", line).partition("#")[0]
+    return bare.count("[") + bare.count("{") - bare.count("]") - bare.count("}")
+
+
+def _entry_name(line: str, count: int) -> str:
+    """Return how an entry of a list is called: its name, else its number."""
+    name = _INLINE_NAME.search(line)
+    return name[1] if name else str(count)

@@ -40,8 +40,7 @@ from typing import Any
 
 from lifecycle.errors import Fault, nearest
 from lifecycle.quantities import FieldInfo
-from lifecycle.reading.lines import placed
-from lifecycle.reading.reader import Reader, Table
+from lifecycle.reading.reader import Reader, Table, placed
 from lifecycle.reading.site import place_called
 
 YEARS = (3, 5, 8, 10, 15)

@@ -145,9 +145,8 @@ class Roofs:
 
         None where the owner goes on, where a shop does all, or where the file says itself what goes on.
         """
-        owner, draft = self.reader.own.get("owner"), self.draft(name)
-        goes_on = not isinstance(owner, Mapping) or owner.get("climbs_in_ten_years") is not False
-        if goes_on or draft.plan is None or "plan_ends" in draft.numbers:
+        draft, stops = self.draft(name), self.reader.section("owner").get("climbs_in_ten_years") is False
+        if not stops or draft.plan is None or "plan_ends" in draft.numbers:
             return None
         plans: Mapping[str, str] = self.reader.shared["stops_climbing"]["plans"]
         return plans.get(draft.plan)
@@ -309,7 +308,7 @@ def read_visits(reader: Reader, raw: Any, place: str, *, shared: bool = False) -
     names: set[str] = set()
     for where, entry in reader.tables(raw, place):
         known = reader.table(entry, where, "visits")
-        complete = reader.required(known, "visits", where, instead={})
+        complete = reader.required(known, "visits", where)
         numbers, all_read = read_numbers(reader, known, where, "visits", shared=shared)
         if not complete or not reader.is_name(known["name"], f"{where}.name"):
             continue
@@ -327,9 +326,7 @@ def read_visits(reader: Reader, raw: Any, place: str, *, shared: bool = False) -
 
 def plan_visits(reader: Reader, plan: Any, covering: str, place: str) -> tuple[StatedVisit, ...]:
     """Return the jobs of a plan, which is named at `place`, for a covering; empty after a fault."""
-    own = reader.own.get("plans", {})
-    own = own if isinstance(own, dict) else {}
-    shared = all_plans(reader.shared)
+    own, shared = reader.section("plans"), all_plans(reader.shared)
     if reader.known(plan, place, "must name an upkeep plan", (*own, *shared), "write a name") is None:
         return ()
     table = own.get(plan, shared.get(plan))

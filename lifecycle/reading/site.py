@@ -23,8 +23,8 @@ from typing import Any
 
 from lifecycle.climate import DRIVERS
 from lifecycle.errors import closest
-from lifecycle.quantities import FieldInfo, Figure
-from lifecycle.reading.numbers import read_figure, read_number, read_numbers, read_on_shared
+from lifecycle.quantities import Figure
+from lifecycle.reading.numbers import read_number, read_numbers, read_on, read_on_shared
 from lifecycle.reading.reader import WORDS, Reader, Table
 from lifecycle.scenario import Stated, StatedClimate, StatedCoach, StatedPenetration, StatedPlace, Use
 
@@ -76,7 +76,7 @@ def _penetration(reader: Reader, entry: Table, place: str) -> StatedPenetration 
         for name in ("count", "length", "width")
         if name in known
     }
-    if not reader.required(known, "penetrations", place, instead={}):
+    if not reader.required(known, "penetrations", place):
         return None
     kind = reader.choice(known["kind"], f"{place}.kind", fields["kind"].choices)
     if kind is None or None in own.values():
@@ -151,7 +151,7 @@ def _places(reader: Reader, raw: Table, within: str) -> tuple[StatedPlace, ...]:
     entries = reader.tables(raw["places"], f"{within}.places") if "places" in raw else []
     for where, entry in entries:
         known = reader.table(entry, where, "places")
-        if not reader.required(known, "places", where, instead={}):
+        if not reader.required(known, "places", where):
             continue
         share = read_number(reader, known["share"], f"{where}.share", reader.fields["places"]["share"])
         name = place_called(reader, known["place"], f"{where}.place")
@@ -196,25 +196,14 @@ def _reference(reader: Reader, raw: Any) -> tuple[dict[str, Stated], str]:
     for name in own:
         if name not in DRIVERS:
             reader.fault(f"{place}.{name}", "is no driver of a climate", None, f"known: {', '.join(DRIVERS)}")
-    found: dict[str, Stated] = {}
+    fields, means = {}, {}
     for name in DRIVERS:
-        if name not in own:
-            continue
-        path, field = f"{place}.{name}", _above_zero(reader.fields["climate"][name])
-        mean = _mean(reader, name)
-        if raw is None:
-            use = read_number(reader, mean, path, field, shared=True)
-        else:
-            tool = read_figure(reader, mean, path, field, shared=True)
-            use = read_number(reader, raw[name], path, field, tool=tool)
-        if use is not None:
-            found[name] = use
+        if name in own:
+            field = reader.fields["climate"][name]
+            fields[name] = replace(field, low=max(field.low, LEAST)) if name in DIVISORS else field
+            means[name] = _mean(reader, name)
+    found: dict[str, Stated] = dict(read_on(reader, raw or {}, means, place, fields))
     return found, WORDS["notes"]["mean_climate" if raw is None else "own_climate"]
-
-
-def _above_zero(field: FieldInfo) -> FieldInfo:
-    """Return the field of a driver of the reference."""
-    return replace(field, low=max(field.low, LEAST)) if field.name in DIVISORS else field
 
 
 def _mean(reader: Reader, driver: str) -> Mapping[str, Any]:

@@ -101,20 +101,14 @@ def _amounts(reader: Reader, known: Table, place: str, then: Numbers) -> tuple[S
     found: list[Stated] = []
     for name, default in (("quote", "renew_cost"), ("days", "renew_days")):
         stated: Stated | None = then.get(default, 0.0)
-        if name == "quote" and _is_quote(reader, known.get(name)):
-            stated = Use(price_path(known[name]))
+        if name == "quote" and isinstance(known.get(name), str) and known[name] in reader.section("quotes"):
+            stated = Use(price_path(known[name]))  # a [quotes.NAME] goes before a figure of that name
         elif name in known:
             stated = read_number(reader, known[name], f"{place}.{name}", reader.fields["alternatives"][name])
             if name == "quote" and isinstance(stated, Use) and reader.figures[stated.path].high == 0.0:
                 reader.notices.append(WORDS["notices"]["free"].format(place=place))
         found.append(0.0 if stated is None else stated)
     return found[0], found[1]
-
-
-def _is_quote(reader: Reader, raw: Any) -> bool:
-    """Whether a price is the name of a [quotes.NAME], which goes before a figure of that name."""
-    quotes = reader.own.get("quotes", {})
-    return isinstance(raw, str) and isinstance(quotes, Mapping) and raw in quotes
 
 
 def _change(reader: Reader, raw: Any, place: str) -> Stated | None:
@@ -196,8 +190,7 @@ def said_to_end(
             title = stops["title"].format(title=way.title, then=stops["then"][plan])
             way = replace(way, title=title, bare_title=way.title)
         found.append(way)
-    owner = reader.own.get("owner")
-    if isinstance(owner, Mapping) and owner.get("climbs_in_ten_years") is False:
+    if reader.section("owner").get("climbs_in_ten_years") is False:
         for name, roof in used.items():
             own = any(_may_be(reader, visit, "hours") for visit in roof.visits)
             if own and roof.plan is None and "plan_ends" not in roof.numbers:
@@ -279,7 +272,7 @@ def read_loan(reader: Reader, names: Iterable[str]) -> StatedLoan | None:
     if "loan" not in reader.own:
         return None
     raw = reader.table(reader.own["loan"], "loan", "loan")
-    complete = reader.required(raw, "loan", "loan", instead={})
+    complete = reader.required(raw, "loan", "loan")
     numbers, all_read = read_numbers(reader, raw, "loan", "loan")
     way, rule = raw.get("alternative"), "must name a way of [alternatives]"
     if "alternative" in raw:

@@ -10,7 +10,7 @@ scenario given back.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
@@ -24,10 +24,9 @@ from lifecycle.reading.existing import (
     with_looks,
     without_clocks,
 )
-from lifecycle.reading.lines import placed
-from lifecycle.reading.numbers import read_number, read_section, read_tables, unused_figures
+from lifecycle.reading.numbers import read_number, read_on, read_section, read_tables, unused_figures
 from lifecycle.reading.quotes import PriceLists, add_up, read_costing, read_quotes, with_promises
-from lifecycle.reading.reader import WORDS, Reader, Table, is_number
+from lifecycle.reading.reader import WORDS, Reader, Table, placed
 from lifecycle.reading.roofs import EITHER, Roofs, check_plans, note_both
 from lifecycle.reading.site import read_climate, read_coach
 from lifecycle.reading.ways import (
@@ -42,10 +41,13 @@ from lifecycle.scenario import (
     Numbers,
     Scenario,
     Stated,
-    StatedVisit,
-    Use,
+    StatedAlternative,
+    StatedExisting,
+    StatedLoan,
+    StatedRoof,
     broken_rules,
     numbers_of_site,
+    paths_in,
 )
 
 SECTIONS = (
@@ -95,14 +97,14 @@ def read_scenario(
     """
     reader = Reader(fields, own, shared)
     head = _head(reader, source)
-    study, owner, leaks, escalation, owner_flags = _account(reader)
+    account = _account(reader)
     roofs = Roofs(reader)
     check_plans(reader)
     existing = read_existing(reader, roofs)
     seen = read_trouble(reader)
     existing = with_looks(reader, existing, seen)
     ways = read_alternatives(reader, roofs, existing.roof)
-    loan = read_loan(reader, own["alternatives"] if isinstance(own.get("alternatives"), Mapping) else ())
+    loan = read_loan(reader, reader.section("alternatives"))
     coach, climate = read_coach(reader), read_climate(reader)
     used = roofs_in_use(reader, roofs, existing.roof, ways)
     ways = said_to_end(reader, roofs, ways, used)
@@ -112,26 +114,10 @@ def read_scenario(
     unused_figures(reader)
     if existing.roof:
         check_last_visits(reader, existing, used)
-    left_out = without_climbing(reader, ways, used) if owner_flags.get("climbs") is False else {}
-    aside = {way.name: way.title for way in ways if way.aside and way.name not in left_out}
-    ways = tuple(way for way in ways if way.name not in left_out and way.name not in aside)
-    names = {existing.roof, *(name for way in ways for name in (way.roof, way.then))}
-    if aside:
-        existing = without_clocks(existing, [roof for name, roof in used.items() if name in names])
+    left_out = without_climbing(reader, ways, used) if account.get("climbs") is False else {}
     scenario = Scenario(
         inputs={},
-        study=study,
-        owner=owner,
-        leaks=leaks,
-        escalation=escalation,
-        roofs={name: roof for name, roof in used.items() if name in names},
-        existing=existing,
-        alternatives=ways,
-        left_out=left_out,
-        aside=aside,
-        loan=loan if loan is not None and loan.alternative not in (*left_out, *aside) else None,
-        climbs=owner_flags.get("climbs"),
-        climbs_in_ten_years=owner_flags.get("climbs_in_ten_years"),
+        **_compared(existing, ways, used, loan, left_out),
         trouble=seen.stops,
         seen=seen,
         notices=tuple(dict.fromkeys(reader.notices)),
@@ -143,12 +129,35 @@ def read_scenario(
         sha256=sha256,
         source=source,
         text=text,
+        **account,
         **head,
     )
     scenario = add_up(reader, replace(scenario, inputs=_inputs(scenario, reader.figures)), quotes)
     if faults := [*reader.faults, *broken_rules(scenario)]:
         raise ScenarioError(placed(faults, text), source)
     return scenario
+
+
+def _compared(
+    existing: StatedExisting,
+    ways: tuple[StatedAlternative, ...],
+    used: Mapping[str, StatedRoof],
+    loan: StatedLoan | None,
+    left_out: Mapping[str, str],
+) -> dict[str, Any]:
+    """Return what of a scenario is compared, by its field: ways that are not left out, and what they need."""
+    aside = {way.name: way.title for way in ways if way.aside and way.name not in left_out}
+    ways = tuple(way for way in ways if way.name not in left_out and way.name not in aside)
+    names = {existing.roof, *(name for way in ways for name in (way.roof, way.then))}
+    roofs = {name: roof for name, roof in used.items() if name in names}
+    return {
+        "roofs": roofs,
+        "existing": without_clocks(existing, roofs.values()) if aside else existing,
+        "alternatives": ways,
+        "left_out": left_out,
+        "aside": aside,
+        "loan": None if loan is None or loan.alternative in (*left_out, *aside) else loan,
+    }
 
 
 def _head(reader: Reader, source: str) -> dict[str, Any]:
@@ -173,7 +182,7 @@ def _head(reader: Reader, source: str) -> dict[str, Any]:
         "title": title or WORDS["said"]["untitled"],
         "currency": _currency(reader, own.get("currency", "USD")),
         "units": reader.units,
-        "base_date": _base_date(reader, own.get("study")),
+        "base_date": _base_date(reader),
     }
 
 
@@ -185,9 +194,9 @@ def _currency(reader: Reader, raw: Any) -> str:
     return "USD"
 
 
-def _base_date(reader: Reader, study: Any) -> date:
+def _base_date(reader: Reader) -> date:
     """Read the base date; whether it stands is checked with its section."""
-    raw = study.get("base_date") if isinstance(study, Mapping) else None
+    raw = reader.section("study").get("base_date")
     if raw is not None and (isinstance(raw, datetime) or not isinstance(raw, date)):
         reader.fault("study.base_date", "must be a date", raw, "write it as 2027-04-01, no quotation marks")
     elif raw is not None and not EARLIEST <= raw.year <= LATEST:
@@ -199,18 +208,14 @@ def _base_date(reader: Reader, study: Any) -> date:
     return date(1, 1, 1)
 
 
-def _account(reader: Reader) -> tuple[Numbers, Numbers, Numbers, Numbers, dict[str, bool | None]]:
-    """Read years, rates, owner and leaks."""
-    study = _section(reader, "study")
-    owner = _section(reader, "owner")
-    leaks = _section(reader, "leaks")
-    raw = reader.own.get("owner")
-    flags = {
-        name: reader.flag(raw[name], f"owner.{name}")
-        for name in ("climbs", "climbs_in_ten_years")
-        if isinstance(raw, Mapping) and name in raw
-    }
-    return study, owner, leaks, _escalation(reader), flags
+def _account(reader: Reader) -> dict[str, Any]:
+    """Read years, rates, owner and leaks, by the field of a scenario."""
+    found: dict[str, Any] = {section: _section(reader, section) for section in ("study", "owner", "leaks")}
+    raw = reader.section("owner")
+    for name in ("climbs", "climbs_in_ten_years"):
+        if name in raw:
+            found[name] = reader.flag(raw[name], f"owner.{name}")
+    return {**found, "escalation": _escalation(reader)}
 
 
 def _section(reader: Reader, section: str) -> Numbers:
@@ -220,42 +225,17 @@ def _section(reader: Reader, section: str) -> Numbers:
         return {}
     raw = reader.table(reader.own[section], section, section)
     note_both(reader, raw, section)
-    base: Table = {}
+    tools: Table = {}
     if "like" in raw and reader.choice(raw["like"], f"{section}.like", ("shared",)):
-        base = {
-            name: value
-            for name, value in reader.shared.get(section, {}).items()
-            if name not in raw and EITHER.get(name) not in raw
-        }
-    reader.required({**base, **raw}, section, section, instead={})
-    found: dict[str, Stated] = {}
-    for name, info in reader.fields[section].items():
-        if info.kind != "number" or name not in (*raw, *base):
-            continue
-        value = raw[name] if name in raw else base[name]
-        tool = _tool(reader, section, name) if name in raw and "like" in raw else None
-        path = f"{section}.{name}"
-        use = read_number(reader, value, path, info, shared=name not in raw, tool=tool)
-        if use is not None:
-            found[name] = use
-    return found
-
-
-def _tool(reader: Reader, section: str, name: str) -> Figure | None:
-    """Return the shared figure that a figure of the file takes the place of."""
-    raw = reader.shared.get(section, {}).get(name)
-    if not (is_number(raw) or isinstance(raw, Mapping)):
-        return None
-    probe = Reader(reader.fields, {}, reader.shared)
-    path = f"{section}.{name}"
-    use = read_number(probe, raw, path, reader.fields[section][name], shared=True)
-    return probe.figures[path] if use is not None else None
+        shared = reader.shared.get(section, {})
+        tools = {name: value for name, value in shared.items() if EITHER.get(name) not in raw}
+    reader.required({**tools, **raw}, section, section)
+    return read_on(reader, raw, tools, section, reader.fields[section])
 
 
 def _escalation(reader: Reader) -> Numbers:
     """Read real escalation by category of cost."""
-    study = reader.own.get("study")
-    raw = study.get("escalation", {}) if isinstance(study, Mapping) else {}
+    raw = reader.section("study").get("escalation", {})
     place, info = "study.escalation", reader.fields["study"]["escalation"]
     found: dict[str, Stated] = {}
     for name, value in reader.named_tables(raw, place).items():
@@ -284,32 +264,12 @@ def _kept(reader: Reader) -> dict[str, Any]:
 
 def _inputs(scenario: Scenario, figures: Mapping[str, Figure]) -> dict[str, Figure]:
     """Return every figure that a scenario uses, in the order of the file."""
-    paths: dict[str, None] = {}
-    for stated in _all_stated(scenario):
-        if isinstance(stated, Use):
-            paths.update(dict.fromkeys((stated.path, *stated.ratios)))
-    return {path: figures[path] for path in paths}
-
-
-def _all_stated(scenario: Scenario) -> Iterable[Stated | None]:
-    """Go through every number that a scenario states."""
     existing = scenario.existing
-    for numbers in (scenario.study, scenario.escalation, scenario.owner, scenario.leaks):
-        yield from numbers.values()
-    for roof in scenario.roofs.values():
-        yield from roof.numbers.values()
-        yield from _of_visits(roof.all_visits)
-    for numbers in (existing.numbers, existing.last_visits, *(existing.hidden_now or ())):
-        yield from numbers.values()
-    yield from _of_visits(existing.past_visits or ())
-    for way in scenario.alternatives:
-        yield from (way.change, way.quote, way.days, *way.warranty.values())
-    if scenario.loan is not None:
-        yield from scenario.loan.numbers.values()
-    yield from numbers_of_site(scenario)
-
-
-def _of_visits(visits: Iterable[StatedVisit]) -> Iterable[Stated]:
-    """Go through the numbers of upkeep jobs."""
-    for visit in visits:
-        yield from visit.numbers.values()
+    stated = (
+        *(scenario.study, scenario.escalation, scenario.owner, scenario.leaks, scenario.roofs),
+        *(existing.numbers, existing.last_visits, existing.hidden_now, existing.past_visits),
+        *((way.change, way.quote, way.days, way.warranty) for way in scenario.alternatives),
+        scenario.loan,
+        *numbers_of_site(scenario),
+    )
+    return {path: figures[path] for path in paths_in(stated)}

@@ -51,13 +51,11 @@ from math import isfinite, nan
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.errors import Fault, ScenarioError, nearest
 from lifecycle.files import data, load_table, load_text, shared
-from lifecycle.quantities import FieldInfo, Fields, convert, fields_from
-from lifecycle.reading.lines import placed
-from lifecycle.reading.reader import Reader, is_number
+from lifecycle.quantities import Array, FieldInfo, Fields, Flags, Whole, convert, fields_from
+from lifecycle.reading.reader import Reader, is_number, placed
 from lifecycle.reading.site import place_called
 from lifecycle.records.tables import Sheet, Texts, at_lines, cell_fault, need_columns
 
@@ -429,10 +427,6 @@ def month_text(month: int) -> str:
     return f"{month // 12:04d}-{month % 12 + 1:02d}"
 
 
-Whole = NDArray[np.int64]
-Array = NDArray[np.float64]
-Flags = NDArray[np.bool_]
-
 MISSING = -1
 """Stands for a month or a word that is not there."""
 
@@ -601,9 +595,7 @@ def number_in(text: str) -> float | None:
     return number if isfinite(number) else None
 
 
-def ages(
-    sheet: Sheet, name: str, known: ColumnMap, faults: list[Fault], *, may_be_empty: bool = True
-) -> Array:
+def ages(sheet: Sheet, name: str, known: ColumnMap, faults: list[Fault]) -> Array:
     """Read a column of ages in the unit of the map; not a number where the cell is empty. [months]"""
     if known.age_unit is None and sheet.has(name):
         rule = "holds ages, but nothing says whether in months or in years"
@@ -612,7 +604,7 @@ def ages(
         )
     most = 100.0 if known.age_unit == "years" else 1200.0
     what = f"an age in {known.age_unit}" if known.age_unit else "an age"
-    found = numbers(sheet, name, faults, high=most, may_be_empty=may_be_empty, what=what)
+    found = numbers(sheet, name, faults, high=most, what=what)
     return found if known.age_unit == "months" else 12.0 * found
 
 

@@ -42,7 +42,7 @@ from math import sqrt
 from typing import Any
 
 from lifecycle import __version__
-from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.errors import Fault, fault, nearest, stop_at
 from lifecycle.files import data, shared
 from lifecycle.reading.reader import is_number
 from lifecycle.records.columns import ColumnMap, lacking, numbers
@@ -77,11 +77,6 @@ class Fixed:
     digests: Digests
     day: str
 
-    @property
-    def protocol(self) -> str:
-        """Digest of the protocol."""
-        return self.digests.protocol
-
 
 @dataclass(frozen=True)
 class Standing:
@@ -97,16 +92,6 @@ class Standing:
 
     now: Digests
     fixed: Fixed | None = None
-
-    @property
-    def sha256(self) -> str:
-        """Digest of the protocol as it is."""
-        return self.now.protocol
-
-    @property
-    def rule(self) -> str:
-        """Digest of the rule as it is."""
-        return self.now.rule
 
     @property
     def changed(self) -> tuple[str, ...]:
@@ -178,8 +163,7 @@ def read_fixed(raw: Mapping[str, Any], source: str) -> Fixed:
         for name, kind in wanted.items()
         if not isinstance(raw.get(name), kind)
     ]
-    if faults:
-        raise ScenarioError(faults, source)
+    stop_at(faults, source)
     protocol, rule, figures, version = (raw[name] for name in texts)
     files = {name: str(digest) for name, digest in raw["files"].items()}
     return Fixed(Digests(protocol, rule, figures, version, files), raw["fixed_on"].isoformat())
@@ -257,7 +241,7 @@ def read_edition(text: str, source: str) -> Edition:
         rule = "must be the result of an edition"
         got = str(error) if isinstance(error, _Other) else "something else"
         remedy = "lifecycle regions FILE --json > EDITION.json"
-        raise ScenarioError([Fault(source, rule, got, remedy)]) from None
+        raise fault(source, rule, got, remedy) from None
 
 
 class _Other(ValueError):
@@ -341,16 +325,14 @@ def read_seen(sheet: Sheet, known: Mapping[Key, Told]) -> tuple[Seen, ...]:
     if not faults and not any(told.costs for told in known.values()):
         rule = "must be held against an edition that says what each way costs"
         faults.append(Fault(sheet.source, rule, "one that does not", "answer it anew with this version"))
-    if faults:
-        raise ScenarioError(faults, sheet.source)
+    stop_at(faults, sheet.source)
     year = numbers(sheet, "year", faults, high=MOST_SEEN, whole=True, may_be_empty=False, what="a year")
     coaches = numbers(
         sheet, "coaches", faults, high=MOST_SEEN, whole=True, may_be_empty=False, what="how many"
     )
     cost = numbers(sheet, "cost", faults, low=-DEAREST, high=DEAREST, may_be_empty=False, what="a mean cost")
     spread = numbers(sheet, "spread", faults, high=DEAREST, may_be_empty=False, what="a standard deviation")
-    if faults:
-        raise ScenarioError(faults, sheet.source)
+    stop_at(faults, sheet.source)
     regions, habits, ways = (sheet.column(name) for name in ("region", "habit", "way"))
     found = []
     for row, line in enumerate(sheet.lines.tolist()):
@@ -360,8 +342,7 @@ def read_seen(sheet: Sheet, known: Mapping[Key, Told]) -> tuple[Seen, ...]:
     if len({(one.key, one.way) for one in found}) < len(found):
         rule = "must stand once for each region, habit, year and way"
         faults.append(Fault("a row", rule, "", "put them together"))
-    if faults:
-        raise ScenarioError(faults, sheet.source)
+    stop_at(faults, sheet.source)
     return tuple(found)
 
 

@@ -35,11 +35,9 @@ from dataclasses import dataclass
 from math import asin, exp, log, pi, sqrt
 
 import numpy as np
-from numpy.typing import NDArray
 
-from lifecycle.errors import Fault, ScenarioError
-
-Array = NDArray[np.float64]
+from lifecycle.errors import ScenarioError, fault
+from lifecycle.quantities import Array
 
 FEWEST = 5
 """Events that an estimate of its own needs."""
@@ -457,11 +455,11 @@ def too_few(events: int, what: str, where: str) -> ScenarioError:
     """Return the refusal of records with too few events; `what` they are, in the plural."""
     rule = f"must hold at least {FEWEST} {what} for a figure of its own"
     remedy = "gather more, or add --widen: they then only move the tool's own figure"
-    return ScenarioError([Fault(where, rule, str(events), remedy)])
+    return fault(where, rule, str(events), remedy)
 
 
 def not_bounded(what: str, where: str) -> ScenarioError:
     """Return the refusal of records that do not bound what they were asked for."""
     rule = f"must bound {what}: these fit as well with one as high, or as low, as can be sought"
     remedy = "gather longer records, or add --widen: they then only move the tool's own figure"
-    return ScenarioError([Fault(where, rule, "", remedy)])
+    return fault(where, rule, "", remedy)

@@ -24,7 +24,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import BinaryIO
 
-from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.errors import Fault, nearest, stop_at
 from lifecycle.files import fields, opened
 from lifecycle.records.tables import at_lines, read_sheet
 from lifecycle.scenario import Scenario
@@ -98,8 +98,7 @@ def read_coaches(file: BinaryIO, source: str, base: Scenario) -> Coaches:
     ]
     if len(columns) == len([name for name in columns if columns[name] == NAME]):
         faults.append(Fault(source, "must say something of the coaches", "no column", "add existing.age"))
-    if faults:
-        raise ScenarioError(faults, source)
+    stop_at(faults, source)
     cells = {column: sheet.column(name) for name, column in columns.items()}
     names = cells.pop(NAME, None)
     rows = tuple(

@@ -28,9 +28,6 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-import numpy as np
-from numpy.typing import NDArray
-
 from lifecycle.data import data
 from lifecycle.quantities import Figure
 from lifecycle.records.logbook import RENEWAL, Log
@@ -49,8 +46,6 @@ from lifecycle.scenario import (
 from lifecycle.studies.doubt import Doubt, under
 from lifecycle.studies.futures import Futures
 from lifecycle.studies.verdict import CHEAPER, DEARER, word_under_doubt, word_without_doubt
-
-Array = NDArray[np.float64]
 
 LEAST_YEARS = 1.0
 """Years that the coach is kept from today on at least, however long it was meant to be kept. [years]"""
@@ -209,13 +204,8 @@ def is_closed(scenario: Scenario, log: Log) -> bool:
     """Whether the log has a new roof of another covering than the one that stood at the base date."""
     if log.renewal is None:
         return False
-    laid = scenario.roofs[_way(scenario, log.way).then]
+    laid = scenario.roofs[scenario.alternative(log.way).then]
     return laid.covering != scenario.roofs[scenario.existing.roof].covering
-
-
-def _way(scenario: Scenario, name: str) -> StatedAlternative:
-    """Return a way by its name."""
-    return next(way for way in scenario.alternatives if way.name == name)
 
 
 def brought_forward(scenario: Scenario, log: Log) -> Scenario:
@@ -226,7 +216,7 @@ def brought_forward(scenario: Scenario, log: Log) -> Scenario:
     new = _with_years(scenario, log.months)
     new = replace(new, roofs={name: _with_plan(new, roof, stretch) for name, roof in new.roofs.items()})
     if is_closed(scenario, log):
-        new = _left_to_choose(new, _way(scenario, log.way).then)
+        new = _left_to_choose(new, scenario.alternative(log.way).then)
     else:
         ways = (_nearer(way, scenario, log.months) for way in scenario.alternatives)
         new = replace(new, alternatives=tuple(way for way in ways if way is not None))
@@ -324,7 +314,7 @@ def _standing(scenario: Scenario, new: Scenario, log: Log, stretch: Stretch) -> 
         if name in names
     }
     logged = {entry.kind for entry in stretch.entries}
-    way = _way(scenario, log.way)
+    way = scenario.alternative(log.way)
     roof = way.then if stretch.renewed else old.roof
     plan = scenario.roofs[roof if stretch.renewed else way.roof]
     past = tuple(visit for visit in plan.visits if visit.name in logged)
@@ -380,4 +370,4 @@ def _last_done(
 def renewed_as(scenario: Scenario, log: Log) -> StatedRoof | None:
     """Return the roof that the log's new roof is, if there is one."""
     laid = any(entry.kind == RENEWAL for entry in log.entries)
-    return scenario.roofs[_way(scenario, log.way).then] if laid else None
+    return scenario.roofs[scenario.alternative(log.way).then] if laid else None

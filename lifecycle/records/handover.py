@@ -34,7 +34,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import BinaryIO
 
-from lifecycle.errors import Fault, ScenarioError
+from lifecycle.errors import Fault, fault, stop_at
 from lifecycle.quantities import convert
 from lifecycle.records.columns import ColumnMap, lacking, number_in
 from lifecycle.records.tables import read_sheet
@@ -245,12 +245,12 @@ def film_of(stated: str, units: str = "") -> tuple[float, str]:
     unit = unit or readings
     remedy = "the film of the quote with its unit: 187.5mil (3/16 in), or 4.76mm"
     if film is None or not film > 0.0:
-        raise ScenarioError([Fault("--film", "must be above 0", stated, remedy)])
+        raise fault("--film", "must be above 0", stated, remedy)
     if not unit and film <= THICKEST["mm"]:
-        raise ScenarioError([Fault("--film", "must say its unit, mil or mm", stated, remedy)])
+        raise fault("--film", "must say its unit, mil or mm", stated, remedy)
     if film > THICKEST[unit or "mil"]:
         rule = f"must be at most an inch, {THICKEST[unit or 'mil']:g} {unit or 'mil'}"
-        raise ScenarioError([Fault("--film", rule, stated, remedy)])
+        raise fault("--film", rule, stated, remedy)
     unit = unit or "mil"
     return convert(film, unit, readings or unit), readings or unit
 
@@ -268,7 +268,7 @@ def asked_for_unit(check: FilmCheck, unit: str) -> None:
     if 1.0 / OTHER_UNIT < far < OTHER_UNIT:
         rule = f"must be in {unit}, as the film of {check.specified:.4g} {unit} is; they look like {to}"
         remedy = "say the unit of the readings: --units us for mil, --units metric for mm"
-        raise ScenarioError([Fault("the readings", rule, f"on average {check.mean:.4g}", remedy)])
+        raise fault("the readings", rule, f"on average {check.mean:.4g}", remedy)
 
 
 def read_readings(
@@ -295,15 +295,13 @@ def read_readings(
         )
     if len(sheet.rows) > MOST:
         faults.append(Fault("rows", f"must be at most {MOST:,}", f"{len(sheet.rows):,}"))
-    if faults:
-        raise ScenarioError(faults, source)
+    stop_at(faults, source)
     cells = [sheet.column(columns.named(name)) for name in (*COLUMNS, *there)]
     found = [
         _reading([str(cell) for cell in row], int(line), unit, faults)
         for *row, line in zip(*cells, sheet.lines, strict=True)
     ]
-    if faults:
-        raise ScenarioError(faults, source)
+    stop_at(faults, source)
     return tuple(one for one in found if one is not None)
 
 

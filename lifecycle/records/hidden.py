@@ -47,24 +47,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.errors import Fault, fault, nearest, stop_at
 from lifecycle.evaluation.hiding import sign_chance
 from lifecycle.evaluation.spell import run_spell
 from lifecycle.evaluation.timeline import Start
-from lifecycle.records.columns import (
-    MISSING,
-    Array,
-    ColumnMap,
-    Places,
-    Whole,
-    ages,
-    codes,
-    lacking,
-    numbers,
-    words,
-)
+from lifecycle.quantities import Array, Whole
+from lifecycle.records.columns import MISSING, ColumnMap, Places, ages, codes, lacking, numbers, words
 from lifecycle.records.estimate import (
     FALL,
     FEWEST,
@@ -148,16 +137,14 @@ def read_job_sheets(sheet: Sheet, known: ColumnMap) -> JobSheets:
     if faults and known.upkeep_of_all is None and not sheet.has(known.named("upkeep")):
         remedy = 'or state one for all: [upkeep] all = "only_looks"'
         faults.append(Fault("upkeep", "of the roofs must be known", "", remedy))
-    if faults:
-        raise ScenarioError(faults, sheet.source)
+    stop_at(faults, sheet.source)
     age = ages(sheet, known.named("age"), known, faults)
     deck = words(sheet, "deck", known, faults)
     area = numbers(sheet, known.named("area"), faults, what="an area")
     has_reason = sheet.has(known.named("reason"))
     reason = words(sheet, "reason", known, faults) if has_reason else np.full(deck.shape, ROUTINE)
     plan, plans = _plans(sheet, known, faults)
-    if faults:
-        raise ScenarioError(faults, sheet.source)
+    stop_at(faults, sheet.source)
     cleaning = Cleaning("job_sheets", sheet.lines)
     cleaning.leave_out("no_age", np.isnan(age))
     cleaning.leave_out("no_upkeep", plan == MISSING)
@@ -227,7 +214,7 @@ class HiddenByAge:
     every: Mapping[str, Array]
     rotten: Mapping[str, Array]
 
-    def at(self, plan: str, ages: NDArray[np.int64], share: Array, size: Array) -> tuple[Array, Array]:
+    def at(self, plan: str, ages: Whole, share: Array, size: Array) -> tuple[Array, Array]:
         """Return all hidden leaks and those of a rotten deck, shape (..., ages).
 
         Parameters
@@ -252,7 +239,7 @@ class Allowance:
 
     Parameters
     ----------
-    jobs, with_wood, rotten : int
+    jobs, rotten : int
         How many, how many with wood that was not sound, and with a rotten deck.
     share, share_rotten : Estimate
         The shares, with their ends. [-]
@@ -263,7 +250,6 @@ class Allowance:
     """
 
     jobs: int
-    with_wood: int
     rotten: int
     share: Estimate
     share_rotten: Estimate
@@ -342,9 +328,7 @@ def _path(scenario: Scenario, name: str) -> str:
     where = scenario.leaks if name == "silent_share" else scenario.roofs[scenario.existing.roof].numbers
     stated = where.get(name)
     if not isinstance(stated, Use):
-        raise ScenarioError(
-            [Fault(name, "must be a figure of the scenario", remedy='take [leaks] like = "shared"')]
-        )
+        raise fault(name, "must be a figure of the scenario", remedy='take [leaks] like = "shared"')
     return stated.path
 
 
@@ -548,7 +532,6 @@ def allowance_of(sheets: JobSheets) -> Allowance:
     enough = known.size >= FEWEST
     return Allowance(
         sheets.roofs,
-        sheets.not_sound,
         sheets.rotten,
         wilson("share with new wood", sheets.not_sound, sheets.roofs),
         wilson("share with a rotten deck", sheets.rotten, sheets.roofs),

@@ -72,8 +72,9 @@ from itertools import accumulate, combinations, pairwise
 
 import numpy as np
 
-from lifecycle.errors import Fault, ScenarioError
-from lifecycle.records.columns import MISSING, Array, Flags, Whole
+from lifecycle.errors import fault
+from lifecycle.quantities import Array, Flags, Whole
+from lifecycle.records.columns import MISSING
 from lifecycle.records.estimate import (
     FEWEST,
     STRONGLY,
@@ -187,9 +188,7 @@ def epochs_of(looks: Looks, scenario: Scenario | None = None, covering: str = "m
     cleaning.leave_out("unwatched", ~inside)
     if not inside.any():
         rule = "must have a coach with two routine looks between which nothing was redone"
-        raise ScenarioError(
-            [Fault("the records", rule, "none", "longer records, or the reasons of the looks")]
-        )
+        raise fault("the records", rule, "none", "longer records, or the reasons of the looks")
     kept = known & usable[epoch]
     numbers, laid = np.cumsum(usable) - 1, looks.laid[one_look]
     roof_age = np.where(laid == MISSING, 0, np.maximum(begins - laid, 0))
@@ -343,8 +342,6 @@ class JointFit:
         Correlation of each pair of estimates. [-]
     bands : tuple of Band
         By seal age.
-    soon : Band
-        What routine looks found soon after another look: within so many months.
     fit_chance : float or None
         Chance of a misfit as large, if the process holds; None: too few leaks to test. [-]
     suspicion_chance : float or None
@@ -359,7 +356,6 @@ class JointFit:
     kept: tuple[str, ...]
     together: Mapping[tuple[str, str], float]
     bands: tuple[Band, ...]
-    soon: Band
     fit_chance: float | None
     suspicion_chance: float | None
     widened: bool = False
@@ -540,7 +536,7 @@ def fit_joints(
         raise too_few(epochs.found, "leaks", source)
     if epochs.found_nothing == 0:
         rule = "must hold looks that found nothing: from finds alone nobody can tell how rare they are"
-        raise ScenarioError([Fault(source, rule, "every look found a leak", "record the others too")])
+        raise fault(source, rule, "every look found a leak", "record the others too")
     flow = _Flow(epochs, other_leaks(tool) if epochs.unplaced > 0.0 else Others())
     rate, growth = "joint_leaks_ten_years", "joint_leak_growth"
     held: tuple[str, ...] = (rate, growth) if widened else ()
@@ -561,7 +557,7 @@ def fit_joints(
     estimates = [one for one in told if one is not None]
     names = [one.name for one in estimates]
     rates = _rates(flow, [found.at(one.name) for one in found.free], [one.name for one in found.free])
-    bands, soon = _bands(flow, rates), _soon(flow, rates)
+    bands = _bands(flow, rates)
     possible = ("joint_leaks_ten_years", "joint_leak_growth", "sign_years", "look_finds")
     return JointFit(
         epochs,
@@ -570,9 +566,8 @@ def fit_joints(
         tuple(name for name in possible if name not in names),
         {pair: found.together(*pair) for pair in combinations(names, 2)},
         bands,
-        soon,
         _chance(bands, CURVES),
-        _luck_of(soon) if epochs.has_reason and epochs.by_routine >= FEWEST else None,
+        _luck_of(_soon(flow, rates)) if epochs.has_reason and epochs.by_routine >= FEWEST else None,
         widened,
     )
 

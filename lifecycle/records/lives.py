@@ -64,14 +64,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from itertools import combinations
 from math import exp, log
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.climate import ageing_factor
-from lifecycle.errors import Fault, ScenarioError
-from lifecycle.records.columns import MISSING, Array, ColumnMap, ages, lacking, numbers, sites
+from lifecycle.errors import Fault, fault, stop_at
+from lifecycle.quantities import Array, Flags, Frame, Whole
+from lifecycle.records.columns import MISSING, ColumnMap, ages, lacking, numbers, sites
 from lifecycle.records.estimate import (
     EFFECT,
     FEWEST,
@@ -89,9 +89,6 @@ from lifecycle.records.looks import DECK_GONE, END, SLACK, SOLD, Looks
 from lifecycle.records.site import Sites, sites_of
 from lifecycle.records.tables import Account, Cleaning, Sheet, at_lines
 from lifecycle.scenario import Scenario
-
-if TYPE_CHECKING:
-    import pandas
 
 JOINED_WITHIN = 24
 """A coach first looked at later than that after the records begin needs the day on which it came. [months]"""
@@ -237,10 +234,7 @@ def lives_from_looks(looks: Looks, scenario: Scenario | None = None, covering: s
 
     table = pandas.DataFrame(
         {
-            "coach": looks.coach,
-            "month": looks.month,
-            "seen": looks.seen,
-            "laid": looks.laid,
+            **{name: getattr(looks, name) for name in ("coach", "month", "seen", "laid")},
             "joined": np.where(looks.joined == MISSING, np.nan, looks.joined),
             "line": looks.lines,
         }
@@ -271,7 +265,7 @@ def lives_from_looks(looks: Looks, scenario: Scenario | None = None, covering: s
     )
 
 
-def _came(roofs: pandas.DataFrame, looks: Looks) -> tuple[Array, NDArray[np.bool_]]:
+def _came(roofs: Frame, looks: Looks) -> tuple[Array, Flags]:
     """Return the month from which each roof would have been seen to end, and whether that is said."""
     laid, first = roofs["laid"].to_numpy(dtype=float), roofs["first"].to_numpy(dtype=float)
     joined = roofs["joined"].to_numpy(dtype=float)
@@ -289,13 +283,13 @@ def _came(roofs: pandas.DataFrame, looks: Looks) -> tuple[Array, NDArray[np.bool
                 "[records] all_from_begin = true"
             )
             lines = at_lines(roofs["line"].to_numpy()[late])
-            raise ScenarioError([Fault("the records", rule, f"{int(late.sum()):,}, {lines}", remedy)])
+            raise fault("the records", rule, f"{int(late.sum()):,}, {lines}", remedy)
         joined = np.where(said, joined, begins)
         said = np.ones_like(said)
     return np.where(said, np.maximum(laid, np.fmin(joined, np.inf)), first), said
 
 
-def _by_roof(table: pandas.DataFrame) -> tuple[pandas.DataFrame, NDArray[np.int64]]:
+def _by_roof(table: Frame) -> tuple[Frame, Whole]:
     """Return a row for each roof, and the place of its first look.
 
     A roof is what was laid on a coach in one month, give or take `SLACK`; looks after its end are no
@@ -338,8 +332,7 @@ def read_intervals(
 ) -> RoofLives:
     """Read ready-made intervals, or say which columns are missing and which intervals cannot be."""
     faults = lacking(sheet, known, ("lower", "upper"), ("entry", "count", "place"))
-    if faults:
-        raise ScenarioError(faults, sheet.source)
+    stop_at(faults, sheet.source)
     lower = np.nan_to_num(ages(sheet, known.named("lower"), known, faults))
     upper = ages(sheet, known.named("upper"), known, faults)
     upper = np.where(np.isnan(upper), np.inf, upper)
@@ -353,8 +346,7 @@ def read_intervals(
     place, known_sites = sites(sheet, known, faults)
     if not faults:
         faults = _impossible(sheet, known, lower, upper, entry)
-    if faults:
-        raise ScenarioError(list(dict.fromkeys(faults)), sheet.source)
+    stop_at(faults, sheet.source)
     covariates = np.column_stack(further) if further else None
     account = (Cleaning("rows", sheet.lines).count,)
     lower = np.maximum(lower, entry)

@@ -40,8 +40,8 @@ from datetime import date, datetime
 from typing import Any, BinaryIO
 
 from lifecycle.data import data
-from lifecycle.errors import Fault, ScenarioError, nearest
-from lifecycle.reading.lines import line_of, lines_by_place
+from lifecycle.errors import Fault, ScenarioError, nearest, stop_at
+from lifecycle.reading.reader import line_of, lines_by_place
 from lifecycle.records.columns import ColumnMap, lacking, read_date
 from lifecycle.records.tables import read_sheet
 from lifecycle.scenario import Scenario, StatedAlternative
@@ -363,8 +363,7 @@ def read_csv(
             where = f"column {name[:40] or 'without a name'}"
             faults.append(Fault(where, "is not known here", "", nearest(name, COLUMNS), 1))
     faults += _too_many(len(sheet.rows), source)
-    if faults:
-        raise ScenarioError(faults, source)
+    stop_at(faults, source)
     there = [name for name in COLUMNS if sheet.has(columns.named(name))]
     cells = zip(*(sheet.column(columns.named(name)) for name in there), strict=True)
     rows = (

@@ -9,7 +9,7 @@ stands. The log says how many were found, k. So a future has seen the log with t
 
     product over stretches of P(stands to its end) * mu^k exp(-mu) / k!
 
-as the history of the roof before the base date has (`evaluation.history`), and futures are weighed by it.
+as the history of the roof before the base date has (`evaluation.past`), and futures are weighed by it.
 
 The same in closed form, for the whole of the logged time: if the doubt makes mu a gamma variable with
 mean m and variance v, its shape is ``a = m^2 / v`` and its rate ``b = m / v``; with k found they become
@@ -34,16 +34,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from lifecycle.evaluation.expectation import standing_roof
 from lifecycle.evaluation.past import today as state_at_base_date
 from lifecycle.evaluation.spell import Spell, run_spell
-from lifecycle.evaluation.timeline import Start, due_visits
+from lifecycle.evaluation.timeline import Start
+from lifecycle.quantities import Array
 from lifecycle.records.logbook import LEAK, RENEWAL, SALE, Entry, Log
 from lifecycle.roofs import Alternative, Case, Roof, Visit, draws_of, take
 from lifecycle.studies.futures import Futures, NoFuture
-
-Array = NDArray[np.float64]
 
 _DRAWS_AT_A_TIME = 512
 
@@ -128,7 +127,7 @@ def _seen(case: Case, log: Log, draws: int) -> tuple[Array, Array]:
     total, likelihood = np.zeros(draws), np.zeros(draws)
     for stretch in stretches(log):
         spell = _spell_of(case, way, log, stretch, draws)
-        found = found_by(spell)
+        found = spell.found
         total += found
         with np.errstate(divide="ignore"):
             likelihood += np.log(spell.standing.at_sale[-1]) + poisson_log(stretch.leaks, found)
@@ -166,20 +165,8 @@ def _standing(
     planned: int | None = None,
 ) -> Spell:
     """Run the roof that stands at the base date under a way, from that date."""
-    existing = case.existing
-    state = state_at_base_date(existing, case.leaks, draws)
-    last = months if planned is None else min(planned, months)
-    return run_spell(
-        way.roof,
-        case.leaks_under(way),
-        start=Start(existing.age, existing.seal_age, state.effective_age),
-        months=months,
-        draws=draws,
-        planned=planned,
-        hidden_at_start=state.hidden,
-        newly_laid=False,
-        due=due or due_visits(way.roof, last, standing=existing, planned=planned),
-    )
+    state = state_at_base_date(case.existing, case.leaks, draws)
+    return standing_roof(way, case, state, draws, months=months, planned=planned, due=due)
 
 
 def jobs_by_name(case: Case, roof: Roof) -> dict[str, Visit]:
@@ -190,12 +177,6 @@ def jobs_by_name(case: Case, roof: Roof) -> dict[str, Visit]:
         roof,
     ]
     return {visit.name: visit for other in roofs for visit in other.all_visits}
-
-
-def found_by(spell: Spell) -> Array:
-    """Leaks that signs and jobs find in a spell, given that its roof stands, shape (draws,). [leaks]"""
-    steps = (spell.by_signs, spell.by_visits)
-    return np.asarray(sum((step.number - step.forcing).sum(axis=0) for step in steps))
 
 
 def poisson_log(number: int, mean: Array) -> Array:
@@ -222,9 +203,9 @@ def found_as_planned(case: Case, name: str, months: int, draws: int) -> Array:
         change = way.change_month if way.change_month is not None else months + 1
         found = np.zeros(size)
         if change > 0:
-            found += found_by(_standing(way, some, min(months, change), size, planned=way.change_month))
+            found += _standing(way, some, min(months, change), size, planned=way.change_month).found
         if change <= months:
-            found += found_by(_laid_anew(way.then, some, months - change, size))
+            found += _laid_anew(way.then, some, months - change, size).found
         parts.append(found)
     return np.concatenate(parts)
 

@@ -36,17 +36,14 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.data import data
-from lifecycle.errors import Fault, ScenarioError
+from lifecycle.errors import Fault, stop_at
+from lifecycle.quantities import Array, Flags, Whole
 from lifecycle.records.columns import (
     MISSING,
-    Array,
     ColumnMap,
-    Flags,
     Places,
-    Whole,
     ages,
     codes,
     lacking,
@@ -78,6 +75,9 @@ DATES = ("date", "laid", "resealed", "joined")
 NEEDED = ("coach", "date", "seen")
 MAY = ("laid", "age", "reason", "where", "leaks", "resealed", "joined", "place", "length")
 """Columns of looks: those with dates, those that must be there, and those that may be."""
+
+AS_READ = ("month", "seen", "leaks", "laid", "resealed", "joined", "site", "length")
+"""Columns of clean looks that need nothing more done to them."""
 
 
 @dataclass(frozen=True)
@@ -161,26 +161,17 @@ def read_looks(sheet: Sheet, known: ColumnMap, *, reasons: bool = True) -> Looks
     """
     dated = any(sheet.has(known.named(name)) for name in ("laid", "age"))
     faults = lacking(sheet, known, NEEDED if dated else (*NEEDED, "laid"), MAY)
-    if faults:
-        raise ScenarioError(faults, sheet.source)
+    stop_at(faults, sheet.source)
     table, unusable, found_sites = _table(sheet, known, reasons, faults)
-    if faults:
-        raise ScenarioError(faults, sheet.source)
+    stop_at(faults, sheet.source)
     cleaning = _cleaned(table, unusable, sheet)
     cleaning.stop_if_empty(sheet.source, "must have a look that can be used", sheet.source, " with ")
     table = table[cleaning.kept].sort_values(["coach", "month"], kind="stable").reset_index(drop=True)
     return Looks(
+        **{name: table[name].to_numpy() for name in AS_READ},
         coach=codes(table["coach"].to_numpy())[0],
-        month=table["month"].to_numpy(),
-        seen=table["seen"].to_numpy(),
-        leaks=table["leaks"].to_numpy(),
         reason=table["reason"].to_numpy() if reasons and sheet.has(known.named("reason")) else None,
-        laid=table["laid"].to_numpy(),
-        resealed=table["resealed"].to_numpy(),
-        joined=table["joined"].to_numpy(),
-        site=table["site"].to_numpy(),
         sites=found_sites,
-        length=table["length"].to_numpy(),
         covariates=table[[f"covariate {name}" for name in known.covariates]].to_numpy(dtype=float),
         names=known.covariates,
         lines=table["line"].to_numpy(),
@@ -229,18 +220,12 @@ def _table(
     """Read every column that there is: a row for each look, which rows cannot be used, and the sites."""
     import pandas
 
-    has_where, reads_reason = (sheet.has(known.named(name)) for name in ("where", "reason"))
-    reads_reason = reads_reason and reasons
     names = _folded(sheet.column(known.named("coach")))
     dates = {name: months(sheet, known.named(name), known, faults) for name in DATES}
     month, laid, resealed, joined = (dates[name][0] for name in DATES)
     seen = words(sheet, "seen", known, faults)
     reason = words(sheet, "reason", known, faults) if reasons else np.full(seen.shape, MISSING)
-    stated = numbers(sheet, known.named("leaks"), faults, high=1000.0, whole=True, what="how many leaks")
-    unsaid = np.isnan(stated) | (seen == MISSING)
-    found = np.where(unsaid, seen == LEAK, np.nan_to_num(stated)).astype(np.int64)
-    where = words(sheet, "where", known, faults, asks=False)
-    where = np.where(where == MISSING, JOINT if known.all_at_joints and not has_where else UNKNOWN, where)
+    leaks = _leaks(sheet, known, seen, faults)
     if not sheet.has(known.named("laid")):
         age = ages(sheet, known.named("age"), known, faults)
         laid = np.where(np.isnan(age), MISSING, month - np.rint(np.nan_to_num(age))).astype(np.int64)
@@ -250,10 +235,7 @@ def _table(
             "coach": codes(names)[0],
             "month": month,
             "seen": seen,
-            "leaks": np.where(where == FIELD, 0, found),
-            "elsewhere": np.where(where == FIELD, found, 0),
-            "unknown": np.where(where == UNKNOWN, found, 0),
-            "where": np.where(found > 0, where, MISSING) if has_where else MISSING,
+            **leaks,
             "reason": reason,
             "laid": laid,
             "resealed": resealed,
@@ -271,9 +253,24 @@ def _table(
         "no_date": month == MISSING,
         "not_looked": seen == MISSING,
     }
-    if reads_reason:
+    if reasons and sheet.has(known.named("reason")):
         unusable["no_reason"] = reason == MISSING
     return table, unusable, found_sites
+
+
+def _leaks(sheet: Sheet, known: ColumnMap, seen: Whole, faults: list[Fault]) -> dict[str, Whole]:
+    """Read how many leaks each look found, at joints or not, and where."""
+    stated = numbers(sheet, known.named("leaks"), faults, high=1000.0, whole=True, what="how many leaks")
+    unsaid = np.isnan(stated) | (seen == MISSING)
+    found = np.where(unsaid, seen == LEAK, np.nan_to_num(stated)).astype(np.int64)
+    where, has_where = words(sheet, "where", known, faults, asks=False), sheet.has(known.named("where"))
+    where = np.where(where == MISSING, JOINT if known.all_at_joints and not has_where else UNKNOWN, where)
+    return {
+        "leaks": np.where(where == FIELD, 0, found),
+        "elsewhere": np.where(where == FIELD, found, 0),
+        "unknown": np.where(where == UNKNOWN, found, 0),
+        "where": np.where((found > 0) & has_where, where, MISSING),
+    }
 
 
 def _cleaned(table: pandas.DataFrame, unusable: dict[str, Flags], sheet: Sheet) -> Cleaning:
@@ -302,6 +299,6 @@ def _cleaned(table: pandas.DataFrame, unusable: dict[str, Flags], sheet: Sheet) 
     return cleaning
 
 
-def _rows(table: pandas.DataFrame, index: pandas.Index[int]) -> NDArray[np.bool_]:
+def _rows(table: pandas.DataFrame, index: pandas.Index[int]) -> Flags:
     """Return which rows of a table an index names."""
     return np.isin(np.arange(len(table)), index.to_numpy())

@@ -26,7 +26,6 @@ from math import inf
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.data import data
 from lifecycle.deterioration import power_law, scale_from_mean, survival
@@ -36,11 +35,11 @@ from lifecycle.evaluation.renewal import renewals
 from lifecycle.evaluation.spell import run_spell
 from lifecycle.evaluation.timeline import Start
 from lifecycle.heat import solar_reflectance_index
+from lifecycle.quantities import Array
 from lifecycle.records.joints import fit_exact_times
 from lifecycle.roofs import Leaks, Roof, Visit
 from lifecycle.studies.sensitivity import sobol_indices
 
-Array = NDArray[np.float64]
 Curve = tuple[str, Array, Array]
 """Name, places across, places up; the name is empty where there is one curve."""
 
@@ -322,12 +321,7 @@ def _shares(own: Mapping[str, Any]) -> _Ours:
 
 
 WORK: Mapping[str, Callable[[Mapping[str, Any]], _Ours]] = {
-    "factors": _factors,
-    "renewals": _renewals,
-    "replacement": _replacement,
-    "delay": _delay,
-    "joints": _joints,
-    "reflectance": _reflectance,
-    "shares": _shares,
+    work.__name__.lstrip("_"): work
+    for work in (_factors, _renewals, _replacement, _delay, _joints, _reflectance, _shares)
 }
 """What works each entry out."""

@@ -24,12 +24,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.climate import DRIVERS, Drivers, mixed
 from lifecycle.errors import ScenarioError
 from lifecycle.files import fields, shared
-from lifecycle.quantities import convert
+from lifecycle.quantities import Array, Flags, Whole, convert
 from lifecycle.reading.reader import Reader
 from lifecycle.reading.site import read_coach
 from lifecycle.records.columns import Places
@@ -37,8 +36,6 @@ from lifecycle.scenario import Scenario
 from lifecycle.scenario.site import site_of
 from lifecycle.studies.by_place import drivers_of, with_climate
 from lifecycle.studies.implied import shipped_membrane
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -186,14 +183,14 @@ class Sites:
     area: Array
     known: bool
 
-    def of(self, rows: NDArray[np.int64] | NDArray[np.bool_]) -> Sites:
+    def of(self, rows: Whole | Flags) -> Sites:
         """Return the factors of some rows."""
         arrays = {name: getattr(self, name)[rows] for name in SiteFactors.__dataclass_fields__}
         return replace(self, **arrays)
 
 
 def sites_of(
-    site: NDArray[np.int64],
+    site: Whole,
     sites: tuple[Places, ...],
     length: Array,
     scenario: Scenario | None = None,

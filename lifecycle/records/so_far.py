@@ -30,17 +30,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.simulation import simulate
+from lifecycle.quantities import Array
 from lifecycle.records.logbook import LEAK, RENEWAL, SALE, Log, changes_now
 from lifecycle.roofs import Case
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.doubt import Band, band
 from lifecycle.studies.futures import Futures
-
-Array = NDArray[np.float64]
 
 CHANGE, REPAIRS, AT_SALE = "change today", "repairs", "at the sale"
 """Rows besides the jobs."""
@@ -167,7 +165,7 @@ def spent_by_row(scenario: Scenario, log: Log) -> tuple[dict[str, float], float]
     """Return what was spent by row, in the money of the base date, and the owner's hours. [money, h]"""
     inflation = inflation_of(scenario)
     names = {RENEWAL: REPAIRS, LEAK: REPAIRS, SALE: AT_SALE}
-    way = next(one for one in scenario.alternatives if one.name == log.way)
+    way = scenario.alternative(log.way)
     change = next((entry for entry in log.entries if entry.kind == RENEWAL), None)
     spent: dict[str, float] = {}
     for entry in log.entries:
@@ -189,8 +187,7 @@ def _to_the_day(case: Case, months: int, *names: str | None) -> Case:
         holding_period=months / 12.0,
         discount_rate=0.0,
     )
-    ways = tuple(way for way in case.alternatives if way.name in names)
-    return replace(case, terms=terms, alternatives=ways, loan=None)
+    return replace(case.only(names), terms=terms, loan=None)
 
 
 def _accounts(case: Case, draws: int, sold: bool) -> dict[str, tuple[dict[str, Array], Array]]:
@@ -271,7 +268,7 @@ class PricePaid:
 
 def prices_paid(scenario: Scenario, log: Log) -> tuple[PricePaid, ...]:
     """Return what each job of the way taken cost, where something was paid for it."""
-    way = next(one for one in resolve(scenario).alternatives if one.name == log.way)
+    way = resolve(scenario).alternative(log.way)
     taken = {visit.name: float(visit.cost) for roof in (way.roof, way.then) for visit in roof.all_visits}
     inflation = inflation_of(scenario)
     found = []

@@ -42,7 +42,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.data import data
-from lifecycle.errors import Fault, ScenarioError, closest, safe
+from lifecycle.errors import Fault, closest, fault, safe, stop_at
+from lifecycle.quantities import Flags, Whole
 
 LARGEST = 100_000_000
 """Size of the largest table that is kept whole, unpacked: about a million looks. [bytes]"""
@@ -101,7 +102,7 @@ def read_rows(
     except csv.Error as error:
         said = "a quotation mark is open at its end" if "end of data" in str(error) else str(error)
         remedy = "close it, or save the file as CSV anew"
-        raise ScenarioError([Fault(source, f"must be CSV: {said}", "", remedy, begins)], source) from None
+        raise fault(source, f"must be CSV: {said}", "", remedy, line=begins, source=source) from None
 
 
 class _Lines:
@@ -132,7 +133,7 @@ class _Lines:
         except (EOFError, OSError, zlib.error) as error:
             cut = isinstance(error, EOFError)
             rule = "is cut off: its packing ends too early" if cut else "cannot be unpacked"
-            raise ScenarioError([Fault(self.source, rule, "", WHOLE_AGAIN)], self.source) from None
+            raise fault(self.source, rule, "", WHOLE_AGAIN, source=self.source) from None
         if not line:
             raise StopIteration
         self.number, self.size, self.ended = self.number + 1, self.size + len(line), line.endswith(b"\n")
@@ -142,8 +143,8 @@ class _Lines:
         except UnicodeDecodeError as error:
             got = f"byte {error.start + 1} of the line is none"
             remedy = 'save it as "CSV UTF-8"'
-            raise ScenarioError(
-                [Fault(self.source, "must be text in UTF-8", got, remedy, self.number)], self.source
+            raise fault(
+                self.source, "must be text in UTF-8", got, remedy, line=self.number, source=self.source
             ) from None
 
     def _check(self, line: bytes) -> None:
@@ -151,10 +152,10 @@ class _Lines:
         if len(line) >= LONGEST_LINE or b"\0" in line:
             rule = f"must be text in lines of fewer than {LONGEST_LINE:,} bytes"
             remedy = "a spreadsheet is saved as CSV"
-            raise ScenarioError([Fault(self.source, rule, "", remedy, self.number)], self.source)
+            raise fault(self.source, rule, "", remedy, line=self.number, source=self.source)
         if self.largest is not None and self.size > self.largest:
             rule = f"must be at most {self.largest:,} bytes"
-            raise ScenarioError([Fault(self.source, rule, "more", "split it in two")], self.source)
+            raise fault(self.source, rule, "more", "split it in two", source=self.source)
 
 
 @dataclass(frozen=True)
@@ -176,7 +177,7 @@ class Sheet:
     source: str
     names: tuple[str, ...]
     rows: list[list[str]]
-    lines: NDArray[np.int64]
+    lines: Whole
     _places: dict[str, int] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -307,8 +308,7 @@ class Shape:
         faults = [*self.faults, *self._lengths()]
         if self.cut is not None:
             faults.append(Fault("the last row", "is cut off", at_lines([self.cut]), WHOLE_AGAIN, self.cut))
-        if faults:
-            raise ScenarioError(faults, self.source)
+        stop_at(faults, self.source)
 
     def _lengths(self) -> Iterator[Fault]:
         """Give a fault for rows that are too long, and one for those too short."""
@@ -451,12 +451,12 @@ class Cleaning:
     (Drop(reason='no age', number=1, lines=(2,)),)
     """
 
-    def __init__(self, what: str, lines: NDArray[np.int64]) -> None:
+    def __init__(self, what: str, lines: Whole) -> None:
         self.what, self.lines = what, lines
         self.gone = np.zeros(lines.shape, dtype=bool)
         self.drops: list[Drop] = []
 
-    def leave_out(self, reason: str, which: NDArray[np.bool_]) -> None:
+    def leave_out(self, reason: str, which: Flags) -> None:
         """Leave out the rows that a reason holds for, shape (rows,), and that are still there."""
         lines = np.sort(self.lines[which & ~self.gone]).tolist()
         if lines:
@@ -465,7 +465,7 @@ class Cleaning:
             self.gone |= which
 
     @property
-    def kept(self) -> NDArray[np.bool_]:
+    def kept(self) -> Flags:
         """Rows that are still there, shape (rows,)."""
         return ~self.gone
 
@@ -485,4 +485,4 @@ class Cleaning:
         """
         if self.gone.all():
             left = "; ".join(f"{one.number}{between}{one.reason}" for one in self.drops)
-            raise ScenarioError([Fault(place, rule, left)], source)
+            raise fault(place, rule, left, source=source)

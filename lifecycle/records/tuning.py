@@ -23,7 +23,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.errors import fault, nearest
 from lifecycle.files import loads, shared
 from lifecycle.quantities import Figure
 from lifecycle.records.estimate import Estimate, Prior
@@ -149,9 +149,7 @@ def tuned_text(
 
     roof = roof or scenario.existing.roof
     if roof not in scenario.roofs:
-        raise ScenarioError(
-            [Fault("--roof", "must be a roof of the scenario", roof, nearest(roof, list(scenario.roofs)))]
-        )
+        raise fault("--roof", "must be a roof of the scenario", roof, nearest(roof, list(scenario.roofs)))
     document = tomlkit.parse(scenario.text)
     used = [one for one in estimates if _takes(scenario, one.name)]
     for estimate in used:

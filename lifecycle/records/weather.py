@@ -57,16 +57,13 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from os import PathLike
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, BinaryIO
+from typing import Any, BinaryIO
 
-from lifecycle.errors import Fault, ScenarioError, nearest
+from lifecycle.errors import Fault, ScenarioError, fault, nearest, stop_at
 from lifecycle.files import data, fields, load_table, opened, shared
-from lifecycle.quantities import convert, table_html
+from lifecycle.quantities import Frame, Framed, convert, in_rows
 from lifecycle.records.columns import EARLIEST, LATEST, ColumnMap, Places, read_date, read_map
 from lifecycle.records.tables import Shape, at_lines, read_rows
-
-if TYPE_CHECKING:
-    import pandas
 
 ELEMENTS: Mapping[str, str] = {"TMAX": "warmest", "TMIN": "coldest", "PRCP": "rain", "TAVG": "mean"}
 """Elements that are read, and what they are called here."""
@@ -166,7 +163,7 @@ def read_daily(
     cells = next((cells for _, cells, _ in read_rows(file, source)), [])
     file.seek(0)
     if not any(cells):
-        raise ScenarioError([Fault(source, "must have weather in it", "an empty file")], source)
+        raise fault(source, "must have weather in it", "an empty file", source=source)
     if columns is not None:
         where = _mapped(cells, columns, units, source)
     elif "DATE" in cells and {"PRCP", "TMAX", "TMIN", "TAVG"} & set(cells):
@@ -190,7 +187,7 @@ def _unknown_form(cells: list[str], source: str) -> ScenarioError:
         "GHCN-Daily by station has ID, date yyyymmdd, element, value and four flags; NOAA's daily export "
         "has a header with STATION, DATE and PRCP, TMAX or TMIN; another form needs a column map: --columns"
     )
-    return ScenarioError([Fault("line 1", "must be of a known form", got[:100], remedy)], source)
+    return fault("line 1", "must be of a known form", got[:100], remedy, source=source)
 
 
 @dataclass(frozen=True)
@@ -211,7 +208,7 @@ def _export(cells: list[str], units: str | None, source: str) -> _Where:
     """Return where things stand in NOAA's daily export; its units must be said."""
     if units is None:
         rule = "must say the units of this form (us: F and in; metric: C and mm): they stand nowhere in it"
-        raise ScenarioError([Fault("--units", rule, "nothing", "look at the order form")], source)
+        raise fault("--units", rule, "nothing", "look at the order form", source=source)
     found = {name: element for element, name in ELEMENTS.items() if element in cells}
     found |= {"date": "DATE"}
     found |= {"station": "STATION"} if "STATION" in cells else {}
@@ -247,8 +244,7 @@ def _mapped(cells: list[str], known: ColumnMap, units: str | None, source: str) 
     if units is not None and known.weather_units not in (None, units):
         rule = "must not say other units than the column map"
         faults.append(Fault("--units", rule, f"{units} and {known.weather_units}", "leave it out"))
-    if faults:
-        raise ScenarioError(faults, source)
+    stop_at(faults, source)
     hail = (found["hail"],) if "hail" in found else ()
     return _Where(found, known.weather_units or units or "us", known.forms, known.station, hail)
 
@@ -475,10 +471,10 @@ class _Stations:
         known = list(self.seen)
         if self.wanted is None and len(known) > 1:
             rule, got = "must hold one station, or name one: --station", f"{len(known)} stations"
-            raise ScenarioError([Fault(self.source, rule, got, ", ".join(known[:NAMED]))], self.source)
+            raise fault(self.source, rule, got, ", ".join(known[:NAMED]), source=self.source)
         if self.wanted is not None and self.wanted not in known:
             remedy = nearest(self.wanted, known[:20])
-            raise ScenarioError([Fault("--station", "must be in the file", self.wanted, remedy)], self.source)
+            raise fault("--station", "must be in the file", self.wanted, remedy, source=self.source)
 
     @property
     def found(self) -> str:
@@ -504,8 +500,7 @@ class _Faults:
     def stop(self, source: str) -> None:
         """Raise all faults, if there are any."""
         faults = list(self._faults())
-        if faults:
-            raise ScenarioError(faults, source)
+        stop_at(faults, source)
 
     def _faults(self) -> Iterable[Fault]:
         """Go through the faults, by kind."""
@@ -594,7 +589,7 @@ class Driver:
 
 
 @dataclass(frozen=True)
-class StationClimate:
+class StationClimate(Framed):
     """What a record says of a climate.
 
     Parameters
@@ -630,10 +625,8 @@ class StationClimate:
         """Mean of every driver that can be had. [C or days]"""
         return {name: one.mean for name, one in self.drivers.items()}
 
-    def to_frame(self) -> pandas.DataFrame:
+    def to_frame(self) -> Frame:
         """Return the drivers as rows: mean, 80 % interval [C or days], years used, days observed [-]."""
-        import pandas
-
         rows = {
             name: {
                 "mean": one.mean,
@@ -644,11 +637,7 @@ class StationClimate:
             }
             for name, one in self.drivers.items()
         }
-        return pandas.DataFrame.from_dict(rows, orient="index")
-
-    def _repr_html_(self) -> str:
-        """Show the drivers as a table in a notebook."""
-        return table_html(self.to_frame())
+        return in_rows(rows)
 
 
 def weather(
@@ -703,7 +692,7 @@ def station_climate(record: DailyRecord, places: Places | None = None) -> Statio
         place = record.station or "the station"
         rule = f"must have a year with at least {LEAST_OBSERVED:.0%} of its days"
         said = "; ".join(dict.fromkeys(missing.values()))
-        raise ScenarioError([Fault(place, rule, said, "take a longer record")])
+        raise fault(place, rule, said, "take a longer record")
     return StationClimate(record.station, drivers, missing, record.rows, record.dropped)
 
 
@@ -779,8 +768,7 @@ def check_likely(record: DailyRecord, places: Places | None = None) -> None:
             remedy = f"{rule['else']} (the limits are {rule['basis']})"
             faults.append(Fault(rule["label"], said, f"{value:.1f} {rule['unit']}", remedy))
     faults += _far_from(days, places or ())
-    if faults:
-        raise ScenarioError(faults, record.station or "the weather")
+    stop_at(faults, record.station or "the weather")
 
 
 def _measures(days: Any) -> dict[str, float]:

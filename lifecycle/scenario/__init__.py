@@ -6,6 +6,7 @@ from lifecycle.scenario.rules import broken_rules
 from lifecycle.scenario.site import Site, exchange_of, geometry_of, site_of
 from lifecycle.scenario.stated import (
     LEAKED,
+    Lookup,
     Meter,
     Numbers,
     Opened,
@@ -22,10 +23,11 @@ from lifecycle.scenario.stated import (
     StatedRoof,
     StatedVisit,
     Use,
+    Values,
     numbers_of_site,
+    paths_in,
 )
 from lifecycle.scenario.takeoff import REFIT, Takeoff, refit_hours, takeoff_of
-from lifecycle.scenario.values import Lookup, Values
 
 __all__ = [
     "LEAKED",
@@ -57,6 +59,7 @@ __all__ = [
     "geometry_of",
     "near_input",
     "numbers_of_site",
+    "paths_in",
     "refit_hours",
     "replaced",
     "resolve",

@@ -16,7 +16,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from lifecycle.errors import Fault, ScenarioError
+from lifecycle.errors import Fault, ScenarioError, stop_at
 from lifecycle.quantities import Figure, number_text
 from lifecycle.scenario.rules import broken_rules
 from lifecycle.scenario.stated import Scenario
@@ -54,15 +54,13 @@ def replaced(scenario: Scenario, changes: Mapping[str, Figure | float | Sequence
         for path in changes
         if path not in scenario.inputs
     ]
-    if faults:
-        raise ScenarioError(faults, scenario.source)
+    stop_at(faults, scenario.source)
     faults = [
         Fault(path, "must be a number, or three: low, likely, high", repr(change)[:60], "write it as 8.0")
         for path, change in changes.items()
         if not isinstance(change, Figure) and _ends(change) is None
     ]
-    if faults:
-        raise ScenarioError(faults, scenario.source)
+    stop_at(faults, scenario.source)
     figures = {path: _changed(scenario.inputs[path], change) for path, change in changes.items()}
     faults = [fault for figure in figures.values() for fault in _not_allowed(figure, scenario.units)]
     paths = dict.fromkeys((*scenario.changed, *changes))

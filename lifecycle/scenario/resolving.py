@@ -41,8 +41,7 @@ from lifecycle.roofs import (
     Visit,
 )
 from lifecycle.scenario.site import Site, looked_up
-from lifecycle.scenario.stated import Scenario, StatedAlternative, StatedRoof, StatedVisit
-from lifecycle.scenario.values import Lookup, Values
+from lifecycle.scenario.stated import Lookup, Scenario, StatedAlternative, StatedRoof, StatedVisit, Values
 
 
 def resolve(scenario: Scenario, values: Values | None = None) -> Case:

@@ -27,8 +27,7 @@ from typing import Any
 from lifecycle import climate, coach
 from lifecycle.heat import Exchange, Surface
 from lifecycle.kinds import COVERINGS
-from lifecycle.scenario.stated import Numbers, Scenario, StatedClimate, StatedCoach
-from lifecycle.scenario.values import Lookup, Values
+from lifecycle.scenario.stated import Lookup, Numbers, Scenario, StatedClimate, StatedCoach, Values
 
 RESPONSES = tuple(climate.Response.__dataclass_fields__)
 """Names of the inputs that say how strongly a roof responds to its climate."""

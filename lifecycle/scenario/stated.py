@@ -10,17 +10,28 @@ input (an endless life, a price of 0 that nobody stated) stands as a plain float
 
 What is left out: reading files (`reading`, `files`), and what the numbers mean together
 (`resolving`).
+
+*Looking a stated number up*. Whoever resolves a scenario goes through its statements and asks for each
+number. A number is that of its input, times the ratios on its way; an input stands at its likely value
+unless a value was given for it: one number, or an array with one value for each draw.
+
+Left out: whether values lie within the bounds of an input (`quantities.clip_to_bounds`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, is_dataclass
 from datetime import date
 from typing import Any
 
+import numpy as np
+from numpy.typing import ArrayLike
+
+from lifecycle.errors import nearest
 from lifecycle.quantities import Figure
 from lifecycle.quote import Quote
+from lifecycle.roofs import Number
 
 
 @dataclass(frozen=True)
@@ -109,8 +120,6 @@ class StatedExisting:
         Months since a job was last done, by its name.
     past_visits : tuple of StatedVisit, or None
         Jobs of the past; None: those of the roof.
-    past_plan : str or None
-        Name of the plan that gave them.
     dry_places : int
         Places of the deck that were measured or opened, and dry; `numbers` has `meter_finds` then.
     found_at_least : int
@@ -122,7 +131,6 @@ class StatedExisting:
     hidden_now: tuple[Numbers, ...] | None = ()
     last_visits: Numbers = field(default_factory=dict)
     past_visits: tuple[StatedVisit, ...] | None = None
-    past_plan: str | None = None
     dry_places: int = 0
     found_at_least: int = 0
 
@@ -462,6 +470,21 @@ class Scenario:
         return value
 
 
+def paths_in(thing: Any) -> Iterator[str]:
+    """Go through the paths of the inputs used inside a nest of statements, in its order."""
+    parts: Iterable[Any] = ()
+    if isinstance(thing, Use):
+        yield from (thing.path, *thing.ratios)
+    elif isinstance(thing, Mapping):
+        parts = thing.values()
+    elif isinstance(thing, tuple):
+        parts = thing
+    elif is_dataclass(thing):
+        parts = vars(thing).values()
+    for part in parts:
+        yield from paths_in(part)
+
+
 def numbers_of_site(scenario: Scenario) -> Iterator[Stated]:
     """Go through the numbers of the coach and of every climate; none where neither stands."""
     if scenario.coach is not None:
@@ -474,3 +497,62 @@ def numbers_of_site(scenario: Scenario) -> Iterator[Stated]:
                 yield from (place.share, *place.numbers.values())
             yield from climate.numbers.values()
             yield from climate.reference.values()
+
+
+Values = Mapping[str, ArrayLike]
+"""Values by path: a number, or an array of shape (draws,)."""
+
+
+class Lookup:
+    """Look-up of a stated number: the given value of its input, else the likely one.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With the inputs.
+    values : mapping of str to float or ndarray, shape (draws,)
+        Values instead of the likely ones, by path. [unit of the input]
+
+    Raises
+    ------
+    ValueError
+        If a path is not an input, or an input that fixes the calendar is given an array.
+    """
+
+    def __init__(self, scenario: Scenario, values: Values) -> None:
+        self.inputs = scenario.inputs
+        self.values = {path: self._checked(path, value) for path, value in values.items()}
+
+    def _checked(self, path: str, value: ArrayLike) -> Number:
+        """Return a given value as a float or an array of draws."""
+        if path not in self.inputs:
+            raise ValueError(f"{path!r} is not an input: {nearest(path, tuple(self.inputs))}")
+        array = np.asarray(value, dtype=float)
+        if array.ndim == 0:
+            return float(array)
+        if not self.inputs[path].field.ranged:
+            raise ValueError(f"{path} fixes the calendar: it takes one number, not an array")
+        if array.ndim > 1:
+            raise ValueError(f"{path} takes an array of shape (draws,), not {array.shape}")
+        return array
+
+    def __call__(self, stated: Stated) -> Number:
+        """Return the number, times its ratios."""
+        if isinstance(stated, float):
+            return stated
+        value = self._at(stated.path)
+        for ratio in stated.ratios:
+            value = value * self._at(ratio)
+        return value
+
+    def _at(self, path: str) -> Number:
+        """Return the value of one input."""
+        return self.values[path] if path in self.values else self.inputs[path].likely
+
+    def whole(self, stated: Stated, unit: float = 1.0) -> int:
+        """Return a number that fixes the calendar, in whole units."""
+        return round(float(self(stated)) * unit)
+
+    def all(self, numbers: Numbers) -> dict[str, Any]:
+        """Return every number of a section."""
+        return {name: self(stated) for name, stated in numbers.items()}

@@ -19,7 +19,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,11 +27,8 @@ from lifecycle.data import words_of
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.simulation import simulate
 from lifecycle.kinds import CATEGORIES
-from lifecycle.quantities import table_html
+from lifecycle.quantities import Frame, in_rows, table_html
 from lifecycle.scenario import Scenario, resolve
-
-if TYPE_CHECKING:
-    import pandas
 
 LIVES = 20_000
 """Lives of each way."""
@@ -97,13 +93,10 @@ class Agreement:
         near = f"{self.near} of {len(self.lines)} lines within {WITHIN:g} standard errors"
         return f"{near}, from {self.lives:,} lives"
 
-    def to_frame(self, currency: str = "") -> pandas.DataFrame:
+    def to_frame(self) -> Frame:
         """Return the lines as rows, by way and name: both averages, their error, how far they are apart.
 
-        Parameters
-        ----------
-        currency : str
-            Unit of the amounts, for the names of the rows.
+        Amounts are in money at the base date, numbers as their rows say.
         """
         import pandas
 
@@ -115,11 +108,11 @@ class Agreement:
                 "lives by chance": line.mean,
                 "give or take": line.error,
             }
-            rows[line.way, _named(line, currency or "money")] = {
+            rows[line.way, _named(line)] = {
                 **{head: f"{amount:,.{digits}f}" for head, amount in amounts.items()},
                 "standard errors apart": f"{line.apart:+.1f}",
             }
-        table = pandas.DataFrame.from_dict(rows, orient="index")
+        table = in_rows(rows)
         table.index = pandas.MultiIndex.from_tuples(list(rows), names=["way", "line"])
         return table
 
@@ -127,10 +120,8 @@ class Agreement:
         """Show in a notebook how near the lines of each way lie; `to_frame` has them all."""
         return table_html(self.by_way())
 
-    def by_way(self) -> pandas.DataFrame:
+    def by_way(self) -> Frame:
         """Return a row for each way: its lines, how many of them lie near, and the furthest."""
-        import pandas
-
         apart: dict[str, list[float]] = {}
         for line in self.lines:
             apart.setdefault(line.way, []).append(abs(line.apart))
@@ -143,7 +134,7 @@ class Agreement:
             }
             for way, found in apart.items()
         }
-        return pandas.DataFrame.from_dict(rows, orient="index")
+        return in_rows(rows)
 
     @property
     def near(self) -> int:
@@ -192,18 +183,18 @@ def _compared(way: str, name: str, expected: float, values: NDArray[np.floating]
     return [Line(way, name, expected, float(values.mean(dtype=float)), error)]
 
 
-def _named(line: Line, currency: str) -> str:
+def _named(line: Line) -> str:
     """Return the plain name of a line with its unit.
 
     Examples
     --------
-    >>> _named(Line("any", "upkeep: reseal", 1.0, 1.0, 1.0), "USD")
-    'upkeep: reseal, USD'
-    >>> _named(Line("any", "severe finds", 1.0, 1.0, 1.0), "USD")
+    >>> _named(Line("any", "upkeep: reseal", 1.0, 1.0, 1.0))
+    'upkeep: reseal, money'
+    >>> _named(Line("any", "severe finds", 1.0, 1.0, 1.0))
     'decks gone, number'
     """
     if line.name in COUNT_LABELS:
         return f"{COUNT_LABELS[line.name]}, number"
     category, between, job = line.name.partition(": ")
     label = CATEGORIES[category].label if category in CATEGORIES else category
-    return f"{label}{between}{job}, {currency}"
+    return f"{label}{between}{job}, money"

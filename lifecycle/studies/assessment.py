@@ -28,9 +28,9 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.data import words_of
+from lifecycle.quantities import Array
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies import decision
 from lifecycle.studies.doubt import Band, Doubt, under
@@ -43,8 +43,6 @@ from lifecycle.studies.ways import one_set
 
 if TYPE_CHECKING:
     from lifecycle.evaluation.simulation import Lives
-
-Array = NDArray[np.float64]
 
 LIVES = 20_000
 """Lives drawn for the luck of each way: a chance is then within 0.4 %, one standard error."""
@@ -174,6 +172,7 @@ def brief(
     seed: int = SEED,
     until: int | None = None,
     told: Told | None = None,
+    evaluator: Evaluator | None = None,
 ) -> Assessment:
     """Gather what a comparison needs to know of doubt: no table of 20s, no look, no luck.
 
@@ -188,6 +187,8 @@ def brief(
         what it is worth to know how long the coach is kept. [years]
     told : callable or None
         Called with what is being worked out.
+    evaluator : Evaluator or None
+        Keeps what ways cost for the next study.
 
     Returns
     -------
@@ -199,10 +200,10 @@ def brief(
         If there are too few draws, correlations contradict each other, or no draw can explain the
         history.
     """
-    tell = told or (lambda _: None)
+    tell, work = told or (lambda _: None), evaluator or Evaluator()
     drawn = futures(scenario, draws=draws, seed=seed)
-    tell(_what(scenario, drawn))
-    work = Evaluator()
+    number = f"{drawn.weights.size:,}"
+    tell(SAYS["futures"].format(futures=number, ways=len(scenario.alternatives)))
     scenario, result = compared(scenario, drawn, until=until, evaluator=work)
     tell(SAYS["finding_out"])
     return of_doubt(scenario, result, evaluator=work)
@@ -222,12 +223,9 @@ def whole(
     """
     from lifecycle.evaluation.simulation import simulate
 
-    tell = told or (lambda _: None)
-    work, drawn = Evaluator(), futures(scenario, draws=draws, seed=seed)
-    tell(_what(scenario, drawn))
-    scenario, result = compared(scenario, drawn, evaluator=work)
-    tell(SAYS["finding_out"])
-    found = of_doubt(scenario, result, evaluator=work)
+    tell, work = told or (lambda _: None), Evaluator()
+    found = brief(scenario, draws=draws, seed=seed, told=told, evaluator=work)
+    scenario, result = found.scenario, found.doubt
     if found.knowing is not None:
         look = value_of_a_look(scenario, result, evaluator=work)
         found = replace(found, knowing=replace(found.knowing, look=look))
@@ -246,11 +244,6 @@ def whole(
         large_bill=large,
         lives=LIVES,
     )
-
-
-def _what(scenario: Scenario, drawn: Futures) -> str:
-    """Say how much there is to evaluate."""
-    return SAYS["futures"].format(futures=f"{drawn.weights.size:,}", ways=len(scenario.alternatives))
 
 
 def compared(

@@ -29,15 +29,13 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.climate import DRIVERS, Drivers, Factors
 from lifecycle.files import fields, shared
 from lifecycle.heat import Cooling, CoolingSaved, Surface, cooling_saved, mean_sun
-from lifecycle.quantities import Figure, Framed, convert
+from lifecycle.quantities import Array, Figure, Frame, Framed, convert, in_rows
 from lifecycle.reading.reader import Reader
 from lifecycle.reading.site import read_climate
 from lifecycle.roofs import Case
@@ -56,11 +54,6 @@ from lifecycle.scenario import (
 from lifecycle.studies.doubt import Doubt, under
 from lifecycle.studies.futures import first, futures
 from lifecycle.studies.switching import in_few
-
-if TYPE_CHECKING:
-    import pandas
-
-Array = NDArray[np.float64]
 
 EFFECTS = {
     "heat": "heat_exponent",
@@ -183,7 +176,7 @@ class ByPlace(Framed):
         cheaper = sum(savings > 0.0 for savings in found)
         return f"{self.subject!r} over {self.base_case!r}: cheaper in {cheaper} of {len(found)} places"
 
-    def to_frame(self) -> pandas.DataFrame:
+    def to_frame(self) -> Frame:
         """Return the places as rows, that of the scenario first.
 
         Returns
@@ -192,8 +185,6 @@ class ByPlace(Framed):
             By name: factors of ageing, of joint leaks and of rot [-], cost of every way at the years kept and
             net savings of the way in question [money].
         """
-        import pandas
-
         money = f" [{self.scenario.currency}]"
         rows = {
             place.name or "here": {
@@ -205,7 +196,7 @@ class ByPlace(Framed):
             }
             for place in (self.here, *self.places)
         }
-        return pandas.DataFrame.from_dict(rows, orient="index")
+        return in_rows(rows)
 
     def net_savings(self, place: Standing) -> float | None:
         """Return how much cheaper the way in question is than the base case in a place. [money]"""

@@ -71,6 +71,7 @@ Kind = Literal[
     "share",
     "years",
     "number",
+    "signs",
     "mass",
     "warmer",
     "title",

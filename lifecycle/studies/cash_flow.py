@@ -32,7 +32,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.economics import loan_balance, loan_payment
 from lifecycle.evaluation.expectation import chains
@@ -41,10 +40,8 @@ from lifecycle.evaluation.ledger import Chain
 from lifecycle.evaluation.renewal import renewals
 from lifecycle.evaluation.spell import Spell
 from lifecycle.kinds import CATEGORIES
+from lifecycle.quantities import Array, Whole
 from lifecycle.roofs import Case, Loan, Terms, draws_of
-
-Array = NDArray[np.float64]
-Whole = NDArray[np.int64]
 
 PAID = tuple(name for name in CATEGORIES if name != "sale")
 """Categories that are paid at moments: all but the sale."""

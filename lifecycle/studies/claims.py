@@ -619,9 +619,8 @@ def price_holds(grounds: Grounds) -> Ruling:
 def _trouble(comparison: Comparison) -> dict[str, Named]:
     """Return what is reported, and what a leak costs that is found soon and late."""
     leaks, trouble = comparison.case.leaks, comparison.trouble
-    signs = f"{len(trouble)} sign{'' if len(trouble) == 1 else 's'}"
     return {
-        "signs": Named(signs, "text"),
+        "signs": Named(len(trouble), "signs"),
         "names": Named(", ".join(trouble), "text"),
         "soon": Named(float(leaks.patch_cost), "money"),
         "late": Named(float(leaks.severe_after), "years"),
@@ -630,21 +629,11 @@ def _trouble(comparison: Comparison) -> dict[str, Named]:
 
 
 MONEY_AND_ROOFS: Mapping[str, Callable[[Grounds], Ruling]] = {
-    "pays_back": pays_back,
-    "waiting": waiting,
-    "today_only": today_only,
-    "free_labour": free_labour,
-    "insurance": insurance,
-    "warranty": warranty,
-    "resale": resale,
-    "no_reseal": no_reseal,
-    "no_upkeep": no_upkeep,
-    "no_leaks": no_leaks,
-    "lasts_as_coach": lasts_as_coach,
-    "cooler": cooler,
-    "quieter": quieter,
-    "membrane_life": membrane_life,
-    "price_holds": price_holds,
+    judge.__name__: judge
+    for judge in (
+        *(pays_back, waiting, today_only, free_labour, insurance, warranty, resale, no_reseal),
+        *(no_upkeep, no_leaks, lasts_as_coach, cooler, quieter, membrane_life, price_holds),
+    )
 }
 """Test of each statement."""
 

@@ -33,7 +33,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from lifecycle.quantities import Array
 
 SAME_WITHIN = 0.01
 """Costs nearer than this share of the cheaper are a tie. [-]"""

@@ -66,27 +66,41 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import factorial
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from lifecycle.climate import DRIVERS
 from lifecycle.data import words_of
 from lifecycle.errors import fault
 from lifecycle.files import shared
 from lifecycle.quantities import (
+    Array,
     Figure,
+    Flags,
+    Frame,
     Framed,
+    Whole,
     clip_to_bounds,
     convert,
+    in_rows,
     inner,
     number_text,
     unit_text,
 )
 from lifecycle.reading.roofs import all_plans
 from lifecycle.roofs import Alternative, Case, Existing, Loan, Roof
-from lifecycle.scenario import Scenario, Stated, StatedAlternative, StatedRoof, Use, geometry_of, resolve
+from lifecycle.scenario import (
+    Scenario,
+    Stated,
+    StatedAlternative,
+    StatedRoof,
+    Use,
+    geometry_of,
+    paths_in,
+    resolve,
+)
 from lifecycle.studies.doubt import HOLDING, under
 from lifecycle.studies.futures import (
     DRAWS,
@@ -98,13 +112,8 @@ from lifecycle.studies.futures import (
     futures,
 )
 from lifecycle.studies.sampling import at_score, sample
-from lifecycle.studies.switching import inputs_used, paths_in, ways_in_question
+from lifecycle.studies.switching import inputs_used, ways_in_question
 from lifecycle.studies.ways import judged_way, one_set
-
-if TYPE_CHECKING:
-    import pandas
-
-Array = NDArray[np.float64]
 
 LEAKS_FOUND = "existing.leaks_found"
 
@@ -149,7 +158,6 @@ def _stated_as(stated: Stated, other: Stated) -> Stated:
     return Use(own.get(stated.path, stated.path), tuple(own.get(ratio, ratio) for ratio in stated.ratios))
 
 
-Flags = NDArray[np.bool_]
 Drawn = Mapping[str, ArrayLike]
 """Values of inputs in all futures, by path."""
 
@@ -598,10 +606,8 @@ class Difference(Framed):
         head = f"Difference of {self.total:,.0f}: {self.first:,.0f} in one, {self.second:,.0f} in the other"
         return "\n".join([head, *(f"  {cause.key}: {cause.amount:,.0f}" for cause in self.causes)])
 
-    def to_frame(self) -> pandas.DataFrame:
+    def to_frame(self) -> Frame:
         """Return the causes as rows: what the two say, and what it adds to the net savings [money]."""
-        import pandas
-
         rows = {
             cause.key: {
                 "cause": cause.label,
@@ -612,7 +618,7 @@ class Difference(Framed):
             }
             for cause in self.causes
         }
-        return pandas.DataFrame.from_dict(rows, orient="index")
+        return in_rows(rows)
 
     @property
     def total(self) -> float:
@@ -775,14 +781,14 @@ def _mean_over_all_orders(values: Array, *, number: int) -> Array:
     return amounts
 
 
-def _orders(number: int, orders: int, seed: int) -> list[NDArray[np.int64]]:
+def _orders(number: int, orders: int, seed: int) -> list[Whole]:
     """Return random orders of the causes, each followed by its reversed one."""
     generator = np.random.default_rng(seed)
     drawn = [generator.permutation(number) for _ in range(orders)]
     return [order for one in drawn for order in (one, one[::-1])]
 
 
-def _along(sequences: Sequence[NDArray[np.int64]]) -> Flags:
+def _along(sequences: Sequence[Whole]) -> Flags:
     """Return the sets of causes that each order goes through, shape (orders, causes + 1, causes)."""
     number = len(sequences[0])
     taken = np.zeros((len(sequences), number + 1, number), dtype=bool)
@@ -792,14 +798,14 @@ def _along(sequences: Sequence[NDArray[np.int64]]) -> Flags:
     return taken
 
 
-def _errors(sequences: Sequence[NDArray[np.int64]], values: Array) -> Array:
+def _errors(sequences: Sequence[Whole], values: Array) -> Array:
     """Return the standard errors of the amounts, an order and its reversed one being one draw. [money]"""
     moves = _moves(sequences, values)
     pairs = moves.reshape(-1, 2, moves.shape[1]).mean(axis=1)
     return np.asarray(pairs.std(axis=0, ddof=1) / np.sqrt(pairs.shape[0]))
 
 
-def _moves(sequences: Sequence[NDArray[np.int64]], values: Array) -> Array:
+def _moves(sequences: Sequence[Whole], values: Array) -> Array:
     """Return what each cause adds in each order, shape (orders, causes, ...). [money]"""
     along = values.reshape(len(sequences), -1, *values.shape[1:])
     moves = np.empty((len(sequences), along.shape[1] - 1, *values.shape[1:]))

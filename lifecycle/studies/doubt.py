@@ -17,15 +17,13 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.economics import break_even_year
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.kinds import CATEGORIES
-from lifecycle.quantities import Framed
+from lifecycle.quantities import Array, Frame, Framed, in_rows
 from lifecycle.scenario import Scenario, years_kept
 from lifecycle.studies import decision
 from lifecycle.studies.futures import (
@@ -37,11 +35,6 @@ from lifecycle.studies.futures import (
     futures,
     in_draws,
 )
-
-if TYPE_CHECKING:
-    import pandas
-
-Array = NDArray[np.float64]
 
 HOLDING = "owner.holding_period"
 """Path of the years kept."""
@@ -110,7 +103,7 @@ class Doubt(Framed):
         head = f"Doubt in {self.futures.weights.size:,} futures, kept {self.years:g} years: mean (8 in 10)"
         return "\n".join([head, *lines])
 
-    def to_frame(self) -> pandas.DataFrame:
+    def to_frame(self) -> Frame:
         """Return the ways as rows: cost over the futures at the likely years kept.
 
         Returns
@@ -119,8 +112,6 @@ class Doubt(Framed):
             By name of the way: mean, 10, 50 and 90 % points of the net-present cost [money], mean net savings
             over the base case [money], and the chance of being cheaper than it [-].
         """
-        import pandas
-
         rows, money = {}, f"[{self.currency}]"
         for name in self.names:
             band, other = self.band(self.cost(name)), name != self.base_case
@@ -130,9 +121,9 @@ class Doubt(Framed):
                 f"net savings, mean {money}": float(self.futures.weights @ self.net_savings(name)),
                 "chance cheaper": self.chance_cheaper(name) if other else None,
             }
-        return pandas.DataFrame.from_dict(rows, orient="index")
+        return in_rows(rows)
 
-    def by_draw(self) -> pandas.DataFrame:
+    def by_draw(self) -> Frame:
         """Return the net-present cost of every way by future at the likely years kept, with its weight."""
         import pandas
 
@@ -287,7 +278,7 @@ def under(
     """
     case = in_draws(scenario, drawn)
     if ways is not None:
-        case = replace(case, alternatives=tuple(way for way in case.alternatives if way.name in ways))
+        case = case.only(ways)
     years = years_kept(scenario)
     likely = replace(case, terms=replace(case.terms, holding_period=years))
     if until is not None:

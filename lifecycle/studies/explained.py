@@ -23,18 +23,16 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.data import words_of
 from lifecycle.deterioration import damage, leaks_between, survival
 from lifecycle.economics import discount_factor
 from lifecycle.errors import fault, nearest
 from lifecycle.evaluation.expectation import evaluate
+from lifecycle.quantities import Array
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.implied import LAST_YEAR, plan_spells, with_every_plan
 from lifecycle.studies.one_roof import chance_of_hidden_leak
-
-Array = NDArray[np.float64]
 
 YEARS = 30
 """Ages up to which a roof is followed. [years]"""
@@ -206,11 +204,6 @@ def step(scenario: Scenario, name: str) -> Curves:
 
 
 STEPS: Mapping[str, Callable[[Scenario], Curves]] = {
-    "life": life,
-    "joints": joints,
-    "hiding": hiding,
-    "harm": harm,
-    "renewal": renewal,
-    "discounting": discounting,
+    one.__name__: one for one in (life, joints, hiding, harm, renewal, discounting)
 }
 """The steps in the order of the model."""

@@ -37,20 +37,19 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.evaluation.expectation import evaluate
+from lifecycle.quantities import Array
 from lifecycle.roofs import Alternative, Case
 from lifecycle.scenario import resolve
 from lifecycle.studies.doubt import band
-from lifecycle.studies.futures import Evaluator, Progress, futures, in_draws, walked
-from lifecycle.studies.grid import Grid, Point
+from lifecycle.studies.futures import Progress, futures, in_draws, walked
+from lifecycle.studies.grid import Grid
 from lifecycle.studies.stories import unsold
 
 if TYPE_CHECKING:
     import pandas
 
-Array = NDArray[np.float64]
 Three = tuple[float, float, float]
 """Mean, and the low and the high end of 8 in 10 futures."""
 
@@ -234,26 +233,21 @@ class Path:
     days: tuple[float, float]
 
 
-def paths_of(
-    whole: Grid, coaches: Sequence[Coach], *, years: int = YEARS, progress: Progress | None = None
-) -> dict[int, Path]:
+def paths_of(whole: Grid, coaches: Sequence[Coach], *, progress: Progress | None = None) -> dict[int, Path]:
     """Follow each compared coach, by point of the grid: as is done otherwise, and by the plan."""
     compared = [coach for coach in coaches if coach.otherwise]
 
-    def path(coach: Coach, _: Evaluator) -> Path:
-        return _path(whole, whole.point(coach.point), coach, years)
-
-    found = walked(compared, path, progress=progress)
+    found = walked(compared, lambda coach, _: _path(whole, coach), progress=progress)
     return {coach.point: one for coach, one in zip(compared, found, strict=True)}
 
 
-def _path(whole: Grid, point: Point, coach: Coach, years: int) -> Path:
+def _path(whole: Grid, coach: Coach) -> Path:
     """Follow one coach."""
-    scenario = whole.scenario(point)
+    scenario = whole.scenario(whole.point(coach.point))
     drawn = futures(scenario, draws=whole.draws, seed=whole.seed)
     case = in_draws(scenario, drawn)
     planned = replace(case.kept(coach.years), alternatives=tuple(_plan(case, coach).values()))
-    paid = spending(planned, drawn.weights, years)
+    paid = spending(planned, drawn.weights, YEARS)
     sold = evaluate(planned, totals_only=True)
     mean = {name: float(np.mean(drawn.weights @ one.at_holding)) for name, one in sold.items()}
     likely = resolve(scenario)
@@ -266,11 +260,11 @@ def _path(whole: Grid, point: Point, coach: Coach, years: int) -> Path:
 
 def _plan(case: Case, coach: Coach) -> dict[str, Alternative]:
     """Return what is done otherwise, by the plan, and the change now, as ways of a case."""
-    by_name = {way.name: way for way in case.alternatives}
-    planned = by_name.get(coach.keeping or coach.lead_way, by_name[coach.otherwise])
-    ways = {"otherwise": by_name[coach.otherwise], "planned": planned}
+    otherwise, named = case.alternative(coach.otherwise), coach.keeping or coach.lead_way
+    planned = next((way for way in case.alternatives if way.name == named), otherwise)
+    ways = {"otherwise": otherwise, "planned": planned}
     if coach.turn:
-        change = by_name[coach.change]
+        change = case.alternative(coach.change)
         ways["planned"] = replace(change, roof=planned.roof, change_month=12 * (coach.turn - 1))
         ways["now"] = replace(change, roof=planned.roof)
     return {name: replace(way, name=name, base_case=name == "otherwise") for name, way in ways.items()}

@@ -51,8 +51,8 @@ from numpy.typing import NDArray
 from lifecycle.errors import fault
 from lifecycle.evaluation.comparison import compare
 from lifecycle.evaluation.expectation import evaluate
-from lifecycle.evaluation.history import log_likelihood
 from lifecycle.evaluation.ledger import Ledger
+from lifecycle.evaluation.past import log_likelihood
 from lifecycle.kinds import CATEGORIES
 from lifecycle.quantities import Figure, money_text
 from lifecycle.roofs import Alternative, Case, Existing, Number, Roof, Terms, Visit, draws_of, take

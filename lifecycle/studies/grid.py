@@ -30,20 +30,18 @@ from __future__ import annotations
 import hashlib
 import itertools
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-from lifecycle.errors import Fault, ScenarioError
+from lifecycle.errors import Fault, ScenarioError, stop_at
 from lifecycle.evaluation.expectation import evaluate
-from lifecycle.evaluation.ledger import Ledger
 from lifecycle.files import restated
-from lifecycle.quantities import Figure, Framed, convert
-from lifecycle.scenario import Scenario, Use, replaced, resolve, years_kept
+from lifecycle.quantities import Array, Figure, Frame, Framed, convert
+from lifecycle.scenario import Scenario, Use, replaced, years_kept
 from lifecycle.studies.assessment import compared
 from lifecycle.studies.doubt import HOLDING, Doubt, band, of_20
 from lifecycle.studies.futures import (
@@ -59,10 +57,6 @@ from lifecycle.studies.futures import (
 from lifecycle.studies.verdict import Judged, judge
 from lifecycle.studies.what_if import changed, otherwise_says
 
-if TYPE_CHECKING:
-    import pandas
-
-Array = NDArray[np.float64]
 Value = float | str | bool | Figure | Sequence[str]
 
 PLAIN = ("otherwise", "place", "quote", "reseal_price", "hour_value")
@@ -232,8 +226,7 @@ def said_otherwise(scenario: Scenario, says: Mapping[str, Value], *, worded: boo
             new = step(new)
         except ScenarioError as error:
             faults += error.faults
-    if faults:
-        raise ScenarioError(faults, scenario.source)
+    stop_at(faults, scenario.source)
     return new
 
 
@@ -287,9 +280,9 @@ def grid(
     return Grid(dict(scenario), varied, said, tuple(map(float, years)), tuple(labels), draws, seed, ratios)
 
 
-def faults_of(whole: Grid, numbers: Iterable[int] | None = None) -> Iterator[tuple[Point, tuple[Fault, ...]]]:
-    """Go through the points, or some, and give what is wrong with each; nothing is evaluated."""
-    for number in range(len(whole)) if numbers is None else numbers:
+def faults_of(whole: Grid) -> Iterator[tuple[Point, tuple[Fault, ...]]]:
+    """Go through the points and give what is wrong with each; nothing is evaluated."""
+    for number in range(len(whole)):
         point = whole.point(number)
         try:
             checked = whole.scenario(point)
@@ -407,10 +400,7 @@ def _quote(judged: Judged, doubt: Doubt) -> Array | None:
     """Return the price of the change in question by future; None if it is not one of today. [money]"""
     if judged.scenario.alternative(judged.subject).change != 0.0:
         return None
-    values = {
-        path: some for path, some in doubt.futures.sample.values.items() if path in judged.scenario.inputs
-    }
-    return np.asarray(resolve(judged.scenario, values).alternative(judged.subject).quote)
+    return np.asarray(in_draws(judged.scenario, doubt.futures).alternative(judged.subject).quote)
 
 
 def _ratios(judged: Judged, doubt: Doubt) -> dict[str, Row]:
@@ -420,22 +410,15 @@ def _ratios(judged: Judged, doubt: Doubt) -> dict[str, Row]:
     """
     others = {judged.against, *(price.than for price in judged.prices)} - {judged.subject}
     case = in_draws(judged.scenario, doubt.futures)
-    ways = tuple(way for way in case.alternatives if way.name in {judged.subject, *others})
-    ledgers = evaluate(replace(case.kept(doubt.years), alternatives=ways))
-    invested = {name: _invested(ledger) for name, ledger in ledgers.items()}
+    ledgers = evaluate(case.only({judged.subject, *others}).kept(doubt.years))
     found: dict[str, Row] = {}
     for name in others:
-        more = invested[judged.subject] - invested[name]
+        more = ledgers[judged.subject].invested - ledgers[name].invested
         mean = float(doubt.futures.weights @ np.broadcast_to(more, doubt.futures.weights.shape))
         found[name] = {"invested": mean}
         if mean > 0.0:
             found[name] |= _band("ratio", doubt, (doubt.net_savings(judged.subject, name) + more) / mean)
     return found
-
-
-def _invested(ledger: Ledger) -> Array:
-    """Present value of what is laid out for roofs, less what is left of it at the sale, by future. [money]"""
-    return ledger.by_category["initial"] + ledger.by_category["renewal"] - ledger.residual_at_holding
 
 
 def digest_of(scenario: Scenario, draws: int, seed: int) -> str:
@@ -464,7 +447,7 @@ class Sweep(Framed):
         """Name the size."""
         return f"Sweep of {len(self.grid)} points by {self.grid.names or 'nothing'}: {len(self.rows)} rows"
 
-    def to_frame(self) -> pandas.DataFrame:
+    def to_frame(self) -> Frame:
         """Return the tidy table.
 
         Returns
@@ -476,7 +459,7 @@ class Sweep(Framed):
         return frame_of(self.grid.kinds, self.rows)
 
 
-def frame_of(kinds: Mapping[str, str], rows: Sequence[Row]) -> pandas.DataFrame:
+def frame_of(kinds: Mapping[str, str], rows: Sequence[Row]) -> Frame:
     """Return rows as a tidy table; all parts of one grid have the same columns and kinds (`Grid.kinds`)."""
     import pandas
 
@@ -548,7 +531,6 @@ def sweep(
         for point, some in faults_of(whole)
         for one in some
     ]
-    if faults:
-        raise ScenarioError(faults)
+    stop_at(faults)
     by_point = walked(range(len(whole)), lambda one, _: answered(whole, whole.point(one)), progress=progress)
     return Sweep(whole, tuple(itertools.chain.from_iterable(by_point)))

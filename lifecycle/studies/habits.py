@@ -34,16 +34,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.data import words_of
 from lifecycle.evaluation.comparison import keeps_what_stands
 from lifecycle.files import data, shared
 from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
-from lifecycle.quantities import Figure, Framed
+from lifecycle.quantities import Array, Figure, Frame, Framed, in_rows
 from lifecycle.roofs import Case, Number
 from lifecycle.scenario import Scenario, geometry_of, resolve
 from lifecycle.studies.decision import chance_cheaper
@@ -62,9 +60,6 @@ from lifecycle.studies.futures import (
 from lifecycle.studies.sampling import sample
 from lifecycle.studies.ways import judged_way
 
-if TYPE_CHECKING:
-    import pandas
-
 MONTHS = 12
 
 YEARS = (3, 5, 8, 10, 15)
@@ -72,8 +67,6 @@ YEARS = (3, 5, 8, 10, 15)
 
 EVEN, CAREFUL = 0.5, 0.75
 """Share of futures in which the change is cheaper at the even, and at the careful, price. [-]"""
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -142,12 +135,10 @@ class Habits(Framed):
         head = f"In how many of 20 futures the change is cheaper, sold after {list(self.years)} years"
         return "\n".join([head, *(f"  {plan}: {list(row.values())}" for plan, row in self.of_20.items())])
 
-    def to_frame(self) -> pandas.DataFrame:
+    def to_frame(self) -> Frame:
         """Return the table: by what would be done otherwise and year of sale, in how many of 20 futures."""
-        import pandas
-
         rows = {self.titles[plan]: row for plan, row in self.of_20.items()}
-        return pandas.DataFrame.from_dict(rows, orient="index").rename_axis(columns="sold after [years]")
+        return in_rows(rows).rename_axis(columns="sold after [years]")
 
     @property
     def of_20(self) -> dict[str, dict[int, int]]:
@@ -422,7 +413,6 @@ def with_past(laid_out: Scenario, plan: str, years: int) -> Scenario:
         hidden_now=None,
         last_visits={},
         past_visits=visits,
-        past_plan=plan,
     )
     return replace(laid_out, existing=past, alternatives=ways)
 

@@ -30,30 +30,26 @@ from functools import partial
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.data import words_of
 from lifecycle.evaluation.spell import Spell, run_spell
 from lifecycle.evaluation.timeline import Start
 from lifecycle.files import data, fields, loads, shared
-from lifecycle.quantities import Figure
+from lifecycle.quantities import Array, Figure
 from lifecycle.reading.reader import Reader
 from lifecycle.reading.roofs import plan_visits
 from lifecycle.scenario import (
     Scenario,
-    Stated,
     StatedAlternative,
     StatedRoof,
     StatedVisit,
-    Use,
     Values,
     numbers_of_site,
+    paths_in,
     resolve,
 )
 from lifecycle.studies import one_roof
 from lifecycle.studies.tracing import Move
-
-Array = NDArray[np.float64]
 
 NEW_LEAK, HIDDEN, RENEWED = "yearly chance of a new leak", "hidden leak when stripped", "renewed"
 """What a band may be on."""
@@ -426,22 +422,9 @@ def _stated_visits(scenario: Scenario, plan: str, covering: str) -> tuple[Stated
 
 def _ranged(under_plans: Scenario) -> tuple[Figure, ...]:
     """Return the ranged inputs that a roof from new depends on, each once."""
-    paths: dict[str, None] = {}
-    for stated in _uses(under_plans):
-        if isinstance(stated, Use):
-            paths.update(dict.fromkeys((stated.path, *stated.ratios)))
+    roofs = (under_plans.roofs[way.roof] for way in under_plans.alternatives)
+    paths = dict.fromkeys(paths_in((under_plans.leaks, *numbers_of_site(under_plans), *roofs)))
     return tuple(under_plans.inputs[path] for path in paths if under_plans.inputs[path].ranged)
-
-
-def _uses(under_plans: Scenario) -> Iterable[Stated]:
-    """Go through every number of the leaks, the coach, the climate, the roofs and their visits."""
-    yield from under_plans.leaks.values()
-    yield from numbers_of_site(under_plans)
-    for way in under_plans.alternatives:
-        roof = under_plans.roofs[way.roof]
-        yield from roof.numbers.values()
-        for visit in roof.visits:
-            yield from visit.numbers.values()
 
 
 def _one_at_a_time(ranged: tuple[Figure, ...]) -> dict[str, Array]:

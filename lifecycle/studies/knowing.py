@@ -33,17 +33,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.evaluation.past import today
-from lifecycle.quantities import Figure
-from lifecycle.roofs import Case, take
+from lifecycle.quantities import Array, Figure
+from lifecycle.roofs import Case
 from lifecycle.scenario import Scenario
 from lifecycle.studies import decision
 from lifecycle.studies.doubt import HOLDING, Doubt
-from lifecycle.studies.futures import Evaluator, in_draws
-
-Array = NDArray[np.float64]
+from lifecycle.studies.futures import Evaluator, first, in_draws
 
 CALLS = 3
 """Calls at most."""
@@ -137,11 +134,8 @@ def knowing(scenario: Scenario, result: Doubt, subject: str) -> Knowing:
 
     Without a look: its worth (`value_of_a_look`) takes as long as the doubt itself.
     """
-    drawn, inputs = result.futures, scenario.inputs
-    some = slice(0, MOST_DRAWS)
-    weights = drawn.weights[some] / drawn.weights[some].sum()
-    costs = result.at_years[some]
-    scores = {path: score[some] for path, score in drawn.sample.scores.items()}
+    drawn, inputs, some = first(result.futures, MOST_DRAWS), scenario.inputs, slice(0, MOST_DRAWS)
+    weights, scores, costs = drawn.weights, drawn.sample.scores, result.at_years[some]
     groups: dict[str, list[Array]] = {}
     for path, score in scores.items():
         if path != HOLDING:
@@ -161,7 +155,7 @@ def knowing(scenario: Scenario, result: Doubt, subject: str) -> Knowing:
         basis = inputs[path].basis if path in inputs else path
         by_basis[basis] = by_basis.get(basis, 0.0) + share
     return Knowing(
-        decision.perfect_information(result.at_years, drawn.weights),
+        decision.perfect_information(result.at_years, result.futures.weights),
         by_group,
         by_input,
         shares,
@@ -176,13 +170,11 @@ def _worth(costs: Array, scores: list[Array], weights: Array) -> float:
 
 def value_of_a_look(scenario: Scenario, result: Doubt, *, evaluator: Evaluator | None = None) -> float | None:
     """Worth of a look before signing; None if no visit is a look that finds leaks. [money]"""
-    drawn, some = result.futures, slice(0, MOST_DRAWS)
-    weights = drawn.weights[some] / drawn.weights[some].sum()
-    case: Case = take(in_draws(scenario, drawn), some)
+    drawn = first(result.futures, MOST_DRAWS)
+    case, weights, draws = in_draws(scenario, drawn), drawn.weights, drawn.weights.size
     finds = _look_finds(case)
     if finds is None:
         return None
-    draws = weights.size
     state = today(case.existing, case.leaks, draws)
     hidden = state.hidden.open.sum(axis=(0, 1))
     already = np.asarray(case.existing.inspected_today)
@@ -191,7 +183,7 @@ def value_of_a_look(scenario: Scenario, result: Doubt, *, evaluator: Evaluator |
     costs = (evaluator or Evaluator()).costs(replace(case.kept(result.years), existing=existing), draws)
     after = np.stack([costs[name].at_holding for name in result.names], axis=1)
     found = -np.expm1(-finds * hidden)
-    return decision.value_of_looking(result.at_years[some], found, weights, after_nothing=after)
+    return decision.value_of_looking(result.at_years[:draws], found, weights, after_nothing=after)
 
 
 def _look_finds(case: Case) -> Array | None:

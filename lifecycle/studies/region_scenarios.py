@@ -27,7 +27,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from lifecycle.data import words_of
-from lifecycle.errors import Fault, ScenarioError
+from lifecycle.errors import Fault, ScenarioError, stop_at
 from lifecycle.files import WHERE, data, load, load_table, load_text, restated, shared
 from lifecycle.plans import under_every_plan
 from lifecycle.quantities import fields_from, number_text
@@ -81,8 +81,7 @@ def check_protocol(protocol: Protocol) -> None:
     """
     faults = list(protocol.faults)
     _base(protocol, faults)
-    if faults:
-        raise ScenarioError(dict.fromkeys(faults), protocol.source)
+    stop_at(faults, protocol.source)
 
 
 def files_of(protocol: Protocol) -> dict[str, str]:
@@ -123,8 +122,7 @@ def load_regions(protocol: Protocol) -> tuple[Region, ...]:
         for one in stated.regions
         if (base is not None or one.records) and (region := _region(protocol, one, base, faults)) is not None
     ]
-    if faults:
-        raise ScenarioError(dict.fromkeys(faults), protocol.source)
+    stop_at(faults, protocol.source)
     return tuple(found)
 
 

@@ -35,13 +35,11 @@ from itertools import accumulate
 from pathlib import Path
 from typing import Any, TypeAlias
 
-import numpy as np
-from numpy.typing import NDArray
-
 from lifecycle.data import words_of
 from lifecycle.errors import fault
 from lifecycle.files import load_text, shared, write
 from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
+from lifecycle.quantities import Array
 from lifecycle.scenario import Scenario
 from lifecycle.studies.decision import chance_cheaper
 from lifecycle.studies.doubt import band, of_20
@@ -51,8 +49,6 @@ from lifecycle.studies.habits import costs_of_pairs
 from lifecycle.studies.objections import Objection, objected
 from lifecycle.studies.sweeping import made_folder, made_with, shared_out
 from lifecycle.studies.verdict import CHEAPER, DEARER, WORDS, word_under_doubt
-
-Array = NDArray[np.float64]
 
 LARGEST_PART = 10_000_000
 """Size of the largest answer of a region that is kept. [bytes]"""

@@ -54,24 +54,18 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.data import words_of
-from lifecycle.errors import Fault, ScenarioError, fault
+from lifecycle.errors import Fault, fault, stop_at
 from lifecycle.evaluation.swings import Swing, swings
-from lifecycle.quantities import Figure, Framed, clip_to_bounds, number_text
+from lifecycle.quantities import Array, Figure, Frame, Framed, clip_to_bounds, number_text
 from lifecycle.scenario import Scenario, near_input
-from lifecycle.studies.even_points import sobol_points
 from lifecycle.studies.futures import Progress
-from lifecycle.studies.sampling import FEWEST_DRAWS, check_whole, quantile
+from lifecycle.studies.sampling import FEWEST_DRAWS, check_whole, quantile, sobol_points
 from lifecycle.studies.switching import costs, held, ways_in_question
 
 if TYPE_CHECKING:
-    import pandas
-
     from lifecycle.studies.doubt import Doubt
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -258,7 +252,7 @@ class TwoWayMap(Framed):
         pair = f"{self.across.path!r} and {self.up.path!r}"
         return f"Map of {self.subject!r} over {self.than!r} by {pair}: {low:,.0f} ... {high:,.0f}"
 
-    def to_frame(self) -> pandas.DataFrame:
+    def to_frame(self) -> Frame:
         """Return net savings by the values of the second input (rows) and the first (columns). [money]"""
         import pandas
 
@@ -271,8 +265,6 @@ class TwoWayMap(Framed):
 def indices(
     scenario: Scenario,
     *,
-    subject: str | None = None,
-    than: str | None = None,
     points: int = BASE_POINTS,
     seed: int = SEED,
     most: int = MOST_INPUTS,
@@ -284,9 +276,7 @@ def indices(
     Parameters
     ----------
     scenario : Scenario
-        Coach, roofs, ways and terms, as a file states them.
-    subject, than : str or None
-        Names of ways; None: the subject of the verdict, and the base case.
+        Coach, roofs, ways and terms, as a file states them; its subject is held against its base case.
     points, seed : int
         Base points (at least 16; a power of 2 is the most even), and their seed.
     most : int
@@ -296,7 +286,7 @@ def indices(
     progress : callable or None
         Called with the rows done and the number of rows.
     """
-    pair = ways_in_question(scenario, subject, than)
+    pair = ways_in_question(scenario, None, None)
     by_swing = swings(scenario, *pair) if known_swings is None else known_swings
     figures = tuple(swing.figure for swing in by_swing)
     moving, held = figures[:most], figures[most:]
@@ -393,8 +383,7 @@ def _two_inputs(scenario: Scenario, across: str, up: str) -> tuple[Figure, Figur
             faults.append(Fault(path, rule, "", "take another input"))
     if across == up:
         faults.append(Fault("a map", "needs two different inputs", f"{across!r} twice", "name another"))
-    if faults:
-        raise ScenarioError(faults)
+    stop_at(faults)
     return scenario.inputs[across], scenario.inputs[up]
 
 

@@ -19,14 +19,12 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.evaluation.simulation import Lives, simulate
+from lifecycle.quantities import Array
 from lifecycle.roofs import Case, Roof
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.doubt import whole_years
-
-Array = NDArray[np.float64]
 
 LIVES, SEED = 20_000, 1
 """Lives drawn for each way, and their seed."""
@@ -87,7 +85,7 @@ def stories(
     if scenario.trouble:
         return Stories({}, years, lives, seed)
     if ways:
-        case = replace(case, alternatives=tuple(way for way in case.alternatives if way.name in ways))
+        case = case.only(ways)
     drawn = simulate(unsold(case).kept(float(years)), lives=lives, seed=seed)
     return Stories({name: _told(some, years) for name, some in drawn.items()}, years, lives, seed)
 

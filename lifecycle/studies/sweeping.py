@@ -53,17 +53,15 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, BinaryIO, Protocol, TypeVar
+from typing import Any, BinaryIO, Protocol, TypeVar
 
 import lifecycle
 from lifecycle.errors import ScenarioError, fault
 from lifecycle.evaluation.compiled.library import form
 from lifecycle.files import load_text, opened, write
+from lifecycle.quantities import Frame
 from lifecycle.studies.futures import Progress
 from lifecycle.studies.grid import Grid, Point, answered, digest_of, frame_of
-
-if TYPE_CHECKING:
-    import pandas
 
 MANIFEST = "_sweep.json"
 """Name of the manifest; readers of Parquet folders pass over names that begin so."""
@@ -208,7 +206,7 @@ class Folder:
         all_of_it = range(block * self.size, min(self.points, (block + 1) * self.size))
         return [number for number in all_of_it if number not in self.skipped]
 
-    def frames(self, kinds: Mapping[str, str]) -> Iterator[pandas.DataFrame]:
+    def frames(self, kinds: Mapping[str, str]) -> Iterator[Frame]:
         """Read the parts that are there, one after the other."""
         import pandas
 
@@ -223,14 +221,14 @@ class Folder:
                         raise fault(place, "must be a part as it was written", "", remedy) from None
                 yield frame
 
-    def table(self, kinds: Mapping[str, str]) -> pandas.DataFrame:
+    def table(self, kinds: Mapping[str, str]) -> Frame:
         """Read all parts at once."""
         import pandas
 
         return pandas.concat(self.frames(kinds), ignore_index=True)
 
 
-def _read_csv(file: BinaryIO, kinds: Mapping[str, str]) -> pandas.DataFrame:
+def _read_csv(file: BinaryIO, kinds: Mapping[str, str]) -> Frame:
     """Read a part that is CSV, its numbers to the last bit."""
     import pandas
 

@@ -35,16 +35,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, fields, is_dataclass, replace
-from typing import Any
+from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.errors import fault, nearest
-from lifecycle.evaluation.history import log_likelihood
-from lifecycle.quantities import Figure
-from lifecycle.scenario import Scenario, StatedAlternative, StatedVisit, Use, resolve
+from lifecycle.evaluation.past import log_likelihood
+from lifecycle.quantities import Array, Figure, Whole
+from lifecycle.scenario import Scenario, StatedAlternative, StatedVisit, paths_in, resolve
 from lifecycle.studies.doubt import HOLDING, Doubt, under
 from lifecycle.studies.futures import (
     Futures,
@@ -58,8 +56,6 @@ from lifecycle.studies.futures import (
 )
 from lifecycle.studies.verdict import settled, word_under_doubt, word_without_doubt
 from lifecycle.studies.ways import judged_way
-
-Array = NDArray[np.float64]
 
 POINTS, FEW = 5, 64
 """Values of each range on the grid, its ends among them; futures in which they are tried."""
@@ -162,10 +158,10 @@ def _without_prices(scenario: Scenario, way: StatedAlternative) -> tuple[Scenari
         },
         alternatives=(replace(way, quote=0.0),),
     )
-    return stripped, paths_in((way.quote, prices, costs))
+    return stripped, set(paths_in((way.quote, prices, costs)))
 
 
-def _distinct(columns: Sequence[Array], size: int) -> tuple[Array, NDArray[np.int64]]:
+def _distinct(columns: Sequence[Array], size: int) -> tuple[Array, Whole]:
     """Return the distinct rows of some columns, and for each row the place of the one alike."""
     if not columns:
         return np.empty((1, 0)), np.zeros(size, dtype=np.int64)
@@ -192,9 +188,8 @@ def _lines(
     for kind in np.unique(kinds):
         some = np.flatnonzero(kinds == kind)
         case = resolve(scenario, {path: values[some] for path, values in rows.items()})
-        ways = tuple(way for way in case.alternatives if way.name in names)
         part = lines_at_holding(
-            replace(case, alternatives=ways),
+            case.only(names),
             rows=some.size,
             progress=_shifted(progress, done, size * len(names)),
         )
@@ -230,26 +225,11 @@ def inputs_used(scenario: Scenario, *names: str) -> frozenset[str]:
         replace(scenario.existing, numbers=numbers),
         tuple(ways),
         tuple(scenario.roofs[roof] for roof in roofs),
-        scenario.loan if scenario.loan is not None and scenario.loan.alternative in names else (),
-        scenario.coach or (),
-        scenario.climate or (),
+        scenario.loan if scenario.loan is not None and scenario.loan.alternative in names else None,
+        scenario.coach,
+        scenario.climate,
     )
     return frozenset(paths_in(used))
-
-
-def paths_in(thing: Any) -> set[str]:
-    """Return the paths of the inputs used inside a nest of statements."""
-    if isinstance(thing, Use):
-        return {thing.path, *thing.ratios}
-    if thing is None or isinstance(thing, str | float | int):
-        return set()
-    if isinstance(thing, Mapping):
-        return {path for value in thing.values() for path in paths_in(value)}
-    if isinstance(thing, tuple):
-        return {path for value in thing for path in paths_in(value)}
-    if is_dataclass(thing) and not isinstance(thing, type):
-        return {path for part in fields(thing) for path in paths_in(getattr(thing, part.name))}
-    return set()
 
 
 @dataclass(frozen=True)
@@ -358,7 +338,7 @@ def in_few(
 def _of_the_past(scenario: Scenario) -> set[str]:
     """Return the paths of the inputs that bear on the history of the standing roof."""
     roof = scenario.roofs[scenario.existing.roof]
-    return paths_in((scenario.existing, roof, scenario.leaks, scenario.coach or (), scenario.climate or ()))
+    return set(paths_in((scenario.existing, roof, scenario.leaks, scenario.coach, scenario.climate)))
 
 
 def held(
@@ -427,14 +407,11 @@ def along(
     scenario: Scenario,
     *,
     doubt: Doubt | None = None,
-    subject: str | None = None,
-    than: str | None = None,
     points: int = POINTS,
-    few: int = FEW,
     progress: Progress | None = None,
 ) -> Along:
-    """Evaluate two ways along the range of each ranged input; other arguments as for `held`."""
-    tried = held(scenario, doubt=doubt, subject=subject, than=than, few=few)
+    """Evaluate the two ways in question along the range of each ranged input; `doubt` as for `held`."""
+    tried = held(scenario, doubt=doubt)
     figures = tuple(figure for figure in scenario.inputs.values() if figure.ranged)
     values = np.array([np.linspace(figure.low, figure.high, points) for figure in figures])
     at = [{figure.path: value} for figure, row in zip(figures, values, strict=True) for value in row]

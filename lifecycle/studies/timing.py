@@ -27,12 +27,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
-from lifecycle.quantities import Framed
+from lifecycle.quantities import Array, Frame, Framed
 from lifecycle.roofs import Alternative, Case, Roof
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.decision import chances_cheapest
@@ -41,11 +39,6 @@ from lifecycle.studies.futures import DRAWS, SEED, Cost, Evaluator, Progress, fu
 from lifecycle.studies.switching import ways_in_question
 from lifecycle.studies.ways import dates, judged_way
 from lifecycle.studies.ways import waiting_roofs as roofs_of
-
-if TYPE_CHECKING:
-    import pandas
-
-Array = NDArray[np.float64]
 
 NEVER = "never"
 """The choice of no change."""
@@ -118,7 +111,7 @@ class Timing(Framed):
         often = f", reseal {self.best_reseal.when}" if self.best_reseal else ""
         return f"Timing of {self.subject!r}, kept {self.years:g} years: change {self.best_change.when}{often}"
 
-    def to_frame(self) -> pandas.DataFrame:
+    def to_frame(self) -> Frame:
         """Return dates and intervals as rows.
 
         Returns
@@ -169,7 +162,6 @@ def timing(
     *,
     draws: int = DRAWS,
     seed: int = SEED,
-    evaluator: Evaluator | None = None,
     progress: Progress | None = None,
 ) -> Timing:
     """Evaluate every date of the change and every reseal interval under doubt.
@@ -180,8 +172,6 @@ def timing(
         Its subject is the change.
     draws, seed : int
         Number of futures, and the seed of their points.
-    evaluator : Evaluator or None
-        May have some of the ways already.
     progress : callable or None
         As for `Evaluator.costs`.
 
@@ -207,9 +197,7 @@ def timing(
         whens: list[int | str] = [*INTERVALS, NEVER]
         intervals = {when: _resealed_every(resealed, when) for when in whens}
     ways = (*changes.values(), *intervals.values())
-    work = evaluator or Evaluator()
-    together = replace(case, alternatives=ways)
-    accounts = work.costs(together, drawn.weights.size, progress=progress)
+    accounts = Evaluator().costs(replace(case, alternatives=ways), drawn.weights.size, progress=progress)
     change = _best_dates(changes, accounts, drawn.weights)
     name = resealed.name if resealed is not None else ""
     chosen = {when: (name, accounts[way.name]) for when, way in intervals.items()}

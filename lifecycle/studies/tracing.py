@@ -29,17 +29,14 @@ from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.errors import nearest
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.ledger import Ledger
 from lifecycle.evaluation.swings import LIKELY, Accounts, OneAtATime, is_full_reseal, one_at_a_time
 from lifecycle.files import data
-from lifecycle.quantities import Figure
+from lifecycle.quantities import Array, Figure
 from lifecycle.scenario import Scenario, resolve
-
-Array = NDArray[np.float64]
 
 NOTHING = 1e-9
 """Moves below this share of the largest are none. [-]"""
@@ -299,6 +296,6 @@ def effects(scenario: Scenario) -> tuple[Effect, ...]:
     return tuple(effects)
 
 
-def _cost(way: str, accounts: Accounts) -> NDArray[np.float64]:
+def _cost(way: str, accounts: Accounts) -> Array:
     """Return the cost of a way at the years kept."""
     return accounts[way].at_holding

@@ -22,6 +22,7 @@ Left out: what happens by chance.
 from __future__ import annotations
 
 import calendar
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
@@ -193,9 +194,7 @@ def range_of(scenario: Scenario, stated: Stated) -> Range:
     if not isinstance(stated, Use):
         return Range(stated, stated, stated)
     figure: Figure = scenario.inputs[stated.path]
-    ratio = 1.0
-    for path in stated.ratios:
-        ratio *= scenario.inputs[path].likely
+    ratio = math.prod(scenario.inputs[path].likely for path in stated.ratios)
     return Range(figure.low * ratio, figure.likely * ratio, figure.high * ratio)
 
 

@@ -46,15 +46,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.evaluation.comparison import Comparison, keeps_what_stands
 from lifecycle.interview import NOT_SURE
-from lifecycle.quantities import Figure
-from lifecycle.scenario import Scenario, Use, replaced, resolve
+from lifecycle.quantities import Array, Figure
+from lifecycle.scenario import Scenario, Use, replaced
 from lifecycle.studies import decision
 from lifecycle.studies.doubt import HOLDING, Doubt, of_20, under
-from lifecycle.studies.futures import DRAWS, Evaluator, Futures, Progress, futures
+from lifecycle.studies.futures import DRAWS, Evaluator, Futures, Progress, futures, in_draws
 from lifecycle.studies.sampling import Sample
 from lifecycle.studies.ways import (
     ROUNDING,
@@ -64,8 +63,6 @@ from lifecycle.studies.ways import (
     rivals,
     to_rounding,
 )
-
-Array = NDArray[np.float64]
 
 CHEAPER, OPEN, DEARER = "cheaper", "could go either way", "dearer"
 SAME = "about the same"
@@ -546,9 +543,7 @@ class _Ways:
         """Return the highest price worth paying for a change today, against both."""
         if self.stated[self.subject].change != 0.0:
             return ()
-        values = self.doubt.futures.sample.values
-        known = {path: value for path, value in values.items() if path in self.scenario.inputs}
-        quote = np.asarray(resolve(self.scenario, known).alternative(self.subject).quote)
+        quote = np.asarray(in_draws(self.scenario, self.doubt.futures).alternative(self.subject).quote)
         found = []
         against = [self.best_keeping(lead)]
         if not not_sure(self.scenario, "otherwise"):

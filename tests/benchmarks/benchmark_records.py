@@ -15,13 +15,14 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 
 from lifecycle.deterioration import scale_from_mean
 from lifecycle.errors import ScenarioError
 from lifecycle.records.columns import read_map
-from lifecycle.records.demo import Shop, Truth, demo_job_sheets, demo_looks, looks_text, shop_looks
+from lifecycle.records.demo import Truth, demo_job_sheets, demo_looks
 from lifecycle.records.estimate import Estimate
 from lifecycle.records.hidden import fit_hidden, hidden_by_age, read_job_sheets
 from lifecycle.records.joints import epochs_of, fit_joints
@@ -30,6 +31,10 @@ from lifecycle.records.looks import read_looks
 from lifecycle.records.tables import read_sheet
 from lifecycle.records.tuning import tool_figures
 from lifecycle.studies.implied import shipped_membrane
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+from tests.unit.shop_records import Shop, looks_text, shop_looks
 
 PLANS = ("nothing", "only_looks", "shop_every_year")
 TRUTH = Truth()

@@ -26,6 +26,7 @@ from lifecycle.studies.implied import (
     shipped_membrane,
     with_every_plan,
 )
+from tests.unit.for_trouble import rotten_among_stripped_for_trouble
 
 SHIPPED = shipped_membrane()
 UNDER_PLANS = with_every_plan(SHIPPED)
@@ -138,7 +139,7 @@ def test_trouble_shows_more_rotten_decks_than_there_are() -> None:
     """At likely values. Whoever opens roofs sees mostly those with trouble, and thinks all are like them."""
     looked_at = spells({}, "only_looks")["only_looks"]
     for age in STRIPPED_AT:
-        for_trouble = one_roof.rotten_among_stripped_for_trouble(looked_at, age).item()
+        for_trouble = rotten_among_stripped_for_trouble(looked_at, age).item()
         assert for_trouble > one_roof.chance_of_rotten_deck(looked_at, age).item() > 0
 
 
@@ -149,7 +150,7 @@ def test_trouble_shows_more_rotten_decks_at_each_end_of_each_range() -> None:
             for end in (figure.low, figure.high):
                 for plan, spell in spells({figure.path: end}, "only_looks", "nothing").items():
                     for age in STRIPPED_AT:
-                        for_trouble = one_roof.rotten_among_stripped_for_trouble(spell, age).item()
+                        for_trouble = rotten_among_stripped_for_trouble(spell, age).item()
                         of_all = one_roof.chance_of_rotten_deck(spell, age).item()
                         # Where a deck takes longer to rot than the roof is old, both are 0.
                         young = for_trouble == of_all == 0.0
@@ -161,7 +162,7 @@ def test_where_nearly_every_deck_is_rotten_trouble_shows_no_more_of_them() -> No
     spell = spells(within_ranges([0.0] * 6 + [1.0] * 4 + [0.0] * 4), "only_looks")["only_looks"]
     of_all = one_roof.chance_of_rotten_deck(spell, 15).item()
     assert of_all > 0.75
-    assert one_roof.rotten_among_stripped_for_trouble(spell, 15).item() < of_all
+    assert rotten_among_stripped_for_trouble(spell, 15).item() < of_all
 
 
 @settings(max_examples=30, deadline=None)

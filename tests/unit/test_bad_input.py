@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from lifecycle import files
 from lifecycle.errors import ScenarioError
 from lifecycle.reading import read_scenario
-from lifecycle.reading.lines import line_of, lines_by_place
+from lifecycle.reading.reader import line_of, lines_by_place
 from lifecycle.scenario import Scenario, resolve
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

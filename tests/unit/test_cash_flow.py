@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 import lifecycle
+from lifecycle.evaluation.comparison import SPENT, yearly_by_category
 from lifecycle.evaluation.expectation import evaluate
-from lifecycle.evaluation.yearly import SPENT, yearly_by_category
 from lifecycle.roofs import Case
 from lifecycle.scenario import resolve
 from lifecycle.studies.cash_flow import CashFlow, cash_flow

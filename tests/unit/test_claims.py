@@ -20,13 +20,6 @@ from lifecycle.language.sentences import words
 from lifecycle.quantities import FieldInfo, Figure
 from lifecycle.roofs import HiddenLeak
 from lifecycle.scenario import Scenario, replaced, resolve
-from lifecycle.studies.both_ways import (
-    both_ways,
-    changed_from_own,
-    in_place_of_offers,
-    offers_of,
-    without_offers,
-)
 from lifecycle.studies.case import MOST, Named, Reason, Sides, case_of, early_year, reasons_of
 from lifecycle.studies.claims import (
     CANNOT,
@@ -43,6 +36,13 @@ from lifecycle.studies.claims import (
 )
 from lifecycle.studies.doubt import Doubt, under
 from lifecycle.studies.futures import futures
+from lifecycle.studies.objections import (
+    both_ways,
+    changed_from_own,
+    in_place_of_offers,
+    offers_of,
+    without_offers,
+)
 from lifecycle.studies.timing import timing
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

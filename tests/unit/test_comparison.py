@@ -12,10 +12,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from lifecycle.evaluation.comparison import Comparison, compare, keeps_what_stands
+from lifecycle.evaluation.comparison import (
+    SPENT,
+    Comparison,
+    compare,
+    keeps_what_stands,
+    yearly_by_category,
+)
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.swings import Swing, swings
-from lifecycle.evaluation.yearly import SPENT, yearly_by_category
 from lifecycle.files import load, loads
 from lifecycle.roofs import CATEGORIES, Case, Loan
 from lifecycle.scenario import Scenario, replaced, resolve

@@ -11,7 +11,7 @@ import pytest
 from scipy import stats
 
 from lifecycle.evaluation.expectation import evaluate
-from lifecycle.evaluation.history import log_likelihood
+from lifecycle.evaluation.past import log_likelihood
 from lifecycle.files import load, loads
 from lifecycle.kinds import CATEGORIES
 from lifecycle.roofs import take

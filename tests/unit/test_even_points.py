@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from lifecycle.files import data
-from lifecycle.studies.even_points import EDGE, sobol_points
+from lifecycle.studies.sampling import EDGE, sobol_points
 
 TABLED = len(data("directions.toml")["numbers"])
 

@@ -17,6 +17,7 @@ from lifecycle.scenario import Scenario, replaced, resolve
 from lifecycle.studies import one_roof
 from lifecycle.studies.case import chance_of_leak
 from lifecycle.studies.implied import QUANTITIES, implied, plan_spells, shipped_membrane, with_every_plan
+from tests.unit.for_trouble import rotten_among_stripped_for_trouble
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 PLANS = tuple(files.shared()["plans"])
@@ -131,14 +132,14 @@ def test_silent_leaks_are_hidden_too() -> None:
 
 
 def test_trouble_is_always_rot_if_only_rot_forces() -> None:
-    assert one_roof.rotten_among_stripped_for_trouble(spell(plain(), "roofs.skin"), 3).item() == 1.0
+    assert rotten_among_stripped_for_trouble(spell(plain(), "roofs.skin"), 3).item() == 1.0
 
 
 def test_trouble_is_never_rot_if_no_leak_rots() -> None:
     wears = "ends_by_leak = 1"
     text = PLAIN.replace("SIGNS", "sign_rate = 2").replace("OTHER", wears).replace('"endless"', "10")
     scenario = files.loads(text.replace("severe_after = 1", "severe_after = 900"))
-    assert one_roof.rotten_among_stripped_for_trouble(spell(scenario, "nothing"), 5).item() == 0.0
+    assert rotten_among_stripped_for_trouble(spell(scenario, "nothing"), 5).item() == 0.0
 
 
 def test_trouble_with_both_causes_is_counted_as_by_drawing_lots() -> None:
@@ -154,7 +155,7 @@ def test_trouble_with_both_causes_is_counted_as_by_drawing_lots() -> None:
     share = (rotten[stripped] > 0).mean()
     error = math.sqrt(share * (1 - share) / stripped.sum())
     # The look at 24 months falls in the year that ends with age 3, and is its only one.
-    got = one_roof.rotten_among_stripped_for_trouble(looked_at, 3).item()
+    got = rotten_among_stripped_for_trouble(looked_at, 3).item()
     assert 0.05 < share < 0.95
     assert abs(got - share) < 4 * error
 

@@ -12,7 +12,7 @@ import pytest
 from scipy.stats import norm
 
 from lifecycle.evaluation.expectation import evaluate
-from lifecycle.evaluation.history import log_likelihood, standing_and_found
+from lifecycle.evaluation.past import log_likelihood, standing_and_found
 from lifecycle.files import load, loads
 from lifecycle.roofs import Alternative, Case, Existing, HiddenLeak, Leaks, Roof, Terms, Visit
 from lifecycle.scenario import Scenario, resolve

@@ -16,7 +16,7 @@ from scipy import stats
 
 from lifecycle import files
 from lifecycle.errors import ScenarioError
-from lifecycle.evaluation.history import standing_and_found
+from lifecycle.evaluation.past import standing_and_found
 from lifecycle.records.from_today import (
     CHANGES,
     SHIFTS,

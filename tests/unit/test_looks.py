@@ -11,12 +11,13 @@ import pytest
 
 from lifecycle.errors import ScenarioError
 from lifecycle.records.columns import ColumnMap, read_date, read_map
-from lifecycle.records.demo import demo_looks, looks_text, untidy
+from lifecycle.records.demo import demo_looks, untidy
 from lifecycle.records.hidden import read_job_sheets
 from lifecycle.records.joints import epochs_of
 from lifecycle.records.lives import lives_from_looks, read_intervals
 from lifecycle.records.looks import END, LEAK, Looks, read_looks
 from lifecycle.records.tables import Count, read_sheet
+from tests.unit.shop_records import looks_text
 
 PLANS = ("nothing", "only_looks")
 

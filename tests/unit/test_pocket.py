@@ -15,7 +15,7 @@ from lifecycle.interview import parts
 from lifecycle.pages.pocket import carried_by, pocket_page
 from lifecycle.pages.pocket.stored import NOT_ASKED, stored
 from lifecycle.reading.roofs import all_plans
-from lifecycle.studies.even_points import random_digits
+from lifecycle.studies.sampling import random_digits
 
 SAMPLE = Path(__file__).resolve().parents[2] / "reports" / "pocket.html"
 

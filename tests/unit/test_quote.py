@@ -23,7 +23,7 @@ from lifecycle.quote import (
     two_forms,
 )
 from lifecycle.scenario import Scenario, refit_hours, resolve
-from lifecycle.studies.both_ways import offers_of
+from lifecycle.studies.objections import offers_of
 from lifecycle.studies.quoting import examine
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

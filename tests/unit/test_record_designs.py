@@ -18,7 +18,7 @@ from lifecycle.deterioration import scale_from_mean
 from lifecycle.errors import ScenarioError
 from lifecycle.files import load, loads
 from lifecycle.records.columns import read_map
-from lifecycle.records.demo import Shop, Truth, shop_looks
+from lifecycle.records.demo import Truth
 from lifecycle.records.estimate import as_rank
 from lifecycle.records.joints import JointFit, epochs_of, fit_joints
 from lifecycle.records.lives import fit_life, lives_from_looks, roof_lives
@@ -28,6 +28,7 @@ from lifecycle.records.tables import read_sheet
 from lifecycle.records.tuning import tool_figures, tuned_text
 from lifecycle.scenario import resolve
 from lifecycle.scenario.site import site_of
+from tests.unit.shop_records import Shop, shop_looks
 
 pytest.importorskip("surpyval", reason="life fits need the extra [records]")
 

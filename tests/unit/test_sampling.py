@@ -12,8 +12,7 @@ from scipy import special, stats
 from scipy.special import betaincinv, ndtr
 
 from lifecycle.quantities import FieldInfo, Figure
-from lifecycle.studies.even_points import sobol_points
-from lifecycle.studies.sampling import NINETY, at_score, quantile, sample
+from lifecycle.studies.sampling import NINETY, at_score, quantile, sample, sobol_points
 
 
 def figure(

@@ -13,8 +13,8 @@ from lifecycle.answers.papers import for_shop, for_us, gather
 from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.comparison import compare
 from lifecycle.evaluation.expectation import evaluate
-from lifecycle.evaluation.history import log_likelihood
 from lifecycle.evaluation.opening import opening
+from lifecycle.evaluation.past import log_likelihood
 from lifecycle.files import loads
 from lifecycle.interview import broken_rule, parts, scenario_text
 from lifecycle.language.cautions import found_lines, path_lines

@@ -39,8 +39,8 @@ def test_the_chance_of_a_find_within_a_year() -> None:
 def test_ways_left_out_are_named() -> None:
     found = shipped("humid-coast-motorhome")
     scenario = replace(found.scenario, left_out={"x": "The owner paints it"})
-    assert 'Left out, as you do not go up yourself: "The owner paints it".' in cautions.cautions(
-        replace(found, scenario=scenario)
+    assert 'Left out, as you do not go up yourself: "The owner paints it".' in dict(
+        cautions.cautions(replace(found, scenario=scenario))
     )
 
 

@@ -82,11 +82,11 @@ from lifecycle.plans import plan_titles
 from lifecycle.quantities import Figure, money_text, number_text
 from lifecycle.quote import TwoForms
 from lifecycle.scenario import LEAKED, Scenario, Seen
-from lifecycle.studies.both_ways import changed_from_own, offers_of
 from lifecycle.studies.claims import Claim
 from lifecycle.studies.doubt import Doubt, of_20
 from lifecycle.studies.futures import DRAWS, in_futures
 from lifecycle.studies.knowing import value_of_a_look
+from lifecycle.studies.objections import changed_from_own, offers_of
 from lifecycle.studies.quoting import Examination, Examined, heavy_terms, scope, usual_film
 from lifecycle.writers.html import as_parts
 

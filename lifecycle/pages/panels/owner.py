@@ -442,10 +442,7 @@ def by_titles(found: Difference, first: Scenario, second: Scenario) -> Differenc
     from lifecycle.studies.difference import OTHERWISE
 
     names = found.ways_first[1], found.ways_second[1]
-    titles = [
-        next(way.title for way in scenario.alternatives if way.name == name)
-        for scenario, name in zip((first, second), names, strict=True)
-    ]
+    titles = [scenario.alternative(name).title for scenario, name in zip((first, second), names, strict=True)]
     causes = (
         replace(cause, first=titles[0], second=titles[1]) if cause.key == OTHERWISE else cause
         for cause in found.causes

@@ -1,4 +1,4 @@
-/* Even points, and what they make of ranges: `studies.even_points` and `studies.sampling` once more.
+/* Even points, and what they make of ranges: `studies.sampling` once more.
 
 The direction numbers of a coordinate, its random digits and the series of the quantiles are carried by the
 page; the formulas stand in the lectures of the two modules. Values are Float64Array, one for each draw.

@@ -44,7 +44,7 @@ from lifecycle.reading import read_scenario
 from lifecycle.reading.roofs import all_plans
 from lifecycle.roofs import Leaks, Roof, Visit
 from lifecycle.scenario import Numbers, Scenario, Stated, StatedVisit, Use
-from lifecycle.studies import decision, even_points, futures, habits, sampling, verdict, ways
+from lifecycle.studies import decision, futures, habits, sampling, verdict, ways
 
 CURRENCY = "USD"
 UNITS = "us"
@@ -278,10 +278,10 @@ ENDS = ("low", "likely", "high")
 
 def _points() -> dict[str, Any]:
     """Return what the even points and the quantiles of ranges are made of."""
-    number = MOST_INPUTS * even_points.DIGITS * (even_points.DIGITS + 1)
+    number = MOST_INPUTS * sampling.DIGITS * (sampling.DIGITS + 1)
     digits = {}
     for seed in (futures.SEED, futures.SEED + 1):
-        packed = np.packbits(even_points.random_digits(number, seed).astype(np.uint8))
+        packed = np.packbits(sampling.random_digits(number, seed).astype(np.uint8))
         digits[str(seed)] = base64.b64encode(packed.tobytes()).decode()
     return {
         "directions": files.data("directions.toml")["numbers"][:MOST_INPUTS],

@@ -33,13 +33,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from lifecycle.economics import Answer, annual_value, discount_factor
 from lifecycle.economics.measures import NEVER_STAYS, NO_INVESTMENT, SAVES_NOTHING, TOLERANCE, not_within
 from lifecycle.evaluation.comparison import NEVER_PAID, Comparison, Measures, Way
 from lifecycle.kinds import CATEGORIES
 from lifecycle.language.sentences import say, words
+from lifecycle.quantities import Array, Whole
 from lifecycle.studies.cash_flow import PAID, CashFlow, Payments, cash_flow
 from lifecycle.writers.workbook.cells import (
     FACTOR,
@@ -55,8 +55,6 @@ from lifecycle.writers.workbook.cells import (
     cell,
     span,
 )
-
-Array = NDArray[np.float64]
 
 READ_ME, ASSUMPTIONS, CASH_FLOW, PRESENT, MEASURES, DOUBT, DISCOUNTING = (
     words("workbook.pages")[page]
@@ -691,10 +689,10 @@ class Marks:
         none = f'"{not_within(self.years)}"'
         return f"IF(SUM({marks})=0,{none},IF(INDEX({marks},1)=1,1,{line}))"
 
-    def values(self, which: str, way: int) -> NDArray[np.int64]:
+    def values(self, which: str, way: int) -> Whole:
         """Return the marks of a way, shape (years,)."""
         savings = self.account.savings(way, discounted=which != "undiscounted")
-        marks: NDArray[np.int64] = (savings >= -TOLERANCE).astype(np.int64)
+        marks: Whole = (savings >= -TOLERANCE).astype(np.int64)
         return np.minimum.accumulate(marks[::-1])[::-1] if which == "stays" else marks
 
     def write(self, page: Page) -> None:
