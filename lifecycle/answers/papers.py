@@ -138,8 +138,8 @@ class Gathered:
 
 def gather(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, told: Told | None = None) -> Gathered:
     """Work out what the papers of a scenario say."""
-    comparison = compare(scenario)
-    if not comparison.ways or comparison.subject is None:
+    if scenario.trouble or scenario.subject is None:
+        comparison = compare(scenario)
         return Gathered(comparison, verdict_under(comparison, None), None, by_place(scenario))
     with ThreadPoolExecutor(1) as beside:
         waiting = beside.submit(timing, scenario, draws=draws, seed=seed)
