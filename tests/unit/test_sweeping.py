@@ -14,6 +14,7 @@ import pandas
 import psutil
 import pytest
 
+from lifecycle.cli import main
 from lifecycle.errors import ScenarioError
 from lifecycle.files import load
 from lifecycle.studies import sweeping
@@ -228,6 +229,20 @@ def test_a_command_that_is_killed_goes_on_and_leaves_no_worker(tmp_path, unbroke
     assert done.returncode == 0, done.stderr
     assert json.loads(done.stdout)["there_before"] >= 1
     assert {one.name: one.read_bytes() for one in place.glob("part-*.parquet")} == unbroken
+
+
+@pytest.mark.parametrize("more", [(), ("--csv",)])
+def test_the_command_says_where_the_rows_are_and_how_to_read_them(tmp_path, capsys, more):
+    place = tmp_path / "told"
+    assert (
+        main(["sweep", FILE, "--over", "owner.hour_value=5,40", "--to", str(place), "--draws", "16", *more])
+        == 0
+    )
+    said = " ".join(capsys.readouterr().out.split())
+    assert f"in {place} (1 part" in said
+    assert (
+        f"Each part in {place} is a CSV file" if more else f'pandas.read_parquet("{place}") reads'
+    ) in said
 
 
 @pytest.fixture
