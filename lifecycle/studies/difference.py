@@ -738,7 +738,7 @@ def _means(
     """Return the answer of each set of causes, (sets, causes), on average and by future. [money]"""
     scores = _scores(two, draws, seed)
     rows = draws if scores else 1
-    work, weights, drawn = Evaluator(), HistoryWeights(), two.drawn(scores)
+    work, weights, drawn = Evaluator(by_category=False), HistoryWeights(), two.drawn(scores)
     longest = max(math.ceil(one.likely(one.owner["holding_period"])) for one in (two.first, two.second))
     means, by_future = np.empty(len(sets)), np.empty((len(sets), rows))
     for number, taken in enumerate(sets):

@@ -152,6 +152,8 @@ class Doubt(Framed):
 
     def by_category(self) -> dict[str, dict[str, float]]:
         """Return the mean cost of every way by category at the likely years kept, upkeep as one. [money]"""
+        if not all(self.parts.values()):
+            raise ValueError("it was evaluated without categories")
         means = {
             name: {category: float(cost @ self.futures.weights) for category, cost in parts.items()}
             for name, parts in self.parts.items()

@@ -281,7 +281,7 @@ class Cost:
     first_change : ndarray, shape (draws,)
         Discounted expected number of first changes paid by then. [-]
     by_category : mapping of str to ndarray, shape (draws,)
-        What `at_holding` is made of, upkeep as one. [money]
+        What `at_holding` is made of, upkeep as one; empty if the evaluator was not to tell. [money]
     """
 
     by_year: Array
@@ -297,6 +297,8 @@ Of what has a price it is the number that is paid for, of all else the money.
 """
 
 _SALE, _FIRST_CHANGE = "sale", "first change"
+_PRICED = ("upkeep", "hours", "days")
+"""Categories of cost that are a price times a number."""
 
 
 @dataclass(frozen=True)
@@ -315,6 +317,11 @@ class _Kept:
 class Evaluator:
     """What ways cost in futures; keeps what the next study may ask for again.
 
+    Parameters
+    ----------
+    by_category : bool
+        Whether categories of cost are wanted too: a twelfth more to work out, and twice as much to keep.
+
     Examples
     --------
     >>> from lifecycle.files import load
@@ -323,8 +330,9 @@ class Evaluator:
     11030.51
     """
 
-    def __init__(self) -> None:
+    def __init__(self, *, by_category: bool = True) -> None:
         self._kept: OrderedDict[bytes, _Kept] = OrderedDict()
+        self._by_category, self._apart = by_category, tuple(CATEGORIES) if by_category else _PRICED
 
     def costs(
         self,
@@ -363,7 +371,7 @@ class Evaluator:
         missing = {key: way for key, way in reversed(ways.items()) if not self._has(key, last, sale)}
         if missing:
             further = replace(case.terms, study_period=max(last, ahead), hour_value=1.0, day_cost=1.0)
-            worked = _work_out(replace(case, terms=further), missing, draws, progress)
+            worked = _work_out(replace(case, terms=further), missing, draws, self._apart, progress)
             for key, (curve, sold) in worked.items():
                 before = self._kept[key].sold if key in self._kept else {}
                 self._kept[key] = _Kept(curve, before if sale is None else {**before, sale: sold})
@@ -385,9 +393,8 @@ class Evaluator:
             return False
         return int(kept.curve[_SALE].shape[1]) > last
 
-    @staticmethod
     def _cost(
-        kept: _Kept, terms: Terms, way: Alternative, prices: Mapping[str, Number], sale: bytes | None
+        self, kept: _Kept, terms: Terms, way: Alternative, prices: Mapping[str, Number], sale: bytes | None
     ) -> Cost:
         """Return what was wanted of a way, at these prices."""
         curve = {name: number[:, : terms.study_period + 1] for name, number in kept.curve.items()}
@@ -402,7 +409,7 @@ class Evaluator:
                 category = "initial" if way.change_month == 0 else "renewal"
             by_category[category] = by_category.get(category, 0.0) + cost
         at_holding = np.asarray(sum(by_category.values())) if sale else by_year[:, year]
-        return Cost(by_year, at_holding, sold[_FIRST_CHANGE], by_category)
+        return Cost(by_year, at_holding, sold[_FIRST_CHANGE], by_category if self._by_category else {})
 
 
 def priced(lines: Lines, prices: Mapping[str, Number]) -> Array:
@@ -448,13 +455,17 @@ def _sale(holding: Number) -> bytes | None:
 
 
 def _work_out(
-    case: Case, ways: Mapping[bytes, Alternative], draws: int, progress: Progress | None
+    case: Case,
+    ways: Mapping[bytes, Alternative],
+    draws: int,
+    apart: tuple[str, ...],
+    progress: Progress | None,
 ) -> dict[bytes, tuple[Lines, Lines]]:
     """Evaluate some ways line by line without prices: the curve, and what holds at the holding period."""
     key_of = {way.name: key for key, way in ways.items()}
     blocks: dict[bytes, list[tuple[int, Ledger]]] = {key: [] for key in ways}
     some_ways = _together(tuple(ways.values()))
-    for some, ledgers in _parts(case, some_ways, np.arange(draws), _BLOCK, progress, apart=CATEGORIES):
+    for some, ledgers in _parts(case, some_ways, np.arange(draws), _BLOCK, progress, apart=apart):
         for name, ledger in ledgers.items():
             blocks[key_of[name]].append((some.size, ledger))
     return {
@@ -580,7 +591,7 @@ def walked(
     list
         In the order of the points.
     """
-    work, tell = Evaluator(), progress or (lambda done, whole: None)
+    work, tell = Evaluator(by_category=False), progress or (lambda done, whole: None)
     found = []
     for number, point in enumerate(points):
         tell(number, len(points))

@@ -322,7 +322,7 @@ def answer_rows(
 
     With trouble, or one way only, its one row has the reason. Every row has all names of `COLUMNS`.
     """
-    work, found = Evaluator(), {}
+    work, found = Evaluator(by_category=False), {}
     for kept in sorted(set(years), reverse=True) or (None,):  # the longest curve serves the others
         some = scenario if kept is None else _kept(scenario, kept)
         found[kept] = _rows(some, draws, seed, ratios, work)

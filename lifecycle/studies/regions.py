@@ -417,7 +417,7 @@ class RegionJob:
 
     def content(self) -> bytes:
         """Answer the region and return it as JSON."""
-        part = answer_region(self, Evaluator())
+        part = answer_region(self, Evaluator(by_category=False))
         cells = [
             {"habit": habit, "year": year, "stated": asdict(cell.stated)}
             | {"objected": {key: asdict(one) for key, one in cell.objected.items()}}

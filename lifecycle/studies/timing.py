@@ -197,7 +197,8 @@ def timing(
         whens: list[int | str] = [*INTERVALS, NEVER]
         intervals = {when: _resealed_every(resealed, when) for when in whens}
     ways = (*changes.values(), *intervals.values())
-    accounts = Evaluator().costs(replace(case, alternatives=ways), drawn.weights.size, progress=progress)
+    work = Evaluator(by_category=False)
+    accounts = work.costs(replace(case, alternatives=ways), drawn.weights.size, progress=progress)
     change = _best_dates(changes, accounts, drawn.weights)
     name = resealed.name if resealed is not None else ""
     chosen = {when: (name, accounts[way.name]) for when, way in intervals.items()}

@@ -18,9 +18,8 @@ Left out: the loan (`expectation`).
 from __future__ import annotations
 
 import ctypes
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from itertools import islice
 from typing import Any
 
 import numpy as np
@@ -402,21 +401,28 @@ class _Plan:
     def ledger(self, way: Alternative, results: Array) -> Ledger:
         """Read the account of one alternative."""
         place = [other.name for other in self.case.alternatives].index(way.name)
-        rows = iter(results[self.rows[place] : self.rows[place + 1]])
+        own, at = results[self.rows[place] : self.rows[place + 1]], 0
         years, draws = self.years + 1, results.shape[1]
-        by_year = _table(rows, years)
-        at_holding, found, residual, first_change = (next(rows).copy() for _ in range(4))
-        first_changes = _table(rows, years)
+
+        def some(number: int) -> Array:
+            """Return the next rows, shape (draws, number), where they stand: nothing is copied."""
+            nonlocal at
+            at += number
+            return own[at - number : at].T
+
+        by_year = some(years)
+        at_holding, found, residual, first_change = some(4).T
+        first_changes = some(years)
         apart = {
-            name: Apart(at_holding=next(rows).copy(), by_year=_table(rows, years))
+            name: Apart(at_holding=some(1)[:, 0], by_year=some(years))
             for name in self.names[way.name]
             if self._is_apart(name)
         }
         if self.totals_only:
             none = np.empty((draws, 0))
             return Ledger(by_year, at_holding, {}, {}, none, first_changes, first_change, residual, apart)
-        chance = _table(rows, years)
-        lines = [row.copy() for row in rows]
+        chance = some(years)
+        lines = own[at:]
         by_category = {name: lines[self.lines[name]] for name in self.names[way.name]}
         expected = {
             count: lines[self.count_line[line]] for count, line in zip(COUNTS, COUNT_LINES, strict=True)
@@ -429,12 +435,6 @@ class _Plan:
         return Ledger(
             by_year, at_holding, by_category, expected, chance, first_changes, first_change, residual, apart
         )
-
-
-def _table(rows: Iterable[Array], number: int) -> Array:
-    """Return the next rows as columns of a table, shape (draws, number)."""
-    taken = list(islice(rows, number))
-    return np.ascontiguousarray(np.array(taken).T)
 
 
 def _whole(things: Sequence[dict[str, int]], names: Sequence[str]) -> NDArray[np.int32]:
