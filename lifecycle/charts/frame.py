@@ -542,6 +542,12 @@ def filled_bars(ax: Axes, category: str, corners: Array) -> None:
     outlines = np.stack([[left, left, right, right], [bottom, top, top, bottom]]).transpose(2, 1, 0)
     fill = FILLS[category]
     bars = PolyCollection(
-        list(outlines), facecolor=fill.colour, hatch=fill.hatch, edgecolor=INK, linewidth=0.5, label=category
+        list(outlines),
+        facecolor=fill.colour,
+        hatch=fill.hatch,
+        edgecolor=INK,
+        linewidth=0.5,
+        label=category,
+        zorder=3,  # above the ground of what is written
     )
     ax.add_collection(bars, autolim=False)
