@@ -24,11 +24,10 @@ another quote, another price of a reseal, another worth of an hour need no evalu
 there. Ways with equal roofs to follow are worked out together, and such a roof runs once for them.
 
 Whatever answers scenario after scenario goes through one walk (`walked`), so that how far it is, a stop and
-what is kept are settled here; where only inputs differ, at likely values, they are one batch
-(`likely_costs`).
+what is kept are settled here.
 
 Where only the cost at the years kept is wanted, futures are sorted by these years and each block of them
-is evaluated no further (`costs_at_holding`).
+is evaluated no further (`lines_at_holding`).
 
 Left out: luck, which is the simulation's.
 Source: the model's own; weights by likelihood are importance sampling, textbook.
@@ -525,8 +524,8 @@ def _parts(
         tell(done, whole)
 
 
-def costs_at_holding(case: Case, *, rows: int, progress: Progress | None = None) -> dict[str, Array]:
-    """Net-present cost of every way of a case at the years kept.
+def lines_at_holding(case: Case, *, rows: int, progress: Progress | None = None) -> dict[str, Lines]:
+    """Return the lines of every way of a case at the years kept, without prices.
 
     Parameters
     ----------
@@ -540,18 +539,9 @@ def costs_at_holding(case: Case, *, rows: int, progress: Progress | None = None)
 
     Returns
     -------
-    dict of str to ndarray, shape (rows,)
-        By way; one value repeated where the case holds no arrays. [money]
+    dict of str to Lines, shapes (rows,)
+        By way; `priced` adds them up. One value repeated where the case holds no arrays.
     """
-    lines = lines_at_holding(case, rows=rows, progress=progress)
-    return {
-        way.name: np.broadcast_to(priced(lines[way.name], unpriced(way, case.terms)[1]), rows)
-        for way in case.alternatives
-    }
-
-
-def lines_at_holding(case: Case, *, rows: int, progress: Progress | None = None) -> dict[str, Lines]:
-    """Return the lines of every way at the years kept, shape (rows,), by way and line; else as above."""
     bare = tuple(unpriced(way, case.terms)[0] for way in case.alternatives)
     case = replace(case, alternatives=bare, terms=replace(case.terms, hour_value=1.0, day_cost=1.0))
     single = draws_of(case) is None
@@ -598,36 +588,6 @@ def walked(
         found.append(answer(point, work))
     tell(len(points), len(points))
     return found
-
-
-def likely_costs(scenario: Scenario, points: Sequence[Mapping[str, float]]) -> dict[str, Array]:
-    """Net-present cost of every way at the years kept where inputs differ, all at likely values: one batch.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        With the inputs.
-    points : sequence of mapping of str to float
-        Values by path of the inputs that differ at each point. [unit of the input]
-
-    Returns
-    -------
-    dict of str to ndarray, shape (points,)
-        By way. [money]
-
-    Examples
-    --------
-    >>> from lifecycle.files import load
-    >>> scenario = load("scenarios/worked-example-1.toml")
-    >>> costs = likely_costs(scenario, [{}, {"alternatives.coat_now.quote": 7200.0}])
-    >>> costs["coat_now"].round(2).tolist()
-    [7751.07, 7851.07]
-    """
-    paths = dict.fromkeys(path for point in points for path in point)
-    values = {
-        path: np.array([point.get(path, scenario.inputs[path].likely) for point in points]) for path in paths
-    }
-    return costs_at_holding(resolve(scenario, values), rows=len(points))
 
 
 def _together(ways: Sequence[Alternative]) -> list[tuple[Alternative, ...]]:

@@ -19,8 +19,8 @@ and whether the way leads, or is level with what leads. A row stands on nothing 
 draws and seed, all named by its *digest*: it is the same to the bit whatever else is worked out, and by whom.
 
 What is no such table but still a walk over scenarios (the card, regions, the paths of a fleet) goes through
-`futures.walked` as well, and what differs in inputs only, at likely values, is one batch
-(`futures.likely_costs`; the places of a climate).
+`futures.walked` as well; what differs in inputs only, such as the places of a climate, is one batch
+(`switching.in_few`).
 
 Left out: ways that differ from point to point are rows of their own; nothing is interpolated between points.
 """

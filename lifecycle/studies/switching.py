@@ -8,7 +8,7 @@ evaluated together, exactly. A way depends on the inputs of its own roofs, of th
 terms; rows that are alike in these are evaluated once for it. A job that restores the whole age of the seals
 fixes the calendar and one that restores a little less does not, so rows in which such an input stands at 1
 are evaluated apart. Nothing after a sale counts, so rows are followed no further
-(`futures.costs_at_holding`). Whether the inputs can be so together is not asked there.
+(`futures.lines_at_holding`). Whether the inputs can be so together is not asked there.
 
 *Holding.* One input after another is held at values through its range, all others lie as in the futures, and
 the coach is kept for the likely years. The answer f is the mean net savings over the futures, the one number

@@ -21,7 +21,7 @@ from lifecycle.scenario import resolve
 from lifecycle.studies import futures as module
 from lifecycle.studies.assessment import whole
 from lifecycle.studies.doubt import under
-from lifecycle.studies.futures import Evaluator, costs_at_holding, futures, in_draws
+from lifecycle.studies.futures import Evaluator, futures, in_draws, lines_at_holding, priced, unpriced
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 DRAWS = 40
@@ -173,9 +173,15 @@ def test_one_case_stands_for_all_futures() -> None:
 
 
 def test_costs_at_own_years_do_not_depend_on_the_block(monkeypatch: pytest.MonkeyPatch) -> None:
-    once = costs_at_holding(case(), rows=DRAWS)
+    def costs() -> dict[str, Any]:
+        lines = lines_at_holding(case(), rows=DRAWS)
+        return {
+            way.name: priced(lines[way.name], unpriced(way, case().terms)[1]) for way in case().alternatives
+        }
+
+    once = costs()
     monkeypatch.setattr(module, "_BLOCK_AT_HOLDING", 7)
-    often = costs_at_holding(case(), rows=DRAWS)
+    often = costs()
     assert set(once) == set(often) == {way.name for way in case().alternatives}
     for name, ledger in evaluate(case(), totals_only=True).items():
         assert_allclose(once[name], ledger.at_holding, rtol=1e-12)

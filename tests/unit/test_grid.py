@@ -11,7 +11,6 @@ from lifecycle.files import load, restated
 from lifecycle.language.verdict import verdict_of
 from lifecycle.scenario import at_likely, replaced
 from lifecycle.studies.assessment import brief
-from lifecycle.studies.futures import likely_costs
 from lifecycle.studies.grid import answered, frame_of, grid, said_otherwise
 
 COAST, TRAILER = "scenarios/humid-coast-motorhome.toml", "scenarios/cold-stored-trailer.toml"
@@ -160,16 +159,6 @@ def test_faults_of_all_points_at_once():
 def test_a_name_or_value_that_cannot_be_is_one_message(over, said):
     with pytest.raises(ScenarioError, match=said):
         lifecycle.sweep(load(COAST), over, draws=16)
-
-
-def test_likely_costs_are_those_of_each_point_alone():
-    scenario = load(COAST)
-    points = [{}, {"owner.hour_value": 5.0}, {"owner.hour_value": 40.0, "climate.Miami.wet_days": 90.0}]
-    batch = likely_costs(scenario, points)
-    for number, point in enumerate(points):
-        alone = lifecycle.compare(replaced(scenario, point))
-        for name, way in alone.ways.items():
-            assert batch[name][number] == pytest.approx(way.at_holding, rel=1e-10)
 
 
 def test_ratio_is_the_measure_of_the_comparison():
