@@ -8,12 +8,13 @@ here shows a window, changes a style, or opens a file: `picture_bytes` gives the
 notebook ``chart(data).figure`` shows itself.
 """
 
-from lifecycle.charts.canvas import Picture, page_picture, picture_bytes
+from lifecycle.charts.canvas import Picture, picture_bytes
 from lifecycle.charts.costs import cost_by_category
 from lifecycle.charts.method import agreement_dots, probability_plot, step
 from lifecycle.charts.owning import break_even, cost_of_owning, owning_under_doubt, savings_spread
 from lifecycle.charts.plans import film_plan, roof_plan
 from lifecycle.charts.sheets import first_look
+from lifecycle.charts.svg import page_picture
 from lifecycle.charts.swings import answer_map, by_place, indices, swings
 from lifecycle.charts.twenties import table_of_20s, twenty_coaches
 from lifecycle.charts.waiting import how_often_to_reseal, when_to_change

@@ -19,9 +19,8 @@ from __future__ import annotations
 import base64
 import io
 import os
-import re
 from collections.abc import Iterator, Mapping, Sequence
-from functools import lru_cache
+from functools import cache
 from html import escape
 from typing import Any
 
@@ -30,9 +29,9 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
 from matplotlib.text import Text
-from matplotlib.textpath import text_to_path
 
-from lifecycle.charts.palette import FAINT, GROUND, INK, LOOKS, QUIET, TINT, in_the_dark
+from lifecycle.charts.palette import FAINT, GROUND, INK, LOOKS, QUIET, TINT
+from lifecycle.charts.svg import page_picture, picture, text_size
 
 STEPS = 6
 """Steps from a colour of the charts to the ground, the edges of lines and letters."""
@@ -70,49 +69,12 @@ def picture_bytes(figure: Figure, kind: str) -> bytes:
     """
     if kind not in ("png", "svg"):
         raise ValueError(f"a picture is png or svg; got {kind!r}")
-    import matplotlib
-
+    if kind == "svg":
+        return picture(figure)
     sentence = getattr(figure, "text_alternative", "") or None
-    metadata: dict[str, str | None] = {"Description": sentence}
-    metadata |= {"Software": None} if kind == "png" else {"Creator": None, "Date": None}
-    metadata |= {"Title": sentence} if kind == "svg" and sentence else {}
-    out = io.BytesIO()
-    with matplotlib.rc_context({"svg.hashsalt": "lifecycle", "svg.fonttype": "path"}):
-        figure.savefig(out, format=kind, metadata=metadata, facecolor=GROUND, bbox_inches=None)
-    return out.getvalue().replace(b'id="matplotlib.', b'id="')
-
-
-PLAIN = "svg * { stroke-linejoin: round; stroke-linecap: butt; }"
-"""How lines of a drawing meet and end."""
-
-
-def page_picture(figure: Figure) -> bytes:
-    """Return a figure as a drawing (SVG) whose colours follow the light or the dark of the system."""
-    box, inside = plain_svg(picture_bytes(figure, "svg").decode("utf-8"))
-    wide, high = box.split()[2:]
-    head = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}" width="{wide}" height="{high}">'
-    return f"{head}<style>{dark_rules(inside)}</style>{inside}".encode()
-
-
-def dark_rules(drawings: str) -> str:
-    """Return the style of drawings: how lines meet, and each of their colours in the dark; empty for none."""
-    used = sorted(set(re.findall(r"(fill|stroke): (#[0-9a-f]{6})", drawings)))
-    rules = (f'svg [style*="{way}: {one}"] {{ {way}: {in_the_dark(one)} !important; }}' for way, one in used)
-    return f"{PLAIN} @media (prefers-color-scheme: dark) {{ {' '.join(rules)} }}" if used else ""
-
-
-def plain_svg(svg: str) -> tuple[str, str]:
-    """Return box and inside of an SVG file as they stand within a page: no addresses, no data about data."""
-    inner = svg[svg.index("<svg") :]
-    box = re.search(r'viewBox="([^"]*)"', inner)
-    inner = inner[inner.index(">") + 1 :]
-    inner = re.sub(r"<metadata>.*?</metadata>|<title>.*?</title>|<!--.*?-->", "", inner, flags=re.DOTALL)
-    inner = re.sub(r"<style\b.*?</style>", "", inner, flags=re.DOTALL)
-    inner = re.sub(r'fill="(#[0-9a-f]{6})"', r'style="fill: \1"', inner.replace("xlink:href=", "href="))
-    inner = re.sub(r' d="[^"]*"', lambda path: re.sub(r"(\.\d)\d+", r"\1", path[0]), inner)
-    inner = re.sub(r'<g id="[^"]*"', "<g", inner)
-    inner = re.sub(r"\n\s*", "\n", inner)
-    return box[1] if box else "0 0 1 1", inner.strip()
+    out, metadata = io.BytesIO(), {"Description": sentence, "Software": None}
+    figure.savefig(out, format="png", metadata=metadata, facecolor=GROUND, bbox_inches=None)
+    return out.getvalue()
 
 
 def on_a_page(environment: Mapping[str, str] = os.environ) -> bool:
@@ -316,12 +278,15 @@ def write(
     return note
 
 
-@lru_cache(maxsize=4096)
 def text_width(text: str, size: float = TEXT, *, bold: bool = False) -> float:
     """Return the width of one line of text. [inch]"""
-    properties = FontProperties(family=TYPEFACE, size=size, weight="bold" if bold else "normal")
-    wide, _, _ = text_to_path.get_text_width_height_descent(text, properties, ismath=False)
-    return float(wide) / POINTS
+    return text_size(text, _typeface(size, bold))[0] / POINTS
+
+
+@cache
+def _typeface(size: float, bold: bool) -> FontProperties:
+    """Return the typeface in a size."""
+    return FontProperties(family=TYPEFACE, size=size, weight="bold" if bold else "normal")
 
 
 def wrapped(text: str, width: float = FULL, size: float = TEXT, *, bold: bool = False) -> list[str]:

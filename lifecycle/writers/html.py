@@ -53,7 +53,8 @@ def as_parts(blocks: Iterable[Block]) -> str:
     >>> as_parts([Heading("Us & them", 3), Items(("a", "b"))])
     '<h3 dir="auto">Us &amp; them</h3>\n<ul>\n<li>a</li>\n<li>b</li>\n</ul>'
     """
-    from lifecycle.charts.canvas import dark_rules, on_a_page
+    from lifecycle.charts.canvas import on_a_page
+    from lifecycle.charts.svg import dark_rules
 
     parts = _letters_once("\n".join(_blocks(blocks)))
     rules = dark_rules(parts) if on_a_page() else ""
@@ -89,10 +90,11 @@ def _block(block: Block) -> str:
 
 def _drawing(drawing: Drawing) -> str:
     """Return a drawing as a figure with its sentence."""
-    from lifecycle.charts.canvas import picture_bytes, plain_svg
+    from lifecycle.charts import svg
 
-    box, picture = plain_svg(picture_bytes(drawing.figure, "svg").decode("utf-8"))
-    return _filled("drawing", drawing, f"{min(1.0, max(0.05, drawing.share)):g}", box, picture)
+    wide, high, inside = svg.drawing(drawing.figure)
+    share = f"{min(1.0, max(0.05, drawing.share)):g}"
+    return _filled("drawing", drawing, share, f"0 0 {wide:g} {high:g}", inside)
 
 
 def _letters_once(page: str) -> str:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
+from typing import Any
 
+import matplotlib
 import numpy as np
 import pytest
 from matplotlib.axes import Axes
@@ -14,11 +17,12 @@ from matplotlib.figure import Figure
 from matplotlib.patches import FancyBboxPatch, Rectangle
 from matplotlib.text import Text
 from matplotlib.transforms import Bbox
+from PIL import Image
 
 import lifecycle
 from lifecycle import charts
 from lifecycle.charts.owning import spread_bars
-from lifecycle.charts.palette import INK
+from lifecycle.charts.palette import GROUND, INK
 from lifecycle.charts.twenties import luck_sentences
 from lifecycle.evaluation.simulation import simulate
 from lifecycle.language.labels import many_of_20
@@ -31,6 +35,7 @@ from lifecycle.studies.habits import Habits
 from lifecycle.studies.sensitivity import Indices, TwoWayMap, indices, two_way_map
 from lifecycle.studies.stories import Stories, stories
 from lifecycle.studies.timing import Timing, timing
+from tests.faces.browsing import chromium
 from tests.faces.drawn import drawn_bars
 
 pytestmark = pytest.mark.usefixtures("few_lives")
@@ -309,6 +314,33 @@ def test_the_map_names_the_unit_of_money_and_draws_rates_in_percent() -> None:
     said = " ".join(text.get_text().replace("\n", " ") for text in figure_of(ax).findobj(Text))
     assert "above inflation [% a year]" in said and f"[{kept.currency} an hour]" in said
     assert ax.get_xlim() == pytest.approx(tuple(100.0 * found.across_values[[0, -1]]))
+
+
+# Drawings of lines.
+
+
+def test_a_drawing_of_lines_looks_as_the_drawing_library_writes_it() -> None:
+    """Our SVG against matplotlib's own writer, both as Chromium paints them; places are rounded otherwise."""
+    figures = {name: figure_of(chart(SHOWN)) for name, chart in CHARTS.items()}
+    figures["categories"] = figure_of(charts.cost_by_category(lifecycle.compare(scenario(SHOWN))))
+    with chromium() as browser:
+        page = browser.new_page(viewport={"width": 900, "height": 1600}, device_scale_factor=2)
+        for name, figure in figures.items():
+            out = io.BytesIO()
+            with matplotlib.rc_context({"svg.fonttype": "path", "svg.hashsalt": "1"}):
+                figure.savefig(out, format="svg", facecolor=GROUND)
+            old, ours = (painted(page, one) for one in (out.getvalue(), charts.picture_bytes(figure, "svg")))
+            apart = np.abs(old - ours).max(axis=-1)
+            assert (old < 128.0).any() and old.shape == ours.shape, name
+            assert (apart > 48.0).mean() < 2e-4 and apart.mean() < 1.0, name
+
+
+def painted(page: Any, content: bytes) -> np.ndarray:
+    """Red, green and blue of an SVG file as a browser paints it, nine dots together."""
+    page.set_content(f"<body style='margin:0'>{content[content.index(b'<svg') :].decode()}</body>")
+    with Image.open(io.BytesIO(page.locator("svg").screenshot())) as image:
+        seen = np.asarray(image.convert("RGB"), dtype=float)
+    return seen[: len(seen) // 3 * 3].reshape(len(seen) // 3, 3, -1, 3, 3).mean(axis=(1, 3))
 
 
 # Stories.
