@@ -32,7 +32,6 @@ Left out: yearly cash flow (the workbook), what another shop asks.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -87,7 +86,7 @@ from lifecycle.studies import assessment
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.by_place import ByPlace, by_place
 from lifecycle.studies.doubt import averaged
-from lifecycle.studies.futures import DRAWS, SEED
+from lifecycle.studies.futures import DRAWS, SEED, Evaluator
 from lifecycle.studies.quoting import examine, scope
 from lifecycle.studies.register import register
 from lifecycle.studies.sensitivity import TwoWayMap, two_way_map
@@ -141,14 +140,14 @@ def gather(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED, told: To
     if scenario.trouble or scenario.subject is None:
         comparison = compare(scenario)
         return Gathered(comparison, verdict_under(comparison, None), None, by_place(scenario))
-    with ThreadPoolExecutor(1) as beside:
-        waiting = beside.submit(timing, scenario, draws=draws, seed=seed)
-        found = assessment.whole(scenario, draws=draws, seed=seed, told=told)
-        change = what_changes(found.scenario, doubt=found.doubt, points=POINTS, seed=seed)
-        change = replace(change, map=_map(found, [swing.figure.path for swing in change.swings]))
-        studied = Studied(found, waiting.result(), change)
-        comparison = compare(found.scenario)
-        places = by_place(found.scenario, doubt=found.doubt)
+    work = Evaluator()
+    found = assessment.whole(scenario, draws=draws, seed=seed, told=told, evaluator=work)
+    dates = timing(scenario, draws=draws, seed=seed, drawn=found.doubt.futures, evaluator=work)
+    change = what_changes(found.scenario, doubt=found.doubt, points=POINTS, seed=seed)
+    change = replace(change, map=_map(found, [swing.figure.path for swing in change.swings]))
+    studied = Studied(found, dates, change)
+    comparison = compare(found.scenario)
+    places = by_place(found.scenario, doubt=found.doubt)
     return Gathered(comparison, verdict_under(comparison, found), studied, places)
 
 

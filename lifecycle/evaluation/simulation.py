@@ -25,7 +25,7 @@ Source: simulation of renewal-reward processes, textbook.
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
@@ -105,20 +105,20 @@ class Lives:
         """Return the standard errors of the means, in the same form."""
         return self._ledger(_standard_error)
 
-    def percentile(self, percent: float) -> Array:
+    def percentile(self, percent: float | Sequence[float]) -> Array:
         """Net-present cost that so many of a hundred lives do not exceed, by year of sale.
 
         Parameters
         ----------
-        percent : float
+        percent : float or sequence of float, shape (...)
             0 ... 100. [%]
 
         Returns
         -------
-        ndarray, shape (years + 1,)
+        ndarray, shape (..., years + 1)
             Net-present cost. [money]
         """
-        return np.asarray(np.percentile(self.net_present_cost, percent, axis=0), dtype=float)
+        return np.asarray(np.percentile(self.net_present_cost, percent, axis=0), dtype=np.float64)
 
     def chance_of_bill_above(self, amount: float) -> Array:
         """Chance that one month's bill is above an amount, by year of sale.

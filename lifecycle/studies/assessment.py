@@ -216,6 +216,7 @@ def whole(
     seed: int = SEED,
     bill: float | None = None,
     told: Told | None = None,
+    evaluator: Evaluator | None = None,
 ) -> Assessment:
     """Gather everything that doubt and luck say; as `brief`, the seed serving the lives too.
 
@@ -223,7 +224,7 @@ def whole(
     """
     from lifecycle.evaluation.simulation import simulate
 
-    tell, work = told or (lambda _: None), Evaluator()
+    tell, work = told or (lambda _: None), evaluator or Evaluator()
     found = brief(scenario, draws=draws, seed=seed, told=told, evaluator=work)
     scenario, result = found.scenario, found.doubt
     if found.knowing is not None:
@@ -333,9 +334,8 @@ def _table(scenario: Scenario, result: Doubt, subject: bool, work: Evaluator) ->
 def _luck(lives: Lives, large: float) -> Luck:
     """Sum the lives of one way up."""
     mean = lives.mean().net_present_cost[0]
-    p10, p50, p90 = (lives.percentile(percent) for percent in (10.0, 50.0, 90.0))
     return Luck(
-        Band(mean, p10, p50, p90),
+        Band(mean, *lives.percentile((10.0, 50.0, 90.0))),
         lives.chance_of_bill_above(large),
         lives.chance_of_new_roof(),
         lives.chance_of_severe_find(),

@@ -20,6 +20,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 
 from lifecycle.data import words_of
 from lifecycle.files import shared
@@ -174,11 +175,15 @@ class Register:
 
 def register(scenario: Scenario) -> Register:
     """List every number that a scenario stands on."""
+    return Register(tuple(entry(figure, scenario) for figure in scenario.inputs.values()), *_of_the_tool())
+
+
+@cache
+def _of_the_tool() -> tuple[tuple[BandCheck, ...], Mixture, tuple[Entry, ...]]:
+    """Return how the tool's own figures stand to the joint bands, and those that gave way."""
     shipped = shipped_membrane()
-    entries = tuple(entry(figure, scenario) for figure in scenario.inputs.values())
     own = (entry(figure, shipped) for figure in shipped.inputs.values())
-    gave_way = tuple(one for one in own if one.gives_way)
-    return Register(entries, joint_bands(shipped), mixture(shipped), gave_way)
+    return joint_bands(shipped), mixture(shipped), tuple(one for one in own if one.gives_way)
 
 
 def entry(figure: Figure, scenario: Scenario) -> Entry:

@@ -35,7 +35,7 @@ from lifecycle.roofs import Alternative, Case, Roof
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.decision import chances_cheapest
 from lifecycle.studies.doubt import Band, band
-from lifecycle.studies.futures import DRAWS, SEED, Cost, Evaluator, Progress, futures, in_draws
+from lifecycle.studies.futures import DRAWS, SEED, Cost, Evaluator, Futures, Progress, futures, in_draws
 from lifecycle.studies.switching import ways_in_question
 from lifecycle.studies.ways import dates, judged_way
 from lifecycle.studies.ways import waiting_roofs as roofs_of
@@ -162,6 +162,8 @@ def timing(
     *,
     draws: int = DRAWS,
     seed: int = SEED,
+    drawn: Futures | None = None,
+    evaluator: Evaluator | None = None,
     progress: Progress | None = None,
 ) -> Timing:
     """Evaluate every date of the change and every reseal interval under doubt.
@@ -172,6 +174,10 @@ def timing(
         Its subject is the change.
     draws, seed : int
         Number of futures, and the seed of their points.
+    drawn : Futures or None
+        The futures, where they are drawn already: so many, with this seed.
+    evaluator : Evaluator or None
+        With what it keeps of other studies of these futures.
     progress : callable or None
         As for `Evaluator.costs`.
 
@@ -180,7 +186,7 @@ def timing(
     Timing
         ``best_change`` and ``best_reseal``; ``to_frame()`` has a row for each date and interval.
     """
-    drawn = futures(scenario, draws=draws, seed=seed)
+    drawn = drawn or futures(scenario, draws=draws, seed=seed)
     case = in_draws(scenario, drawn)
     likely = resolve(scenario)
     years = float(np.asarray(likely.terms.holding_period))
@@ -197,7 +203,7 @@ def timing(
         whens: list[int | str] = [*INTERVALS, NEVER]
         intervals = {when: _resealed_every(resealed, when) for when in whens}
     ways = (*changes.values(), *intervals.values())
-    work = Evaluator(by_category=False)
+    work = evaluator or Evaluator(by_category=False)
     accounts = work.costs(replace(case, alternatives=ways), drawn.weights.size, progress=progress)
     change = _best_dates(changes, accounts, drawn.weights)
     name = resealed.name if resealed is not None else ""
