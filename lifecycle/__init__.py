@@ -66,6 +66,7 @@ __all__ = [
     "bench",
     "by_place",
     "change",
+    "charts",
     "coaches",
     "compare",
     "difference",
@@ -99,6 +100,7 @@ _ROOMS = {
     "bench": "answers.bench:bench",
     "by_place": "studies.by_place:by_place",
     "change": "studies.what_if:changed",
+    "charts": "charts",
     "coaches": "records.fleets:coaches",
     "compare": "evaluation.comparison:compare",
     "difference": "studies.difference:difference",
@@ -122,22 +124,22 @@ _ROOMS = {
     "verdict": "language.verdict:verdict_of",
     "weather": "records.weather:weather",
 }
-"""Where each function lives."""
+"""Where each function lives; a room stands for itself."""
 
 
 def __getattr__(name: str) -> object:
-    """Import a function of the library when it is first used."""
+    """Import a function, or the charts, when they are first used."""
     if name not in _ROOMS:
         raise AttributeError(f"module 'lifecycle' has no attribute {name!r}; it has {', '.join(__all__)}")
-    room, function = _ROOMS[name].split(":")
+    room, _, function = _ROOMS[name].partition(":")
     try:
-        found: object = getattr(import_module(f"lifecycle.{room}"), function)
+        module = import_module(f"lifecycle.{room}")
     except ModuleNotFoundError as error:
         told = (
             f"lifecycle.{name} needs the library {error.name}: python -m pip install 'lifecycle[notebooks]'"
         )
         raise ImportError(told, name=error.name) from None
-    return found
+    return getattr(module, function) if function else module
 
 
 def __dir__() -> list[str]:

@@ -1,5 +1,6 @@
 """Types of the library's own face; its functions are imported when they are first used."""
 
+from lifecycle import charts
 from lifecycle.answers.bench import bench
 from lifecycle.answers.sensitivity import what_changes as sensitivity
 from lifecycle.evaluation.comparison import compare
@@ -31,6 +32,7 @@ __all__ = [
     "bench",
     "by_place",
     "change",
+    "charts",
     "coaches",
     "compare",
     "difference",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import subprocess
 import sys
 from pathlib import Path
 
@@ -10,7 +11,6 @@ import numpy as np
 import pytest
 
 import lifecycle
-from lifecycle import charts
 from lifecycle.errors import ScenarioError
 from lifecycle.studies.doubt import averaged
 
@@ -28,9 +28,20 @@ def test_it_names_what_it_offers_and_nothing_else() -> None:
     types = ast.parse(Path(lifecycle.__file__).with_suffix(".pyi").read_text())
     told = [node for node in types.body if isinstance(node, ast.Assign)]
     assert ast.literal_eval(told[0].value) == lifecycle.__all__
-    assert all(callable(getattr(lifecycle, name)) for name in lifecycle.__all__ if name != "__version__")
+    functions = set(lifecycle.__all__) - {"__version__", "charts"}
+    assert all(callable(getattr(lifecycle, name)) for name in functions)
     with pytest.raises(AttributeError, match="it has __version__, agreement"):
         lifecycle.compares  # noqa: B018
+
+
+def test_all_that_it_offers_is_there_once_it_is_imported() -> None:
+    """In a process of its own, in which nothing else has imported a room before."""
+    asked = (
+        "import lifecycle; print(*(type(getattr(lifecycle, name)).__name__ for name in lifecycle.__all__))"
+    )
+    done = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True)
+    found = dict(zip(lifecycle.__all__, done.stdout.split(), strict=True))
+    assert found["charts"] == "module" and found["__version__"] == "str"
 
 
 def test_every_result_shows_itself_in_a_few_lines_and_as_a_table(scenario: object) -> None:
@@ -160,7 +171,7 @@ def test_every_place_is_compared_as_if_the_coach_stood_there(scenario: object) -
     for name in moved.names:
         mean = float(moved.futures.weights @ moved.cost(name))
         assert places.to_frame().loc["Duluth", f"{name} [USD]"] == pytest.approx(mean, rel=0.03)
-    axes = charts.by_place(places)
+    axes = lifecycle.charts.by_place(places)
     widths = sorted(bar.get_width() for bar in axes.patches)
     assert len(widths) == len(places.places) + 1
     savings = sorted(places.net_savings(one) for one in (places.here, *places.places))
@@ -169,7 +180,7 @@ def test_every_place_is_compared_as_if_the_coach_stood_there(scenario: object) -
 
 def test_the_break_even_chart_marks_its_year_and_its_band(scenario: object) -> None:
     comparison, doubt = lifecycle.compare(scenario), lifecycle.doubt(scenario, draws=64)
-    axes = charts.break_even(comparison, doubt)
+    axes = lifecycle.charts.break_even(comparison, doubt)
     year = averaged(comparison, doubt).ways["coat_now"].measures.break_even_year.value
     assert any(line.get_marker() == "o" and list(line.get_xdata()) == [year] for line in axes.lines)
     said = axes.figure.text_alternative
