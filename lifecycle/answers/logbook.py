@@ -60,7 +60,7 @@ class Years:
     scenario : Scenario
         As it stood at the base date.
     log : Log
-        Of it.
+        What happened since, as written down.
     account : SoFar
         What was spent, and what was expected.
     rate : Rate

@@ -222,9 +222,9 @@ def verdict_of(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED) -> V
     Parameters
     ----------
     scenario : Scenario
-        Any.
+        The coach, its quotes and ways, as loaded or changed.
     draws, seed : int
-        Of the futures.
+        How many futures, and what they are drawn from.
 
     Returns
     -------

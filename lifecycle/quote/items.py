@@ -274,7 +274,7 @@ def added_up(quote: Quote) -> Sum:
     Parameters
     ----------
     quote : Quote
-        Any.
+        With its items, its discount, its tax and its trip.
 
     Returns
     -------

@@ -66,7 +66,7 @@ def two_forms(quote: Quote, *, mean_extra: float, spread_extra: float, carrying_
     Parameters
     ----------
     quote : Quote
-        Any.
+        Of whose sound price and cap the two forms are made.
     mean_extra, spread_extra : float
         Extra that is found once the roof is open, without tax and up to the cap: mean and standard
         deviation. [money]
@@ -97,7 +97,7 @@ def caps(quote: Quote, dearest: float) -> bool:
     Parameters
     ----------
     quote : Quote
-        Any.
+        With or without a cap.
     dearest : float
         What the dearest leak costs, without tax. [money]
 

@@ -45,6 +45,13 @@ def test_the_code_is_linted() -> None:
     assert done.returncode == 0, done.stdout + done.stderr
 
 
+def test_a_docstring_says_what_a_parameter_is() -> None:
+    """ "Any." and "Of it." are true of every parameter, and say nothing of one."""
+    empty = re.compile(r"^ *(Any|It|Of it|Of them|The same)\.$|\"\"\"(Any|Of it)\.", re.MULTILINE)
+    files = list((ROOT / "lifecycle").rglob("*.py"))
+    assert files and not [path for path in files if empty.search(path.read_text(encoding="utf-8"))]
+
+
 @pytest.mark.slow
 def test_the_library_is_typed() -> None:
     done = run("-m", "mypy")
