@@ -51,8 +51,7 @@ def everything() -> dict[str, tuple[str, ...]]:
         if not path.name.startswith("analyst"):
             papers[str(path.relative_to(ROOT))] = tuple(_of_page(path.read_text(encoding="utf-8")))
     for path in sorted((ROOT / "notebooks").glob("*.ipynb")):
-        if not path.name.startswith("analyst"):
-            papers[str(path.relative_to(ROOT))] = tuple(_of_notebook(path))
+        papers[str(path.relative_to(ROOT))] = tuple(_of_notebook(path))
     papers["README.md"] = tuple(_of_readme((ROOT / "README.md").read_text(encoding="utf-8")))
     for path in sorted((ROOT / "scenarios").glob("*.toml")):
         papers[f"verdict on {path.stem}"] = _of_verdict(path)

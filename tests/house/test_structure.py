@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import doctest
 import re
 import subprocess
 import sys
@@ -62,6 +63,12 @@ def test_the_top_level_holds_what_it_should() -> None:
     entries = {name.split("/")[0] for name in tracked()}
     assert {name for name in entries if not name.startswith(".")} <= TOP_LEVEL
     assert entries >= {"README.md", "DEVELOPERS.md", "pyproject.toml", "lifecycle", "tests", "scenarios"}
+
+
+def test_what_readme_shows_in_python_comes_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT)
+    failed, tried = doctest.testfile(str(ROOT / "README.md"), module_relative=False)
+    assert tried >= 5 and not failed
 
 
 def test_every_test_file_is_collected() -> None:
