@@ -118,7 +118,7 @@ class Lives:
         ndarray, shape (..., years + 1)
             Net-present cost. [money]
         """
-        return np.asarray(np.percentile(self.net_present_cost, percent, axis=0), dtype=np.float64)
+        return np.asarray(np.percentile(self.net_present_cost, np.asarray(percent, dtype=np.float64), axis=0))
 
     def chance_of_bill_above(self, amount: float) -> Array:
         """Chance that one month's bill is above an amount, by year of sale.
