@@ -395,7 +395,7 @@ def _draw_spread(ax: Axes, found: Assessment, savings: Array, *, floor: float, r
     tall = shares * room / float(shares.max())
     dearer = edges[1:] <= 1e-12
     for side, look in ((dearer, KEEP_FILL), (~dearer, SPRAY_FILL)):
-        ax.add_patch(PathPatch(_bars(edges, tall, side, floor), **look))
+        ax.add_artist(PathPatch(_bars(edges, tall, side, floor), **look))
     band, middle = found.doubt.band(savings), floor - 0.5 * UNDER
     ax.plot([band.p10, band.p90], [middle] * 2, **RANGE)
     ax.plot([band.p50], [middle], marker="D", markersize=9, color=INK, markeredgecolor=GROUND)

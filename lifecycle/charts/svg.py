@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from functools import lru_cache
+from functools import cache, lru_cache
 from html import escape
 from typing import Any
 from zlib import crc32
@@ -169,14 +169,14 @@ class Lines(RendererBase):
 
     def _hatch(self, gc: Any, face: Any) -> str:
         """Return a ground with a hatch."""
-        tile = Affine2D().scale(DOTS, -DOTS).translate(0.0, DOTS)
-        outline = outlined(gc.get_hatch_path().cleaned(tile, curves=True))
         ink = _ink("stroke", gc.get_hatch_color()) | _ink("fill", gc.get_hatch_color()[:3])
         ground = _css(_ink("fill", face))
         ink |= {"stroke-width": f"{gc.get_hatch_linewidth():g}", "stroke-linejoin": "miter"}
         under = f'<path d="M0 0h{DOTS}v{DOTS}h-{DOTS}z" style="{ground}"/>'
         size = f' patternUnits="userSpaceOnUse" width="{DOTS}" height="{DOTS}"'
-        return self._define("pattern", size, f'{under}<path d="{outline}" style="{_css(ink)}"/>')
+        return self._define(
+            "pattern", size, f'{under}<path d="{hatched(gc.get_hatch())}" style="{_css(ink)}"/>'
+        )
 
     def _style(self, gc: Any, face: Any) -> str:
         """Return how a line or an area looks."""
@@ -237,6 +237,13 @@ def outlined(path: Path) -> str:
 def _short(number: float) -> str:
     """Return a number to a tenth, without a nought at its end."""
     return f"{number:.1f}".removesuffix(".0")
+
+
+@cache
+def hatched(hatch: str) -> str:
+    """Return the outline of a hatch on its tile."""
+    tile = Affine2D().scale(DOTS, -DOTS).translate(0.0, DOTS)
+    return outlined(Path.hatch(hatch).cleaned(tile, curves=True))
 
 
 @lru_cache(maxsize=4096)

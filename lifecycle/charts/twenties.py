@@ -99,8 +99,8 @@ def _cell(ax: Axes, left: float, middle: float, width: float, number: int) -> No
     """Draw a number of 20 with a bar that is filled as far."""
     write(ax, left + width / 0.8 / 2.0, middle - 0.02, str(number), across="center", by=ax.transData)
     corner, high, part = (left + 0.125 * width, middle + 0.05), 0.1, width * number / TWENTY
-    ax.add_patch(Rectangle(corner, part, high, facecolor=SPRAY.colour, linewidth=0.0))
-    ax.add_patch(Rectangle(corner, width, high, facecolor="none", edgecolor=INK, linewidth=0.8))
+    ax.add_artist(Rectangle(corner, part, high, facecolor=SPRAY.colour, linewidth=0.0))
+    ax.add_artist(Rectangle(corner, width, high, facecolor="none", edgecolor=INK, linewidth=0.8))
 
 
 def describe_table_of_20s(table: Habits) -> str:
@@ -170,12 +170,12 @@ def _coach(ax: Axes, left: float, top: float, width: float, *, filled: bool) -> 
         edgecolor=INK,
         linewidth=1.0,
     )
-    ax.add_patch(body)
+    ax.add_artist(body)
     for share in (0.25, 0.75):
         wheel = Circle(
             (left + share * width, top + high), 0.042, facecolor=INK, edgecolor=GROUND, linewidth=1.2
         )
-        ax.add_patch(wheel)
+        ax.add_artist(wheel)
 
 
 def luck_sentences(found: Assessment, way: str) -> list[tuple[str, int | None]]:
