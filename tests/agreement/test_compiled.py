@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.compiled import calling
 from lifecycle.evaluation.compiled import library as loaded
 from lifecycle.evaluation.compiled.build import CROSS_COMPILER, ROOM, build, compilers, library_name
@@ -166,11 +167,42 @@ def test_years_beyond_the_study_period_are_refused() -> None:
         evaluate_in_numpy(beyond, 1)
     with pytest.raises(ValueError, match="years kept"):
         calling.evaluate_compiled(beyond, 1, kernel(), totals_only=True, workers=1)
-    with pytest.raises(ValueError, match="must not be negative"):
-        early = replace(case.base_case, change_month=-1)
-        calling.evaluate_compiled(
-            replace(case, alternatives=(early,)), 1, kernel(), totals_only=True, workers=1
-        )
+
+
+def test_every_month_before_its_beginning_is_named_with_its_rule() -> None:
+    case = random_case(0)
+    wrong = replace(
+        case,
+        alternatives=(replace(case.base_case, change_month=-1),),
+        existing=replace(case.existing, age=-2, seal_age=-3),
+        terms=replace(case.terms, study_period=0),
+    )
+    with pytest.raises(ScenarioError) as caught:
+        calling.evaluate_compiled(wrong, 1, kernel(), totals_only=True, workers=1)
+    months, years = "must be 0 months or more; got", "must be 1 years or more; got"
+    said = [str(fault).split(":")[0] for fault in caught.value.faults]
+    assert said == [
+        f"existing.age {months} -2",
+        f"existing.seal_age {months} -3",
+        f"terms.study_period {years} 0",
+        f"alternatives.{case.base_case.name}.change_month {months} -1",
+    ]
+
+
+@pytest.mark.parametrize("totals_only", [False, True])
+def test_a_result_without_a_row_ends_the_evaluation(
+    monkeypatch: pytest.MonkeyPatch, totals_only: bool
+) -> None:
+    """The kernel asks before it writes: nothing lands beside what is laid out."""
+    laid_out = calling._places
+
+    def one_too_few(*what: Any) -> dict[str, Any]:
+        return {name: replace(places, end=places.end - 1) for name, places in laid_out(*what).items()}
+
+    monkeypatch.setattr(calling, "_places", one_too_few)
+    monkeypatch.setattr(calling._Places, "read", lambda places, rows: pytest.fail("read"))
+    with pytest.raises(RuntimeError, match="no row is laid out for it"):
+        calling.evaluate_compiled(random_case(2), 1, kernel(), totals_only=totals_only, workers=1)
 
 
 @pytest.mark.parametrize("number", [2, 40])
@@ -250,13 +282,15 @@ def test_what_is_built_takes_the_place_of_what_was_there(tmp_path: Path) -> None
     assert set(tmp_path.iterdir()) == {new, at_work}
 
 
-@pytest.mark.parametrize("half", ["a flow", "a number"])
+@pytest.mark.parametrize("half", ["a flow", "a number", "a result"])
 def test_a_kernel_that_lacks_what_the_model_has_is_left_aside(
     monkeypatch: pytest.MonkeyPatch, half: str
 ) -> None:
     kernel()
     if half == "a flow":
         monkeypatch.setattr(loaded, "FLOWS", (*loaded.FLOWS, "storage"))
+    elif half == "a result":
+        monkeypatch.setattr(loaded, "RESULTS", {**loaded.RESULTS, "storage": ()})
     else:
         monkeypatch.setattr(loaded, "_NOT_NUMBERS", loaded._NOT_NUMBERS - {"age"})
     kept, why = loaded.found.__wrapped__()
@@ -266,5 +300,6 @@ def test_a_kernel_that_lacks_what_the_model_has_is_left_aside(
         == {
             "a flow": "the kernel does not write the flows ['storage']",
             "a number": "the kernel does not know ['age']",
+            "a result": "the kernel and its caller do not both know the results ['storage']",
         }[half]
     )

@@ -8,15 +8,17 @@ typedef struct {                                  /* an alternative while its ac
     Room *room;
     const Spell *spell;
     const Result *own, *new;                      /* the standing roof, the one that follows */
+    const Way *way;
     int months, years, entries;
-    int row;                                      /* of results, the next to be written */
     Draws holding;                                /* month of the sale at the end of the holding period */
 } Account;
 
-static void keep(Account *a, Draws value)
+/* Write a row of the results; one that the caller has no room for ends the evaluation. */
+static void keep(const Account *a, int row, Draws value)
 {
     const Case *of = a->room->of;
-    memcpy(of->results + (int64_t)a->row++ * of->columns + a->room->column, &value, sizeof(Draws));
+    if (row < 0 || row >= of->sizes->rows) a->room->failed = NO_SUCH_ROW;
+    else memcpy(of->results + (int64_t)row * of->columns + a->room->column, &value, sizeof(Draws));
 }
 
 /* Sum of a line of the standing roof to the holding period. */
@@ -139,47 +141,50 @@ static Draws renewed_by(const Result *spell, int month)
 }
 
 /* First changes, by year and to the holding period. */
-static void keep_first_changes(Account *a)
+static void keep_first_changes(const Account *a)
 {
     const Draws *changes = a->own->lines + a->room->of->lines->first_changes * a->entries;
-    keep(a, own_to_holding(a, changes));
+    keep(a, a->way->first_change_at_holding, own_to_holding(a, changes));
     Draws sum = changes[0];
-    keep(a, all(0.0));
+    keep(a, a->way->first_change, all(0.0));
     for (int year = 1; year <= a->years; year++) {
         for (int t = 12 * year - 11; t <= 12 * year; t++) sum += changes[t];
-        keep(a, sum);
+        keep(a, a->way->first_change + year, sum);
     }
 }
 
 /* The lines that are no part of the totals, each by year and to the holding period. */
-static void keep_apart(Account *a, const Way *way)
+static void keep_apart(const Account *a)
 {
     const Case *of = a->room->of;
+    const Way *way = a->way;
     Draws *total = a->room->total;
     for (int i = 0; i < way->aparts; i++) {
         const int line = of->apart_lines[way->apart + i], at = line * a->entries;
+        const int by_year = way->apart_by_year + i * (a->years + 1);
         memset(total, 0, (size_t)(a->years + 1) * sizeof(Draws));
-        keep(a, add_line(a, a->own->lines + at, a->new->lines + at, of->rates[line], total));
-        for (int year = 0; year <= a->years; year++) keep(a, total[year]);
+        const Draws sum = add_line(a, a->own->lines + at, a->new->lines + at, of->rates[line], total);
+        keep(a, way->apart_at_holding + i, sum);
+        for (int year = 0; year <= a->years; year++) keep(a, by_year + year, total[year]);
     }
 }
 
 /* The chance of an unplanned new roof by year, and every line to the holding period. */
-static void keep_parts(Account *a)
+static void keep_parts(const Account *a)
 {
     const Case *of = a->room->of;
     const int planned = a->spell->planned;
-    keep(a, all(0.0));
+    keep(a, a->way->chance_renewed, all(0.0));
     for (int year = 1; year <= a->years; year++) {
         Draws by_then = renewed_by(a->own, 12 * year);
         if (planned >= 0 && 12 * year >= planned)
             by_then += a->own->changed * renewed_by(a->new, 12 * year - planned);
-        keep(a, by_then);
+        keep(a, a->way->chance_renewed + year, by_then);
     }
     for (int line = 0; line < of->sizes->lines; line++) {
         const int at = line * a->entries;
-        keep(a, own_to_holding(a, a->own->lines + at)
-                    + new_to_holding(a, a->new->lines + at, of->rates[line]));
+        keep(a, a->way->by_line + line, own_to_holding(a, a->own->lines + at)
+                                            + new_to_holding(a, a->new->lines + at, of->rates[line]));
     }
 }
 
@@ -187,22 +192,22 @@ static void account(Room *room, const Way *way)
 {
     const Sizes *sizes = room->of->sizes;
     Account a = {room, &room->of->spells[way->existing], &room->results[sizes->new_roofs],
-                 &room->results[way->following], sizes->months, sizes->years, sizes->months + 2,
-                 way->results, all(0.0)};
+                 &room->results[way->following], way, sizes->months, sizes->years, sizes->months + 2,
+                 all(0.0)};
     EACH_LANE a.holding[lane] = room->holding[lane];
     lay_roofs(&a);
     Draws *total = room->total, at_holding = {0};
     memset(total, 0, (size_t)(a.years + 1) * sizeof(Draws));
     for (int rate = 0; rate < sizes->rates; rate++) at_holding += add_lines(&a, rate, total);
     add_sales(&a, total);
-    for (int year = 0; year <= a.years; year++) keep(&a, total[year]);
+    for (int year = 0; year <= a.years; year++) keep(&a, way->by_year + year, total[year]);
 
     const Draws found = sale_at_holding(&a, a.own->found_at_sale, a.new->found_at_sale);
     const Draws residual = sale_at_holding(&a, a.own->residual, a.new->residual);
-    keep(&a, at_holding + found - residual);
-    keep(&a, found);
-    keep(&a, residual);
+    keep(&a, way->at_holding, at_holding + found - residual);
+    keep(&a, way->found_at_sale, found);
+    keep(&a, way->residual, residual);
     keep_first_changes(&a);
-    keep_apart(&a, way);
-    if (sizes->by_line) keep_parts(&a);
+    keep_apart(&a);
+    if (way->by_line >= 0) keep_parts(&a);
 }

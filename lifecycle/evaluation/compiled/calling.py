@@ -1,16 +1,18 @@
-"""From a case to the kernel and back: rows of numbers, calendars of visits, lines of the account.
+"""From a case to the kernel and back: lines of the account, rows of numbers, results by name.
 
 Lecture
 -------
-The kernel knows no names and asks no questions. So the caller lays out, once for a case,
+The kernel knows no names and asks no questions. So a case is checked and laid out once, each part from those
+before it:
 
-- *numbers*: what may differ between draws, row by row; the numbers of a roof stand together,
-- *calendars*: which visits are due in each month of a spell, a bit for each visit,
 - *lines* of the account: one for each category, upkeep by visit, and, unless totals are all, each count;
   those that make up the totals first, then those that are kept apart,
+- *results*: which rows each alternative writes,
+- *rows* of numbers: what may differ between draws; the numbers of a roof stand together,
+- *calendars*: which visits are due in each month of a spell, a bit for each visit.
 
-and checks every size and index. Draws are taken some hundred at a time, and shared between the
-processor's cores: the kernel holds no lock while it works.
+Draws are taken some hundred at a time, and shared between the processor's cores: the kernel holds no lock
+while it works. What it writes is read by name, where it stands.
 
 Left out: the loan (`expectation`).
 """
@@ -18,30 +20,40 @@ Left out: the loan (`expectation`).
 from __future__ import annotations
 
 import ctypes
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from typing import Any
+from dataclasses import dataclass
+from itertools import accumulate, chain
+from math import prod
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lifecycle.economics import discount_factor
-from lifecycle.evaluation.compiled.library import Library
+from lifecycle.errors import Fault, stop_at
+from lifecycle.evaluation.compiled.library import RESULTS, Library
 from lifecycle.evaluation.ledger import COUNTS, Apart, Ledger, holding_months
 from lifecycle.evaluation.past import past_visits
 from lifecycle.evaluation.timeline import due_visits
-from lifecycle.roofs import Alternative, Case, Number, Roof, Visit
+from lifecycle.roofs import Alternative, Case, Leaks, Number, Roof, Visit
 
 Array = NDArray[np.float64]
+Due = tuple[tuple[Visit, ...], ...]
+"""The visits that are due, by month."""
 
 _FEWEST_DRAWS_AT_A_TIME, _MOST_DRAWS_AT_A_TIME = 64, 512
-_MOST_VISITS = 32
+_NO_MEMORY = 1
+_MONTH = np.uint32
+"""A month of a calendar: a bit for each kind of visit, so that there are no more of them."""
 
 CATEGORIES_IN_ORDER = ("renewal", "leak damage", "insurance", "warranty", "energy", "upkeep", "days", "hours")
 """In the order in which a spell writes them."""
 
 COUNT_LINES = ("renewals", "leaks", "severe_finds", "days_out_of_use", "owners_hours")
 """The lines of what is counted, in the order of `COUNTS`."""
+
+_PARTS = ("chance_renewed", "by_line")
+"""Results that are left out where totals are all."""
 
 
 class _Case(ctypes.Structure):
@@ -72,8 +84,9 @@ class _Case(ctypes.Structure):
 def unfit(case: Case) -> str | None:
     """Return why the kernel cannot evaluate a case; None: it can."""
     roofs = [case.existing.roof, *(roof for way in case.alternatives for roof in (way.roof, way.then))]
-    if max(len(roof.all_visits) for roof in roofs) > _MOST_VISITS:
-        return f"more than {_MOST_VISITS} kinds of visit"
+    most = np.iinfo(_MONTH).bits
+    if max(len(roof.all_visits) for roof in roofs) > most:
+        return f"more than {most} kinds of visit"
     plans = [plan for roof in roofs for plan in (roof.visits, roof.visits_after)]
     twice = any(len({id(visit) for visit in plan}) < len(plan) for plan in plans)
     return "a visit that stands twice in a plan" if twice else None
@@ -112,11 +125,19 @@ def evaluate_compiled(
 
     Raises
     ------
+    ScenarioError
+        If an age, the study period or the month of a change is too small.
+    ValueError
+        If the years kept lie outside the study period.
     MemoryError
         If the kernel finds no room to work in.
     """
-    plan = _Plan(case, library, totals_only, apart)
-    results = np.empty((plan.rows[-1], draws))
+    _check(case)
+    due = {way.name: _due(case, way) for way in case.alternatives}
+    lines = _lines(case, due, apart, totals_only)
+    places = _places(case, lines, totals_only)
+    plan = _laid_out(case, library, due, lines, places)
+    results = np.empty((plan.rows, draws))
     size = min(_MOST_DRAWS_AT_A_TIME, max(_FEWEST_DRAWS_AT_A_TIME, -(-draws // workers)))
     starts = range(0, draws, size)
 
@@ -129,314 +150,354 @@ def evaluate_compiled(
     else:
         with ThreadPoolExecutor(workers) as pool:
             list(pool.map(some, starts))
-    return {way.name: plan.ledger(way, results) for way in case.alternatives}
+    return {way.name: _ledger(way, lines, places[way.name].read(results)) for way in case.alternatives}
 
 
-class _Plan:
-    """A case laid out for the kernel.
+def _check(case: Case) -> None:
+    """Refuse months and years that lie before their beginning: there is no entry for them."""
+    existing = case.existing
+    back, ahead = "count the months back from today", "count the months from today; None: none is planned"
+    least = [
+        ("existing.age", existing.age, 0, "months", back),
+        ("existing.seal_age", existing.seal_age, 0, "months", back),
+        ("terms.study_period", case.terms.study_period, 1, "years", "a sale falls on the end of a year"),
+        *(
+            (f"alternatives.{way.name}.change_month", way.change_month or 0, 0, "months", ahead)
+            for way in case.alternatives
+        ),
+    ]
+    stop_at(
+        Fault(place, f"must be {low} {unit} or more", str(value), remedy)
+        for place, value, low, unit, remedy in least
+        if value < low
+    )
 
-    Parameters
-    ----------
-    case : Case
-        Resolved roofs and alternatives.
-    library : Library
-        The kernel.
-    totals_only : bool
-        Whether to leave categories and counts out.
-    apart : collection of str
-        Categories that are no part of the totals.
+
+def _due(case: Case, way: Alternative) -> tuple[Due, Due]:
+    """Return the visits of an alternative: of the standing roof, and of the one that follows."""
+    months, planned = case.terms.months, way.change_month
+    last = months if planned is None else min(planned, months)
+    own = due_visits(way.roof, last, standing=case.existing, planned=planned)
+    return own, due_visits(way.then, months)
+
+
+# --- lines of the account ---------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _Lines:
+    """The lines of the account: money in the totals, money kept apart, first changes, counts."""
+
+    place: Mapping[str, int]
+    rate: tuple[int, ...]  # of each line: the place of its rate of escalation
+    rates: tuple[Number | None, ...]  # None: not even discounted
+    in_totals: int  # so many of the first
+    of_way: Mapping[str, tuple[str, ...]]  # the money lines of each alternative, as its account names them
+    apart: Mapping[str, tuple[str, ...]]  # those of them that are kept apart
+
+
+def _lines(
+    case: Case, due: Mapping[str, tuple[Due, Due]], apart: Collection[str], totals_only: bool
+) -> _Lines:
+    """Name the lines, and say which rate of escalation each has.
+
+    Their order is that of the categories, and of the names of visits, whatever other ways there are: so a
+    way is added up in one order, and costs the same to the bit in any company.
     """
+    rates: dict[float, Number | None] = {0.0: 0.0}
+    rate_of: dict[str, int] = {}
+    for category in CATEGORIES_IN_ORDER:
+        rate = case.terms.escalation.get(category, 0.0)
+        key = float(rate) if np.ndim(rate) == 0 else float(id(rate))
+        rates.setdefault(key, rate)
+        rate_of[category] = list(rates).index(key)
+    of_way = {}
+    for way in case.alternatives:
+        names = _names(case, way, due[way.name])
+        # An account names lines of one rate of escalation together, as the numpy form does.
+        met = list(dict.fromkeys(rate_of[_category(name)] for name in names))
+        of_way[way.name] = tuple(sorted(names, key=lambda name: met.index(rate_of[_category(name)])))
 
-    def __init__(self, case: Case, library: Library, totals_only: bool, apart: Collection[str]) -> None:
-        self.case, self.library, self.totals_only, self.apart = case, library, totals_only, apart
-        self.values: list[Number] = []
-        self.placed: dict[tuple[str, int], int] = {}
+    def order(name: str) -> tuple[bool, int, str]:
+        return _category(name) in apart, CATEGORIES_IN_ORDER.index(_category(name)), name
+
+    money = sorted(set(chain(*of_way.values())), key=order)
+    counts = () if totals_only else COUNT_LINES
+    return _Lines(
+        {name: place for place, name in enumerate([*money, "first_changes", *counts])},
+        (*(rate_of[_category(name)] for name in money), rate_of["renewal"], *(len(rates) for _ in counts)),
+        (*rates.values(), None),
+        sum(_category(name) not in apart for name in money),
+        of_way,
+        {way: tuple(one for one in names if _category(one) in apart) for way, names in of_way.items()},
+    )
+
+
+def _names(case: Case, way: Alternative, due: tuple[Due, Due]) -> list[str]:
+    """Return the names of the money lines of an alternative, as its spells write them."""
+    names: list[str] = []
+    for roof, days in zip((way.roof, way.then), due, strict=True):
+        there = {
+            "insurance": np.any(case.leaks_under(way).insured_share),
+            "warranty": np.any(roof.warranty_share),
+            "energy": np.any(roof.energy_cost),
+        }
+        for name in CATEGORIES_IN_ORDER:
+            if name == "upkeep":
+                names += [_upkeep(visit) for day in days for visit in day]
+            elif there.get(name, True):
+                names.append(name)
+    return list(dict.fromkeys(names))
+
+
+def _upkeep(visit: Visit) -> str:
+    """Return the line of a visit."""
+    return f"upkeep: {visit.name}"
+
+
+def _category(line: str) -> str:
+    """Return the category of a line."""
+    return line.split(":")[0]
+
+
+# --- results ----------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _Places:
+    """Where the results of an alternative stand among the rows, each by its name."""
+
+    first: Mapping[str, int]
+    shape: Mapping[str, tuple[int, ...]]  # how many of each: () for one number a draw
+    end: int
+
+    def read(self, rows: Array) -> dict[str, Array]:
+        """Return each result, draws last, where it stands: nothing is copied."""
+        return {
+            name: rows[first : first + prod(self.shape[name])].reshape(*self.shape[name], rows.shape[1])
+            for name, first in self.first.items()
+        }
+
+
+def _places(case: Case, lines: _Lines, totals_only: bool) -> dict[str, _Places]:
+    """Give each alternative its rows."""
+    names = [name for name in RESULTS if not (totals_only and name in _PARTS)]
+    found, start = dict[str, _Places](), 0
+    for way in case.alternatives:
+        many = {
+            "years": case.terms.study_period + 1,
+            "aparts": len(lines.apart[way.name]),
+            "lines": len(lines.rate),
+        }
+        shape = {name: tuple(many[axis] for axis in RESULTS[name]) for name in names}
+        *first, start = accumulate(map(prod, shape.values()), initial=start)
+        found[way.name] = _Places(dict(zip(names, first, strict=True)), shape, start)
+    return found
+
+
+def _ledger(way: Alternative, lines: _Lines, found: Mapping[str, Array]) -> Ledger:
+    """Return the account of one alternative."""
+    residual = found["residual"]
+    by_category, expected = dict[str, Array](), dict[str, Array]()
+    if "by_line" in found:
+        line = {name: found["by_line"][place] for name, place in lines.place.items()}
+        today = way.change_month == 0
+        by_category = {name: line[name] for name in lines.of_way[way.name]}
+        by_category["initial"] = np.zeros_like(residual) + (way.quote if today else 0.0)
+        by_category["renewal"] = by_category["renewal"] - by_category["initial"]
+        by_category["sale"] = found["found_at_sale"] - residual
+        expected = {count: line[name] for count, name in zip(COUNTS, COUNT_LINES, strict=True)}
+        expected["renewals"] = expected["renewals"] - float(today)
+    apart = zip(found["apart_by_year"], found["apart_at_holding"], strict=True)
+    return Ledger(
+        net_present_cost=found["by_year"].T,
+        at_holding=found["at_holding"],
+        by_category=by_category,
+        expected=expected,
+        chance_renewed=found.get("chance_renewed", np.empty((0, residual.size))).T,
+        first_change=found["first_change"].T,
+        first_change_at_holding=found["first_change_at_holding"],
+        residual_at_holding=residual,
+        apart={
+            name: Apart(by_year.T, at_holding)
+            for name, (by_year, at_holding) in zip(lines.apart[way.name], apart, strict=True)
+        },
+    )
+
+
+# --- numbers and calendars --------------------------------------------------------------------------
+
+
+class _Rows:
+    """What spells read, as it is laid out; whoever adds to it is told where that stands."""
+
+    def __init__(self, layout: Mapping[str, Sequence[str]]) -> None:
+        self.layout = layout
+        self.numbers: list[Number] = []
         self.calendar: list[int] = []
         self.upkeep_lines: list[int] = []
-        self.apart_lines: list[int] = []
-        self.rows = [0]
-        self.months, self.years = case.terms.months, case.terms.study_period
-        self._name_lines()
-        self._lay_out()
+        self._first: dict[tuple[object, ...], int] = {}
 
-    # --- lines of the account -----------------------------------------------------------------------
+    def add(self, *numbers: Number) -> int:
+        """Add numbers, and return the first row."""
+        self.numbers += numbers
+        return len(self.numbers) - len(numbers)
 
-    def _name_lines(self) -> None:
-        """Name the lines, and say which rate of escalation each has.
+    def named(self, kind: str, **numbers: Number) -> int:
+        """Add the numbers of a kind of thing, and return the first row."""
+        return self.add(*(numbers[name] for name in self.layout[kind]))
 
-        Their order is that of the categories, and of the names of visits, whatever other ways there are: so
-        a way is added up in one order, and costs the same to the bit in any company.
-        """
-        case = self.case
-        rates: dict[float, int] = {0.0: 0}
-        self.growth: list[Number] = [0.0]
-        self.category_rate: dict[str, int] = {}
-        for category in CATEGORIES_IN_ORDER:
-            rate = case.terms.escalation.get(category, 0.0)
-            key = float(rate) if np.ndim(rate) == 0 else float(id(rate))
-            if key not in rates:
-                rates[key] = len(self.growth)
-                self.growth.append(rate)
-            self.category_rate[category] = rates[key]
-        self.due = {way.name: self._due_of(way) for way in case.alternatives}
-        self.names = {way.name: self._names(way) for way in case.alternatives}
-        place = {category: place for place, category in enumerate(CATEGORIES_IN_ORDER)}
-        names = {name for names in self.names.values() for name in names}
-        ordered = sorted(names, key=lambda name: (self._is_apart(name), place[name.split(":")[0]], name))
-        self.lines = {name: place for place, name in enumerate(ordered)}
-        self.line_rate = [self._rate_of(name) for name in ordered]
-        self.money_lines = sum(not self._is_apart(name) for name in ordered)
-        self.first_changes = len(self.line_rate)
-        self.line_rate.append(self.category_rate["renewal"])
-        if not self.totals_only:
-            self.count_line = {name: len(self.line_rate) + i for i, name in enumerate(COUNT_LINES)}
-            self.line_rate += [len(self.growth)] * len(COUNT_LINES)
+    def of(self, kind: str, *things: object) -> int:
+        """Return the first row of the numbers of some things; they stand once, and together."""
+        key = (kind, *map(id, things))
+        if key not in self._first:
+            self._first[key] = len(self.numbers)
+            for thing in things:
+                self.named(kind, **vars(thing))
+        return self._first[key]
 
-    def _rate_of(self, name: str) -> int:
-        """Return the place of a line's rate of escalation."""
-        return self.category_rate[name.split(":")[0]]
-
-    def _is_apart(self, name: str) -> bool:
-        """Whether a line is no part of the totals."""
-        return name.split(":")[0] in self.apart
-
-    def _names(self, way: Alternative) -> list[str]:
-        """Return the names of the money lines of an alternative, those of one rate of escalation together."""
-        names: list[str] = []
-        for roof, due in zip((way.roof, way.then), self.due[way.name], strict=True):
-            there = {
-                "insurance": np.any(self.case.leaks_under(way).insured_share),
-                "warranty": np.any(roof.warranty_share),
-                "energy": np.any(roof.energy_cost),
-            }
-            done = dict.fromkeys(f"upkeep: {visit.name}" for day in due for visit in day)
-            for name in CATEGORIES_IN_ORDER:
-                names += done if name == "upkeep" else [name] if there.get(name, True) else []
-        groups = dict.fromkeys(self._rate_of(name) for name in names)
-        once = dict.fromkeys(names)
-        return [name for rate in groups for name in once if self._rate_of(name) == rate]
-
-    def _due_of(self, way: Alternative) -> tuple[tuple[tuple[Visit, ...], ...], ...]:
-        """Return the visits by month of the standing roof, and of the one that follows."""
-        existing, months, planned = self.case.existing, self.months, way.change_month
-        last = months if planned is None else min(planned, months)
-        own = due_visits(way.roof, last, standing=existing, planned=planned)
-        return own, due_visits(way.then, months)
-
-    # --- numbers and calendars ----------------------------------------------------------------------
-
-    def _rows(self, kind: str, things: Sequence[Any]) -> int:
-        """Return the first row of the numbers of some things that stand together."""
-        first = len(self.values)
-        for thing in things:
-            key = kind, id(thing)
-            if len(things) == 1 and key in self.placed:
-                return self.placed[key]
-            self.placed.setdefault(key, len(self.values))
-            self.values += [getattr(thing, name) for name in self.library.layout[kind]]
-        return first
-
-    def _visits(self, due: tuple[tuple[Visit, ...], ...], *, lines: bool) -> dict[str, int]:
-        """Lay out the visits that are due in a spell, and return where."""
+    def visits(self, due: Due, place: Mapping[str, int] | None = None) -> dict[str, int]:
+        """Return where the calendar of some visits stands, their numbers, and, if wanted, their lines."""
         visits = list({id(visit): visit for day in due for visit in day}.values())
         bit = {id(visit): 1 << place for place, visit in enumerate(visits)}
         placed = {"due": len(self.calendar), "visits": len(visits), "upkeep_line": len(self.upkeep_lines)}
-        self.calendar += [sum(bit[id(visit)] for visit in day) for day in due]
-        if lines:
-            self.upkeep_lines += [self.lines[f"upkeep: {visit.name}"] for visit in visits]
-        return {**placed, "visit": self._rows("Visit", visits) if visits else 0}
+        self.calendar += [sum(bit[id(visit)] for visit in day) if day else 0 for day in due]
+        self.upkeep_lines += [] if place is None else [place[_upkeep(visit)] for visit in visits]
+        return {**placed, "visit": self.of("Visit", *visits)}
 
-    def _lay_out(self) -> None:
-        """Lay out numbers, calendars and structures."""
-        case, terms = self.case, self.case.terms
-        existing, changes = case.existing, [way.change_month or 0 for way in case.alternatives]
-        if min(existing.age, existing.seal_age, self.years - 1, *changes) < 0:
-            raise ValueError("ages and the month of a change must not be negative, nor the study period 0")
-        self.values += [holding_months(terms).astype(float), terms.day_cost, terms.hour_value]
-        rate_row = len(self.values)
-        month = [
-            discount_factor(1.0, discount_rate=np.asarray(terms.discount_rate), escalation=np.asarray(rate))
-            for rate in self.growth
-        ]
-        self.values += [*month, 1.0]
-        past = self._past()
-        spells, ways = self._spells_and_ways()
-        sizes = {
-            "months": self.months,
-            "years": self.years,
-            "new_roofs": len(spells) - len(ways),
-            "ways": len(ways),
-            "lines": len(self.line_rate),
-            "money_lines": self.money_lines,
-            "rates": len(self.growth) + 1,
-            "rate": rate_row,
-            "terms": 0,
-            "by_line": not self.totals_only,
-            "most_cohorts": max(past["age"], past["listed"], 0),
-        }
-        line = {name.replace(" ", "_"): place for name, place in self.lines.items()}
-        counts = {} if self.totals_only else self.count_line
-        which = {**line, **counts, "first_changes": self.first_changes}
-        layout = self.library.layout
-        self.arrays = {
-            "sizes": _whole([sizes], layout["Sizes"]),
-            "past": _whole([past], layout["Past"]),
-            "lines": _whole([{name: which.get(name, -1) for name in layout["Lines"]}], layout["Lines"]),
-            "spells": _whole(spells, layout["Spell"]),
-            "ways": _whole(ways, layout["Way"]),
-            "calendar": np.array(self.calendar, dtype=np.uint32),
-            "upkeep_lines": np.array([*self.upkeep_lines, 0], dtype=np.int32),
-            "rates": np.array(self.line_rate, dtype=np.int32),
-            "hidden_ages": np.array([leak.age for leak in case.existing.hidden_now or ()], dtype=float),
-            "apart_lines": np.array([*self.apart_lines, 0], dtype=np.int32),
-        }
+    def spell(self, roof: Roof, leaks: Leaks, due: Due, lines: _Lines, **change: Number) -> dict[str, int]:
+        """Return where all stands that a spell reads."""
+        first = {"roof": self.of("Roof", roof), "leaks": self.of("Leaks", leaks)}
+        visits = self.visits(due, lines.place)
+        return {**first, **visits, "change": self.named("Change", **change), "last": len(due) - 1}
 
-    def _spells_and_ways(self) -> tuple[list[dict[str, int]], list[dict[str, int]]]:
-        """Lay out the spells, those of new roofs first, and each alternative with its rows of results."""
-        new_roofs: dict[tuple[int, int], int] = {}
-        spells: list[dict[str, int]] = []
-        for way in self.case.alternatives:
-            new = id(way.then), id(self.case.leaks_under(way))
-            if new not in new_roofs:
-                new_roofs[new] = len(spells)
-                spells.append(self._new_roof(way))
-        ways: list[dict[str, int]] = []
-        by_line = 0 if self.totals_only else self.years + 1 + len(self.line_rate)
-        for way in self.case.alternatives:
-            own = [self.lines[name] for name in self.names[way.name] if self._is_apart(name)]
-            ways.append(
-                {
-                    "existing": len(spells),
-                    "following": new_roofs[id(way.then), id(self.case.leaks_under(way))],
-                    "results": self.rows[-1],
-                    "apart": len(self.apart_lines),
-                    "aparts": len(own),
-                }
-            )
-            spells.append(self._standing_roof(way))
-            self.apart_lines += own
-            self.rows.append(self.rows[-1] + (2 + len(own)) * (self.years + 2) + 2 + by_line)
-        return spells, ways
 
-    def _past(self) -> dict[str, int]:
-        """Lay out the past of the standing roof."""
-        existing = self.case.existing
-        hidden, effective_age = existing.hidden_now, existing.effective_age
-        self.values.append(existing.inspected_today)
-        inspected = len(self.values) - 1
-        if effective_age is not None:
-            self.values.append(effective_age)
-        return {
-            "age": existing.age,
-            "roof": self._rows("Roof", [existing.roof]),
-            "leaks": self._rows("Leaks", [self.case.leaks]),
-            **self._visits(past_visits(existing), lines=False),
-            "listed": -1 if hidden is None else len(hidden),
-            "hidden_leak": self._rows("HiddenLeak", hidden) if hidden else 0,
-            "inspected": inspected,
-            "effective_age": -1 if effective_age is None else inspected + 1,
-        }
+@dataclass(frozen=True)
+class _Plan:
+    """A case laid out for the kernel."""
 
-    def _new_roof(self, way: Alternative) -> dict[str, int]:
-        """Lay out the spell of a roof laid in month 0."""
-        change = len(self.values)
-        self.values += [way.then.renew_cost, way.then.renew_days]
-        return {
-            **self._spell(way, way.then, self.due[way.name][1], change),
-            "last": self.months,
-            "planned": -1,
-            "newly_laid": 1,
-            "calendar_age": 0,
-            "seal_age": 0,
-        }
-
-    def _standing_roof(self, way: Alternative) -> dict[str, int]:
-        """Lay out the spell of the existing roof under one alternative."""
-        existing, planned = self.case.existing, way.change_month
-        change = len(self.values)
-        self.values += [way.quote, way.days]
-        within = planned is not None and planned <= self.months
-        return {
-            **self._spell(way, way.roof, self.due[way.name][0], change),
-            "last": planned if planned is not None and within else self.months,
-            "planned": planned if planned is not None and within else -1,
-            "newly_laid": 0,
-            "calendar_age": existing.age,
-            "seal_age": existing.seal_age,
-        }
-
-    def _spell(
-        self, way: Alternative, roof: Roof, due: tuple[tuple[Visit, ...], ...], change: int
-    ) -> dict[str, int]:
-        """Lay out what all spells have."""
-        return {
-            "roof": self._rows("Roof", [roof]),
-            "leaks": self._rows("Leaks", [self.case.leaks_under(way)]),
-            "change": change,
-            **self._visits(due, lines=True),
-        }
-
-    # --- the call, and back -------------------------------------------------------------------------
+    library: Library
+    numbers: Sequence[Number]  # row by row
+    structures: Mapping[str, NDArray[np.generic]]
+    rows: int  # of results
 
     def run(self, start: int, end: int) -> Array:
         """Evaluate the draws start ... end - 1; shape (rows, draws)."""
         lanes = self.library.lanes
         columns = -(-(end - start) // lanes) * lanes
-        numbers = np.empty((len(self.values), columns))
-        for row, value in zip(numbers, self.values, strict=True):
+        numbers = np.empty((len(self.numbers), columns))
+        for row, value in zip(numbers, self.numbers, strict=True):
             several = np.ndim(value) > 0
             row[: end - start] = value[start:end] if several else value  # type: ignore[index]
             row[end - start :] = row[end - start - 1]
-        results = np.empty((self.rows[-1], columns))
-        case = _Case(
-            numbers.ctypes.data,
-            results.ctypes.data,
-            columns,
-            *(array.ctypes.data for array in self.arrays.values()),
-        )
-        if self.library.functions.lifecycle_expect(ctypes.addressof(case), 0, columns):
+        results = np.full((self.rows, columns), np.nan)
+        given = {name: array.ctypes.data for name, array in self.structures.items()}
+        case = _Case(numbers=numbers.ctypes.data, results=results.ctypes.data, columns=columns, **given)
+        failed = self.library.functions.lifecycle_expect(ctypes.addressof(case), 0, columns)
+        if failed == _NO_MEMORY:
             raise MemoryError("the evaluation finds no memory to work in")
+        if failed:
+            raise RuntimeError("the kernel writes a result where no row is laid out for it")
         return results[:, : end - start]
 
-    def ledger(self, way: Alternative, results: Array) -> Ledger:
-        """Read the account of one alternative."""
-        place = [other.name for other in self.case.alternatives].index(way.name)
-        own, at = results[self.rows[place] : self.rows[place + 1]], 0
-        years, draws = self.years + 1, results.shape[1]
 
-        def some(number: int) -> Array:
-            """Return the next rows, shape (draws, number), where they stand: nothing is copied."""
-            nonlocal at
-            at += number
-            return own[at - number : at].T
-
-        by_year = some(years)
-        at_holding, found, residual, first_change = some(4).T
-        first_changes = some(years)
-        apart = {
-            name: Apart(at_holding=some(1)[:, 0], by_year=some(years))
-            for name in self.names[way.name]
-            if self._is_apart(name)
-        }
-        if self.totals_only:
-            none = np.empty((draws, 0))
-            return Ledger(by_year, at_holding, {}, {}, none, first_changes, first_change, residual, apart)
-        chance = some(years)
-        lines = own[at:]
-        by_category = {name: lines[self.lines[name]] for name in self.names[way.name]}
-        expected = {
-            count: lines[self.count_line[line]] for count, line in zip(COUNTS, COUNT_LINES, strict=True)
-        }
-        today = way.change_month == 0
-        by_category["initial"] = np.zeros(draws) + (way.quote if today else 0.0)
-        by_category["renewal"] = by_category["renewal"] - by_category["initial"]
-        by_category["sale"] = found - residual
-        expected["renewals"] = expected["renewals"] - float(today)
-        return Ledger(
-            by_year, at_holding, by_category, expected, chance, first_changes, first_change, residual, apart
+def _laid_out(
+    case: Case,
+    library: Library,
+    due: Mapping[str, tuple[Due, Due]],
+    lines: _Lines,
+    places: Mapping[str, _Places],
+) -> _Plan:
+    """Lay out a case: its terms, then its past, the spells of new roofs, those of the standing one."""
+    terms, layout, rows = case.terms, library.layout, _Rows(library.layout)
+    holding = holding_months(terms).astype(float)
+    rows.named("Terms", holding_months=holding, day_cost=terms.day_cost, hour_value=terms.hour_value)
+    rows.add(*(_discount_of_a_month(terms.discount_rate, rate) for rate in lines.rates))
+    past = _past(case, rows)
+    following: dict[tuple[int, int], int] = {}
+    spells: list[dict[str, int]] = []
+    for way in case.alternatives:
+        new, leaks = way.then, case.leaks_under(way)
+        if (id(new), id(leaks)) not in following:
+            following[id(new), id(leaks)] = len(spells)
+            change = {"quote": new.renew_cost, "days": new.renew_days}
+            fresh = {"planned": -1, "newly_laid": 1, "calendar_age": 0, "seal_age": 0}
+            spells.append(fresh | rows.spell(new, leaks, due[way.name][1], lines, **change))
+    new_roofs = len(spells)
+    ways: list[dict[str, int]] = []
+    apart: list[int] = []
+    for way in case.alternatives:
+        leaks, planned = case.leaks_under(way), way.change_month
+        ways.append(
+            {
+                "existing": len(spells),
+                "following": following[id(way.then), id(leaks)],
+                "apart": len(apart),
+                "aparts": len(lines.apart[way.name]),
+                **dict.fromkeys(RESULTS, -1),
+                **places[way.name].first,
+            }
         )
+        apart += [lines.place[name] for name in lines.apart[way.name]]
+        standing = {
+            "planned": planned if planned is not None and planned <= terms.months else -1,
+            "newly_laid": 0,
+            "calendar_age": case.existing.age,
+            "seal_age": case.existing.seal_age,
+        }
+        change = {"quote": way.quote, "days": way.days}
+        spells.append(standing | rows.spell(way.roof, leaks, due[way.name][0], lines, **change))
+    end = max(place.end for place in places.values())
+    sizes = {
+        "months": terms.months,
+        "years": terms.study_period,
+        "new_roofs": new_roofs,
+        "ways": len(ways),
+        "lines": len(lines.rate),
+        "money_lines": lines.in_totals,
+        "rates": len(lines.rates),
+        "rows": end,
+        "most_cohorts": max(past["age"], past["listed"], 0),
+    }
+    which = {name.replace(" ", "_"): place for name, place in lines.place.items()}
+    structures = {
+        "sizes": _whole([sizes], layout["Sizes"]),
+        "past": _whole([past], layout["Past"]),
+        "lines": _whole([dict.fromkeys(layout["Lines"], -1) | which], layout["Lines"]),
+        "spells": _whole(spells, layout["Spell"]),
+        "ways": _whole(ways, layout["Way"]),
+        "calendar": np.array(rows.calendar, dtype=_MONTH),
+        "upkeep_lines": np.array([*rows.upkeep_lines, 0], dtype=np.int32),
+        "rates": np.array(lines.rate, dtype=np.int32),
+        "hidden_ages": np.array([leak.age for leak in case.existing.hidden_now or ()], dtype=float),
+        "apart_lines": np.array([*apart, 0], dtype=np.int32),
+    }
+    return _Plan(library, rows.numbers, structures, end)
 
 
-def _whole(things: Sequence[dict[str, int]], names: Sequence[str]) -> NDArray[np.int32]:
+def _discount_of_a_month(discount_rate: Number, escalation: Number | None) -> Number:
+    """Return what a month discounts at a rate of escalation; None: nothing."""
+    if escalation is None:
+        return 1.0
+    rate, growth = np.asarray(discount_rate), np.asarray(escalation)
+    return np.asarray(discount_factor(1.0, discount_rate=rate, escalation=growth))
+
+
+def _past(case: Case, rows: _Rows) -> dict[str, int]:
+    """Lay out the past of the standing roof."""
+    existing, hidden = case.existing, case.existing.hidden_now
+    return {
+        "age": existing.age,
+        "roof": rows.of("Roof", existing.roof),
+        "leaks": rows.of("Leaks", case.leaks),
+        **rows.visits(past_visits(existing)),
+        "listed": -1 if hidden is None else len(hidden),
+        "hidden_leak": rows.of("HiddenLeak", *hidden or ()),
+        "inspected": rows.add(existing.inspected_today),
+        "effective_age": -1 if existing.effective_age is None else rows.add(existing.effective_age),
+    }
+
+
+def _whole(things: Sequence[Mapping[str, int]], names: Sequence[str]) -> NDArray[np.int32]:
     """Return whole numbers as the kernel's structures, shape (things, names)."""
     return np.array([[thing[name] for name in names] for thing in things], dtype=np.int32)

@@ -25,17 +25,23 @@ is the place of its months in the calendar, `upkeep_line` that of its visits' li
 /* The standing roof's past: `listed` hidden leaks, or -1: from upkeep; `effective_age` row or -1. */
 #define PAST(X)                                                                                          \
     X(age) X(roof) X(leaks) X(visits) X(visit) X(due) X(listed) X(hidden_leak) X(inspected) X(effective_age)
-/* An alternative: the spells of the standing roof and of the one that follows; its first row of results;
-where its lines that are kept apart from the totals are listed, and how many. */
-#define WAY(X) X(existing) X(following) X(results) X(apart) X(aparts)
+/* What is written of an alternative; each stands from a row of the results on, that the caller names, row
+after row: years 0, 1, ... of a thing by year, one line after another; kept apart: all years of each line. */
+#define RESULTS(X)                                                                                       \
+    X(by_year) X(at_holding) X(found_at_sale) X(residual) X(first_change_at_holding) X(first_change)     \
+    X(apart_at_holding) X(apart_by_year) X(chance_renewed) X(by_line)
+/* An alternative: the spells of the standing roof and of the one that follows; where its lines that are
+kept apart from the totals are listed, and how many; the first row of each of its results. Chances and lines
+are worked out together, unless the row of the lines is -1. */
+#define WAY(X) X(existing) X(following) X(apart) X(aparts) RESULTS(X)
 /* Which line of the account takes what; -1: none. */
 #define LINES(X)                                                                                         \
     X(renewal) X(leak_damage) X(warranty) X(insurance) X(energy) X(days) X(hours) X(first_changes)       \
     X(renewals) X(leaks) X(severe_finds) X(days_out_of_use) X(owners_hours)
-/* Sizes: new roofs are the first spells; the first lines are money and are added to totals. */
+/* Sizes: new roofs are the first spells; the first lines are money and are added to totals; `rows` of
+results in all. The first numbers are the terms, and after them what a month discounts at each rate. */
 #define SIZES(X)                                                                                         \
-    X(months) X(years) X(new_roofs) X(ways) X(lines) X(money_lines) X(rates) X(rate) X(terms) X(by_line) \
-    X(most_cohorts)
+    X(months) X(years) X(new_roofs) X(ways) X(lines) X(money_lines) X(rates) X(rows) X(most_cohorts)
 
 #define NUMBER(name) Draws name;
 #define WHOLE(name) int32_t name;
@@ -69,7 +75,10 @@ typedef struct {
     const int32_t *apart_lines;  /* lines kept apart, way by way */
 } Case;
 
-enum { MOST_VISITS = 32 };
+enum { MOST_VISITS = 8 * sizeof(uint32_t) };      /* of a plan: a bit of a month of the calendar for each */
+enum { FIRST_RATE = sizeof(Terms) / sizeof(Draws) };
+enum { NO_MEMORY = 1, NO_SUCH_ROW };              /* why an evaluation ended */
+enum { MOST_HELD = 64 };
 
 static const double TOLERANCE = 1e-9; /* two times nearer than this are the same [months] */
 
@@ -114,19 +123,23 @@ typedef struct {
     Turning turning;
     Draws *laid, *running, *own, *following, *total, *weight, *net;
     Result *results;
-    void *held[64];
-    int holds, failed;
+    void *held[MOST_HELD];
+    int holds, failed;                         /* why, or 0 */
 } Room;
 
 static void *room_for(Room *room, size_t count, size_t size)
 {
+    if (room->holds == MOST_HELD) {
+        room->failed = NO_MEMORY;
+        return NULL;
+    }
     const size_t whole = (count * size + sizeof(Draws) - 1) / sizeof(Draws) * sizeof(Draws);
 #ifdef _WIN32
     void *some = _aligned_malloc(whole, sizeof(Draws));
 #else
     void *some = aligned_alloc(sizeof(Draws), whole);
 #endif
-    if (some == NULL) room->failed = 1;
+    if (some == NULL) room->failed = NO_MEMORY;
     else room->held[room->holds++] = memset(some, 0, whole);
     return some;
 }

@@ -44,7 +44,7 @@ EXPORTED const char *lifecycle_layout(void)
 {
     return "Leaks" LEAKS(NAME) ";Roof" ROOF(NAME) ";Visit" VISIT(NAME) ";Terms" TERMS(NAME)
            ";Change" CHANGE(NAME) ";HiddenLeak" HIDDEN_LEAK(NAME) ";Spell" SPELL(NAME) ";Past" PAST(NAME)
-           ";Way" WAY(NAME) ";Lines" LINES(NAME) ";Sizes" SIZES(NAME);
+           ";Way" WAY(NAME) ";Results" RESULTS(NAME) ";Lines" LINES(NAME) ";Sizes" SIZES(NAME);
 }
 
 EXPORTED int lifecycle_lanes(void) { return LANES; }
@@ -116,7 +116,7 @@ static void furnish(Room *room)
     }
 }
 
-/* Evaluate the draws of the columns first ... end - 1, both multiples of LANES; 1: no memory. */
+/* Evaluate the draws of the columns first ... end - 1, both multiples of LANES; return why it failed, or 0. */
 EXPORTED int lifecycle_expect(const Case *of, int64_t first, int64_t end)
 {
     const Sizes *sizes = of->sizes;
@@ -124,7 +124,7 @@ EXPORTED int lifecycle_expect(const Case *of, int64_t first, int64_t end)
     Room here = {.of = of}, *room = &here;
     furnish(room);
     for (room->column = first; !room->failed && room->column < end; room->column += LANES) {
-        READ(room, sizes->terms, room->terms);
+        READ(room, 0, room->terms);
         memset(room->sold, 0, (size_t)entries);
         for (int year = 1; year <= sizes->years; year++) room->sold[12 * year] = 1;
         EACH_LANE {
@@ -132,7 +132,7 @@ EXPORTED int lifecycle_expect(const Case *of, int64_t first, int64_t end)
             room->sold[room->holding[lane]] = 1;
         }
         for (int rate = 0; rate < sizes->rates; rate++) {
-            const Draws a_month_later = number(room, sizes->rate + rate);
+            const Draws a_month_later = number(room, FIRST_RATE + rate);
             Draws *factor = room->factor + rate * entries;
             factor[0] = all(1.0);
             for (int t = 1; t < entries; t++) factor[t] = factor[t - 1] * a_month_later;

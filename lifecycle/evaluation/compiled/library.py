@@ -28,6 +28,22 @@ _NOT_NUMBERS = {"name", "every", "visits", "plan_ends", "visits_after", "age"}
 """Fields that fix the calendar; the caller deals with them."""
 
 
+RESULTS: dict[str, tuple[str, ...]] = {
+    "by_year": ("years",),
+    "at_holding": (),
+    "found_at_sale": (),
+    "residual": (),
+    "first_change_at_holding": (),
+    "first_change": ("years",),
+    "apart_at_holding": ("aparts",),
+    "apart_by_year": ("aparts", "years"),
+    "chance_renewed": ("years",),
+    "by_line": ("lines",),
+}
+"""What the kernel writes of an alternative: for every draw one number, or one for each year of sale, line of
+the account, line that is kept apart."""
+
+
 @dataclass(frozen=True)
 class Library:
     """The loaded kernel.
@@ -76,6 +92,8 @@ def found() -> tuple[Library | None, str]:
     unwritten = [flow for flow in FLOWS if flow.replace(" ", "_") not in {"upkeep", *library.layout["Lines"]}]
     if unwritten:
         return None, f"the kernel does not write the flows {unwritten}"
+    if other := set(RESULTS) ^ set(library.layout["Results"]):
+        return None, f"the kernel and its caller do not both know the results {sorted(other)}"
     return library, f"the kernel is compiled here and takes {library.lanes} draws at once"
 
 

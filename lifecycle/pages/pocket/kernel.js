@@ -123,7 +123,6 @@ class Plan {
     const { kase, years, months } = this;
     const { existing, terms } = kase;
     this.values.push(Math.round(12 * terms.holding), terms.dayCost, terms.hourValue);
-    const rate = this.values.length;
     this.values.push(each((one) => (1 / (1 + one)) ** (1 / 12), terms.discountRate), 1);
     const past = this.past(existing);
     const spells = [];
@@ -134,16 +133,26 @@ class Plan {
       spells.push(this.spell(way.then, this.due[place][1], way.then.renew_cost, way.then.renew_days,
         { last: months, planned: -1, newly_laid: 1, calendar_age: 0, seal_age: 0 }));
     });
-    this.perWay = 2 * (years + 1) + 4 + (this.byLine ? years + 1 + this.rates.length : 0);
+    const lines = this.byLine ? this.rates.length : 0;
+    const lengths = { by_year: years + 1, at_holding: 1, found_at_sale: 1, residual: 1, first_change_at_holding: 1,
+      first_change: years + 1, apart_at_holding: 0, apart_by_year: 0, chance_renewed: lines && years + 1, by_line: lines };
+    this.places = {};
+    this.perWay = 0;
+    for (const [name, length] of Object.entries(lengths)) {
+      this.places[name] = [this.perWay, this.perWay + length];
+      this.perWay += length;
+    }
+    const first = (place) => Object.fromEntries(Object.entries(this.places).map(([name, [start]]) => [name,
+      name === 'by_line' && !lines ? -1 : place * this.perWay + start]));
     const ways = kase.ways.map((way, place) => {
       const within = way.changeMonth !== null && way.changeMonth <= months;
       spells.push(this.spell(way.roof, this.due[place][0], way.quote, way.days, {
         last: within ? way.changeMonth : months, planned: within ? way.changeMonth : -1, newly_laid: 0,
         calendar_age: existing.age, seal_age: existing.sealAge }));
-      return { existing: following.size + place, following: following.get(way.then), results: place * this.perWay, apart: 0, aparts: 0 };
+      return { existing: following.size + place, following: following.get(way.then), apart: 0, aparts: 0, ...first(place) };
     });
     const sizes = { months, years, new_roofs: following.size, ways: ways.length, lines: this.rates.length,
-      money_lines: this.moneyLines, rates: 2, rate, terms: 0, by_line: this.byLine ? 1 : 0, most_cohorts: existing.age };
+      money_lines: this.moneyLines, rates: 2, rows: this.perWay * ways.length, most_cohorts: existing.age };
     const which = { ...this.countLine, first_changes: this.firstChanges };
     for (const [name, place] of Object.entries(this.lines)) which[name.replaceAll(' ', '_')] = place;
     const whole = (kind, things) => Int32Array.from(things.flatMap((thing) => this.kernel.layout[kind].map((name) => thing[name])));
@@ -189,11 +198,18 @@ class Plan {
     view.setInt32(head + 4, results, true);
     view.setBigInt64(head + 8, BigInt(columns), true);
     pointers.forEach((place, number) => view.setInt32(head + 16 + 4 * number, place, true));
-    if (calls.lifecycle_expect(head, 0n, BigInt(columns))) throw new Error('no memory');
+    const failed = calls.lifecycle_expect(head, 0n, BigInt(columns));
+    if (failed) throw new Error(failed === 1 ? 'no memory' : 'a result without a row');
     const memory = new Float64Array(calls.memory.buffer, results, columns * rows);
     const out = Array.from({ length: rows }, (_, row) => memory.slice(row * columns, row * columns + draws));
     held.forEach((place) => calls.free(place));
     return out;
+  }
+
+  /* The rows of one result of a way, by its place and by name. */
+  read(results, place, name) {
+    const [start, end] = this.places[name];
+    return results.slice(place * this.perWay + start, place * this.perWay + end);
   }
 }
 
@@ -201,13 +217,12 @@ class Plan {
 function evaluate(kernel, rules, kase, draws, byLine = false) {
   const plan = new Plan(kernel, rules, kase, byLine);
   const results = plan.run(draws);
-  const years = kase.terms.years + 1;
   return Object.fromEntries(kase.ways.map((way, place) => {
-    const rows = results.slice(place * plan.perWay, (place + 1) * plan.perWay);
-    const found = { byYear: rows.slice(0, years), cost: rows[years], firstChange: rows[years + 3] };
+    const read = (name) => plan.read(results, place, name);
+    const found = { byYear: read('by_year'), cost: read('at_holding')[0] };
     if (byLine) {
-      found.renewed = rows.slice(years + 4 + years, years + 4 + 2 * years);
-      const lines = rows.slice(years + 4 + 2 * years);
+      found.renewed = read('chance_renewed');
+      const lines = read('by_line');
       found.expected = Object.fromEntries(Object.entries(plan.countLine).map(([name, line]) => [name, lines[line][0]]));
     }
     return [way.name, found];
@@ -230,7 +245,7 @@ function historyWeights(kernel, rules, kase, draws) {
     existing: { ...existing, age: 0, sealAge: 0, inspected: 0, lastVisits: {} },
     ways: [way] };
   const plan = new Plan(kernel, rules, then, false);
-  const gone = plan.run(draws)[years + 1 + 3];
+  const [gone] = plan.read(plan.run(draws), 0, 'first_change_at_holding');
   const stands = gone.map((share) => 1 - share);
   const sum = stands.reduce((total, one) => total + one, 0);
   if (!(sum > LEAST_CHANCE * draws)) throw new NoFuture();
