@@ -25,6 +25,7 @@ from typing import Any
 
 from lifecycle import files
 from lifecycle.errors import Fault, nearest
+from lifecycle.kinds import COVERINGS
 from lifecycle.reading.existing import WET_READING
 from lifecycle.reading.reader import is_number
 from lifecycle.reading.roofs import all_plans
@@ -415,8 +416,6 @@ def own_plans() -> tuple[str, ...]:
     ('own_reseal', 'own_touch_up', 'only_looks', 'own_every_third_year', 'own_roll_on')
     """
     plans = all_plans(files.shared())
-    return tuple(
-        name
-        for name, plan in plans.items()
-        if plan["membrane"] and all("hours" in visit for visit in plan["membrane"])
-    )
+    stand = [name for name, kind in COVERINGS.items() if not kind.sprayed]
+    jobs = {name: [job for one in stand for job in plan.get(one, ())] for name, plan in plans.items()}
+    return tuple(name for name, found in jobs.items() if found and all("hours" in job for job in found))

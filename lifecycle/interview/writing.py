@@ -43,6 +43,7 @@ from lifecycle import files
 from lifecycle.errors import ScenarioError
 from lifecycle.interview.answers import NOT_SURE, RANGE, Answers, faults, own_plans, parts, seen_of
 from lifecycle.interview.typed import place_in
+from lifecycle.kinds import COVERINGS
 from lifecycle.reading.reader import is_number
 from lifecycle.reading.roofs import all_plans
 from lifecycle.scenario import Seen
@@ -237,7 +238,8 @@ def _upkeep(known: Answers, way: Offer) -> list[str]:
     """Write the plan of a way, or the jobs of what the owner would do otherwise with its own."""
     if "plan" in way.data:
         return [f'plan = "{plan_of(known, way.data["plan"])}"']
-    jobs = all_plans(files.shared())[plan_of(known, base_plan(known))]["membrane"]
+    covering = COVERINGS[files.shared()["roofs"][standing(known)]["covering"]]
+    jobs = all_plans(files.shared())[plan_of(known, base_plan(known))][covering.kept_as]
     return ["visits = [", *(f"  {value_text(job)}," for job in (*jobs, *way.data["jobs"])), "]"]
 
 
@@ -455,8 +457,9 @@ def _fits(known: Answers, way: Mapping[str, Any]) -> bool:
 
 
 def standing(known: Answers) -> str:
-    """Return the name of the roof that stands."""
-    return "fibreglass" if known["covering"] == "fibreglass" else "membrane"
+    """Return the name of the roof that stands: of the choices the first, if nobody is sure."""
+    roofs = [choice["value"] for choice in parts()["covering"].choices]
+    return known["covering"] if known["covering"] in roofs else roofs[0]
 
 
 def called(known: Answers) -> str:

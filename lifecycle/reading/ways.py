@@ -205,18 +205,18 @@ def _looked_at_like(reader: Reader, coating: StatedRoof, base: StatedRoof) -> St
     ends = {name: stated for name, stated in base.numbers.items() if name == "plan_ends"}
     return replace(
         coating,
-        visits=_jobs_like(reader, base, base.plan, base.visits),
-        visits_after=_jobs_like(reader, base, base.plan_after, base.visits_after) if ends else (),
+        visits=_jobs_like(reader, coating, base, base.plan, base.visits),
+        visits_after=_jobs_like(reader, coating, base, base.plan_after, base.visits_after) if ends else (),
         numbers={**coating.numbers, **ends},
     )
 
 
 def _jobs_like(
-    reader: Reader, base: StatedRoof, plan: str | None, visits: tuple[StatedVisit, ...]
+    reader: Reader, coating: StatedRoof, base: StatedRoof, plan: str | None, visits: tuple[StatedVisit, ...]
 ) -> tuple[StatedVisit, ...]:
     """Return the jobs on a coating that stand for those of a plan, or for a roof's own."""
     if plan is not None:
-        return plan_visits(reader, plan, "coating", f"roofs.{base.name}.plan")
+        return plan_visits(reader, plan, coating.covering, f"roofs.{base.name}.plan")
     return tuple(_look(reader, visit) for visit in visits if _may_be(reader, visit, "finds"))
 
 

@@ -581,7 +581,7 @@ def membrane_life(grounds: Grounds) -> Ruling:
     stated = data("claims.toml")["stated_life"]
     low, high = int(stated["low"]), int(stated["high"])
     figures = {"low": Named(low, "years"), "high": Named(high, "years")}
-    if grounds.scenario.roofs[grounds.kept].covering != "membrane":
+    if grounds.scenario.roofs[grounds.kept].covering != stated["covering"]:
         return Ruling(CANNOT, figures, "no_membrane")
     if grounds.comparison.study_period < high:
         return Ruling(CANNOT, figures, "years_shown")

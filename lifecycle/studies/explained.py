@@ -29,6 +29,7 @@ from lifecycle.deterioration import damage, leaks_between, survival
 from lifecycle.economics import discount_factor
 from lifecycle.errors import fault, nearest
 from lifecycle.evaluation.expectation import evaluate
+from lifecycle.kinds import COVERINGS
 from lifecycle.quantities import Array
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.implied import LAST_YEAR, plan_spells, with_every_plan
@@ -111,7 +112,9 @@ def life(scenario: Scenario) -> Curves:
             age,
             100.0 * np.asarray(survival(roof.ageing * age, shape=shape, scale=scale)),
         )
-        for (shape, scale, covering), roof in sorted(roofs.items(), key=lambda pair: pair[0][2] == "coating")
+        for (shape, scale, covering), roof in sorted(
+            roofs.items(), key=lambda pair: COVERINGS[pair[0][2]].sprayed
+        )
     )
     return _curves("life", lines)
 

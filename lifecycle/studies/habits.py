@@ -40,6 +40,7 @@ import numpy as np
 from lifecycle.data import words_of
 from lifecycle.evaluation.comparison import keeps_what_stands
 from lifecycle.files import data, shared
+from lifecycle.kinds import COVERINGS
 from lifecycle.plans import CHANGE, KEEP, plan_titles, under_every_plan
 from lifecycle.quantities import Array, Figure, Frame, Framed, in_rows
 from lifecycle.roofs import Case, Number
@@ -322,7 +323,8 @@ def plans_for(scenario: Scenario) -> tuple[str, ...]:
     own = {
         name
         for name, plan in shared()["plans"].items()
-        for visit in (*plan["membrane"], *plan["coating"])
+        for covering in COVERINGS
+        for visit in plan.get(covering, ())
         if "hours" in visit
     }
     return tuple(plan for plan in plan_titles() if scenario.climbs is not False or plan not in own)

@@ -45,6 +45,7 @@ from dataclasses import dataclass, field, replace
 from lifecycle.data import words_of
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.files import data
+from lifecycle.kinds import COVERINGS
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario, Use, replaced
 from lifecycle.studies.doubt import Doubt, under
@@ -312,7 +313,7 @@ ALIKE: Mapping[str, tuple[str, ...]] = {
     ),
     "life_alike": ("life_mean", "life_scale", "life_shape"),
 }
-"""Figures that a coating has of the membrane, by rule."""
+"""Figures that a coating has of the roof that it covers, by rule."""
 
 TOGETHER = ("together", "apart")
 """Rules about how inputs move together."""
@@ -326,10 +327,10 @@ def _unpaid(scenario: Scenario) -> Changes:
 
 
 def _coated_alike(scenario: Scenario, names: tuple[str, ...]) -> Scenario | str:
-    """Return a scenario whose coated roofs have some figures of the membrane that stands."""
+    """Return a scenario whose sprayed roofs have some figures of the roof that stands."""
     stands = scenario.roofs[scenario.existing.roof]
-    coated = [roof for roof in scenario.roofs.values() if roof.covering == "coating"]
-    if stands.covering != "membrane" or not coated:
+    coated = [roof for roof in scenario.roofs.values() if COVERINGS[roof.covering].sprayed]
+    if COVERINGS[stands.covering].sprayed or not coated:
         return UNTRIED["no_coating"]
     own = {name: stands.numbers[name] for name in names if name in stands.numbers}
     roofs = dict(scenario.roofs)
