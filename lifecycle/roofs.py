@@ -355,6 +355,11 @@ class Case:
     alternatives: tuple[Alternative, ...]
     loan: Loan | None = None
 
+    def __repr__(self) -> str:
+        """Name the ways, and say over how many years they are followed."""
+        ways = ", ".join(way.name for way in self.alternatives)
+        return f"Case of {len(self.alternatives)} ways over {self.terms.study_period} years: {ways}"
+
     @property
     def base_case(self) -> Alternative:
         """The one alternative that is what the owner would do otherwise."""

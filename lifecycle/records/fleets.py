@@ -26,6 +26,7 @@ from typing import BinaryIO
 
 from lifecycle.errors import Fault, nearest, stop_at
 from lifecycle.files import fields, opened
+from lifecycle.quantities import Frame, Framed
 from lifecycle.records.tables import at_lines, read_sheet
 from lifecycle.scenario import Scenario
 from lifecycle.studies.grid import PLAIN, SINGLE, Point, Value
@@ -38,7 +39,7 @@ LISTS = ("existing.trouble",)
 
 
 @dataclass(frozen=True)
-class Coaches:
+class Coaches(Framed):
     """A table of coaches.
 
     Parameters
@@ -55,6 +56,17 @@ class Coaches:
     rows: tuple[Mapping[str, Value], ...]
     labels: tuple[str, ...]
     lines: tuple[int, ...]
+
+    def __repr__(self) -> str:
+        """Say how many there are, and what is told of them."""
+        told = dict.fromkeys(name for row in self.rows for name in row)
+        return f"{len(self.rows)} coaches of {self.source!r}, by {', '.join(told)}"
+
+    def to_frame(self) -> Frame:
+        """Return the coaches as rows, what no row says left empty."""
+        import pandas
+
+        return pandas.DataFrame(list(self.rows), list(self.labels))
 
 
 def coaches(file: str | os.PathLike[str], base: Scenario) -> Coaches:

@@ -30,7 +30,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from lifecycle.data import words_of
-from lifecycle.quantities import Array
+from lifecycle.quantities import Array, Frame, Framed
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies import decision
 from lifecycle.studies.doubt import Band, Doubt, under
@@ -104,7 +104,7 @@ class Luck:
 
 
 @dataclass(frozen=True)
-class Assessment:
+class Assessment(Framed):
     """Everything that doubt and luck say about one scenario.
 
     Parameters
@@ -152,6 +152,28 @@ class Assessment:
     large_bill: float
     lives: int
     judged: Judged | None = None
+
+    def __repr__(self) -> str:
+        """Name the ways with their mean costs and bands, and the one that is cheapest on average."""
+        head = f"Assessment of {self.scenario.title!r}: on average {self.cheapest!r} is the cheapest"
+        return f"{head}\n{self.doubt!r}"
+
+    def to_frame(self) -> Frame:
+        """Return the ways as rows: as `Doubt.to_frame`, and what doubt says about choosing each.
+
+        Returns
+        -------
+        pandas.DataFrame
+            Besides: the chance to be the cheapest [-], and what choosing it costs above the best choice, on
+            average [money].
+        """
+        chosen = self.choosing
+        more = {
+            "chance cheapest": chosen.chance_cheapest,
+            f"a wrong choice costs [{self.doubt.currency}]": chosen.opportunity_loss,
+        }
+        frame = self.doubt.to_frame()
+        return frame.assign(**{head: frame.index.map(by_way) for head, by_way in more.items()})
 
     @property
     def any_doubt(self) -> bool:

@@ -30,7 +30,7 @@ from lifecycle.economics import discount_factor
 from lifecycle.errors import fault, nearest
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.kinds import COVERINGS
-from lifecycle.quantities import Array
+from lifecycle.quantities import Array, Frame, Framed
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.implied import LAST_YEAR, plan_spells, with_every_plan
 from lifecycle.studies.one_roof import chance_of_hidden_leak
@@ -52,7 +52,7 @@ AGES = tuple(range(1, LAST_YEAR + 1))
 
 
 @dataclass(frozen=True)
-class Curves:
+class Curves(Framed):
     """Lines over one axis.
 
     Parameters
@@ -72,6 +72,18 @@ class Curves:
     up: str
     lines: tuple[tuple[str, Array, Array], ...]
     mark: tuple[float, str] | None = None
+
+    def __repr__(self) -> str:
+        """Name the lines, each with its first and its last height."""
+        ends = [f"  {name}: {up[0]:,.4g} to {up[-1]:,.4g}" for name, _, up in self.lines]
+        return "\n".join([f"{self.title}, by {self.across}", *ends])
+
+    def to_frame(self) -> Frame:
+        """Return the lines as columns, by the places across that any of them has."""
+        import pandas
+
+        columns = {name: pandas.Series(up, across) for name, across, up in self.lines}
+        return pandas.DataFrame(columns).rename_axis(self.across)
 
 
 def _said(name: str) -> Mapping[str, str]:

@@ -44,19 +44,64 @@ def test_all_that_it_offers_is_there_once_it_is_imported() -> None:
     assert found["charts"] == "module" and found["__version__"] == "str"
 
 
-def test_every_result_shows_itself_in_a_few_lines_and_as_a_table(scenario: object) -> None:
-    results = [
-        lifecycle.compare(scenario),
-        lifecycle.doubt(scenario, draws=64),
-        lifecycle.timing(scenario, draws=64),
-        lifecycle.sensitivity(scenario),
+NO_RESULT = {"__version__", "charts", "dumps", "save", "shipped_file"}
+"""What gives no result that shows itself: a number, a room, a text, a file, and where one is."""
+
+A_SCREEN = {"ask", "fleet", "printed", "verdict"}
+"""Answers, which show what the command line shows."""
+
+NO_TABLE = {"load", "loads", "example", "change", "resolve", "sliders"}
+"""Results in which no table is natural."""
+
+
+def _results(scenario: lifecycle.scenario.Scenario) -> dict[str, object]:
+    """Return a result of each function that the library offers, by its name."""
+    swept = lifecycle.sweep(
+        scenario, rows=[{"existing.age": 80}, {"existing.age": 150}], draws=16, ratios=True
+    )
+    record, columns = (
+        lifecycle.shipped_file("records", f"daily-weather{end}") for end in (".csv", "-columns.toml")
+    )
+    fleet = SCENARIOS / "fleets"
+    few = [
+        getattr(lifecycle, name)(scenario, draws=64)
+        for name in ("doubt", "timing", "habits", "verdict", "assess")
     ]
-    for result in results:
-        assert 0 < len(repr(result).splitlines()) <= 12, result
-        assert max(map(len, repr(result).splitlines())) <= 120
-        assert len(result.to_frame()) > 0
-        assert result._repr_html_().count("<table") == 1
-    assert len(repr(scenario)) < 120
+    return {
+        **dict(zip(("doubt", "timing", "habits", "verdict", "assess"), few, strict=True)),
+        **{name: getattr(lifecycle, name)(scenario) for name in ("compare", "sensitivity", "by_place")},
+        **{name: getattr(lifecycle, name)(scenario) for name in ("bench", "resolve", "sliders")},
+        "load": scenario,
+        "loads": lifecycle.loads(scenario.text),
+        "example": lifecycle.example("trouble-reported"),
+        "change": lifecycle.change(scenario, quote=9000),
+        "two_way_map": lifecycle.two_way_map(scenario, "owner.holding_period", "figures.coating_quote"),
+        "weather": lifecycle.weather(record, columns=columns),
+        "sweep": swept,
+        "coaches": lifecycle.coaches(
+            fleet / "forty-coaches.csv", lifecycle.load(fleet / "rental-motorhomes.toml")
+        ),
+        "fleet": lifecycle.fleet(swept, 9000),
+        "difference": lifecycle.difference(scenario, lifecycle.change(scenario, quote=9000)),
+        "ask": lifecycle.ask("compare", scenario, draws=64),
+        "step": lifecycle.step(scenario, "life"),
+        "agreement": lifecycle.agreement(scenario, lives=1000),
+        "printed": lifecycle.printed(),
+    }
+
+
+def test_every_result_shows_itself_in_a_few_lines_and_as_a_table(
+    scenario: lifecycle.scenario.Scenario,
+) -> None:
+    results = _results(scenario)
+    assert set(results) == set(lifecycle.__all__) - NO_RESULT
+    for name, result in results.items():
+        lines = repr(result).splitlines()
+        assert 0 < len(lines) <= (60 if name in A_SCREEN else 12), name
+        if name not in A_SCREEN:
+            assert max(map(len, lines)) <= 170 and len(repr(result)) <= 600, name
+        if name not in A_SCREEN | NO_TABLE:
+            assert len(result.to_frame()) > 0, name  # type: ignore[attr-defined]
 
 
 def test_tables_hold_what_the_results_hold(scenario: object) -> None:
