@@ -1,15 +1,18 @@
 """How fast the evaluation is, against what a user would write instead, in the same run. Not timed in CI.
 
-    python tests/benchmarks/benchmark_evaluation.py [CASES]
+    python tests/benchmarks/benchmark_evaluation.py [--cases 500] [--only compare doubt] [--compiled]
 
 Prints the day and the machine, then a table: each thing in the compiled form, in the numpy form, and by the
-plain loop over months of the agreement tests, with ratios and targets; how time grows with draws, months and
-ways (the exponent of a power law); the largest difference between the three forms over random cases; what a
-command imports. Each time is the shortest of three, in a process of its own, which also gives its memory.
+plain loop over months of the agreement tests, with ratios and targets; what a simulation takes for the
+standard error of 10,000 futures; how time grows with draws, months and ways (the slope on two logarithmic
+axes); the largest difference between the three forms over random cases; what a command imports. Each time is
+the shortest of three, in a process of its own, which also gives its memory. `--only` measures what is named
+and nothing else; `--compiled` leaves the numpy form out, which takes most of the time.
 """
 
 from __future__ import annotations
 
+import argparse
 import json
 import os
 import platform
@@ -127,9 +130,11 @@ COMMANDS: dict[str, tuple[str, ...]] = {
 
 def main() -> None:
     """Print the table."""
-    if len(sys.argv) == 3 and sys.argv[1] == "--job":
-        print(json.dumps(measured(JOBS[sys.argv[2]]())))
+    asked = arguments()
+    if asked.job:
+        print(json.dumps(measured(JOBS[asked.job]())))
         return
+    forms = (COMPILED,) if asked.compiled else (COMPILED, NUMPY)
     load_now = os.getloadavg()[0]
     print(
         f"{date.today()}, {platform.machine()}, {os.cpu_count()} cores, load {load_now:.1f} before the start"
@@ -137,18 +142,33 @@ def main() -> None:
     print(f"Python {platform.python_version()}, numpy {np.__version__}; {found()[1]}")
     print(f"{'':38}{'compiled':>19}{'numpy':>19}  ratio  target")
     for name in list(JOBS)[:4]:
-        both(name, in_process(name, COMPILED), in_process(name, NUMPY))
+        if not asked.only or name in asked.only:
+            row(name, [in_process(name, form) for form in forms])
     for name, more in COMMANDS.items():
-        both(name, command(name, more, COMPILED), command(name, more, NUMPY))
+        if not asked.only or name in asked.only:
+            row(name, [command(name, more, form) for form in forms])
+    if asked.only:
+        return
     loop = plain_loop()
     print(f"one future by the plain loop: {loop:.2f} s, so 10,000 would take {loop * 10_000 / 3600:.1f} h")
+    by_simulation()
     print("growth, as a power of:")
     growth("draws", "growth 2500", "growth 20000", 8.0)
     growth("months", "months 10", "months 40", 4.0)
     growth("ways", "ways 1", "ways 3", 3.0)
-    differences(int(sys.argv[1]) if len(sys.argv) > 1 else 500)
+    differences(asked.cases)
     other_prices()
     imports()
+
+
+def arguments() -> argparse.Namespace:
+    """Read what is asked for."""
+    reader = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
+    reader.add_argument("--cases", type=int, default=500, help="random cases")
+    reader.add_argument("--only", nargs="*", default=(), choices=[*list(JOBS)[:4], *COMMANDS])
+    reader.add_argument("--compiled", action="store_true", help="the compiled form alone")
+    reader.add_argument("--job", choices=JOBS, help=argparse.SUPPRESS)
+    return reader.parse_args()
 
 
 def measured(work: Work) -> dict[str, float]:
@@ -205,22 +225,45 @@ def environment(form: str) -> dict[str, str]:
     return {**os.environ, **own, **kept}
 
 
-def both(name: str, mine: dict[str, float], other: dict[str, float]) -> None:
-    """Print a row: both forms, their ratio, and whether the target is met."""
+def row(name: str, forms: Sequence[dict[str, float]]) -> None:
+    """Print a row: one form or both, their ratio, and whether the target is met."""
 
     def cell(one: dict[str, float]) -> str:
         memory = f" {one['memory']:4.0f} MB" if "memory" in one else ""
         return f"{one['seconds']:6.2f} s{memory}"
 
+    mine, other = forms[0], forms[-1]
     seconds, memory = TARGETS.get(name, (None, None))
     said = ""
     if seconds is not None:
         held = mine["seconds"] <= seconds and (memory is None or mine["memory"] <= memory)
         said = f"{seconds:g} s{f', {memory} MB' if memory else ''}: {'met' if held else 'missed'}"
-    ratio = other["seconds"] / mine["seconds"]
-    print(f"{name:38}{cell(mine):>19}{cell(other):>19}{ratio:7.1f}  {said}")
-    busy = f"{mine['busy']:.2f} s against {other['busy']:.2f} s, {other['busy'] / mine['busy']:.1f} times"
-    print(f"{'':38}first run {mine['cold']:.2f} s; busy in all cores {busy}")
+    ratio = f"{other['seconds'] / mine['seconds']:7.1f}" if len(forms) > 1 else f"{'':7}"
+    print(f"{name:38}{cell(mine):>19}{cell(other) if len(forms) > 1 else '':>19}{ratio}  {said}")
+    against = f" against {other['busy']:.2f} s, {other['busy'] / mine['busy']:.1f} times"
+    busy = f"{mine['busy']:.2f} s{against if len(forms) > 1 else ''}"
+    print(f"{'':38}first run {mine['cold']:.2f} s; busy in all cores {busy}", flush=True)
+
+
+def by_simulation() -> None:
+    """Print what lives, one a future, take for the standard error that exact means have in 10,000 futures.
+
+    Lives add luck to what the futures differ by: for the net savings of two ways, var(futures) + var(luck).
+    """
+    drawn = pair(2, 30, 10_000)
+    start = time.perf_counter()
+    first, second = (one.at_holding for one in evaluate(drawn, totals_only=True).values())
+    exact = time.perf_counter() - start
+    between = float(np.var(first - second))
+    case = resolve(load(SCENARIO))
+    two = replace(case, alternatives=case.alternatives[:2], terms=replace(case.terms, study_period=30))
+    start = time.perf_counter()
+    luck = sum(float(np.var(one.at_holding)) for one in simulate(two, lives=100_000, seed=1).values())
+    lives, taken = 10_000 * (1.0 + luck / between), time.perf_counter() - start
+    by_lives, error = taken * lives / 100_000, np.sqrt(between / 10_000)
+    compared = f"{exact:.2f} s exact, {by_lives:.2f} s by lives, {by_lives / exact:.1f} times"
+    print(f"net savings of two ways to a standard error of {error:.0f} USD: {compared}")
+    print(f"  ({lives:,.0f} lives at likely values, one for each future)")
 
 
 def growth(what: str, small: str, large: str, times: float) -> None:
