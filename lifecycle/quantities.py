@@ -100,6 +100,8 @@ class FieldInfo:
         Whether it must be stated.
     ranged : bool
         Whether it may be a range.
+    subject : str
+        The words of the label that the name of what the field is of may replace; "" if there are none.
     help : str
         A sentence.
     group : str
@@ -126,6 +128,7 @@ class FieldInfo:
     default: str = "none"
     required: bool = False
     ranged: bool = False
+    subject: str = ""
     help: str = ""
     group: str = ""
     by_telephone: bool = False
@@ -218,6 +221,9 @@ def _field(section: str, name: str, entry: Mapping[str, Any]) -> FieldInfo:
     stated: dict[str, Any] = {
         key: tuple(value) if isinstance(value, list) else value for key, value in entry.items()
     }
+    before, _, marked = stated["label"].partition("{")
+    stated["subject"], _, after = marked.partition("}")
+    stated["label"] = f"{before}{stated['subject']}{after}"
     stated.setdefault("term", stated["label"])
     for units in ("unit_us", "unit_metric"):
         stated.setdefault(units, stated.get("unit", ""))

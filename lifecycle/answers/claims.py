@@ -38,9 +38,9 @@ from lifecycle.language.labels import (
     HEADINGS,
     about_money,
     cheaper_or_dearer,
-    input_name,
     listed,
     many_of_20,
+    the_input,
     years_text,
 )
 from lifecycle.language.sentences import say, words
@@ -322,7 +322,7 @@ def _counted(sentence: str, figures: Sequence[Figure]) -> str:
 
 def some_named(figures: Iterable[Figure], most: int = MOST_NAMED) -> str:
     """Name figures; of many the first, and how many more there are."""
-    names = list(dict.fromkeys(map(input_name, figures)))
+    names = list(dict.fromkeys(map(the_input, figures)))
     more = [say("claims.more", number=len(names) - most)] if len(names) > most else []
     return listed([*names[:most], *more])
 

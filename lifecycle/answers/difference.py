@@ -11,6 +11,7 @@ Every amount is a mean over the futures, as everywhere. Left out: who is right.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Sentence, Table
@@ -22,11 +23,12 @@ from lifecycle.language.labels import (
     input_name,
     listed,
     rounded,
+    the_input,
     years_text,
 )
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import first_lines
-from lifecycle.quantities import about, inner, money_text
+from lifecycle.quantities import Figure, about, inner, money_text
 from lifecycle.scenario import Scenario
 from lifecycle.studies import difference as study
 from lifecycle.studies.difference import Cause, Difference
@@ -174,10 +176,10 @@ def _answer(which: str, scenario: Scenario, ways: tuple[str, str], savings: floa
     )
 
 
-def _label(cause: Cause) -> str:
+def _label(cause: Cause, name: Callable[[Figure], str] = input_name) -> str:
     """Return what a cause is, in plain words."""
     if len(cause.figures) == 1 and cause.figures[0][0].path == cause.key:
-        return input_name(cause.figures[0][0])
+        return name(cause.figures[0][0])
     return cause.label
 
 
@@ -190,7 +192,9 @@ def first_sentence(found: Difference, currency: str = "", way: str = "", where: 
             [say("difference.nothing"), *([chance] if abs(found.by_draws) >= LEAST_LISTED else [])]
         )
     if abs(found.total) < LEAST_LISTED:
-        return say("difference.cancel", things=counted(len(causes), "thing"), first=_label(causes[0]))
+        return say(
+            "difference.cancel", things=counted(len(causes), "thing"), first=_label(causes[0], the_input)
+        )
     largest = max(abs(cause.amount) for cause in causes)
     shown = [cause for cause in causes if abs(cause.amount) >= LEAST_NAMED * largest][:NAMED]
     along = [cause for cause in shown if cause.amount * found.total > 0.0]
@@ -199,15 +203,17 @@ def first_sentence(found: Difference, currency: str = "", way: str = "", where: 
         say(
             "difference.further" if place else "difference.part",
             money=about(cause.amount),
-            what=_label(cause),
+            what=_label(cause, the_input),
         )
         for place, cause in enumerate(along)
     ]
     if len(causes) == 1:
-        parts = [say("difference.whole", what=_label(causes[0]))]
+        parts = [say("difference.whole", what=_label(causes[0], the_input))]
     units = (currency, *[""] * len(against))
     back = [
-        say("difference.back", what=_label(cause), money=f"{rounded(cause.amount)} {unit}".rstrip())
+        say(
+            "difference.back", what=_label(cause, the_input), money=f"{rounded(cause.amount)} {unit}".rstrip()
+        )
         for cause, unit in zip(against, units, strict=False)
     ]
     return say(

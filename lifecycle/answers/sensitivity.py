@@ -28,7 +28,6 @@ from lifecycle.answers.shared import Silent, fields_of, head_of, made_by
 from lifecycle.errors import ScenarioError, fault
 from lifecycle.evaluation.comparison import compare
 from lifecycle.evaluation.swings import Swing
-from lifecycle.language.finding_out import named
 from lifecycle.language.labels import (
     BASES,
     HEADINGS,
@@ -37,6 +36,7 @@ from lifecycle.language.labels import (
     counted,
     input_name,
     range_text,
+    the_input,
     value_text,
 )
 from lifecycle.language.sentences import say, words
@@ -289,7 +289,7 @@ def first_sentence(found: Sensitivity) -> str:
         return say("sensitivity.no_figure", ranges=ranges, word=word, pair=pair)
     figure = turning[0].figure
     where = flips_text(found.switches[figure.path], found.scenario)
-    slots = {"figures": counted(len(found.swings), "figure"), "first": named(figure), "where": where}
+    slots = {"figures": counted(len(found.swings), "figure"), "first": the_input(figure), "where": where}
     if len(turning) == 1:
         return say("sensitivity.one_figure", **slots, pair=pair)
     return say("sensitivity.many_figures", number=len(turning), **slots, pair=pair)
@@ -361,7 +361,7 @@ def defaults_sentence(found: Sensitivity) -> str:
         return ""
     sizes = {swing.figure.path: swing.size for swing in found.swings}
     able = sorted((figure for figure, _ in known.able), key=lambda figure: -sizes[figure.path])
-    names = [input_name(figure) for figure in able[:DEFAULTS_NAMED]]
+    names = [the_input(figure) for figure in able[:DEFAULTS_NAMED]]
     more = len(able) - DEFAULTS_NAMED
     names += [say("sensitivity.more", number=more)] if more > 0 else []
     said = [say("sensitivity.word", word=known.word)]

@@ -11,19 +11,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from lifecycle.language.labels import about_money, input_name, value_text
+from lifecycle.language.labels import about_money, the_input, value_text
 from lifecycle.language.sentences import say, words
-from lifecycle.quantities import Figure, about
+from lifecycle.quantities import about
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.knowing import Call, Stretch
 
 TOGETHER = "together"
 """Stands for what inputs do together, among the shares of the doubt."""
-
-
-def named(figure: Figure) -> str:
-    """Return the name of an input within a sentence."""
-    return say("finding_out.figure", name=input_name(figure))
 
 
 def askable_share(found: Assessment) -> float:
@@ -71,7 +66,9 @@ def worth_lines(found: Assessment) -> list[str]:
 def _call(call: Call, found: Assessment) -> str:
     """Say what to ask for, what it is worth, and what follows from the answer."""
     worth = say(
-        "finding_out.call", figure=named(call.figure), money=about_money(call.worth, found.scenario.currency)
+        "finding_out.call",
+        figure=the_input(call.figure),
+        money=about_money(call.worth, found.scenario.currency),
     )
     return f"{worth} {what_follows(call, found)}".rstrip()
 

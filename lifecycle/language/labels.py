@@ -16,6 +16,7 @@ Left out: other languages.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from typing import TypeVar
 
@@ -118,18 +119,33 @@ def listed(things: Iterable[str]) -> str:
 
 
 def input_name(figure: Figure) -> str:
-    """Return what an input is, and where it stands, in plain words."""
-    parts = figure.path.split(".")
+    """Return what an input is, and of what, in plain words: what its label leaves open stands in brackets."""
+    field, parts = figure.field, figure.path.split(".")
     if parts[0] == "figures":
         where = parts[1:]
+    elif field.name in parts[1:-1]:
+        where = parts[-1:]
     elif parts[0] in ("roofs", "plans"):
         where = [part for part in reversed(parts[1:-1]) if part != "visits"]
     else:
         where = parts[1:-1]
-    words = [part.replace("_", " ") for part in where]
-    last = figure.field.name.replace("_", " ")
-    words = [word.removesuffix(f" {last}") for word in words]
-    return f"{figure.field.label} ({', '.join(words)})" if words else figure.field.label
+    known, text = words("labels.subjects"), field.label
+    plain = [part.removesuffix(f"_{field.name}").replace("_", " ") for part in where]
+    names = [name for name in (known.get(name, name) for name in plain) if name]
+    named = parts[0] in ("roofs", "plans", "existing") or figure.path.endswith(f"_{field.name}")
+    if field.subject and names and named:
+        text = text.replace(field.subject, names.pop(0), 1)
+    if names:
+        text = say("labels.of", label=text, names=re.sub(r", (?=\d)", " ", ", ".join(names)))
+    for heard, said in words("labels.mended").items():
+        text = text.replace(heard, said)
+    return text
+
+
+def the_input(figure: Figure) -> str:
+    """Return the name of an input within a sentence."""
+    name = input_name(figure)
+    return name if name.startswith(("how ", "what ", "when ")) else say("labels.the", name=name)
 
 
 def in_percent(figure: Figure) -> bool:

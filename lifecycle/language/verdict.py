@@ -32,11 +32,11 @@ from lifecycle.evaluation.opening import opening
 from lifecycle.language import cautions
 from lifecycle.language.labels import (
     cheaper_or_dearer,
-    input_name,
     listed,
     many_of_20,
     percent,
     rounded,
+    the_input,
     value_text,
     years_text,
 )
@@ -355,9 +355,7 @@ def by_field(table: Mapping[str, str], scenario: Scenario, figure: Figure, **gap
     covering = roof.covering if roof is not None else "roof"
     stands = scenario.existing.roof == owner
     whose = _fill(f"hangs.whose.{'stands' if stands else covering}") if roof else ""
-    name = input_name(figure)
-    name = name if name.startswith(("how ", "what ")) else f"the {name}"
-    return table[key].format(name=name, covering=covering, whose=whose, **gaps)
+    return table[key].format(name=the_input(figure), covering=covering, whose=whose, **gaps)
 
 
 class WaysInWords:
@@ -717,7 +715,7 @@ class _Said:
         names, figure = words("verdict.hangs.names"), offer.figures[0]
         if figure.field.name.startswith("warranty"):
             return str(names["warranty"])
-        return str(names.get(figure.path.rpartition(".")[2], f"the {input_name(figure)}"))
+        return str(names.get(figure.path.rpartition(".")[2], the_input(figure)))
 
     def _condition(self, turn: Turn) -> str:
         """Return from where on a figure turns the answer."""

@@ -68,7 +68,7 @@ def test_statements_in_words() -> None:
         '"This price is for today only." DOES NOT FIT',
         "- I may say: Take your time.",
         "- I may not say:",
-        "- It rests on: quoted price (coating) (said by somebody who gains by it)",
+        "- It rests on: the quoted price of the coating (said by somebody who gains by it)",
         "- In hand first:",
         "16 CFR 702",
         "The case for",

@@ -146,7 +146,7 @@ def test_what_changed_since_is_split_by_cause(
     text = " ".join(said(capsys, *asked, "--all").split())
     assert (
         "Why, coast: Against what would be done otherwise, the way in question is about 2,000 USD cheaper in "
-        "this edition than in the earlier one: all of it is quoted price" in text
+        "this edition than in the earlier one: all of it is the quoted price of the coating" in text
     )
     assert "coast, nothing, 5 years, kept: it said" in text and "40 coaches cost 90,000" in text
     assert "it said too little" in text and "sprayed: too few coaches were seen to be shown" in text

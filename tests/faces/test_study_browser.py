@@ -239,7 +239,7 @@ def kept(tab: Tab, place: Path) -> Path:
 def test_a_figure_is_changed_by_keyboard_before_and_now_stand_there(analyst: Tab, tmp_path: Path) -> None:
     press(analyst, "Change figures")
     analyst.page.get_by_label("Group", exact=True).select_option(label="Prices of roofs and jobs")
-    field = analyst.page.locator(".lc-figure", has_text="quoted price (coating)").locator("input")
+    field = analyst.page.locator(".lc-figure", has_text="quoted price of the coating").locator("input")
     field.focus()
     analyst.page.keyboard.press("Control+A")
     analyst.page.keyboard.type("3000")

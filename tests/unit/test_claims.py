@@ -558,7 +558,7 @@ def test_offers_are_counted_and_what_cannot_be_replaced_is_named() -> None:
     assert found.with_own is not None
     assert found.as_stated.middle > found.with_own.middle
     text = " ".join(offer_lines(comparison, doubt))
-    assert text.startswith("3 figures come from the shop: years of warranty")
+    assert text.startswith("3 figures come from the shop: the years of warranty on the coating")
     for part in (
         "With the figures as stated",
         "With the tool's own in place of",

@@ -50,8 +50,14 @@ def test_both_ends_on_one_side() -> None:
 
 def test_names_of_inputs_say_where_they_stand() -> None:
     inputs = shipped("humid-coast-motorhome").scenario.inputs
-    assert labels.input_name(inputs["roofs.membrane.life_mean"]) == "mean life (membrane)"
-    assert labels.input_name(inputs["figures.shop_reseal_cost"]) == "price of the job (shop reseal)"
+    assert labels.input_name(inputs["roofs.membrane.life_mean"]) == "mean life of the membrane"
+    assert labels.input_name(inputs["figures.shop_reseal_cost"]) == "price of the shop reseal"
     assert labels.input_name(inputs["owner.holding_period"]) == "years you keep it"
     own = shipped("worked-example-1").scenario.inputs["roofs.membrane.visits.reseal.cost"]
-    assert labels.input_name(own) == "price of the job (reseal, membrane)"
+    assert labels.input_name(own) == "price of the reseal (membrane)"
+    often = inputs["plans.own_touch_up.membrane.own touch-up.every"]
+    assert labels.input_name(often) == "how often your own touch-up is due (membrane, own touch-up)"
+    assert labels.the_input(often) == labels.input_name(often)
+    assert labels.the_input(own) == "the price of the reseal (membrane)"
+    further = shipped("worked-example-2").scenario.inputs
+    assert "prices that rise faster than inflation (upkeep)" in map(labels.input_name, further.values())

@@ -39,7 +39,7 @@ from lifecycle.answers.seven_answers import changed_since
 from lifecycle.errors import Fault, ScenarioError, fault
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.interview import contradictions, parts, questions, scenario_text
-from lifecycle.language.labels import input_name
+from lifecycle.language.labels import the_input
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import Verdict, verdict_under
 from lifecycle.pages.panels.working import Job, Show, Worker, loop_of_page
@@ -138,7 +138,7 @@ def with_one(given: Mapping[str, Any], key: str, value: Any) -> dict[str, Any]:
 def with_figure(entered: Entered, figure: Figure, shown: Figure | None) -> Entered:
     """Return what is entered after a figure was changed, or put back."""
     changed = with_one(entered.changed, figure.path, shown)
-    return replace(entered, changed=changed, last=(say("pages.the_figure", name=input_name(figure)),))
+    return replace(entered, changed=changed, last=(the_input(figure),))
 
 
 def still_needed(entered: Entered) -> tuple[int, ...]:
