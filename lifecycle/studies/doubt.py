@@ -100,7 +100,7 @@ class Doubt(Framed):
         for name in self.names:
             band = self.band(self.cost(name))
             lines.append(f"  {name}: {band.mean:,.0f} ({band.p10:,.0f} to {band.p90:,.0f})")
-        head = f"Doubt in {self.futures.weights.size:,} futures, kept {self.years:g} years: mean (8 in 10)"
+        head = f"Doubt in {self.futures.weights.size:,} futures, kept {self.years:g} years: mean (16 of 20)"
         return "\n".join([head, *lines])
 
     def to_frame(self) -> Frame:
