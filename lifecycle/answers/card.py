@@ -26,7 +26,7 @@ from lifecycle.answers.doubt import twenties
 from lifecycle.answers.shared import fields_of, head_of, made_by
 from lifecycle.errors import fault
 from lifecycle.files import data
-from lifecycle.language.labels import BASES, counted, listed, rounded, years_text
+from lifecycle.language.labels import BASES, HEADINGS, counted, listed, rounded, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.quantities import convert, inner, number_text
 from lifecycle.studies.habits import Habits, NoCard, PriceCard, ages_for, plans_for, price_card
@@ -105,7 +105,7 @@ def card_answer(card: PriceCard) -> Answer:
     """Write the card as a paper."""
     told = _Card(card)
     return Answer(
-        title=told.text("title"),
+        title=HEADINGS["card"],
         subtitle=told.text("subtitle"),
         blocks=tuple(_blocks(told)),
         data=_data(told),

@@ -92,8 +92,8 @@ def compare(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
     return Answer(HEADINGS["compare"], scenario.title, tuple(blocks), data, chart)
 
 
-def nothing_compared(scenario: Scenario) -> Answer:
-    """Return the answer of every study where trouble is reported, or there is one way only."""
+def nothing_compared(scenario: Scenario, question: str) -> Answer:
+    """Return the answer of every question where trouble is reported, or there is one way only."""
     comparison = compared(scenario)
     verdict = verdict_under(comparison, None)
     reason = trouble_reason(comparison.trouble) if comparison.trouble else say("compare.reasons.one_way")
@@ -107,7 +107,7 @@ def nothing_compared(scenario: Scenario) -> Answer:
         "made_by": made_by(scenario, evaluated=False),
         "reasons": {"alternatives": reason},
     }
-    return Answer(HEADINGS["compare"], scenario.title, tuple(verdict_blocks(verdict)), data)
+    return Answer(HEADINGS[question], scenario.title, tuple(verdict_blocks(verdict)), data)
 
 
 def _drawn(comparison: Comparison, verdict: Verdict, found: Assessment | None) -> Any:

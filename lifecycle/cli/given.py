@@ -290,7 +290,7 @@ def studied(answer: Callable[..., Answer], command: Command, arguments: Namespac
     if nothing and not command.always:
         from lifecycle.answers.comparison import nothing_compared
 
-        return nothing_compared(scenario)
+        return nothing_compared(scenario, command.name)
     named = {name: getattr(arguments, name) for name in command.takes or ()}
     with Waiting() as waiting:
         if named.get("draws", 0) > MANY:

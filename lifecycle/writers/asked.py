@@ -173,7 +173,7 @@ def ask(question: str, scenario: Scenario, **settings: Any) -> Asked:
         if name not in known:
             raise fault(name, f"is nothing that {question!r} takes", "", nearest(name, tuple(known)))
     if question != "compare" and (scenario.trouble or len(scenario.alternatives) < 2):
-        return Asked(signed(nothing_compared(scenario)), scenario.units)
+        return Asked(signed(nothing_compared(scenario, question)), scenario.units)
     function = getattr(import_module(f"lifecycle.answers.{room}"), question)
     found = in_futures(lambda: function(scenario, **{**known, **settings}, told=Silent()), scenario)
     return Asked(signed(found), scenario.units)

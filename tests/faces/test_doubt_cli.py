@@ -27,6 +27,7 @@ from lifecycle.cli.given import Waiting
 from lifecycle.cli.main import main
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.files import load, loads, write
+from lifecycle.language.labels import HEADINGS
 from lifecycle.language.sentences import say
 from lifecycle.language.verdict import NO_QUOTE, Verdict, VerdictParts, biggest_unknown, verdict_under
 from lifecycle.quantities import Figure
@@ -157,9 +158,10 @@ def test_a_bill_may_be_named(capsys: pytest.CaptureFixture[str]) -> None:
     assert result(capsys, "doubt", PLAIN, *FEW, "--bill", "1234")["luck"]["large_bill"] == 1234.0
 
 
-@pytest.mark.parametrize("command", ["doubt", "timing", "sensitivity"])
+@pytest.mark.parametrize("command", ["doubt", "timing", "sensitivity", "card"])
 def test_trouble_is_opened_first(command: str, capsys: pytest.CaptureFixture[str]) -> None:
-    assert "\n\nOpen it first." in answer(capsys, command, TROUBLE)
+    said = answer(capsys, command, TROUBLE)
+    assert said.startswith(f"{HEADINGS[command]}\n") and "\n\nOpen it first." in said
     found = result(capsys, command, TROUBLE)
     assert found["alternatives"] is None
     assert found["reasons"]["alternatives"].startswith("open it first")

@@ -83,5 +83,6 @@ def test_no_line_is_wider_than_the_terminal(name: str) -> None:
 
 def test_trouble_is_an_answer_without_a_table() -> None:
     found = shipped("trouble-reported")
-    said = as_text(answers.nothing_compared(found.scenario))
+    said = as_text(answers.nothing_compared(found.scenario, "doubt"))
+    assert said.startswith("How sure is this?\n")
     assert "Open it first." in said and LABELS["net-present cost"] not in said
