@@ -11,6 +11,7 @@ from html import unescape
 from pathlib import Path
 from typing import Any
 
+import ipywidgets
 import pytest
 
 from lifecycle.answers.blocks import Table
@@ -214,6 +215,18 @@ def test_no_price_is_shown_before_the_verdict() -> None:
     asked(page)
     assert seen and all(word and not prices for word, prices in seen)
     assert prices_in(shown_by(page))
+
+
+def test_an_answer_that_is_worked_out_anew_is_marked_on_its_boxes(counter: CounterPage) -> None:
+    """A mark on a text would wipe out what is being typed, and paint pictures anew."""
+    counter.answer.working(())
+    marked = [one for one in widgets(counter.box) if "lc-old" in one._dom_classes]
+    counter.answer.failed()
+    texts = [one for one in widgets(counter.box) if isinstance(one, ipywidgets.HTML)]
+    inside = [text for box in marked for text in widgets(box) if text in texts]
+    assert {counter.answer.first, counter.answer.screen, counter.answer.price} <= set(inside)
+    assert not set(marked) & set(texts)
+    assert not any("lc-old" in one._dom_classes for one in widgets(counter.box))
 
 
 def test_the_verdict_is_that_of_the_library(counter: CounterPage) -> None:

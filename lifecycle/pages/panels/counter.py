@@ -159,7 +159,7 @@ class CounterPage(Page):
         held = ([self.questions.box], [self.walk.box], [self.price.box], [self.answer.box, folds])
         self.parts = [below(f"lc-part {kind}", *widgets) for kind, widgets in zip(PARTS, held, strict=True)]
         parts = beside("lc-parts", *self.parts)
-        return [beside("lc-nav", *self.steps), self.intro, self.answer.first, parts]
+        return [beside("lc-nav", *self.steps), self.intro, self.answer.head, parts]
 
     def _turn_to(self, number: int) -> None:
         """Show one of the four steps; a wide screen shows all."""

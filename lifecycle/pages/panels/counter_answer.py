@@ -128,13 +128,15 @@ class CounterAnswer:
     """The answer: its heading above all steps, one screen, and what is folded away."""
 
     def __init__(self, tell: Tell) -> None:
-        self.first, self.screen, self.price = html(kind="lc-sticky"), html(), html()
+        self.first, self.screen, self.price = html(), html(), html()
         self.folded = {name: html() for name in FOLDED}
         self.folds: Mapping[str, Fold] = {
             name: Fold(say(f"counter.folds.{name}"), partial(_one, widget), tell)
             for name, widget in self.folded.items()
         }
-        self.box = below("lc-panel lc-screen", self.screen, self.price)
+        self.head, self._shown = below("lc-sticky", self.first), below("", self.screen)
+        self.box = below("lc-panel lc-screen", self._shown, below("", self.price))
+        self._boxes = (self.head, *self.box.children, *(fold.inside for fold in self.folds.values()))
         self._turn, self._worth = Turn(), ""
         self._waiting: tuple[Piece, ...] = ()
         self._put: tuple[Answer, tuple[Piece, ...]] | None = None
@@ -190,7 +192,7 @@ class CounterAnswer:
         shown = tuple(piece for piece in shown if piece not in turned)
         marks = twenty(int(by["of_20"] or 0)) if by and beside else ""
         self.screen.value = part("boxed", "lc-two-sides", marks + lines(joined(shown)))
-        mark(self.screen, "lc-old", False)
+        mark(self._shown, "lc-old", False)
 
     def show_rest(
         self, offers: Iterable[str], examination: Examination, work: Iterable[Offer], unseen: Iterable[str]
@@ -223,24 +225,24 @@ class CounterAnswer:
 
     def _mark(self, *, old: bool) -> None:
         """Mark every part as old or new."""
-        for box in self._parts():
+        for box in self._boxes:
             mark(box, "lc-old", old)
 
     def _parts(self) -> list[Any]:
-        """Return every part that can be old."""
+        """Return every part that says something of a customer."""
         return [self.first, self.screen, self.price, *self.folded.values()]
 
     def _put_first(self, head: str, said: str, *, stop: bool = False) -> None:
         """Put the heading on the page, with one sentence below it."""
         kind = "lc-turned" if said == self._turn.said else ""
         self.first.value = part("verdict", head, None, [said], kind, "lc-stop" if stop else "")
-        mark(self.first, "lc-old", False)
+        mark(self.head, "lc-old", False)
 
     def _forget(self) -> None:
         """Take the answer, its price and its folds away."""
         self._turn, self._worth, self._waiting, self._put = Turn(), "", (), None
-        for box in self._parts():
-            box.value = ""
+        for one in self._parts():
+            one.value = ""
         self._mark(old=False)
         for fold in self.folds.values():
             put_away(fold.box)
