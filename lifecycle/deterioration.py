@@ -102,27 +102,6 @@ def survival(effective_age: ArrayLike, *, shape: ArrayLike, scale: ArrayLike) ->
     return _plain(np.exp(-np.asarray(cumulative_hazard(effective_age, shape=shape, scale=scale))))
 
 
-def mean_life(*, shape: ArrayLike, scale: ArrayLike) -> Any:
-    """Mean service life: ``scale Gamma(1 + 1 / shape)``.
-
-    Parameters
-    ----------
-    shape, scale
-        As for `cumulative_hazard`.
-
-    Returns
-    -------
-    float or ndarray, shape (...)
-        Mean life in effective age. [years]
-
-    Examples
-    --------
-    >>> mean_life(shape=1.0, scale=10.0)
-    10.0
-    """
-    return _plain(np.asarray(scale, dtype=float) * _gamma_above_one(shape))
-
-
 def scale_from_mean(mean: ArrayLike, shape: ArrayLike) -> Any:
     """Weibull scale that gives a mean service life: ``mean / Gamma(1 + 1 / shape)``.
 

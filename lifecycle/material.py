@@ -145,35 +145,6 @@ class WeightCheck:
         return self.label_limit is not None and self.net_weight > self.label_limit
 
 
-def coverage(layer: Layer) -> Any:
-    """Area that a volume of coating covers: ``volume solids * transfer / film``.
-
-    Parameters
-    ----------
-    layer : Layer
-        With a film above 0.
-
-    Returns
-    -------
-    float or ndarray, shape (...)
-        [m2/L]
-
-    Raises
-    ------
-    ValueError
-        If the film is not above 0, or solids or transfer are not within 0 (left out) to 1.
-
-    Examples
-    --------
-    >>> coverage(Layer(film=2.0, volume_solids=0.5, transfer=0.8, density=1.0))
-    0.2
-    """
-    _check(layer)
-    if not np.all(np.asarray(layer.film) > 0.0):
-        raise ValueError(f"a film must be above 0 mm; got {layer.film}")
-    return layer.volume_solids * layer.transfer / layer.film
-
-
 def layer_material(layer: Layer, area: Any) -> LayerMaterial:
     """Coating that a layer takes on an area.
 

@@ -25,18 +25,6 @@ and what is found decides the price of every way.
 
 Left out: doubt and luck (`studies`).
 
-*By year*. An account to a sale after N years counts all that is paid before it. So what is spent in year
-N is the account to a sale after N years less that to a sale after N - 1::
-
-    spent in year N = account(N) - account(N - 1),   account(0) = 0
-
-One evaluation gives all of them: a batch whose draws are alike but for the years kept, 1 ... n, at a
-discount rate of 0. A change today falls into year 1, as do the jobs that are due today. Amounts are
-at base-date prices, with their real escalation.
-
-For a loan the difference is what keeping the coach a year longer adds to the cost of financing.
-Left out: the sale, which comes once, whenever it comes; and luck: no single coach pays these means.
-
 Source
 ------
 Measures: `economics`. The rule of keeping what stands is our own.
@@ -45,7 +33,7 @@ Measures: `economics`. The rule of keeping what stands is our own.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -58,13 +46,12 @@ from lifecycle.economics import (
     payback,
     savings_to_investment,
 )
-from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.flows import FLOWS
 from lifecycle.evaluation.ledger import COUNTS, Ledger
 from lifecycle.evaluation.swings import LIKELY, UNDISCOUNTED, Swing, one_at_a_time
 from lifecycle.kinds import CATEGORIES, Category, Half
 from lifecycle.quantities import Array, Frame, in_rows, table_html
-from lifecycle.roofs import Alternative, Case, draws_of
+from lifecycle.roofs import Alternative, Case
 from lifecycle.scenario import Scenario, StatedAlternative, resolve
 
 NEVER_PAID = "the change is never paid within the years kept"
@@ -454,44 +441,3 @@ def _break_even_price(quote: float, savings: float, first_changes: float) -> Ans
         return Answer(None, NEVER_PAID)
     price = quote + savings / first_changes
     return Answer(price, "dearer even as a gift" if price < 0.0 else None)
-
-
-SPENT = tuple(name for name in CATEGORIES if name != "sale")
-"""Categories that are spent year by year: all but the sale."""
-
-
-def yearly_by_category(case: Case) -> dict[str, dict[str, Array]]:
-    """Return the expected spending of each way by category and year.
-
-    Parameters
-    ----------
-    case : Case
-        Without draws.
-
-    Returns
-    -------
-    dict of str to dict of str to ndarray, shape (years,)
-        By alternative and category of `SPENT`, for the years 1 ... study period; not discounted.
-        [money/year]
-
-    Raises
-    ------
-    ValueError
-        If the case holds draws.
-    """
-    if draws_of(case) is not None:
-        raise ValueError("spending by year is for one scenario, not for draws")
-    years = np.arange(1.0, case.terms.study_period + 1.0)
-    terms = replace(case.terms, holding_period=years, discount_rate=0.0)
-    ledgers = evaluate(replace(case, terms=terms))
-    return {name: _spent(ledger.by_category, years) for name, ledger in ledgers.items()}
-
-
-def _spent(accounts: Mapping[str, Array], years: Array) -> dict[str, Array]:
-    """Return the differences between accounts to successive years, by category."""
-    totals = {category: np.zeros_like(years) for category in SPENT}
-    for name, account in accounts.items():
-        category = name.split(":")[0]
-        if category in totals:
-            totals[category] = totals[category] + account
-    return {category: np.diff(total, prepend=0.0) for category, total in totals.items()}

@@ -123,13 +123,6 @@ class Doubt(Framed):
             }
         return in_rows(rows)
 
-    def by_draw(self) -> Frame:
-        """Return the net-present cost of every way by future at the likely years kept, with its weight."""
-        import pandas
-
-        costs = {name: self.cost(name) for name in self.names}
-        return pandas.DataFrame({**costs, "weight": self.futures.weights}).rename_axis("future")
-
     def cost(self, name: str) -> Array:
         """Net-present cost of one way at the likely holding period, shape (draws,). [money]"""
         return self.at_years[:, self.names.index(name)]
@@ -230,7 +223,7 @@ def doubt(scenario: Scenario, *, draws: int = DRAWS, seed: int = SEED) -> Doubt:
     -------
     Doubt
         ``costs`` by way, future and year of sale [money]; ``to_frame()`` with means, bands and chances;
-        ``by_draw()``; ``chance_cheaper(name, than, year)``; ``break_even_years(name)``; ``band(values)``.
+        ``cost(name)``, ``chance_cheaper(name, than, year)``, ``break_even_years(name)``, ``band(values)``.
 
     Raises
     ------

@@ -17,7 +17,6 @@ import pytest
 from lifecycle.deterioration import (
     cumulative_hazard,
     leaks_between,
-    mean_life,
     power_law,
     residual_share,
     scale_from_mean,
@@ -88,8 +87,8 @@ def test_weibull_of_the_table_has_its_squared_variation() -> None:
     squared age: a Weibull with half the shape. Recomputed; tolerance: nine printed digits of the shape.
     """
     shape, scale = 2.10134909, 1.12906339
-    second_moment = mean_life(shape=shape / 2.0, scale=scale**2)
-    assert second_moment / mean_life(shape=shape, scale=scale) ** 2 - 1.0 == pytest.approx(0.25, abs=1e-7)
+    second_moment = scale**2 / scale_from_mean(1.0, shape / 2.0)
+    assert second_moment / (scale / scale_from_mean(1.0, shape)) ** 2 - 1.0 == pytest.approx(0.25, abs=1e-7)
 
 
 @pytest.mark.parametrize(("phases", "expected"), [(2, 1.2506196880), (3, 0.6646029136)])
@@ -134,7 +133,7 @@ def test_residual_life_at_eight_years() -> None:
     """A Weibull life of shape 3 and scale 20 years at age 8: mean residual life, and the chance of 5
     years more. Derived: incomplete gamma function in closed form. Tolerance: the printed digits.
     """
-    left = residual_share(8.0, shape=3.0, scale=20.0) * mean_life(shape=3.0, scale=20.0)
+    left = residual_share(8.0, shape=3.0, scale=20.0) * 20.0 / scale_from_mean(1.0, 3.0)
     assert left == pytest.approx(10.64523557, abs=5e-9)
     more = survival(13.0, shape=3.0, scale=20.0) / survival(8.0, shape=3.0, scale=20.0)
     assert more == pytest.approx(0.8100777891, abs=5e-11)

@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 
 import lifecycle
-from lifecycle.evaluation.comparison import SPENT, yearly_by_category
 from lifecycle.evaluation.expectation import evaluate
-from lifecycle.roofs import Case
+from lifecycle.quantities import Array
+from lifecycle.roofs import Case, Loan
 from lifecycle.scenario import resolve
-from lifecycle.studies.cash_flow import CashFlow, cash_flow
+from lifecycle.studies.cash_flow import PAID, CashFlow, cash_flow
 
 # A loan and climate; rises of prices, warranty, silent leaks and bad roofs; a half year.
 SCENARIOS = ("two-quotes", "worked-example-2", "worked-example-3")
@@ -66,17 +66,34 @@ def test_every_year_of_sale_is_the_ledgers(both: tuple[Case, CashFlow]) -> None:
         assert costs == pytest.approx(ledger.net_present_cost[0, 1:].tolist(), abs=CENT)
 
 
-def test_sums_by_year_are_the_yearly_spending(both: tuple[Case, CashFlow]) -> None:
+def by_year(flow: CashFlow, amounts: Array) -> list[float]:
+    """Return the sums of payments by the year of sale that counts them first."""
+    years = (flow.counts_from - 1) // 12
+    return [float(amounts[years == year].sum()) for year in range(int(years[-1]) + 1)]
+
+
+def test_sums_by_year_are_what_a_sale_a_year_later_adds(both: tuple[Case, CashFlow]) -> None:
+    """What is spent in year N is the account to a sale after N years less that to one after N - 1."""
     case, flow = both
-    case = replace(case, loan=None)  # its balance at a sale is no payment of a year
-    for name, by_category in yearly_by_category(case).items():
-        for category in SPENT:
-            if category == "financing":
-                continue
-            amounts = flow.ways[name].amounts[category]
-            counts = (flow.counts_from - 1) // 12
-            sums = [float(amounts[counts == year].sum()) for year in range(case.terms.study_period)]
-            assert sums == pytest.approx(by_category[category].tolist(), abs=CENT)
+    years = np.arange(1.0, case.terms.study_period + 1.0)
+    # The balance of a loan at a sale is no payment of a year.
+    plain = replace(case, loan=None, terms=replace(case.terms, holding_period=years, discount_rate=0.0))
+    for name, ledger in evaluate(plain).items():
+        for category in (one for one in PAID if one != "financing"):
+            lines = [line for line in ledger.by_category if line.split(":")[0] == category]
+            account = sum((ledger.by_category[line] for line in lines), np.zeros_like(years))
+            sums = by_year(flow, flow.ways[name].amounts[category])
+            assert sums == pytest.approx(np.diff(account, prepend=0.0).tolist(), abs=CENT)
+
+
+def test_a_change_today_falls_into_the_first_year_and_a_loan_ends_with_its_last_payment() -> None:
+    case = resolve(lifecycle.load("scenarios/worked-example-1.toml"))
+    flow = cash_flow(replace(case, loan=Loan("coat_now", 6000.0, 0.0899, 120)))
+    now, later = (flow.ways[name].amounts for name in ("coat_now", "coat_later"))
+    assert by_year(flow, now["initial"]) == pytest.approx([7100.0] + [0.0] * 19, abs=CENT)
+    assert np.argmax(by_year(flow, later["renewal"])) == 8  # after 8 years: paid after the sale in year 8
+    financing = by_year(flow, now["financing"])
+    assert financing[9] > 0.0 and financing[10:] == pytest.approx([0.0] * 10, abs=CENT)
 
 
 def test_draws_are_refused(both: tuple[Case, CashFlow]) -> None:

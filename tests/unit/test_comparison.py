@@ -1,4 +1,4 @@
-"""Ways compared at likely values: measures, who is cheapest, swings, spending by year.
+"""Ways compared at likely values: measures, who is cheapest, swings.
 
 The measures are recomputed here from separate evaluations, not read from the same batch.
 """
@@ -13,16 +13,14 @@ import numpy as np
 import pytest
 
 from lifecycle.evaluation.comparison import (
-    SPENT,
     Comparison,
     compare,
     keeps_what_stands,
-    yearly_by_category,
 )
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.swings import Swing, swings
 from lifecycle.files import load, loads
-from lifecycle.roofs import CATEGORIES, Case, Loan
+from lifecycle.roofs import CATEGORIES, Case
 from lifecycle.scenario import Scenario, replaced, resolve
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -255,37 +253,6 @@ def test_other_years_kept_are_whole_months() -> None:
         compare(small(holding=8)).ways["keep"].at_holding,
     )
     assert whole[0] < found.ways["keep"].at_holding < whole[1]
-
-
-def test_spending_by_year_adds_up_to_the_undiscounted_account() -> None:
-    case = shipped("worked-example-2").case
-    spent = yearly_by_category(case)
-    plain = replace(case.terms, discount_rate=0.0, holding_period=20.0)
-    for name, ledger in evaluate(replace(case, terms=plain)).items():
-        total = sum(float(amounts.sum()) for amounts in spent[name].values())
-        assert total == pytest.approx(float((ledger.at_holding - ledger.by_category["sale"])[0]), rel=1e-12)
-        assert tuple(spent[name]) == SPENT
-
-
-def test_a_change_today_falls_into_the_first_year() -> None:
-    spent = yearly_by_category(shipped("worked-example-1").case)
-    np.testing.assert_allclose(spent["coat_now"]["initial"], [7100.0] + [0.0] * 19, atol=1e-9)
-    planned = spent["coat_later"]["renewal"]
-    assert planned.argmax() == 8  # a change after 8 years is paid after the sale in year 8
-
-
-def test_a_loan_costs_nothing_after_its_last_payment() -> None:
-    case = replace(shipped("worked-example-1").case, loan=Loan("coat_now", 6000.0, 0.0899, 120))
-    financing = yearly_by_category(case)["coat_now"]["financing"]
-    assert financing[0] > financing[9] > 0.0
-    np.testing.assert_allclose(financing[10:], 0.0, atol=1e-9)
-
-
-def test_spending_by_year_is_for_one_scenario() -> None:
-    case = shipped("worked-example-1").case
-    draws = replace(case, terms=replace(case.terms, day_cost=np.array([100.0, 120.0])))
-    with pytest.raises(ValueError, match="one scenario"):
-        yearly_by_category(draws)
 
 
 def test_a_comparison_shows_every_way_with_its_cost() -> None:

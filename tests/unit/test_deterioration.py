@@ -15,7 +15,6 @@ from lifecycle.deterioration import (
     first_year_leaks,
     leaks_between,
     leaks_between_ten_years,
-    mean_life,
     power_law,
     residual_share,
     scale_from_mean,
@@ -44,7 +43,6 @@ def test_scalars_give_plain_floats() -> None:
     answers = [
         cumulative_hazard(1, shape=2, scale=3),
         survival(1, shape=2, scale=3),
-        mean_life(shape=2, scale=3),
         scale_from_mean(3, 2),
         residual_share(1, shape=2, scale=3),
         power_law(1, first_year=2, growth=3),
@@ -58,7 +56,6 @@ def test_scalars_give_plain_floats() -> None:
 
 def test_mean_life_is_the_integral_of_the_survival() -> None:
     area, _ = quad(lambda age: survival(age, shape=3.5, scale=17.0), 0.0, np.inf)
-    assert mean_life(shape=3.5, scale=17.0) == pytest.approx(area, rel=1e-9)
     assert scale_from_mean(area, 3.5) == pytest.approx(17.0, rel=1e-9)
 
 
@@ -66,7 +63,7 @@ def test_mean_life_is_the_integral_of_the_survival() -> None:
 @pytest.mark.parametrize("age", [0.0, 4.0, 12.0, 25.0])
 def test_the_life_left_is_the_integral_of_the_survival_that_is_left(shape: float, age: float) -> None:
     area, _ = quad(lambda later: survival(later, shape=shape, scale=17.0), age, np.inf, epsabs=0.0)
-    share = area / survival(age, shape=shape, scale=17.0) / mean_life(shape=shape, scale=17.0)
+    share = area / survival(age, shape=shape, scale=17.0) * scale_from_mean(1.0, shape) / 17.0
     assert residual_share(age, shape=shape, scale=17.0) == pytest.approx(min(1.0, share), rel=1e-8)
 
 
@@ -86,7 +83,7 @@ def test_the_share_left_agrees_with_the_library_over_all_shapes() -> None:
 def test_the_life_left_to_a_very_old_roof() -> None:
     """For large H it nears the inverse of the hazard, scale / shape * (scale / A) ** (shape - 1)."""
     age = np.array([2e3, 2e6, 2e9, 1e300])
-    left = mean_life(shape=3.0, scale=20.0) * residual_share(age, shape=3.0, scale=20.0)
+    left = 20.0 / scale_from_mean(1.0, 3.0) * residual_share(age, shape=3.0, scale=20.0)
     np.testing.assert_allclose(left[:3], 20.0 / 3.0 * (20.0 / age[:3]) ** 2, rtol=1e-5)
     assert np.all(np.isfinite(left))
     assert np.all(left >= 0.0)

@@ -110,10 +110,10 @@ def test_tables_hold_what_the_results_hold(scenario: object) -> None:
     for name, way in comparison.ways.items():
         assert frame.loc[name, "net-present cost [USD]"] == way.at_holding
         assert frame.loc[name, "leak damage [USD]"] == way.by_category["leak damage"]
-    by_draw = doubt.by_draw()
-    assert len(by_draw) == 64 and by_draw["weight"].sum() == pytest.approx(1.0)
+    weights = doubt.futures.weights
+    assert weights.size == 64 and weights.sum() == pytest.approx(1.0)
     for name in doubt.names:
-        mean = float((by_draw[name] * by_draw["weight"]).sum())
+        mean = float((doubt.cost(name) * weights).sum())
         assert doubt.to_frame().loc[name, f"cost, mean [{doubt.currency}]"] == pytest.approx(mean)
 
 

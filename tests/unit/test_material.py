@@ -10,7 +10,6 @@ from lifecycle.material import (
     bead_length,
     cartridges,
     coating,
-    coverage,
     label_limit,
     layer_material,
     ribbon_section,
@@ -36,8 +35,9 @@ def test_each_coat_has_its_share_of_the_film() -> None:
     assert layer_material(TOPCOAT, 10.0).film_a_coat == 0.125
 
 
-def test_volume_is_area_by_coverage() -> None:
-    assert layer_material(BASE, 10.0).volume * coverage(BASE) == pytest.approx(10.0)
+def test_volume_is_the_film_over_what_stays_and_lands() -> None:
+    dry = 10.0 * BASE.film
+    assert layer_material(BASE, 10.0).volume * BASE.volume_solids * BASE.transfer == pytest.approx(dry)
 
 
 def test_no_topcoat_takes_nothing() -> None:
@@ -68,9 +68,8 @@ def test_a_layer_that_cannot_be_is_refused(slip: dict[str, float], message: str)
         layer_material(Layer(**stated), 10.0)
 
 
-def test_a_film_of_nothing_covers_nothing() -> None:
-    with pytest.raises(ValueError, match="must be above 0 mm"):
-        coverage(Layer(0.0, 1.0, 0.8, 1.1))
+def test_a_film_of_nothing_takes_nothing() -> None:
+    assert layer_material(Layer(0.0, 1.0, 0.8, 1.1), 10.0).volume == 0.0
 
 
 def test_the_label_takes_the_lesser_of_the_two() -> None:
