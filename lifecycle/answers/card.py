@@ -259,7 +259,7 @@ def _case(table: Habits, plan: str, year: int) -> str:
 
 def _head(table: Habits) -> tuple[str, ...]:
     """Return the heads of the columns."""
-    return (say("card.sold_after"), *(say("card.year", year=year) for year in table.years))
+    return (say("card.sold_after"), *map(str, table.years))
 
 
 def _rows(table: Habits, cells: Mapping[str, Mapping[int, object]]) -> tuple[tuple[str, ...], ...]:

@@ -60,7 +60,7 @@ def handover_answer(check: FilmCheck, unit: str) -> Answer:
     for name in LISTS:
         lists += [Heading(say(f"handover.{name}")), Items(entries(name))]
     rows = tuple((spot.name, str(len(spot.readings)), number_text(spot.mean, 4)) for spot in check.spots)
-    spots = Table(tuple(words("handover.heads")), rows, say("handover.spots"), numbers=(1, 2))
+    spots = Table(tuple(words("handover.heads")), rows, say("handover.spots", unit=unit), numbers=(1, 2))
     where = tuple(_where_not(check, unit))
     blocks = (
         Sentence(film_sentence(check, unit), "verdict"),

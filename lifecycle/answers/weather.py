@@ -82,12 +82,13 @@ def _in_units(driver: Driver, units: str) -> tuple[float, float, float]:
 def _years(found: StationClimate, units: str) -> Table:
     """Return the years: observed days and value of each driver."""
     drivers = [found.drivers[name] for name in DRIVERS if name in found.drivers]
-    unit = unit_text(fields()["climate"][AIR].unit_in(units)).strip()
-    label = words("weather.rows")
+    known, label = fields()["climate"], words("weather.rows")
     heads = [
-        say("weather.head_with_unit", head=_short(driver.name), unit=unit)
-        if driver.name == AIR
-        else _short(driver.name)
+        say(
+            "weather.head_with_unit",
+            head=_short(driver.name),
+            unit=unit_text(known[driver.name].unit_in(units)).strip(),
+        )
         for driver in drivers
     ]
     rows = []

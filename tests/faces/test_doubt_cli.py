@@ -113,7 +113,7 @@ def test_doubt_in_words() -> None:
         "spraying now is dearer, by about",
         "What each way costs, USD in today's money, by the year in which you sell",
         "Cheaper or dearer than what you would do otherwise [1]",
-        "Of 20 futures, cheapest of all in",
+        "In how many of 20 futures each way is the cheapest of all",
         "the way at the left is cheaper than the way above",
         "a shop reseals every third year, you look every year",
         "Luck is another thing",
@@ -129,7 +129,7 @@ def test_doubt_in_words() -> None:
 
 def test_futures_of_the_cheapest_add_up_to_twenty() -> None:
     text = printed("doubt", SHORT, *FEW, "--all")
-    block = text[text.index("cheapest of all in, if you keep") :].split("\n\n")[0].splitlines()[1:]
+    block = text[text.index("is the cheapest of all, if you keep") :].split("\n\n")[0].splitlines()[1:]
     rows = [re.search(r"(\d+)  (o+)$", line) for line in block]
     counts = [(int(row[1]), len(row[2])) for row in rows if row]
     assert sum(number for number, _ in counts) == 20
@@ -354,7 +354,7 @@ def test_when_to_change_in_a_sentence(costs: dict[int | str, float], start: str)
 def test_a_date_that_costs_about_the_same_is_named() -> None:
     said = timing_answer.when_sentence(scenario(), times({0: 9000.0, 1: 6100.0, 6: 6000.0}))
     assert "To do it now costs about 3,000 USD more." in said
-    assert said.endswith("About the same: in year 1.")
+    assert said.endswith("About as cheap: in year 1.")
 
 
 @pytest.mark.parametrize(
@@ -389,7 +389,7 @@ def test_how_often_to_reseal_in_a_sentence() -> None:
     found = times({0: 1.0}, {12: 9000.0, 36: 6000.0, 60: 6050.0, NEVER: 9900.0})
     said = timing_answer.how_often_sentence(scenario(), found)
     assert said.startswith("Reseal every third year, if you keep the roof as in")
-    assert said.endswith("About the same: every fifth year.")
+    assert said.endswith("About as cheap: every fifth year.")
     never = times({0: 1.0}, {12: 9000.0, NEVER: 6000.0})
     assert timing_answer.how_often_sentence(scenario(), never).startswith("Never reseal in full")
 
