@@ -521,7 +521,7 @@ def test_difference_in_words_and_as_data(tmp_path: Path, capsys: pytest.CaptureF
     assert sum(cause["amount"] for cause in found["causes"]) == pytest.approx(found["difference"])
     said = answer(capsys, "difference", SHORT, str(other))
     assert said.startswith("Why do the two differ?\n")
-    assert "all of it is cost of a leak found at once" in " ".join(said.split())
+    assert "all of it is the cost of a leak found at once" in " ".join(said.split())
 
 
 def cause(label: str, amount: float) -> Cause:
