@@ -465,6 +465,17 @@ def inner(title: str) -> str:
     return title if keep else title[:1].lower() + title[1:]
 
 
+def capital(text: str) -> str:
+    """Return a text with its first letter made capital, as it begins a sentence.
+
+    Examples
+    --------
+    >>> capital("spray now"), capital("RV shop"), capital("")
+    ('Spray now', 'RV shop', '')
+    """
+    return text[:1].upper() + text[1:]
+
+
 def about(amount: float) -> str:
     """Return an amount for a sentence, without sign and with two significant digits.
 

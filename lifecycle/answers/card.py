@@ -28,7 +28,7 @@ from lifecycle.errors import fault
 from lifecycle.files import data
 from lifecycle.language.labels import BASES, HEADINGS, counted, listed, rounded, years_text
 from lifecycle.language.sentences import say, words
-from lifecycle.quantities import convert, inner, number_text
+from lifecycle.quantities import capital, convert, inner, number_text
 from lifecycle.studies.habits import Habits, NoCard, PriceCard, ages_for, plans_for, price_card
 from lifecycle.studies.register import entry
 from lifecycle.studies.verdict import OPEN, WORDS
@@ -265,7 +265,7 @@ def _head(table: Habits) -> tuple[str, ...]:
 def _rows(table: Habits, cells: Mapping[str, Mapping[int, object]]) -> tuple[tuple[str, ...], ...]:
     """Return a row for each plan, its title with a capital."""
     return tuple(
-        (f"{title[:1].upper()}{title[1:]}", *(str(cells[plan][year]) for year in table.years))
+        (capital(title), *(str(cells[plan][year]) for year in table.years))
         for plan, title in table.titles.items()
     )
 

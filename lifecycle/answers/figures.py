@@ -42,7 +42,7 @@ from lifecycle.errors import ScenarioError, closest, fault
 from lifecycle.language.labels import HEADINGS, LABELS, counted, from_to, listed, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.material import Coating, LayerMaterial
-from lifecycle.quantities import Figure, money_text, number_text
+from lifecycle.quantities import Figure, capital, money_text, number_text
 from lifecycle.scenario import Scenario, Takeoff, takeoff_of
 from lifecycle.studies.implied import QUANTITIES, Extreme, Implied, PlanImplied, Quantity, implied
 from lifecycle.studies.register import Amount, Entry, Register, entry, register
@@ -344,7 +344,7 @@ def _is(found: Trace, scenario: Scenario) -> str:
     titles = {way.name: way.title for way in scenario.alternatives}
     return say(
         "figures.is",
-        Result=f"{found.result.label[:1].upper()}{found.result.label[1:]}",
+        Result=capital(found.result.label),
         way=titles[found.way],
         against=say("figures.against", way=titles[found.than]) if found.than else "",
         kept=years_text(found.years),

@@ -41,7 +41,7 @@ from lifecycle.kinds import COVERINGS
 from lifecycle.language.cautions import found_lines
 from lifecycle.language.labels import counted, listed, years_text
 from lifecycle.language.sentences import say, words
-from lifecycle.quantities import convert, number_text
+from lifecycle.quantities import capital, convert, number_text
 from lifecycle.quote import Quote
 from lifecycle.records.from_today import brought_forward, renewed_as
 from lifecycle.records.handover import READINGS, SPOT_SHARE, FilmCheck
@@ -303,7 +303,7 @@ def _due(scenario: Scenario, log: Log) -> tuple[str, ...]:
         every = round(scenario.likely(visit.numbers["every"]))
         ago = round(scenario.likely(clocks[visit.name])) if visit.name in clocks else 0
         slots = {
-            "job": f"{visit.name[:1].upper()}{visit.name[1:]}",
+            "job": capital(visit.name),
             "again": words("buyer.again").get(str(every), years_text(every / 12.0)),
         }
         if ago >= every:

@@ -30,7 +30,7 @@ from lifecycle.language.labels import (
 )
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import first_lines
-from lifecycle.quantities import about, inner, money_text, number_text
+from lifecycle.quantities import about, capital, inner, money_text, number_text
 from lifecycle.records import logged_years
 from lifecycle.records.from_today import Answer as Stand
 from lifecycle.records.from_today import FromToday, from_today, what_becomes
@@ -314,7 +314,7 @@ def _odd(years: Years) -> Iterator[str]:
         spent = number_text(round(row.spent, 1)) if own else money_text(row.spent)
         yield say(
             "logbook.row_less" if row.spent < float(row.expected.p10) else "logbook.row_more",
-            row=f"{name[:1].upper()}{name[1:]}",
+            row=capital(name),
             spent=f"{spent}{unit}",
             ends=f"{' to '.join(dict.fromkeys(ends))}{unit}",
         )
@@ -390,7 +390,7 @@ def _prices(years: Years) -> Iterator[str]:
     """Say which jobs cost something else than was taken."""
     for price in years.prices:
         if price.another:
-            job = f"{price.name[:1].upper()}{price.name[1:]}"
+            job = capital(price.name)
             paid, taken = rounded(price.paid), rounded(price.taken)
             yield say("logbook.price", job=job, paid=paid, taken=taken, currency=years.scenario.currency)
 

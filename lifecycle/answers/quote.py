@@ -57,7 +57,7 @@ from lifecycle.language.labels import (
 )
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import first_lines
-from lifecycle.quantities import about, money_text, number_text
+from lifecycle.quantities import about, capital, money_text, number_text
 from lifecycle.quote import (
     BY_AREA,
     BY_LENGTH,
@@ -535,7 +535,7 @@ def opening_sentence(found: Opening, seen: Seen) -> str:
     have = "has" if wet.startswith("1 ") else "have"
     places = counted(seen.dry_places, "place")
     like = say("quote.like_this_dry", places=places) if seen.dry_places else say("quote.like_this")
-    slots = {"wet": f"{wet[0].upper()}{wet[1:]}", "like": like, "have": have}
+    slots = {"wet": capital(wet), "like": like, "have": have}
     if found.rotten >= OFTEN:
         return say("quote.wet_and_rotten", **slots, rotten=coaches(found.rotten))
     return say("quote.wet", **slots)

@@ -41,7 +41,7 @@ from lifecycle.language.labels import (
 )
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import Verdict, verdict_under
-from lifecycle.quantities import in_rows, inner, table_html, unit_text
+from lifecycle.quantities import capital, in_rows, inner, table_html, unit_text
 from lifecycle.studies import assessment
 from lifecycle.studies import sensitivity as study
 from lifecycle.studies.futures import futures
@@ -407,7 +407,7 @@ def _map_blocks(found: Sensitivity) -> Iterator[Block]:
     """Return the map, in letters where nothing can be drawn."""
     if found.map is None:
         return
-    yield from (Sentence(f"{note[:1].upper()}{note[1:]}.") for note in found.map.notes)
+    yield from (Sentence(f"{capital(note)}.") for note in found.map.notes)
     yield Drawing(partial(_chart, found, -1), letters=_letters(found.map, found.scenario))
 
 

@@ -40,7 +40,7 @@ from lifecycle.language.labels import (
     years_text,
 )
 from lifecycle.language.sentences import say, words
-from lifecycle.quantities import about, inner, money_text
+from lifecycle.quantities import about, capital, inner, money_text
 from lifecycle.studies import timing as study
 from lifecycle.studies.timing import NEVER, Choice, Timing
 from lifecycle.studies.verdict import about_the_same
@@ -89,7 +89,7 @@ def when_sentence(scenario: Scenario, found: Timing) -> str:
     verb = COVERINGS[scenario.roofs[way.then].covering].lay
     best, now, sure = found.best_change, found.change[0], any_range(scenario)
     start = {
-        0: partial(say, "timing.now", Change=f"{verb[0].upper()}{verb[1:]}"),
+        0: partial(say, "timing.now", Change=capital(verb)),
         WHEN_IT_MUST: partial(say, "timing.when_it_must", change=verb),
         NEVER: partial(say, "timing.never", change=verb),
     }.get(best.when, partial(say, "timing.wait", year=best.when, change=verb))

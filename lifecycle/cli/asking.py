@@ -45,6 +45,7 @@ from lifecycle.interview import (
 from lifecycle.interview.paper import PAPER, kept_paper, over_the_bill, paper_parts, paper_quote, with_paper
 from lifecycle.interview.typed import in_feet, near_places, place_in, readings, understood
 from lifecycle.language.sentences import say
+from lifecycle.quantities import capital
 from lifecycle.reading.reader import is_number
 from lifecycle.scenario import Scenario
 
@@ -253,7 +254,7 @@ class Sheet:
             key = found.place.rpartition(".")[2]
             what = say("asking.it") if key == part.key else {**parts(), **self.parts}[key].short
             rule, remedy = _in_words(found.rule), _in_words(found.remedy)
-            remedy = f"{remedy[0].upper()}{remedy[1:]}"
+            remedy = capital(remedy)
             return say("asking.does_not_fit", typed=typed, what=what, rule=rule, remedy=remedy)
         return None
 

@@ -44,6 +44,7 @@ from lifecycle.errors import ScenarioError
 from lifecycle.interview.answers import NOT_SURE, RANGE, Answers, faults, own_plans, parts, seen_of
 from lifecycle.interview.typed import place_in
 from lifecycle.kinds import COVERINGS
+from lifecycle.quantities import capital
 from lifecycle.reading.reader import is_number
 from lifecycle.reading.roofs import all_plans
 from lifecycle.scenario import Seen
@@ -476,7 +477,7 @@ def plan_of(known: Answers, plan: str) -> str:
 def title_of(known: Answers, plan: str) -> str:
     """Return the plain title of `plan`."""
     title: str = all_plans(files.shared())[plan_of(known, plan)]["title"]
-    return title[0].upper() + title[1:]
+    return capital(title)
 
 
 def written(name: str, /, **slots: object) -> str:

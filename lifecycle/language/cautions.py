@@ -24,7 +24,7 @@ from collections.abc import Iterator
 from lifecycle.evaluation.comparison import Comparison, Way
 from lifecycle.language.labels import counted, listed, years_text
 from lifecycle.language.sentences import say, words
-from lifecycle.quantities import about, money_text, number_text
+from lifecycle.quantities import about, capital, money_text, number_text
 from lifecycle.quote import Quote
 from lifecycle.reading.quotes import price_path
 from lifecycle.roofs import Roof
@@ -162,9 +162,7 @@ def path_lines(seen: Seen, *, to_shop: bool = False) -> tuple[str, ...]:
     if not seen.stops:
         return ()
     what = words("trouble.what")
-    opened = [
-        say("trouble.open", sign=f"{sign[0].upper()}{sign[1:]}", what=what[sign]) for sign in seen.stops
-    ]
+    opened = [say("trouble.open", sign=capital(sign), what=what[sign]) for sign in seen.stops]
     names = ("keep",) if to_shop else ("call", "insurer", "keep", "then")
     after = (say(f"trouble.{name}") for name in names)
     return (say("trouble.stay_off"), *opened, *after)

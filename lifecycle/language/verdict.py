@@ -41,7 +41,7 @@ from lifecycle.language.labels import (
     years_text,
 )
 from lifecycle.language.sentences import template_of, words
-from lifecycle.quantities import Figure, inner, number_text
+from lifecycle.quantities import Figure, capital, inner, number_text
 from lifecycle.reading.quotes import price_path
 from lifecycle.scenario import Scenario, StatedAlternative, Use, resolve
 from lifecycle.studies.assessment import Assessment, brief, compared, of_doubt
@@ -341,11 +341,6 @@ def biggest_unknown(found: Assessment) -> str | None:
     return _fill("beside.unknown", name=name)
 
 
-def _capital(sentence: str) -> str:
-    """Return a sentence with a capital at its start."""
-    return sentence[:1].upper() + sentence[1:]
-
-
 def by_field(table: Mapping[str, str], scenario: Scenario, figure: Figure, **gaps: str) -> str:
     """Return the words for an input: by the last part of its path, by its field, or by its name."""
     last = figure.path.rpartition(".")[2]
@@ -391,14 +386,14 @@ class WaysInWords:
         kept = (one for one in self.scenario.alternatives if one.roof == way.roof)
         keeping = (one.title for one in kept if keeps_what_stands(self.scenario, one))
         title = inner(next(keeping, way.title))
-        if _capital(title.split()[0]) in words("verdict.things_done"):
+        if capital(title.split()[0]) in words("verdict.things_done"):
             return title if form == "do" else self._done(title)
         return _fill(f"plans.by_title.{form}", title=title)
 
     def _done(self, order: str) -> str:
         """Return an order as a thing done; in quotes where its first word is unknown."""
         first, _, rest = order.partition(" ")
-        done = words("verdict.things_done").get(_capital(first))
+        done = words("verdict.things_done").get(capital(first))
         return f"{done} {rest}".strip() if done else f'"{order}"'
 
     def _when(self, way: StatedAlternative, form: str) -> str:
@@ -549,7 +544,7 @@ class _Said:
             others = [place for place in places if subject not in place.ways]
             ways = [self._place(place, "doing", in_a_list=True) for place in others[:NAMED]]
             listed_ = self._counted(ways, others, ", ")
-            return _capital(_fill("what_to_do.no_matter", ways=listed_, last=self.spraying))
+            return capital(_fill("what_to_do.no_matter", ways=listed_, last=self.spraying))
         if lead.level:
             ways = [self._place(place, "do", in_a_list=True) for place in places[:NAMED]]
             listed_ = self._counted(ways, places, ", or ")
@@ -559,7 +554,7 @@ class _Said:
         kind = "keep" if way.change is None else "now" if way.change == 0.0 else "wait"
         if kind == "keep" and do.startswith("keep "):
             kind = "now"
-        return _capital(_fill(f"what_to_do.{kind}", covering=self.ways.covering, do=do))
+        return capital(_fill(f"what_to_do.{kind}", covering=self.ways.covering, do=do))
 
     def _counted(self, ways: list[str], places: list[Place], join: str) -> str:
         """Join ways, and say how many more there are."""
@@ -578,7 +573,7 @@ class _Said:
             sentences += [self._range(gap), self._of_20(gap)]
         if self.sure and word:
             same = _fill("otherwise.same_pair", spraying=self.spraying, word=self._word())
-            sentences.append(_capital(same))
+            sentences.append(capital(same))
         return " ".join(sentences)
 
     def _money(self, amount: float) -> str:
@@ -670,7 +665,7 @@ class _Said:
         years = sorted({year for row in table.values() for year in row})
         named = " / ".join(years_text(year) for year in years)
         head = "otherwise.not_sure" if self.sure else "otherwise.not_sure_likely"
-        yield _fill(head, spraying=_capital(self.spraying), years=named) + ":"
+        yield _fill(head, spraying=capital(self.spraying), years=named) + ":"
         for name, row in table.items():
             numbers = " / ".join(self._number_or_difference(row[year]) for year in years)
             yield _fill("otherwise.not_sure_row", **{"as": self.ways.said(name, "as"), "numbers": numbers})
@@ -697,7 +692,7 @@ class _Said:
         if not sentences and judged.call is None:
             sentences.append(_fill("hangs.none"))
         if sentences:
-            yield _capital(" ".join(sentences))
+            yield capital(" ".join(sentences))
 
     def _offer(self, offer: Offer) -> str:
         """Say what an offered figure does to the answer."""
@@ -745,10 +740,10 @@ class _Said:
         if call is None:
             return _fill("next.decide")
         ask = by_field(words("verdict.next.asks"), self.scenario, call.figure)
-        side = _capital(_fill("next.below" if call.below else "next.above"))
+        side = capital(_fill("next.below" if call.below else "next.above"))
         do = self._place(call.place, "do", in_a_list=True)
         gaps = {"ask": ask, "value": self._value(call), "do": do, "money": self._money(call.worth)}
-        return _capital(_fill("next.ask", side=side, **gaps))
+        return capital(_fill("next.ask", side=side, **gaps))
 
     def _hangs_on_years(self) -> bool:
         """Whether another way leads in one of the years that were said."""
@@ -799,7 +794,7 @@ class _Said:
         if price := self.price():
             yield price, False
         if self.sure and not self._third() and not self._asked("otherwise"):
-            yield from ((_capital(line), False) for line in self._if_sold("if_sold_elsewhere"))
+            yield from ((capital(line), False) for line in self._if_sold("if_sold_elsewhere"))
         if any(border.what == "leads" for border in judged.borders) and self.sure:
             yield _fill("beside.leads_border"), False
         for name, (low, high) in judged.others.items():

@@ -78,7 +78,7 @@ from lifecycle.pages.panels.session import Entered, file_name, scenario_of, with
 from lifecycle.pages.panels.working import Job, Measure
 from lifecycle.places import scenario_path, shipped_file, shipped_names
 from lifecycle.plans import plan_titles
-from lifecycle.quantities import Figure
+from lifecycle.quantities import Figure, capital
 from lifecycle.scenario import Scenario
 from lifecycle.studies.futures import DRAWS, in_futures
 from lifecycle.writers.html import as_parts
@@ -302,7 +302,7 @@ class DoubtPage(StudyPage):
         except ValueError as error:
             return stacked(said(say("analyst.doubt_page.no_map", why=error)))
         measure.check()
-        notes = said(*(f"{note[0].upper()}{note[1:]}." for note in found.notes))
+        notes = said(*(f"{capital(note)}." for note in found.notes))
         return stacked(notes, shown_chart(answer_map(found, self.scenario)))
 
     def _timing(self, measure: Measure) -> Shown:

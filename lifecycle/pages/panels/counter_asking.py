@@ -55,7 +55,7 @@ from lifecycle.pages.panels.pieces import (
 )
 from lifecycle.pages.panels.session import does_not_fit, with_one
 from lifecycle.pages.panels.working import Job
-from lifecycle.quantities import convert
+from lifecycle.quantities import capital, convert
 from lifecycle.reading.quotes import PriceList
 from lifecycle.scenario import Scenario
 
@@ -103,7 +103,7 @@ class WalkPanel:
         self.fate = ipywidgets.ToggleButtons(options=[(name, fate) for fate, name in _fates().items()])
         count = Steps(1.0, 1.0, 0.0, float(MOST), whole=True)
         self.counts = {
-            kind: Stepper(_capital(kind), count, partial(self._counted, kind), tell) for kind in kinds
+            kind: Stepper(capital(kind), count, partial(self._counted, kind), tell) for kind in kinds
         }
         self.none = button(told["nothing_button"], self._nothing_through, tell)
         self.deck = dropdown(told["deck"], told["decks"])
@@ -163,7 +163,7 @@ class WalkPanel:
 
     def _meter(self, place: str) -> Stepper:
         """Return the control of the reading at one place."""
-        return Stepper(_capital(place), READING, partial(self._read, place), self._tell, buttons=False)
+        return Stepper(capital(place), READING, partial(self._read, place), self._tell, buttons=False)
 
     def _measured(self, name: str, value: float | None) -> str:
         """Take one measure."""
@@ -247,7 +247,7 @@ class WalkPanel:
                 for fate, name in _fates().items()
                 if fate != self.fate.value and through.get((kind, fate))
             ]
-            stepper.name(_capital(kind), "; ".join(others))
+            stepper.name(capital(kind), "; ".join(others))
         self.counted.value = paragraphs([counted_sentence(self.walk)])
 
     def _draw(self) -> None:
@@ -302,11 +302,6 @@ def _fates() -> Mapping[str, str]:
     """Return what happens to a fixture, in words."""
     found: Mapping[str, str] = words("counter.walk.fates")
     return found
-
-
-def _capital(text: str) -> str:
-    """Return a text with a capital at its start."""
-    return f"{text[0].upper()}{text[1:]}"
 
 
 def _unit(name: str, units: str) -> str:

@@ -37,7 +37,7 @@ from lifecycle.pages.panels.pieces import (
     watched,
 )
 from lifecycle.pages.panels.session import ASKED, can_be_written
-from lifecycle.quantities import Figure, convert, number_text
+from lifecycle.quantities import Figure, capital, convert, number_text
 from lifecycle.scenario import Scenario
 from lifecycle.studies.register import entry
 
@@ -275,5 +275,5 @@ def _said(plain: Figure, now: Figure, scenario: Scenario, source: str) -> str:
     """Return what a figure is, and what it rests on."""
     line = entry(now, scenario)
     rests = ": ".join(one for one in (BASES[plain.basis], source) if one)
-    note = f" {plain.note[0].upper()}{plain.note[1:]}." if plain.note else ""
+    note = f" {capital(plain.note)}." if plain.note else ""
     return part("figure", input_name(now), say("pages.figures.rests", meaning=line.meaning, on=rests) + note)

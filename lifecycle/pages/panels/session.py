@@ -44,7 +44,7 @@ from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import Verdict, verdict_under
 from lifecycle.pages.panels.working import Job, Show, Worker, loop_of_page
 from lifecycle.plans import with_other_ways
-from lifecycle.quantities import Figure
+from lifecycle.quantities import Figure, capital
 from lifecycle.scenario import Scenario, replaced, resolve
 from lifecycle.studies.assessment import Assessment, compared, of_doubt
 from lifecycle.studies.doubt import Doubt
@@ -165,7 +165,7 @@ def objection(answers: Mapping[str, Any]) -> str:
 
 def does_not_fit(wrong: Fault, place: str = "") -> str:
     """Say that something entered does not fit, and what to do about it."""
-    remedy = f" {wrong.remedy[0].upper()}{wrong.remedy[1:]}." if wrong.remedy else ""
+    remedy = f" {capital(wrong.remedy)}." if wrong.remedy else ""
     return f"{say('pages.does_not_fit', place=place or say('asking.it'), rule=wrong.rule)}{remedy}"
 
 
