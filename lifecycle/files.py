@@ -330,15 +330,15 @@ def _inline(value: Any) -> Any:
     if isinstance(value, list):
         found = tomlkit.array()
         for entry in value:
-            found.append(_inline(entry) if not isinstance(entry, Mapping) else _on_one_line(entry))
+            found.append(_inline(entry) if not isinstance(entry, Mapping) else on_one_line(entry))
         return found
     if isinstance(value, Mapping):
-        return _on_one_line(value) if value else tomlkit.table()
+        return on_one_line(value) if value else tomlkit.table()
     return value
 
 
-def _on_one_line(entry: Mapping[str, Any]) -> Any:
-    """Return a table on one line."""
+def on_one_line(entry: Mapping[str, Any]) -> Any:
+    """Return a table of TOML that is written on one line."""
     import tomlkit
 
     table = tomlkit.inline_table()

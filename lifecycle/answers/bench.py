@@ -248,7 +248,7 @@ def record_rows(before: Bench) -> list[tuple[str, str, str]]:
     from lifecycle.studies.register import register
 
     return [
-        (line.label, f"{line.amount.text} {line.unit}".strip(), line.source)
+        (line.label, line.figure, line.source)
         for line in register(before.now).entries
         if line.basis == "record"
     ]

@@ -139,10 +139,10 @@ def ways_table(comparison: Comparison, found: Assessment) -> Table:
         band = found.doubt.band(found.doubt.cost(name))
         label = say("compare.own_way", way=way.title) if name == comparison.base_case else way.title
         cells = [money_text(float(band.mean))]
-        if found.any_doubt:
+        if found.doubt.any_doubt:
             cells += [band_text(band.p10, band.p90), str(often[name])]
         rows.append((label, *cells))
-    heads = [say(f"compare.heads.{name}") for name in (HEADS if found.any_doubt else ("cost",))]
+    heads = [say(f"compare.heads.{name}") for name in (HEADS if found.doubt.any_doubt else ("cost",))]
     return Table.of_numbers(("", *heads), rows, caption)
 
 
@@ -168,7 +168,7 @@ def category_blocks(comparison: Comparison, found: Assessment) -> list[Block]:
         *(row for row in gaps if any(row[1:])),
     ]
     caption = say(
-        "compare.categories" if found.any_doubt else "compare.categories_of_one",
+        "compare.categories" if found.doubt.any_doubt else "compare.categories_of_one",
         currency=comparison.scenario.currency,
         kept=years_text(comparison.holding_period),
     )

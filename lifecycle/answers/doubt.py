@@ -102,7 +102,7 @@ def doubt_answer(comparison: Comparison, found: Assessment) -> Answer:
     first: list[Block] = [*verdict_blocks(verdict), Sentence(first_sentence(found, verdict))]
     costs: list[Block] = [ways_legend(found), _costs(found)]
     blocks: list[Block] = [*first, *costs, *_luck(comparison, found), Rest()]
-    if found.any_doubt:
+    if found.doubt.any_doubt:
         table = _own_twenties(comparison, found)
         blocks = [*first, *([table] if table else []), Rest(), *costs, *_savings(found), *_cheapest(found)]
         blocks += [
@@ -217,9 +217,9 @@ def _costs(found: Assessment) -> Table:
     years, rows = shown_years(found), []
     for name, number in way_numbers(found).items():
         band = found.costs[name]
-        label = say("doubt.rows.mean" if found.any_doubt else "doubt.rows.cost", way=number)
+        label = say("doubt.rows.mean" if found.doubt.any_doubt else "doubt.rows.cost", way=number)
         rows.append((label, *(rounded_signed(band.mean[year]) for year in years)))
-        if found.any_doubt:
+        if found.doubt.any_doubt:
             rows.append(
                 (say("doubt.rows.band"), *(band_text(band.p10[year], band.p90[year]) for year in years))
             )
@@ -413,7 +413,7 @@ def doubt_sheet(found: Assessment, verdict: Verdict) -> Figure:
     from lifecycle.charts.sheets import stacked
 
     charts: list[Any] = [partial(owning_under_doubt, found)]
-    if found.any_doubt:
+    if found.doubt.any_doubt:
         charts.insert(0, partial(savings_spread, found))
         if found.habits is not None:
             charts.insert(0, partial(table_of_20s, found.habits))

@@ -48,7 +48,9 @@ def answers_blocks(scenario: Scenario) -> tuple[Block, ...]:
         return table, Sentence(say("papers.answers.more_changed"), "note")
     if not changed:
         return table, Sentence(say("papers.answers.as_answered"), "note")
-    rows = tuple((input_name(now), _amount(now, scenario), _amount(was, scenario)) for was, now in changed)
+    rows = tuple(
+        (input_name(now), entry(now, scenario).figure, entry(was, scenario).figure) for was, now in changed
+    )
     said = say("papers.answers.changed", figures=counted(len(changed), "figure"))
     heads = tuple(say(f"papers.answers.{name}") for name in ("changed_head", "now", "alone"))
     return table, Sentence(said, "note"), Table(heads, rows)
@@ -79,12 +81,6 @@ def _untitled(scenario: Scenario) -> list[StatedAlternative]:
 def _numbers(figure: Figure) -> tuple[float, float, float, str]:
     """Return what counts in a figure."""
     return figure.low, figure.likely, figure.high, figure.shape
-
-
-def _amount(figure: Figure, scenario: Scenario) -> str:
-    """Return a figure as it is typed, with its unit."""
-    line = entry(figure, scenario)
-    return f"{line.amount.text} {line.unit}".strip()
 
 
 def _answered(scenario: Scenario) -> Iterator[tuple[str, str]]:
@@ -179,5 +175,5 @@ def _stands_at(scenario: Scenario) -> Iterator[tuple[str, str]]:
 def _stated(scenario: Scenario, stated: Any) -> str:
     """Return a stated number with its unit."""
     if isinstance(stated, Use):
-        return _amount(scenario.inputs[stated.path], scenario)
+        return entry(scenario.inputs[stated.path], scenario).figure
     return number_text(float(stated))

@@ -78,11 +78,6 @@ def timing_answer(scenario: Scenario, found: Timing) -> Answer:
     )
 
 
-def _mean(choice: Choice) -> float:
-    """Mean cost of a choice. [money]"""
-    return float(choice.cost.mean)
-
-
 def when_sentence(scenario: Scenario, found: Timing) -> str:
     """Say when to change."""
     way = scenario.alternative(found.subject)
@@ -96,11 +91,11 @@ def when_sentence(scenario: Scenario, found: Timing) -> str:
     costs = "timing.costs_on_average" if sure else "timing.costs"
     sentences = [
         start(),
-        say(costs, money=about_money(_mean(best), scenario.currency), kept=years_text(found.years)),
+        say(costs, money=about_money(best.mean, scenario.currency), kept=years_text(found.years)),
     ]
     if best.when != 0:
-        more = _mean(now) - _mean(best)
-        alike_now = about_the_same(more, _mean(now))
+        more = now.mean - best.mean
+        alike_now = about_the_same(more, now.mean)
         sentences.append(
             say("timing.now_about_the_same")
             if alike_now
@@ -120,7 +115,7 @@ def _alike(
     alike = [
         named(choice)
         for choice in choices
-        if choice.when not in (best.when, but) and about_the_same(_mean(choice) - _mean(best), _mean(choice))
+        if choice.when not in (best.when, but) and about_the_same(choice.mean - best.mean, choice.mean)
     ]
     if alike:
         yield say("timing.alike", choices="; ".join(alike))
@@ -143,9 +138,9 @@ def last_day_sentence(found: Timing, currency: str = "") -> str:
     if not later:
         return say("timing.no_later_date")
     now, year = found.change[0], later[0]
-    saves = _mean(now) - _mean(year)
+    saves = now.mean - year.mean
     best = max(later, key=lambda choice: choice.price_rise or 0.0)
-    if about_the_same(saves, _mean(now)):
+    if about_the_same(saves, now.mean):
         first = say("timing.last_day_nothing", money=f"{_above(abs(saves))} {currency}".rstrip())
     elif saves > 0.0:
         first = say("timing.last_day_saves", money=about_money(saves, currency))
@@ -180,7 +175,7 @@ def how_often_sentence(scenario: Scenario, found: Timing) -> str:
         return ""
     slots = {
         "way": _kept_titles(scenario)[found.resealed],
-        "money": about_money(_mean(best), scenario.currency),
+        "money": about_money(best.mean, scenario.currency),
     }
     said = (
         say("timing.never_reseal", **slots)
@@ -191,7 +186,7 @@ def how_often_sentence(scenario: Scenario, found: Timing) -> str:
         said = say("timing.on_average_best", said=said, often=_often(found.reseal, best))
     planned = _planned(scenario, found)
     if planned is not None and planned.when != best.when:
-        more = about(_mean(planned) - _mean(best))
+        more = about(planned.mean - best.mean)
         said = say("timing.as_it_stands", said=said, every=_every(planned), money=more)
     return " ".join([f"{said}.", *_alike(found.reseal, best, _every)])
 
@@ -265,9 +260,9 @@ def _table(
     heads = [say(f"timing.heads.{name}") for name in (("on_average", "band", "best") if sure else ("cost",))]
     rows = []
     for place, choice in enumerate(choices):
-        cells = [money_text(_mean(choice))]
+        cells = [money_text(choice.mean)]
         if sure:
-            mean, band = float(f"{_mean(choice):.3g}"), band_text(choice.cost.p10, choice.cost.p90)
+            mean, band = float(f"{choice.mean:.3g}"), band_text(choice.cost.p10, choice.cost.p90)
             cells = [money_text(mean), band, str(often[choice.when])]
         rows.append((labels[place], *cells, *(more[0][place] if more else ())))
     return Table.of_numbers(("", *heads, *(more[1] if more else ())), rows, caption)

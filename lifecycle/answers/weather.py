@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Rest, Sentence, Table
 from lifecycle.answers.shared import SCHEMA, made_by
-from lifecycle.files import fields
+from lifecycle.files import fields, on_one_line
 from lifecycle.language.labels import HEADINGS, counted, listed
 from lifecycle.language.sentences import say, words
 from lifecycle.quantities import convert, number_text, unit_text
@@ -195,7 +195,7 @@ def climate_alone(figures: Mapping[str, Mapping[str, Any]], units: str) -> str:
     import tomlkit
 
     head = say("weather.alone", unit={"us": "F", "metric": "C"}[units], units=units)
-    return head + tomlkit.dumps({"climate": {name: _inline(figure) for name, figure in figures.items()}})
+    return head + tomlkit.dumps({"climate": {name: on_one_line(figure) for name, figure in figures.items()}})
 
 
 def climate_into(scenario: Scenario, figures: Mapping[str, Mapping[str, Any]]) -> str:
@@ -207,14 +207,5 @@ def climate_into(scenario: Scenario, figures: Mapping[str, Mapping[str, Any]]) -
         document["climate"] = tomlkit.table()
     section: Any = document["climate"]
     for name, figure in figures.items():
-        section[name] = _inline(figure)
+        section[name] = on_one_line(figure)
     return tomlkit.dumps(document)
-
-
-def _inline(figure: Mapping[str, Any]) -> Any:
-    """Return a figure on one line."""
-    import tomlkit
-
-    table = tomlkit.inline_table()
-    table.update(figure)
-    return table

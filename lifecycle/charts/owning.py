@@ -307,7 +307,7 @@ def describe_owning_under_doubt(found: Assessment) -> str:
 
 def _subject(found: Assessment) -> str:
     """Return the way that the answer is about; "" where there is nothing to draw."""
-    return "" if found.scenario.trouble or not found.any_doubt else found.subject or ""
+    return "" if found.scenario.trouble or not found.doubt.any_doubt else found.subject or ""
 
 
 def _drawn(found: Assessment, subject: str) -> tuple[str, ...]:

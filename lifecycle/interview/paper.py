@@ -25,7 +25,7 @@ from lifecycle import files
 from lifecycle.errors import Fault, ScenarioError
 from lifecycle.interview.answers import NOT_SURE, Answers, Part, part_faults, part_of
 from lifecycle.interview.typed import METRES_IN_A_FOOT
-from lifecycle.interview.writing import COATING_QUOTE, inline, noted
+from lifecycle.interview.writing import COATING_QUOTE, noted
 from lifecycle.reading.reader import is_number
 
 PAPER = "paper"
@@ -152,7 +152,7 @@ def with_paper(text: str, quote: Mapping[str, Any] | None) -> str:
     for item in quote["items"]:
         row = tomlkit.table()
         for key, value in item.items():
-            row.add(key, inline(value) if isinstance(value, Mapping) else value)
+            row.add(key, files.on_one_line(value) if isinstance(value, Mapping) else value)
         rows.append(row)
     table.add("items", rows)
     section = tomlkit.table(is_super_table=True)

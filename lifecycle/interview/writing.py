@@ -521,14 +521,5 @@ def value_text(value: Any) -> str:
     """
     import tomlkit
 
-    text: str = (inline(value) if isinstance(value, Mapping) else tomlkit.item(value)).as_string()
+    text: str = (files.on_one_line(value) if isinstance(value, Mapping) else tomlkit.item(value)).as_string()
     return text
-
-
-def inline(value: Mapping[str, Any]) -> Any:
-    """Return a table of TOML on one line."""
-    import tomlkit
-
-    table = tomlkit.inline_table()
-    table.update(value)
-    return table

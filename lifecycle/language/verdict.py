@@ -249,7 +249,7 @@ def verdict_under(comparison: Comparison, found: Assessment | None) -> Verdict:
         title = inner(comparison.ways[comparison.base_case].title)
         line = _fill("what_to_do.one_way", title=f'"{title}"')
         return _closed(parts, ONE_WAY, (line, _fill("next.add_a_way")), beside)
-    said = _Said(judged, few_draws(found) if found is not None and found.any_doubt else None)
+    said = _Said(judged, few_draws(found) if found is not None and found.doubt.any_doubt else None)
     pieces = tuple(said.pieces())
     lines = joined(pieces)
     whole = (*said.beside(comparison, found), *minded)

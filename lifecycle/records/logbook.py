@@ -34,7 +34,7 @@ Left out: who did a job; a renewal's reason.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any, BinaryIO
@@ -87,6 +87,11 @@ class Entry:
     line: int | None = None
 
 
+def leaks_in(entries: Iterable[Entry]) -> int:
+    """Return how many leaks were found."""
+    return sum(entry.kind == LEAK for entry in entries)
+
+
 @dataclass(frozen=True)
 class Log:
     """A log that fits its scenario.
@@ -130,7 +135,7 @@ class Log:
     @property
     def leaks(self) -> int:
         """Leaks found."""
-        return sum(entry.kind == LEAK for entry in self.entries)
+        return leaks_in(self.entries)
 
     @property
     def months(self) -> int:

@@ -40,7 +40,7 @@ from lifecycle.evaluation.past import today as state_at_base_date
 from lifecycle.evaluation.spell import Spell, run_spell
 from lifecycle.evaluation.timeline import Start
 from lifecycle.quantities import Array
-from lifecycle.records.logbook import LEAK, RENEWAL, SALE, Entry, Log
+from lifecycle.records.logbook import RENEWAL, SALE, Entry, Log, leaks_in
 from lifecycle.roofs import Alternative, Case, Roof, Visit, draws_of, take
 from lifecycle.studies.futures import Futures, NoFuture
 
@@ -69,7 +69,7 @@ class Stretch:
     @property
     def leaks(self) -> int:
         """Leaks found."""
-        return sum(entry.kind == LEAK for entry in self.entries)
+        return leaks_in(self.entries)
 
 
 def stretches(log: Log) -> tuple[Stretch, ...]:

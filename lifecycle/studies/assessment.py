@@ -176,11 +176,6 @@ class Assessment(Framed):
         return frame.assign(**{head: frame.index.map(by_way) for head, by_way in more.items()})
 
     @property
-    def any_doubt(self) -> bool:
-        """Whether any input is a range."""
-        return bool(self.doubt.futures.sample.values)
-
-    @property
     def cheapest(self) -> str:
         """The way with the smallest mean cost over the futures."""
         means = self.doubt.futures.weights @ self.doubt.at_years

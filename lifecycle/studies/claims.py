@@ -235,11 +235,6 @@ class Grounds:
         return whole_years(self.years)
 
     @property
-    def in_doubt(self) -> bool:
-        """Whether any input is a range."""
-        return bool(self.doubt.futures.sample.values)
-
-    @property
     def today(self) -> bool:
         """Whether the way in question changes the roof today."""
         return self.way.change_month == 0
@@ -345,7 +340,7 @@ def pays_back(grounds: Grounds, year: int | None = None) -> Ruling:
         "middle": Named(middle, "difference"),
         "against_cheapest": Named(_means(grounds, cheapest, year)[0], "difference"),
     }
-    if not grounds.in_doubt:
+    if not grounds.doubt.any_doubt:
         word = word_without_doubt(middle, dearer)
         return Ruling(PARTLY if word == CHEAPER else DOES_NOT_FIT, figures, sentence=NO_DOUBT)
     judgement = by_share(chance)
@@ -377,7 +372,7 @@ def waiting(grounds: Grounds) -> Ruling:
         "of_20": Named(found.now_cheaper, "of 20"),
     }
     same = about_the_same(found.more, grounds.dearer)
-    if not grounds.in_doubt:
+    if not grounds.doubt.any_doubt:
         costs = found.more > 0.0 and not same
         return Ruling(PARTLY if costs else DOES_NOT_FIT, figures, sentence=NO_DOUBT)
     never = grounds.doubt.chance_cheaper(grounds.way.name, grounds.cheapest_kept)

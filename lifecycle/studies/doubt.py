@@ -123,6 +123,11 @@ class Doubt(Framed):
             }
         return in_rows(rows)
 
+    @property
+    def any_doubt(self) -> bool:
+        """Whether any input is a range."""
+        return bool(self.futures.sample.values)
+
     def cost(self, name: str) -> Array:
         """Net-present cost of one way at the likely holding period, shape (draws,). [money]"""
         return self.at_years[:, self.names.index(name)]

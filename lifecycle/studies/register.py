@@ -95,6 +95,11 @@ class Entry:
     this_run: bool
 
     @property
+    def figure(self) -> str:
+        """The value or range with its unit."""
+        return f"{self.amount.text} {self.unit}".strip()
+
+    @property
     def changed(self) -> bool:
         """Whether it stands in the place of one of the tool's own figures, and differs from it."""
         return self.own is not None and self.own != self.amount

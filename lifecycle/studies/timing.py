@@ -27,6 +27,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from operator import attrgetter
 
 import numpy as np
 
@@ -70,6 +71,11 @@ class Choice:
     cost: Band
     chance_best: float
     price_rise: float | None = None
+
+    @property
+    def mean(self) -> float:
+        """Mean cost. [money]"""
+        return float(self.cost.mean)
 
 
 @dataclass(frozen=True)
@@ -144,17 +150,12 @@ class Timing(Framed):
     @property
     def best_change(self) -> Choice:
         """The choice with the smallest mean cost."""
-        return min(self.change, key=_mean)
+        return min(self.change, key=attrgetter("mean"))
 
     @property
     def best_reseal(self) -> Choice | None:
         """The interval with the smallest mean cost."""
-        return min(self.reseal, key=_mean) if self.reseal else None
-
-
-def _mean(choice: Choice) -> float:
-    """Mean cost of a choice."""
-    return float(choice.cost.mean)
+        return min(self.reseal, key=attrgetter("mean")) if self.reseal else None
 
 
 def timing(

@@ -410,7 +410,7 @@ class _Ways:
         self.weights = doubt.futures.weights
         self.names = tuple(name for name in doubt.names if name not in self.others and self._counts(name))
         self.means = {name: float(self.weights @ self.cost(name)) for name in doubt.names}
-        self.any_doubt = bool(doubt.futures.sample.values)
+        self.any_doubt = doubt.any_doubt
 
     def _counts(self, name: str) -> bool:
         """Whether a way is in the set: no change after the sale, none at a price that nobody named."""

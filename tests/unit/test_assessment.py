@@ -144,7 +144,7 @@ def test_rounds_of_futures_change_nothing(years: float, monkeypatch: pytest.Monk
 
 def test_no_range_no_doubt() -> None:
     found = brief(scenario("worked-example-1"), draws=16)
-    assert not found.any_doubt
+    assert not found.doubt.any_doubt
     for band in found.costs.values():
         assert_allclose(band.p10, band.p90)
     assert set(found.choosing.chance_cheapest.values()) == {0.0, 1.0}

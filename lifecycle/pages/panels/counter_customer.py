@@ -355,7 +355,7 @@ def _loaded(
     document: Any = tomlkit.parse(scenario_text(_answers(customer), base_date=today))
     walk = customer.walk
     for name, price in (upkeep or {}).items():
-        document.setdefault("figures", {}).setdefault(name, _inline(price))
+        document.setdefault("figures", {}).setdefault(name, files.on_one_line(price))
     coach = document.setdefault("coach", {}) if _walked(walk) else {}
     for name, value in walk.measures.items():
         if name != "length":
@@ -369,8 +369,10 @@ def _loaded(
             if count
         ]
     if quote is not None:
-        plain = {name: _inline(one) if isinstance(one, Mapping) else one for name, one in quote.items()}
-        document["quotes"] = {SHOP: {**plain, "items": [_inlined(item) for item in quote["items"]]}}
+        plain = {name: _plain(one) for name, one in quote.items()}
+        document["quotes"] = {
+            SHOP: {**plain, "items": [{**item, "price": _plain(item["price"])} for item in quote["items"]]}
+        }
     return files.loads(tomlkit.dumps(document), say("counter.this_customer"))
 
 
@@ -400,19 +402,9 @@ def _measured(name: str, value: float) -> Any:
     """Return a measure as it stands in a file in US units."""
     info = files.fields()["coach"][name]
     number = round(convert(value, info.unit, info.unit_us), 4)
-    return _inline({"value": number, "basis": "practice", "note": say("counter.measured_note")})
+    return files.on_one_line({"value": number, "basis": "practice", "note": say("counter.measured_note")})
 
 
-def _inlined(item: Mapping[str, Any]) -> dict[str, Any]:
-    """Return an item with its price on one line."""
-    price = item["price"]
-    return {**item, "price": _inline(price) if isinstance(price, Mapping) else price}
-
-
-def _inline(table: Mapping[str, Any]) -> Any:
-    """Return a table that is written on one line."""
-    import tomlkit
-
-    written = tomlkit.inline_table()
-    written.update(table)
-    return written
+def _plain(entry: Any) -> Any:
+    """Return an entry as it is written; a table on one line."""
+    return files.on_one_line(entry) if isinstance(entry, Mapping) else entry

@@ -170,7 +170,7 @@ class FigureLine:
         own = self._plain if changed else self._plain.tool
         whose = "own" if self._plain.shared or not changed else "before"
         if own is not None and not told:
-            told = say(f"pages.figures.{whose}", amount=_amount(own, self._scenario))
+            told = say(f"pages.figures.{whose}", amount=entry(own, self._scenario).figure)
         self.beside.value = part("note", told)
         put_away(self.back, not changed)
 
@@ -263,12 +263,6 @@ def _typed(figure: Figure, scenario: Scenario) -> str:
     amount = entry(figure, scenario).amount
     numbers = (amount.likely,) if amount.low == amount.high else (amount.low, amount.likely, amount.high)
     return " / ".join(number_text(number) for number in numbers)
-
-
-def _amount(figure: Figure, scenario: Scenario) -> str:
-    """Return a figure as text, with its unit."""
-    line = entry(figure, scenario)
-    return f"{line.amount.text} {line.unit}".strip()
 
 
 def _said(plain: Figure, now: Figure, scenario: Scenario, source: str) -> str:
