@@ -139,7 +139,7 @@ class _Version(argparse.Action):
         from lifecycle.evaluation.compiled.library import form, found
 
         try:
-            said = f"{form()} evaluation: {found()[1]}"
+            said = f"evaluation: {form()} ({found()[1]})"
         except ScenarioError as error:
             parser.exit(MISTAKE, f"lifecycle: {error}\n")
         print(f"lifecycle {lifecycle.__version__}, {said}")

@@ -364,7 +364,7 @@ class OtherVersion(RuntimeError):
 
 
 def made_with() -> str:
-    """Return version and form of the evaluation, as ``"0.2.0 compiled"``."""
+    """Return version and form of the evaluation, as ``"0.2.0 compiled, AVX2, gcc"``."""
     return f"{lifecycle.__version__} {form()}"
 
 
@@ -524,8 +524,9 @@ def _on_cluster(address: str) -> Iterator[tuple[Executor, int]]:
     except distributed.KilledWorker as error:
         raise _trouble("ended every worker that took a part", str(error)[:200], GOES_ON) from None
     except (OtherVersion, ModuleNotFoundError) as error:
-        rule = "must have this very version on every worker"
-        raise _trouble(rule, str(error), "install it there as here, and start the workers anew") from None
+        rule = "must have this very version, compiled alike, on every worker"
+        remedy = "install it there as here, for processors of one kind, and start the workers anew"
+        raise _trouble(rule, str(error), remedy) from None
     except (CancelledError, CommClosedError, OSError) as error:
         raise _trouble("went away", f"{address} {type(error).__name__}", GOES_ON) from None
     finally:

@@ -5,6 +5,7 @@ slow loop and to the printed worked examples elsewhere.
 from __future__ import annotations
 
 import os
+import platform
 import subprocess
 import sys
 from dataclasses import fields, is_dataclass, replace
@@ -147,7 +148,7 @@ def test_libraries_for_any_processor_of_a_kind_say_the_same(tmp_path: Path) -> N
     own = kernel()
     others = [load(path) for path in build(tmp_path)]
     usable = [library for library in others if library.functions.lifecycle_runs()]
-    assert usable
+    assert usable and len({library.instructions for library in others}) == len(others)
     for seed in range(8):
         case = spread(random_case(seed), DRAWS, seed)
         mine = calling.evaluate_compiled(case, DRAWS, own, totals_only=False, workers=1)
@@ -157,7 +158,8 @@ def test_libraries_for_any_processor_of_a_kind_say_the_same(tmp_path: Path) -> N
 
 def test_it_answers_where_it_is_compiled() -> None:
     kernel()
-    assert form() == (NUMPY if os.environ.get("LIFECYCLE_FORM") == NUMPY else COMPILED)
+    compiled = f"{COMPILED}, {kernel().instructions}"
+    assert form() == (NUMPY if os.environ.get("LIFECYCLE_FORM") == NUMPY else compiled)
 
 
 def test_years_beyond_the_study_period_are_refused() -> None:
@@ -271,6 +273,16 @@ def test_without_a_compiler_nothing_is_built_and_nothing_is_left(
     monkeypatch.undo()
     monkeypatch.setenv("CC", "false -m64")
     assert compilers()[0] == ["false", "-m64"] and compilers()[-1] == CROSS_COMPILER
+
+
+def test_the_cross_compiler_does_not_take_this_processor_for_any(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    pytest.importorskip("ziglang")
+    monkeypatch.setattr("lifecycle.evaluation.compiled.build.compilers", lambda: [CROSS_COMPILER])
+    intel = platform.machine().lower() in ("x86_64", "amd64")
+    expected = [("x86-64, clang", 2), ("AVX2, clang", 4)] if intel else [("ARM, clang", 2)]
+    assert [(one.instructions, one.lanes) for one in map(load, build(tmp_path))] == expected
 
 
 def test_what_is_built_takes_the_place_of_what_was_there(tmp_path: Path) -> None:

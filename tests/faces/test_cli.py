@@ -440,4 +440,4 @@ def test_version(capsys: pytest.CaptureFixture[str]) -> None:
     assert caught.value.code == 0
     said = capsys.readouterr().out
     assert said.startswith(f"lifecycle {lifecycle.__version__}, ")
-    assert re.search("(compiled|numpy) evaluation: .+", said)
+    assert re.search(r"evaluation: (compiled, [^(]+, (gcc|clang)|numpy) \(.+\)", said)

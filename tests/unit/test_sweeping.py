@@ -16,6 +16,7 @@ import pytest
 
 from lifecycle.cli import main
 from lifecycle.errors import ScenarioError
+from lifecycle.evaluation.compiled import library
 from lifecycle.files import load
 from lifecycle.studies import sweeping
 from lifecycle.studies.grid import grid
@@ -160,11 +161,30 @@ def test_other_version_form_or_choice_is_another_sweep(tmp_path, monkeypatch):
         folder_of(whole(), tmp_path / "first")
 
 
-def test_a_worker_of_another_form_is_refused(tmp_path, monkeypatch):
+def compiled_for(monkeypatch, instructions: str) -> None:
+    """Let a kernel answer that was compiled for some processor."""
+    kernel = library.Library(None, {}, 4, instructions)
+    monkeypatch.setattr(library, "found", lambda: (kernel, ""))
+
+
+def test_what_another_processor_began_is_not_gone_on_with(tmp_path, monkeypatch):
+    compiled_for(monkeypatch, "AVX2, gcc")
+    folder_of(whole(), tmp_path / "first")
+    compiled_for(monkeypatch, "x86-64, gcc")
+    said = "evaluation compiled, AVX2, gcc instead of compiled, x86-64, gcc.*: name a new folder"
+    with pytest.raises(ScenarioError, match=said):
+        folder_of(whole(), tmp_path / "first")
+
+
+def test_a_worker_of_another_form_or_processor_is_refused(tmp_path, monkeypatch):
+    compiled_for(monkeypatch, "AVX2, gcc")
     folder = folder_of(whole(), tmp_path / "first")
     block = sweeping.block_of(whole(), folder, 0)
-    monkeypatch.setattr(sweeping, "form", lambda: "another")
-    with pytest.raises(sweeping.OtherVersion, match="another"):
+    compiled_for(monkeypatch, "ARM, clang")
+    with pytest.raises(sweeping.OtherVersion, match=r"compiled, ARM, clang on a worker, .* AVX2, gcc here"):
+        sweeping.part_of(block)
+    monkeypatch.setattr(library, "found", lambda: (None, ""))
+    with pytest.raises(sweeping.OtherVersion, match="numpy on a worker"):
         sweeping.part_of(block)
 
 
@@ -270,7 +290,8 @@ def cluster(tmp_path):
 
 
 @pytest.mark.slow
-def test_a_cluster_with_one_worker_killed_gives_the_same_bytes(tmp_path, cluster, unbroken):
+def test_a_cluster_with_one_worker_killed_gives_the_same_bytes(tmp_path, cluster, unbroken, monkeypatch):
+    """And the worker that is left does nothing for a sweep that another processor's kernel began."""
     address, workers = cluster
     import distributed
 
@@ -283,6 +304,12 @@ def test_a_cluster_with_one_worker_killed_gives_the_same_bytes(tmp_path, cluster
     killer.join()
     assert workers[0].wait() == -signal.SIGKILL
     assert contents(folder) == unbroken
+    compiled_for(monkeypatch, "another, gcc")
+    other = folder_of(whole(), tmp_path / "another")
+    with pytest.raises(
+        ScenarioError, match=r"this very version, compiled alike, on every .* another, gcc here"
+    ):
+        run(whole(), other, cluster=address)
 
 
 def test_a_cluster_that_does_not_answer_is_one_message(tmp_path, monkeypatch):

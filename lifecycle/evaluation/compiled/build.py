@@ -35,6 +35,9 @@ FOR_BROWSERS = ("-msimd128", "-mexec-model=reactor", "-s", *(f"-Wl,--export={nam
 CROSS_COMPILER = [sys.executable, "-m", "ziglang", "cc"]
 """A compiler for every kind of machine, from the package index; used where it is installed."""
 
+FOR_ANY = ("-mcpu=baseline",)
+"""What the cross compiler is told where it must not take this very processor for the kind of machine."""
+
 
 def library_name(kind: str = "", *, windows: bool = sys.platform == "win32") -> str:
     """Return the file name of a library of the present source.
@@ -103,7 +106,8 @@ def build(folder: Path, target: str | None = None, *, native: bool = False) -> l
     windows = "windows" in target if target else sys.platform == "win32"
     for compiler in compilers() if target is None else [[*CROSS_COMPILER, "-target", target, "-s"]]:
         libraries = {kind: folder / library_name(kind, windows=windows) for kind in kinds}
-        if all(compile_to(compiler, kinds[kind], path) for kind, path in libraries.items()):
+        more = FOR_ANY if compiler == CROSS_COMPILER and not native else ()
+        if all(compile_to(compiler, [*more, *kinds[kind]], path) for kind, path in libraries.items()):
             for old in set(folder.glob("kernel-*")) - set(libraries.values()):
                 if old.suffix not in (".part", ".wasm"):  # another process may be at work
                     old.unlink(missing_ok=True)

@@ -49,6 +49,33 @@ EXPORTED const char *lifecycle_layout(void)
 
 EXPORTED int lifecycle_lanes(void) { return LANES; }
 
+/* What rounds its own way: with FMA a product is added unrounded, and compilers choose where. */
+EXPORTED const char *lifecycle_instructions(void)
+{
+    return
+#if defined(__AVX512F__)
+        "AVX-512"
+#elif defined(__AVX2__)
+        "AVX2"
+#elif defined(__x86_64__)
+        "x86-64"
+#elif defined(__aarch64__)
+        "ARM"
+#else
+        "plain C"
+#endif
+#if defined(__FMA__) && !defined(__AVX2__)
+        " with FMA"
+#elif defined(__AVX2__) && !defined(__FMA__)
+        " without FMA"
+#endif
+#if defined(__clang__)
+        ", clang";
+#else
+        ", gcc";
+#endif
+}
+
 /* Whether this processor runs what was compiled: a folder may have come from another machine. */
 EXPORTED int lifecycle_runs(void)
 {

@@ -22,7 +22,7 @@ from lifecycle.evaluation.flows import FLOWS
 from lifecycle.roofs import HiddenLeak, Leaks, Roof, Visit
 
 COMPILED, NUMPY = "compiled", "numpy"
-"""The forms of the evaluation, as results name them."""
+"""The forms of the evaluation; results name with the first what it was compiled for (`form`)."""
 
 _NOT_NUMBERS = {"name", "every", "visits", "plan_ends", "visits_after", "age"}
 """Fields that fix the calendar; the caller deals with them."""
@@ -56,11 +56,14 @@ class Library:
         Names of the fields of each of its lists, in order.
     lanes : int
         Draws that it takes side by side; columns come in whole multiples.
+    instructions : str
+        The processor's instructions that it is made of, and the compiler; others round in their own way.
     """
 
     functions: ctypes.CDLL
     layout: dict[str, tuple[str, ...]]
     lanes: int
+    instructions: str
 
 
 @cache
@@ -98,15 +101,20 @@ def found() -> tuple[Library | None, str]:
 
 
 def form() -> str:
-    """Return the form that answers here."""
-    return NUMPY if found()[0] is None else COMPILED
+    """Return the form that answers here, as results name it: others may differ in the last digits.
+
+    Such as ``"numpy"``, or ``"compiled, AVX2, gcc"``.
+    """
+    library, _ = found()
+    return NUMPY if library is None else f"{COMPILED}, {library.instructions}"
 
 
 def load(path: Path) -> Library:
     """Load a library and ask what it reads."""
     functions = ctypes.CDLL(str(path))
-    functions.lifecycle_layout.restype = ctypes.c_char_p
+    functions.lifecycle_layout.restype = functions.lifecycle_instructions.restype = ctypes.c_char_p
     functions.lifecycle_expect.argtypes = (ctypes.c_void_p, ctypes.c_int64, ctypes.c_int64)
     lists = functions.lifecycle_layout().decode().split(";")
     layout = {words[0]: tuple(words[1:]) for words in (fields_.split() for fields_ in lists)}
-    return Library(functions, layout, functions.lifecycle_lanes())
+    instructions = functions.lifecycle_instructions().decode()
+    return Library(functions, layout, functions.lifecycle_lanes(), instructions)
