@@ -2,46 +2,55 @@
 
 Run with:  python .ci/sanitize.py [CASES]        (needs gcc)
 
-The first write or read outside its place, or the first undefined operation, ends the run with an error.
+For this very processor, and for each older kind that the kernel is compiled for: they take other numbers of
+draws at once. The first write or read outside its place, or the first undefined operation, ends the run with
+an error.
 """
 
 from __future__ import annotations
 
 import os
+import platform
 import subprocess
 import sys
 import tempfile
 from pathlib import Path
 
-ROOT = Path(__file__).resolve().parents[1]
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+from lifecycle.evaluation.compiled.build import FOR_AVX2, compile_to
+
+KINDS = [("-march=native",)]
+if platform.machine().lower() in ("x86_64", "amd64"):
+    KINDS += [FOR_AVX2, ("-march=x86-64",)]
 CHECKS = ("-fsanitize=address,undefined", "-fno-sanitize-recover=all", "-g", "-O1")
 
 
 def main() -> None:
     """Compile, and run again under the sanitizers."""
-    sys.path.insert(0, str(ROOT))
     if "CHECKED_KERNEL" in os.environ:
         run(Path(os.environ["CHECKED_KERNEL"]), int(sys.argv[1]))
         return
-    from lifecycle.evaluation.compiled.build import compile_to
-
     cases = sys.argv[1] if len(sys.argv) > 1 else "200"
+    paths = [
+        subprocess.check_output(["gcc", f"-print-file-name={name}"], text=True).strip()
+        for name in ("libasan.so", "libubsan.so")
+    ]
+    environment = {
+        **os.environ,
+        "LD_PRELOAD": " ".join(paths),
+        "ASAN_OPTIONS": "detect_leaks=0",  # of the interpreter
+        "PYTHONMALLOC": "malloc",  # so that arrays of the caller are watched as well
+    }
     with tempfile.TemporaryDirectory() as folder:
-        library = Path(folder) / "kernel.so"
-        if not compile_to(["gcc"], [*CHECKS, "-march=native"], library):
-            raise SystemExit("gcc cannot build the kernel with sanitizers here")
-        names = ("libasan.so", "libubsan.so")
-        paths = [
-            subprocess.check_output(["gcc", f"-print-file-name={name}"], text=True).strip() for name in names
-        ]
-        environment = {
-            **os.environ,
-            "CHECKED_KERNEL": str(library),
-            "LD_PRELOAD": " ".join(paths),
-            "ASAN_OPTIONS": "detect_leaks=0",  # of the interpreter
-            "PYTHONMALLOC": "malloc",  # so that arrays of the caller are watched as well
-        }
-        raise SystemExit(subprocess.run([sys.executable, __file__, cases], env=environment).returncode)
+        for number, options in enumerate(KINDS):
+            library = Path(folder) / f"kernel-{number}.so"
+            if not compile_to(["gcc"], [*CHECKS, *options], library):
+                raise SystemExit(f"gcc cannot build the kernel with sanitizers and {' '.join(options)} here")
+            print(" ".join(options), end=": ", flush=True)
+            words = [sys.executable, __file__, cases]
+            environment["CHECKED_KERNEL"] = str(library)
+            if failed := subprocess.run(words, env=environment).returncode:
+                raise SystemExit(failed)
 
 
 def run(path: Path, cases: int) -> None:
@@ -52,6 +61,9 @@ def run(path: Path, cases: int) -> None:
     from tests.agreement.test_compiled import spread
 
     library = load(path)
+    if not library.functions.lifecycle_runs():
+        print(f"{library.instructions}: left out, this processor does not run it")
+        return
     for seed in range(cases):
         case = random_case(seed)
         for one, draws in ((case, 1), (spread(case, 11, seed), 11)):
@@ -59,7 +71,8 @@ def run(path: Path, cases: int) -> None:
                 for apart in ((), ("upkeep", "hours", "days")):
                     asked = {"totals_only": totals_only, "apart": apart}
                     evaluate_compiled(one, draws, library, workers=1, **asked)
-    print(f"{cases} random cases, 1 and 11 draws, totals and categories: nothing found")
+    said = f"{library.instructions}, {library.lanes} draws at once"
+    print(f"{said}: {cases} random cases, 1 and 11 draws, totals and categories: nothing found")
 
 
 if __name__ == "__main__":
