@@ -19,7 +19,7 @@ from tests.agreement.random_cases import features, random_case
 from tests.agreement.slow_model import SlowResult, slow_evaluate
 from tests.agreement.worked_examples import example_2
 
-CASES = range(40)
+CASES = range(60)
 CLOSE = {"rel": 1e-9, "abs": 1e-7}
 
 
