@@ -111,7 +111,7 @@ def fleet(arguments: Namespace) -> Answer:
         place = Path(arguments.parts) if arguments.parts else Path(own) / "parts"
         folder, _ = worked_out(whole, arguments, skipped, place)
         frame = folder.table(whole.kinds)
-    in_order = queued(coaches_of(whole, frame), arguments.budget)
+    in_order = queued(coaches_of(frame), arguments.budget)
     with Waiting() as waiting:
         waiting.step(say("fleet.spending_table", currency=base.currency))
         paths = paths_of(whole, in_order, progress=waiting.part)

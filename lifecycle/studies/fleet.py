@@ -125,7 +125,7 @@ class Coach:
     turn: int | None = None
 
 
-def coaches_of(whole: Grid, frame: pandas.DataFrame) -> tuple[Coach, ...]:
+def coaches_of(frame: pandas.DataFrame) -> tuple[Coach, ...]:
     """Read the coaches of a fleet from the tidy table of its grid, in its order, without turns.
 
     The grid has ratios, and one number of years kept for each coach.

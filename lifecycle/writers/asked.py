@@ -129,7 +129,7 @@ def fleet(found: Sweep, budget: float) -> Asked:
     if not whole.ratios or whole.years or len(whole.scenarios) != 1:
         remedy = "lifecycle.sweep(scenario, rows=coaches, labels=names, ratios=True)"
         raise fault("the sweep", "must be of one scenario at its own years, with ratios", "", remedy)
-    coaches = queued(coaches_of(whole, found.to_frame()), float(budget))
+    coaches = queued(coaches_of(found.to_frame()), float(budget))
     answered = Fleet(whole, say("fleet.rows"), float(budget), coaches, paths_of(whole, coaches))
     (scenario,) = whole.scenarios.values()
     return Asked(fleet_answer(answered), scenario.units)

@@ -118,7 +118,7 @@ def fleet() -> Fleet:
         draws=64,
         ratios=True,
     )
-    in_order = queued(coaches_of(found.grid, found.to_frame()), 10_000.0)
+    in_order = queued(coaches_of(found.to_frame()), 10_000.0)
     return Fleet(found.grid, "forty-coaches.csv", 10_000.0, in_order, paths_of(found.grid, in_order))
 
 
