@@ -29,7 +29,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
@@ -49,7 +49,6 @@ from lifecycle.answers.shared import (
 )
 from lifecycle.evaluation.comparison import Comparison, Measures, Way
 from lifecycle.evaluation.comparison import compare as compared
-from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.ledger import Ledger
 from lifecycle.kinds import CATEGORIES
 from lifecycle.language.cautions import last_whole_year
@@ -57,11 +56,11 @@ from lifecycle.language.labels import HEADINGS, LABELS, shared_out, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import DECIDED, Verdict, verdict_under
 from lifecycle.quantities import money_text
-from lifecycle.roofs import Alternative
 from lifecycle.studies import assessment
 from lifecycle.studies.doubt import Doubt, averaged, of_20
 from lifecycle.studies.futures import in_draws
 from lifecycle.studies.upkeep_calendar import END, FIRST_LOOK, REVIEW, WARRANTY, dated_jobs
+from lifecycle.studies.ways import nothing_done
 
 if TYPE_CHECKING:
     from lifecycle.answers.shared import Told
@@ -248,9 +247,6 @@ def _measures(measures: Measures) -> dict[str, Any]:
     }
 
 
-NOTHING = "nothing"
-"""Name of the way in which nothing is done."""
-
 NO_WORK = (FIRST_LOOK, REVIEW, WARRANTY, END)
 """Days of the calendar on which no plan sends anybody up."""
 
@@ -297,7 +293,7 @@ def _nothing(comparison: Comparison, ledger: Ledger) -> Living:
 
 def living_blocks(comparison: Comparison, doubt: Doubt | None = None) -> list[Block]:
     """Return what it is like to live with each way, and with none."""
-    ledger = nothing_done(comparison)
+    ledger = nothing_done(comparison.case)
     columns = [*(living_of(comparison, name) for name in comparison.ways), _nothing(comparison, ledger)]
     rows = (
         (say("living.goes_up"), *(_count(column.goes_up) for column in columns)),
@@ -314,7 +310,7 @@ def living_blocks(comparison: Comparison, doubt: Doubt | None = None) -> list[Bl
     cost = float(ledger.at_holding[0])
     if doubt is not None:  # as all money beside it
         case = in_draws(comparison.scenario, doubt.futures).kept(comparison.holding_period)
-        each = nothing_done(replace(comparison, case=case)).at_holding
+        each = nothing_done(case).at_holding
         cost = float(np.broadcast_to(each, doubt.futures.weights.shape) @ doubt.futures.weights)
     note = say("living.note", cost=money_text(cost), currency=comparison.scenario.currency)
     return [Heading(say("living.head")), Table.of_numbers(heads, rows, caption, note)]
@@ -325,7 +321,7 @@ def living_table(comparison: Comparison) -> list[Block]:
     names = dict.fromkeys((comparison.cheapest, comparison.subject, comparison.base_case))
     titles = {name: comparison.ways[name].title for name in names if name is not None}
     shown = {title: living_of(comparison, name) for name, title in titles.items()}
-    shown[say("living.nothing_done")] = _nothing(comparison, nothing_done(comparison))
+    shown[say("living.nothing_done")] = _nothing(comparison, nothing_done(comparison.case))
     rows = (
         (title, *map(_count, (one.goes_up, one.hours, one.days, one.leaks)), _of_20(one.renewed))
         for title, one in shown.items()
@@ -337,17 +333,6 @@ def living_table(comparison: Comparison) -> list[Block]:
 def _of_20(chance: float) -> str:
     """Return a chance as so many of 20, short."""
     return str(of_20(chance) or say("compare.under"))
-
-
-def nothing_done(comparison: Comparison) -> Ledger:
-    """Return the account of doing nothing in the comparison's case.
-
-    The roof that stands gets no upkeep and no look; when it must go the same is laid anew, and gets none.
-    """
-    case = comparison.case
-    bare = replace(case.existing.roof, visits=(), plan_ends=None, visits_after=())
-    way = Alternative(NOTHING, NOTHING, bare, bare, None, bare.renew_cost, bare.renew_days, base_case=True)
-    return evaluate(replace(case, alternatives=(way,), loan=None))[NOTHING]
 
 
 def _count(number: float) -> str:

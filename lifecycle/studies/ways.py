@@ -33,13 +33,19 @@ from dataclasses import replace
 
 from lifecycle.data import words_of
 from lifecycle.evaluation.comparison import keeps_what_stands
+from lifecycle.evaluation.expectation import evaluate
+from lifecycle.evaluation.ledger import Ledger
 from lifecycle.files import data
 from lifecycle.quantities import inner
 from lifecycle.quote import on_one_scope
 from lifecycle.reading.quotes import price_path
+from lifecycle.roofs import Alternative, Case
 from lifecycle.scenario import Scenario, Stated, StatedAlternative, Use, years_kept
 from lifecycle.studies.doubt import under
 from lifecycle.studies.futures import Evaluator, Futures, Progress, first
+
+NOTHING = "nothing"
+"""Name of the way in which nothing is done, which no set holds."""
 
 WHEN_IT_MUST = "when it must"
 """The date of a change that comes when the roof must go."""
@@ -278,3 +284,13 @@ def _titled(scenario: Scenario, way: StatedAlternative) -> StatedAlternative:
         under.bare_title if soon and under.bare_title else under.title
     )  # what goes on later does not matter
     return replace(way, title=own + titles["until_then"].format(upkeep=inner(upkeep)), bare_title=own)
+
+
+def nothing_done(case: Case) -> Ledger:
+    """Return the account of doing nothing in a case.
+
+    The roof that stands gets no upkeep and no look; when it must go the same is laid anew, and gets none.
+    """
+    bare = replace(case.existing.roof, visits=(), plan_ends=None, visits_after=())
+    way = Alternative(NOTHING, NOTHING, bare, bare, None, bare.renew_cost, bare.renew_days, base_case=True)
+    return evaluate(replace(case, alternatives=(way,), loan=None))[NOTHING]

@@ -17,7 +17,7 @@ import pytest
 import textstat
 
 from lifecycle.answers.blocks import Answer, Heading, Items, Table
-from lifecycle.answers.comparison import glossary, living_blocks, nothing_done
+from lifecycle.answers.comparison import glossary, living_blocks
 from lifecycle.answers.figures import figures_answer
 from lifecycle.answers.papers import for_shop, for_us, gather
 from lifecycle.data import data
@@ -26,6 +26,7 @@ from lifecycle.files import load
 from lifecycle.language.claims import case_lines
 from lifecycle.language.sentences import say, words
 from lifecycle.plans import KEEP, under_every_plan
+from lifecycle.studies.ways import nothing_done
 from lifecycle.writers.asked import ask
 from lifecycle.writers.terminal import as_text
 from tests.house.readability import sentences
@@ -76,7 +77,7 @@ def test_what_happens_if_nothing_is_done_stands_beside_the_ways(name: str) -> No
     assert say("living.nothing") in beside
     on_paper = [block for block in paper(name).blocks if isinstance(block, Table)]
     assert any(row[0] == say("living.nothing_done") for block in on_paper for row in block.rows)
-    account = nothing_done(compare(scenario))
+    account = nothing_done(compare(scenario).case)
     other = compare(under_every_plan(scenario)).ways[f"{KEEP}nothing"]
     assert float(account.at_holding[0]) == pytest.approx(other.at_holding, rel=1e-9)
     assert float(account.expected["leaks"][0]) == pytest.approx(other.expected["leaks"], rel=1e-9)
