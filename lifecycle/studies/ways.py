@@ -16,7 +16,8 @@ the set of ways is completed, in the futures of the scenario and at the likely y
   owner's hours joins by the same rule.
 
 *Acceptable* is every way but those with own hours of whoever said no to climbing; reading leaves these out
-(`scenario.left_out`). Ties go to the first name in the alphabet: the order of a file decides nothing.
+(`scenario.left_out`). Ties go to the first name in the alphabet: neither the order of a file nor the words of
+a title decide.
 
 The names and titles of completed ways are the same on every face, and to complete a set again changes
 nothing. `timing` tries the same dates under the same upkeep, so its means are those of this set.
@@ -278,7 +279,7 @@ def _titled(scenario: Scenario, way: StatedAlternative) -> StatedAlternative:
     kept = [one for one in scenario.alternatives if one.roof == way.roof and keeps_what_stands(scenario, one)]
     if len(waiting_roofs(scenario)) == 1 or not kept:
         return replace(way, title=own)
-    under, stops = min(kept, key=lambda one: one.title), data("shared.toml")["stops_climbing"]["after"]
+    under, stops = min(kept, key=lambda one: one.name), data("shared.toml")["stops_climbing"]["after"]
     soon = way.change is not None and 12.0 * scenario.likely(way.change) <= stops
     upkeep = (
         under.bare_title if soon and under.bare_title else under.title

@@ -30,7 +30,7 @@ from lifecycle.studies.futures import Futures
 from lifecycle.studies.sampling import Sample
 from lifecycle.studies.timing import timing
 from lifecycle.studies.verdict import judge, word_under_doubt
-from lifecycle.studies.ways import judged_way, one_set, waiting_roofs
+from lifecycle.studies.ways import _titled, judged_way, one_set, waiting_roofs
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 ALL = sorted(path.stem for path in SCENARIOS.glob("*.toml"))
@@ -231,6 +231,27 @@ def test_a_count_that_the_draws_cannot_tell_is_said_with_both_numbers() -> None:
     assert 'between "could go either way" and "probably cheaper"' in found.lines[2]
     assert "cheaper in 14 or 15: the draws cannot tell which" in found.lines[2]
     assert said().parts.border == ()
+
+
+def test_which_way_leads_is_a_border_within_two_standard_errors_of_the_mean() -> None:
+    """By hand, 40 futures: the second is 1,000 dearer in 25 and 1,000 cheaper in 15, so 250 dearer.
+
+    Standard error sqrt((1000^2 - 250^2) / 40) = 153: 250 lies between one and two of them. The lead is the
+    cheaper in 0.625, give or take two of sqrt(0.625 x 0.375 / 40) = 0.0765: in 0.472 to 0.778. In 28 of 40
+    it is 400 dearer, which is 2.8 standard errors.
+    """
+    near = said(seldom=some(7000.0, 9000.0, 15)).parts
+    assert near.leads == "later" and {"what": "leads", "low": 9, "high": 16} in near.border
+    assert "leads" not in [one["what"] for one in said(seldom=some(7000.0, 9000.0, 12)).parts.border]
+
+
+def test_the_upkeep_until_then_is_that_of_the_first_name_not_of_the_first_title() -> None:
+    also = '[alternatives.also]\ntitle = "Work on it"\nroof = "own"\nthen = "shop"\n'
+    scenario = loads(TEXT.format(climbs="climbs = true", quote="quote = 9000") + also)
+    titles = [scenario.alternative(name).title for name in ("also", "touch")]
+    assert titles == ["Work on it", "I touch up"] and titles[1] < titles[0]
+    title = _titled(scenario, scenario.alternative("later")).title
+    assert title == "Spray when it must go; until then work on it"
 
 
 def test_the_sign_of_the_mean_is_said_where_the_word_has_the_other() -> None:
