@@ -23,9 +23,10 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, TypeAlias
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, TypeAlias, TypeVar
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -413,6 +414,48 @@ def _cell_text(cell: object, whole: bool) -> str:
     if isinstance(cell, int | float) and not isinstance(cell, bool):
         return number_text(round(cell)) if whole else number_text(cell, 3)
     return "" if cell is None else str(cell)
+
+
+Kept = TypeVar("Kept")
+
+
+class WhenAsked(Mapping[str, Kept]):
+    """A mapping that is made when somebody first looks into it.
+
+    Parameters
+    ----------
+    made : callable
+        Returns the mapping.
+
+    Examples
+    --------
+    >>> WhenAsked(lambda: {"a": 1})["a"]
+    1
+    """
+
+    def __init__(self, made: Callable[[], Mapping[str, Kept]]) -> None:
+        self._made = made
+
+    @cached_property
+    def _whole(self) -> Mapping[str, Kept]:
+        """What is made once."""
+        return self._made()
+
+    def __getitem__(self, name: str) -> Kept:
+        """Return what goes by a name."""
+        return self._whole[name]
+
+    def __iter__(self) -> Iterator[str]:
+        """Give the names."""
+        return iter(self._whole)
+
+    def __len__(self) -> int:
+        """Return the number of names."""
+        return len(self._whole)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Go to another process made."""
+        return dict, (dict(self),)
 
 
 def money_text(amount: float, currency: str = "", *, sign: str = "minus") -> str:

@@ -19,7 +19,7 @@ Left out: fonts and colours, which belong to the writers.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from importlib import import_module
@@ -175,7 +175,29 @@ def charted(name: str, *given: object) -> Callable[[], Picture]:
 
 @dataclass(frozen=True)
 class Rest:
-    """What follows is read by whoever wants all of it."""
+    """What is read by whoever wants all of it: the blocks that follow, and first those put together then.
+
+    Parameters
+    ----------
+    more : callable or None
+        Returns what takes a while to put together; None: nothing does.
+    """
+
+    more: Callable[[], Iterable[Block]] | None = None
+
+    @cached_property
+    def blocks(self) -> tuple[Block, ...]:
+        """What is put together when it is asked for."""
+        return tuple(self.more()) if self.more else ()
+
+
+def whole(blocks: Iterable[Block]) -> Iterator[Block]:
+    """Give all blocks, those of the rest in their place."""
+    for block in blocks:
+        if isinstance(block, Rest):
+            yield from whole(block.blocks)
+        else:
+            yield block
 
 
 @dataclass(frozen=True)

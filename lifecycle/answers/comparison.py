@@ -55,7 +55,7 @@ from lifecycle.language.cautions import last_whole_year
 from lifecycle.language.labels import HEADINGS, LABELS, shared_out, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import DECIDED, Verdict, verdict_under
-from lifecycle.quantities import money_text
+from lifecycle.quantities import WhenAsked, money_text
 from lifecycle.studies import assessment
 from lifecycle.studies.doubt import Doubt, averaged, of_20
 from lifecycle.studies.futures import in_draws
@@ -81,14 +81,28 @@ def compare(scenario: Scenario, *, draws: int, seed: int, told: Told) -> Answer:
     blocks = verdict_blocks(verdict)
     chart = Drawing(partial(_drawn, comparison, verdict, found))
     if found is not None:
-        rest = category_blocks(comparison, found)
         # Whoever has said yes is told what still matters first: the ways stand behind it.
         table, said_yes = ways_table(comparison, found), verdict.parts.word == DECIDED
-        blocks += [Rest(), table] if said_yes else [table, Rest()]
-        blocks += [*rest, *living_blocks(comparison, found.doubt), chart]
-        blocks += glossary(blocks)
-    data = result(comparison, verdict, doubt_part(found) if found else None)
-    return Answer(HEADINGS["compare"], scenario.title, tuple(blocks), data, chart)
+        blocks += [] if said_yes else [table]
+        behind = (table,) if said_yes else ()
+        blocks.append(Rest(partial(_rest, comparison, found, tuple(blocks), behind, chart)))
+
+    def data() -> dict[str, Any]:
+        return result(comparison, verdict, doubt_part(found) if found else None)
+
+    return Answer(HEADINGS["compare"], scenario.title, tuple(blocks), WhenAsked(data), chart)
+
+
+def _rest(
+    comparison: Comparison,
+    found: Assessment,
+    first: tuple[Block, ...],
+    behind: tuple[Block, ...],
+    chart: Drawing,
+) -> Iterator[Block]:
+    """Give what is behind the first blocks: the ways by category, life with each, the trade's words."""
+    rest = (*behind, *category_blocks(comparison, found), *living_blocks(comparison, found.doubt), chart)
+    yield from (*rest, *glossary((*first, *rest)))
 
 
 def nothing_compared(scenario: Scenario, question: str) -> Answer:

@@ -62,7 +62,7 @@ from lifecycle.language.verdict import (
     few_draws,
     verdict_under,
 )
-from lifecycle.quantities import inner
+from lifecycle.quantities import WhenAsked, inner
 from lifecycle.studies import assessment
 from lifecycle.studies.assessment import Assessment, Luck
 from lifecycle.studies.doubt import Band, of_20
@@ -99,22 +99,23 @@ def doubt(scenario: Scenario, *, draws: int, seed: int, bill: float | None = Non
 def doubt_answer(comparison: Comparison, found: Assessment) -> Answer:
     """Put what doubt says of the ways into words."""
     verdict = verdict_under(comparison, found)
-    first: list[Block] = [*verdict_blocks(verdict), Sentence(first_sentence(found, verdict))]
-    costs: list[Block] = [ways_legend(found), _costs(found)]
-    blocks: list[Block] = [*first, *costs, *_luck(comparison, found), Rest()]
+    blocks: tuple[Block, ...]
+    first = [*verdict_blocks(verdict), Sentence(first_sentence(found, verdict))]
     if found.doubt.any_doubt:
         table = _own_twenties(comparison, found)
-        blocks = [*first, *([table] if table else []), Rest(), *costs, *_savings(found), *_cheapest(found)]
-        blocks += [
-            *_pairs(found),
-            *_luck(comparison, found),
-            *stories_blocks(found),
-            *_losses(found),
-            *worth_blocks(found),
-            *shares_blocks(found),
-        ]
-    chart = Drawing(partial(doubt_sheet, found, verdict))
-    return Answer(HEADINGS["doubt"], found.scenario.title, (*blocks, chart), _data(found, verdict), chart)
+        blocks = (*first, *((table,) if table else ()), Rest(partial(_rest, comparison, found)))
+    else:
+        blocks = (*first, ways_legend(found), _costs(found), *_luck(comparison, found), Rest())
+    chart, data = Drawing(partial(doubt_sheet, found, verdict)), WhenAsked(partial(_data, found, verdict))
+    return Answer(HEADINGS["doubt"], found.scenario.title, (*blocks, chart), data, chart)
+
+
+def _rest(comparison: Comparison, found: Assessment) -> Iterator[Block]:
+    """Return what is behind the table of 20s: costs by year, luck, stories, what finding out is worth."""
+    yield ways_legend(found)
+    yield from (_costs(found), *_savings(found), *_cheapest(found), *_pairs(found))
+    yield from (*_luck(comparison, found), *stories_blocks(found), *_losses(found))
+    yield from (*worth_blocks(found), *shares_blocks(found))
 
 
 def first_sentence(found: Assessment, verdict: Verdict) -> str:

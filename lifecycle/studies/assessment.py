@@ -25,12 +25,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from lifecycle.data import words_of
-from lifecycle.quantities import Array, Frame, Framed
+from lifecycle.quantities import Array, Frame, Framed, WhenAsked
+from lifecycle.roofs import Case
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies import decision
 from lifecycle.studies.doubt import Band, Doubt, under
@@ -239,8 +241,6 @@ def whole(
 
     A bill is called large above `bill`; None: half the price of a new roof. [money]
     """
-    from lifecycle.evaluation.simulation import simulate
-
     tell, work = told or (lambda _: None), evaluator or Evaluator()
     found = brief(scenario, draws=draws, seed=seed, told=told, evaluator=work)
     scenario, result = found.scenario, found.doubt
@@ -249,16 +249,14 @@ def whole(
         found = replace(found, knowing=replace(found.knowing, look=look))
     tell(SAYS["twenties"])
     table, reason = _table(scenario, result, found.subject is not None, work)
-    tell(SAYS["luck"])
     case = resolve(scenario)
     large = bill if bill is not None else LARGE_BILL * float(case.existing.roof.renew_cost)
-    lives = simulate(case, lives=LIVES, seed=seed)
     return replace(
         found,
         habits=table,
         no_habits=reason,
         no_look=SAYS["no_look"],
-        luck={name: _luck(some, large) for name, some in lives.items()},
+        luck=WhenAsked(partial(_lucks, case, large, seed)),
         large_bill=large,
         lives=LIVES,
     )
@@ -294,7 +292,7 @@ def of_doubt(
     Without `worth` no bands by year, nothing of what finding out is worth, or of what the answer hangs on.
     """
     subject = scenario.subject.name if scenario.subject else None
-    costs, savings = _bands(result) if worth else ({}, {})
+    costs, savings = (WhenAsked(partial(_bands, result, saved)) if worth else {} for saved in (False, True))
     knows = knowing(scenario, result, subject) if worth and subject else None
     return Assessment(
         scenario,
@@ -315,12 +313,13 @@ def of_doubt(
     )
 
 
-def _bands(result: Doubt) -> tuple[dict[str, Band], dict[str, Band]]:
-    """Return the bands of costs and of net savings by way and year of sale."""
+def _bands(result: Doubt, saved: bool) -> dict[str, Band]:
+    """Return the bands of costs, or of net savings, by way and year of sale."""
+    if not saved:
+        return {name: result.band(cost) for name, cost in result.costs.items()}
     base = result.costs[result.base_case]
-    costs = {name: result.band(cost) for name, cost in result.costs.items()}
-    others = {name: cost for name, cost in result.costs.items() if name != result.base_case}
-    return costs, {name: result.band(base - cost) for name, cost in others.items()}
+    others = (name for name in result.names if name != result.base_case)
+    return {name: result.band(base - result.costs[name]) for name in others}
 
 
 def choosing(result: Doubt) -> Choosing:
@@ -346,6 +345,13 @@ def _table(scenario: Scenario, result: Doubt, subject: bool, work: Evaluator) ->
         return with_own_row(table, scenario, result), ""
     except Contradiction as error:
         return None, SAYS["contradiction"].format(error=error)
+
+
+def _lucks(case: Case, large: float, seed: int) -> dict[str, Luck]:
+    """Simulate the lives of every way, and sum them up."""
+    from lifecycle.evaluation.simulation import simulate
+
+    return {name: _luck(some, large) for name, some in simulate(case, lives=LIVES, seed=seed).items()}
 
 
 def _luck(lives: Lives, large: float) -> Luck:

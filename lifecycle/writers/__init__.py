@@ -45,4 +45,4 @@ def as_json(data: Mapping[str, Any]) -> str:
     >>> as_json({"a": [0.5, None]})
     '{"a": [0.5, null]}'
     """
-    return json.dumps(data, allow_nan=False)
+    return json.dumps(dict(data), allow_nan=False)

@@ -24,7 +24,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from lifecycle.answers.blocks import Answer, Block, Columns, Drawing, PageBreak, Rest, seen
+from lifecycle.answers.blocks import Answer, Block, Columns, Drawing, PageBreak, seen, whole
 
 LOOK = Path(__file__).parent / "look"
 """Where the style and the markup stand."""
@@ -69,10 +69,10 @@ def _filled(name: str, *slots: object) -> str:
 def _blocks(blocks: Iterable[Block]) -> Iterator[str]:
     """Return each block as HTML; what follows a page break is told to begin a page."""
     new_page = False
-    for block in blocks:
+    for block in whole(blocks):
         if isinstance(block, PageBreak):
             new_page = True
-        elif not isinstance(block, Rest):
+        else:
             yield _filled("new_page", _block(block)) if new_page else _block(block)
             new_page = False
 

@@ -33,10 +33,10 @@ from lifecycle.answers.blocks import (
     Heading,
     Items,
     PageBreak,
-    Rest,
     Sentence,
     Table,
     seen,
+    whole,
 )
 from lifecycle.charts.palette import FAINT, GROUND, INK, QUIET
 
@@ -189,15 +189,16 @@ class _Writer:
 
     # --- blocks ------------------------------------------------------------------------------------
 
-    def _blocks(self, blocks: Sequence[Block]) -> None:
+    def _blocks(self, some: Sequence[Block]) -> None:
         """Write blocks one below the other."""
+        blocks = tuple(whole(some))
         for place, block in enumerate(blocks):
             after = blocks[place + 1] if place + 1 < len(blocks) else None
             if isinstance(block, PageBreak):
                 self.pdf.add_page()
             elif isinstance(block, Heading):
                 self._heading(block, after)
-            elif not isinstance(block, Rest):
+            else:
                 before = blocks[place - 1] if place else None
                 self._block(block, goes_on=_answers(block) and _answers(before))
                 if not (_answers(block) and _answers(after)):
@@ -220,7 +221,7 @@ class _Writer:
                 self._handwriting(block)
             case Columns():
                 self._columns(block)
-            case Heading() | PageBreak() | Rest():
+            case _:  # written by whoever sees its neighbours
                 pass
 
     def _heading(self, heading: Heading, after: Block | None) -> None:

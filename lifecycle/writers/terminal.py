@@ -25,11 +25,11 @@ from lifecycle.answers.blocks import (
     Handwriting,
     Heading,
     Items,
-    PageBreak,
     Rest,
     Sentence,
     Table,
     seen,
+    whole,
 )
 from lifecycle.language.sentences import WIDTH, say, wrapped
 
@@ -62,7 +62,10 @@ def as_text(answer: Answer, *, everything: bool = True, drawings: bool = False) 
         )
     rest = next((place for place, block in enumerate(answer.blocks) if isinstance(block, Rest)), None)
     blocks = list(answer.blocks[:rest])
-    more = rest is not None and any(_lines(block, drawings) for block in _flat(answer.blocks[rest:]))
+    after = answer.blocks[len(blocks) :]
+    more = any(isinstance(block, Rest) and block.more for block in after) or any(
+        _lines(block, drawings) for block in _flat(after)
+    )
     waiting = [block for block in blocks if isinstance(block, Sentence) and block.waits]
     while True:
         text = _written(
@@ -90,7 +93,7 @@ def _written(answer: Answer, blocks: Sequence[Block], drawings: bool) -> str:
 
 def _flat(blocks: Sequence[Block]) -> Iterator[Block]:
     """Return the blocks with columns one below the other."""
-    for block in blocks:
+    for block in whole(blocks):
         if isinstance(block, Columns):
             yield from _flat((*block.left, *block.right))
         else:
@@ -122,7 +125,7 @@ def _lines(block: Block, drawings: bool) -> list[str]:
             return wrapped([seen(block.sentence)]) if drawings else []
         case Handwriting():
             return [f"{seen(block.label)}: {'_' * 40}", *(["_" * 60] * (block.lines - 1))]
-        case Rest() | PageBreak() | Columns():
+        case _:
             return []
 
 

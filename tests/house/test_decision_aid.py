@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 import textstat
 
-from lifecycle.answers.blocks import Answer, Heading, Items, Table
+from lifecycle.answers.blocks import Answer, Heading, Items, Table, whole
 from lifecycle.answers.comparison import glossary, living_blocks
 from lifecycle.answers.figures import figures_answer
 from lifecycle.answers.papers import for_shop, for_us, gather
@@ -73,7 +73,7 @@ def test_the_decision_and_its_options_are_stated(name: str) -> None:
 def test_what_happens_if_nothing_is_done_stands_beside_the_ways(name: str) -> None:
     """As a column of the answer and a row of the paper; as under the shipped plan of nothing."""
     scenario = load(SCENARIOS / f"{name}.toml")
-    beside = [block.head[-1] for block in asked(name).blocks if isinstance(block, Table)]
+    beside = [block.head[-1] for block in whole(asked(name).blocks) if isinstance(block, Table)]
     assert say("living.nothing") in beside
     on_paper = [block for block in paper(name).blocks if isinstance(block, Table)]
     assert any(row[0] == say("living.nothing_done") for block in on_paper for row in block.rows)
@@ -134,7 +134,7 @@ def test_chances_come_with_class_period_and_doubt(name: str) -> None:
 
 @pytest.mark.parametrize("name", SHIPPED)
 def test_what_it_is_like_stands_in_answer_and_paper(name: str) -> None:
-    assert Heading(say("living.head")) in asked(name).blocks
+    assert Heading(say("living.head")) in whole(asked(name).blocks)
     heads = [block.head for block in paper(name).blocks if isinstance(block, Table)]
     assert ("", *words("living.heads")) in heads
 
@@ -161,7 +161,7 @@ def test_date_renewal_and_who_gains_stand_on_every_answer_and_paper(name: str) -
 @pytest.mark.parametrize("name", SHIPPED)
 def test_trade_terms_have_their_meaning_on_the_page(name: str) -> None:
     """Those of the blocks above it, and those that the meanings themselves use."""
-    blocks = list(asked(name).blocks)
+    blocks = list(whole(asked(name).blocks))
     said = glossary(blocks[: blocks.index(Heading(say("living.words")))])
     assert said and blocks[-len(said) :] == said and glossary([*blocks, *said]) == said
     items = next(block for block in said if isinstance(block, Items))
@@ -173,7 +173,10 @@ def owner_sentences() -> Iterator[str]:
     for name in SHIPPED:
         for answer in (asked(name), paper(name)):
             yield from (
-                part for block in answer.blocks if hasattr(block, "text") for part in sentences(block.text)
+                part
+                for block in whole(answer.blocks)
+                if hasattr(block, "text")
+                for part in sentences(block.text)
             )
 
 

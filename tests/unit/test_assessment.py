@@ -184,7 +184,6 @@ def test_told_names_each_part_of_the_work() -> None:
         "16 futures of 2 ways",
         "what finding out is worth",
         "the table of 20s",
-        "the luck of single coaches",
     ]
 
 
