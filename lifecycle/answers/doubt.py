@@ -66,7 +66,6 @@ from lifecycle.quantities import WhenAsked, inner
 from lifecycle.studies import assessment
 from lifecycle.studies.assessment import Assessment, Luck
 from lifecycle.studies.doubt import Band, of_20
-from lifecycle.studies.stories import stories
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -345,6 +344,8 @@ def stories_blocks(found: Assessment) -> Iterator[Block]:
     """Tell a good, a middle and a bad story of what leads, the change and otherwise, as bills by year."""
     if not found.luck or found.judged is None:
         return
+    from lifecycle.studies.stories import stories
+
     judged, numbers, titles = found.judged, way_numbers(found), _titles(found)
     ways = tuple(dict.fromkeys((judged.acting.place.way, judged.subject, judged.against)))
     told = stories(found.scenario, ways=ways, lives=STORY_LIVES)
