@@ -111,7 +111,9 @@ def _others(told: Gathered) -> dict[str, bytes]:
 @contextmanager
 def _beside() -> Iterator[Executor | None]:
     """Give a second process; None where there is one core, or a fork might copy a lock that is held."""
-    if sys.platform != "linux" or (os.cpu_count() or 1) < 2 or threading.active_count() > 1:
+    from lifecycle.evaluation.threads import threads
+
+    if sys.platform != "linux" or threads() < 2 or threading.active_count() > 1:
         yield None
         return
     from concurrent.futures import ProcessPoolExecutor

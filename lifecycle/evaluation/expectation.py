@@ -20,7 +20,6 @@ Left out: luck. What one coach may meet is the business of the simulation.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
@@ -33,6 +32,7 @@ from lifecycle.evaluation.compiled.library import found
 from lifecycle.evaluation.ledger import Apart, Chain, Ledger, close_account, financed, holding_months
 from lifecycle.evaluation.past import Today, today
 from lifecycle.evaluation.spell import Spell, run_spell
+from lifecycle.evaluation.threads import threads
 from lifecycle.evaluation.timeline import Start, due_visits
 from lifecycle.quantities import Whole
 from lifecycle.roofs import Alternative, Case, Leaks, Loan, Roof, Terms, Visit, draws_of, take
@@ -53,7 +53,7 @@ def evaluate(
     totals_only : bool
         Whether to leave categories and counts out: a fifth faster.
     workers : int or None
-        Threads; None: one for each core.
+        Threads; None: one for each core that is ours (`threads`).
     apart : collection of str
         Categories whose lines are kept by year, each alone, and left out of the totals.
 
@@ -69,7 +69,7 @@ def evaluate(
         If arrays of the case differ in length, or the years kept lie outside the study period.
     """
     draws = draws_of(case) or 1
-    workers = workers or os.cpu_count() or 1
+    workers = workers or threads()
     kernel, _ = found()
     if kernel is not None and unfit(case) is None:
         accounts = evaluate_compiled(

@@ -24,7 +24,6 @@ Source: simulation of renewal-reward processes, textbook.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -36,6 +35,7 @@ from lifecycle.evaluation.ledger import COUNTS, Ledger, financed
 from lifecycle.evaluation.life_account import LifeAccount, Prices, Upkeep, prices_of, upkeep_of
 from lifecycle.evaluation.lives import Course, course_of, live
 from lifecycle.evaluation.past import Today, today
+from lifecycle.evaluation.threads import threads
 from lifecycle.evaluation.timeline import Start, due_visits
 from lifecycle.kinds import CATEGORIES
 from lifecycle.quantities import Array, Flags
@@ -266,7 +266,7 @@ def _simulate_one(
         _keep(account, out, slice(start, start + size))
 
     starts = range(0, lives, _LIVES_AT_A_TIME)
-    with ThreadPoolExecutor(workers or os.cpu_count() or 1) as pool:
+    with ThreadPoolExecutor(workers or threads()) as pool:
         list(pool.map(some, starts, own_stream.spawn(len(starts))))
     return _with_financing(out, way, case)
 

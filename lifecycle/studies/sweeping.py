@@ -58,6 +58,7 @@ from typing import Any, BinaryIO, Protocol, TypeVar
 import lifecycle
 from lifecycle.errors import ScenarioError, fault
 from lifecycle.evaluation.compiled.library import form
+from lifecycle.evaluation.threads import share
 from lifecycle.files import load_text, opened, write
 from lifecycle.quantities import Frame
 from lifecycle.studies.futures import Progress
@@ -434,7 +435,8 @@ def shared_out(
 
         def pool() -> ProcessPoolExecutor:
             width = min(workers, number)
-            pools.append(ProcessPoolExecutor(width, mp_context=spawn, initializer=as_worker))
+            begun = ProcessPoolExecutor(width, mp_context=spawn, initializer=as_worker, initargs=(width,))
+            pools.append(begun)
             return pools[-1]
 
         try:
@@ -486,8 +488,9 @@ def _given_out(
             executor = start()
 
 
-def as_worker() -> None:
-    """Leave Ctrl-C to whoever started this process, and end with it even if it is killed."""
+def as_worker(processes: int = 1) -> None:
+    """Leave Ctrl-C to whoever started this process, end with it even if it is killed; share the cores."""
+    share(processes)
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     parent = multiprocessing.parent_process()
 

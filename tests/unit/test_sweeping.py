@@ -1,6 +1,7 @@
 """A sweep goes on after a kill with the same bytes, whoever works it out; no two sweeps are mixed."""
 
 import json
+import multiprocessing
 import os
 import signal
 import socket
@@ -8,6 +9,7 @@ import subprocess
 import sys
 import threading
 import time
+from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
 from pathlib import Path
 
 import pandas
@@ -17,6 +19,7 @@ import pytest
 from lifecycle.cli import main
 from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.compiled import library
+from lifecycle.evaluation.threads import share, threads
 from lifecycle.files import load
 from lifecycle.studies import sweeping
 from lifecycle.studies.grid import grid
@@ -212,6 +215,39 @@ def test_the_manifest_says_what_it_is(tmp_path):
     assert said["points"] == 12
     assert said["evaluation"] == sweeping.form()
     assert said["version"]
+
+
+def test_processes_of_a_sweep_share_the_cores_of_this_one(tmp_path, monkeypatch, unbroken):
+    begun = []
+
+    def pool(width, **how):
+        begun.append((width, how["initializer"], how["initargs"]))
+        return ThreadPoolExecutor(width)
+
+    with monkeypatch.context() as patched:
+        patched.setattr(sweeping, "ProcessPoolExecutor", pool)
+        folder = folder_of(whole(), tmp_path / "shared")
+        run(whole(), folder, workers=4)
+    assert begun == [(4, sweeping.as_worker, (4,))] and contents(folder) == unbroken
+    spawn = multiprocessing.get_context("spawn")
+    with ProcessPoolExecutor(
+        1, mp_context=spawn, initializer=sweeping.as_worker, initargs=(2 * threads(),)
+    ) as one:
+        assert one.submit(threads).result() == 1
+
+
+def test_an_evaluation_starts_a_thread_for_each_core_that_is_ours(monkeypatch):
+    monkeypatch.setattr("lifecycle.evaluation.threads._processes", 1)
+    monkeypatch.setattr(os, "sched_getaffinity", lambda _: set(range(6)), raising=False)
+    assert threads() == 6
+    for processes, each in ((2, 3), (4, 1), (12, 1)):
+        share(processes)
+        assert threads() == each
+    monkeypatch.delattr(os, "sched_getaffinity")  # where no system says which cores are ours
+    monkeypatch.setattr(os, "cpu_count", lambda: 24)
+    assert threads() == 2
+    monkeypatch.setattr(os, "cpu_count", lambda: None)
+    assert threads() == 1
 
 
 def test_thresholds_of_the_allocator_are_raised_on_linux():
