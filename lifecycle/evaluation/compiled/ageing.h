@@ -75,13 +75,13 @@ static void rejuvenate(const Roof *roof, const Visit *visits, uint32_t due, Cour
     take_powers(roof, now);
 }
 
-/* A hidden leak is missed with the product of (1 - finds) of the visits of the day. */
-static void read_misses(const Visit *visits, const uint32_t *due, int months, Draws *misses)
+/* The visits of a day leave of the open leaks the product of their (1 - finds). */
+static void read_left_by_visits(const Visit *visits, const uint32_t *due, int months, Draws *left)
 {
     for (int t = 0; t <= months; t++) {
-        misses[t] = all(1.0);
+        left[t] = all(1.0);
         for (int v = 0; due[t] >> v; v++)
-            if (due[t] >> v & 1) misses[t] *= 1.0 - visits[v].finds;
+            if (due[t] >> v & 1) left[t] *= 1.0 - visits[v].finds;
     }
 }
 

@@ -96,13 +96,13 @@ typedef struct {                               /* leaks hidden today, by cohort 
     double *age;                               /* [months] */
     Draws *plain, *puncture, *end;             /* open: all but end leaks, punctures of them, end leaks */
     Draws *silent, *silent_puncture;
-    Draws *left_puncture;                      /* open punctures as the spell goes on */
+    Draws *puncture_now;                       /* open punctures as the spell goes on */
     Draws effective_age;                       /* [years] */
 } Today;
 
 typedef struct {                               /* leaks that start in a spell, by month */
     Draws *plain, *puncture, *end;             /* all but end leaks, punctures of them, end leaks */
-    Draws *kept;                               /* share left by then of those that turn severe */
+    Draws *left;                               /* of those that were open, when they turn severe */
     Draws *sudden, *sudden_amount;             /* open punctures by months hidden; what is paid for one */
 } Births;
 
@@ -117,7 +117,7 @@ typedef struct {
     int holding[LANES];                        /* month of the sale that stands for the holding period */
     unsigned char *sold;                       /* whether a sale of some draw falls on the month */
     Draws *factor;                             /* by rate and month: months + 2 entries each */
-    Draws *misses, *left;                      /* of a spell, by month */
+    Draws *left_by_visits, *left;              /* by visits of a month; of the past, since a month */
     Births births;
     Today today;
     Turning turning;

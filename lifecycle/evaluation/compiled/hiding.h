@@ -2,7 +2,11 @@
 
 What a standing roof hides are running sums, brought from month to month: open leaks are thinned by what
 signs and visits find, the sum of exp(-u / rot_time) rots on, silent leaks wait. Only where a leak turns
-severe, or stops being sudden, does its age matter; what is left of it by then is kept beside its birth.
+severe, or stops being sudden, does its age matter; what is left of it by then stands beside its birth.
+
+*Left* is the share of open leaks that nobody has found. The signs of a month leave 1 - q, where `signs` is
+q = 1 - exp(-sign_rate / 12); its visits leave the product of their (1 - finds), `left_by_visits`; and a time
+leaves the product of both over its months.
 */
 
 typedef struct {                                  /* hidden leaks of a standing roof */
@@ -40,11 +44,11 @@ static void today_from_upkeep(Room *room, const Past *past, const Roof *roof, co
     const uint32_t *due = room->of->calendar + past->due;
     Visit visits[MOST_VISITS];
     read_visits(room, past->visit, past->visits, visits);
-    read_misses(visits, due, past->age, room->misses);
+    read_left_by_visits(visits, due, past->age, room->left_by_visits);
     const Draws unseen = 1.0 - chance(leaks->sign_rate / 12.0), share = leaks->silent_share;
-    Draws *left = room->left;                     /* share of a leak open from month m on */
+    Draws *left = room->left;                     /* today, of a leak open from month m on */
     left[past->age + 1] = all(1.0);
-    for (int m = past->age; m > 0; m--) left[m] = left[m + 1] * unseen * room->misses[m];
+    for (int m = past->age; m > 0; m--) left[m] = left[m + 1] * unseen * room->left_by_visits[m];
 
     Today *today = &room->today;
     Course now = course_from(roof, all(0.0), all(0.0));
@@ -118,12 +122,12 @@ static void find_today(Room *room)
 /* What is the same in all months of a spell. */
 typedef struct {
     Leaks leaks;
-    Draws signs, fading, half_faded;              /* of a month: chance of signs, exp(-1 / 12 rot_time) */
+    Draws signs, fading, half_faded;              /* of a month: q, exp(-1 / 12 rot_time) */
     Draws until_severe, unseen_until_severe, sound_when_severe;
     int until[LANES], longest_until;              /* months from birth until severe */
     int insures, oldest_sudden;
     double sudden_months;
-    Draws left_of_start;                          /* share of a leak open in month 0 that is left now */
+    Draws left_of_start;                          /* now, of a leak open in month 0 */
 } Hiding;
 
 static Hiding hiding_from(Room *room, int leaks_row, int last)
@@ -168,7 +172,7 @@ static void hide_today(Room *room, const Leaks *leaks, int last, Hidden *hidden)
         hidden->silent += today->silent[i];
         hidden->silent_puncture += today->silent_puncture[i];
         hidden->silent_sound += today->silent[i] * sound;
-        today->left_puncture[i] = today->puncture[i];
+        today->puncture_now[i] = today->puncture[i];
         int when[LANES];
         Draws delay;
         months_until_severe(leaks, today->age[i], last + 1, when);
@@ -185,15 +189,15 @@ static void hide_today(Room *room, const Leaks *leaks, int last, Hidden *hidden)
     }
 }
 
-/* The hidden leaks of last month: `thinned` by what its signs and visits left, and rotted on. */
-static void carry_on(const Hiding *of, Draws thinned, Hidden *hidden)
+/* The hidden leaks of last month, as its signs and visits left them, and rotted on. */
+static void carry_on(const Hiding *of, Draws left, Hidden *hidden)
 {
-    hidden->open *= thinned;
-    hidden->puncture *= thinned;
-    hidden->end *= thinned;
-    hidden->severe *= thinned;
-    hidden->severe_end *= thinned;
-    hidden->sound *= thinned * of->fading;
+    hidden->open *= left;
+    hidden->puncture *= left;
+    hidden->end *= left;
+    hidden->severe *= left;
+    hidden->severe_end *= left;
+    hidden->sound *= left * of->fading;
     hidden->silent_sound *= of->fading;
 }
 
@@ -205,7 +209,7 @@ static void start_leaks(Room *room, const Hiding *of, int t, const Month *born, 
     room->births.plain[t] = born->plain;
     room->births.puncture[t] = born->puncture;
     room->births.end[t] = born->end;
-    room->births.kept[t] = of->unseen_until_severe;
+    room->births.left[t] = of->unseen_until_severe;
     hidden->open += openly;
     hidden->puncture += born->puncture * (1.0 - share);
     hidden->end += born->end;
@@ -221,11 +225,11 @@ static void turn_severe(const Room *room, const Hiding *of, int t, int newly_lai
     const Draws share = of->leaks.silent_share;
     int born[LANES];
     EACH_LANE born[lane] = t - of->until[lane];
-    const Draws turning = picked(room->births.plain, born, 1), kept = picked(room->births.kept, born, 1);
+    const Draws turning = picked(room->births.plain, born, 1), left = picked(room->births.left, born, 1);
     Draws number = turning * share, punctures = picked(room->births.puncture, born, 1) * share;
     Draws sound = number * of->sound_when_severe;
-    hidden->severe += number + turning * (1.0 - share) * kept;
-    hidden->severe_end += picked(room->births.end, born, 1) * kept;
+    hidden->severe += number + turning * (1.0 - share) * left;
+    hidden->severe_end += picked(room->births.end, born, 1) * left;
     if (!newly_laid) {
         number += room->turning.silent[t];
         punctures += room->turning.silent_puncture[t];
@@ -242,30 +246,30 @@ static void turn_severe(const Room *room, const Hiding *of, int t, int newly_lai
 }
 
 /* What insurance would pay for the punctures that are sudden still, if they were found now. */
-static void insure(Room *room, const Hiding *of, int t, int newly_laid, Draws thinned, Hidden *hidden)
+static void insure(Room *room, const Hiding *of, int t, int newly_laid, Draws left, Hidden *hidden)
 {
     Draws open = {0}, silent = {0};
     for (int lag = t < of->oldest_sudden ? t : of->oldest_sudden; lag >= 0; lag--) {
         const Draws born = room->births.puncture[t - lag], quiet = born * of->leaks.silent_share;
-        Draws *left = &room->births.sudden[lag], amount = room->births.sudden_amount[lag];
-        *left = lag > 0 ? left[-1] * thinned : born - quiet;
-        *left += choose((Flags)(of->until_severe == all(lag)), quiet, all(0.0));
-        open += amount * *left;
+        Draws *now = &room->births.sudden[lag], amount = room->births.sudden_amount[lag];
+        *now = lag > 0 ? now[-1] * left : born - quiet;
+        *now += choose((Flags)(of->until_severe == all(lag)), quiet, all(0.0));
+        open += amount * *now;
         silent += amount * choose((Flags)(all(lag) < of->until_severe), quiet, all(0.0));
     }
     for (int i = 0; !newly_laid && i < room->today.number; i++) {
         const double age = room->today.age[i];
         if (t > of->sudden_months - age) continue;
-        Draws *left = &room->today.left_puncture[i], quiet = room->today.silent_puncture[i];
+        Draws *now = &room->today.puncture_now[i], quiet = room->today.silent_puncture[i];
         const Draws amount = insurance(&of->leaks, t + age);
         int when[LANES];
         months_until_severe(&of->leaks, age, t + 1, when);
-        *left *= thinned;
+        *now *= left;
         EACH_LANE {
-            if (t == when[lane]) (*left)[lane] += quiet[lane];
+            if (t == when[lane]) (*now)[lane] += quiet[lane];
             if (t >= when[lane]) quiet[lane] = 0.0;
         }
-        open += amount * *left;
+        open += amount * *now;
         silent += amount * quiet;
     }
     hidden->insured = open;
@@ -275,19 +279,20 @@ static void insure(Room *room, const Hiding *of, int t, int newly_laid, Draws th
 /* Step 1, hiding: what the roof hides in month t before its signs are looked at. */
 static void hide(Room *room, Hiding *of, int t, int newly_laid, const Month *born, Hidden *hidden)
 {
-    Draws thinned = all(1.0);
-    if (t > 0) thinned = room->misses[t - 1];
-    if (t > 1) thinned *= 1.0 - of->signs;        /* there are no signs in month 0 */
-    of->left_of_start *= thinned;
-    if (t > 0) carry_on(of, thinned, hidden);
+    Draws left = all(1.0);                        /* by last month */
+    if (t > 0) left = room->left_by_visits[t - 1];
+    if (t > 1) left *= 1.0 - of->signs;           /* there are no signs in month 0 */
+    of->left_of_start *= left;
+    if (t > 0) carry_on(of, left, hidden);
     start_leaks(room, of, t, born, hidden);
     turn_severe(room, of, t, newly_laid, hidden);
-    if (of->insures) insure(room, of, t, newly_laid, thinned, hidden);
+    if (of->insures) insure(room, of, t, newly_laid, left, hidden);
 }
 
 /* A visit of month t thins what has started and is not severe yet. */
 static void thin_births(Room *room, const Hiding *of, int t)
 {
     for (int m = t + 1 > of->longest_until ? t + 1 - of->longest_until : 0; m <= t; m++)
-        room->births.kept[m] *= choose((Flags)(all(t - m) < of->until_severe), room->misses[t], all(1.0));
+        room->births.left[m] *=
+            choose((Flags)(all(t - m) < of->until_severe), room->left_by_visits[t], all(1.0));
 }

@@ -116,16 +116,16 @@ static void furnish(Room *room)
     Turning *turning = &room->turning;
     Today *today = &room->today;
     Draws **by_month[] = {
-        &births->plain, &births->puncture, &births->end, &births->kept, &births->sudden,
+        &births->plain, &births->puncture, &births->end, &births->left, &births->sudden,
         &births->sudden_amount, &turning->plain, &turning->end, &turning->silent,
         &turning->silent_puncture, &turning->silent_sound, &room->laid, &room->own, &room->following,
         &room->total, &room->net};
     for (size_t i = 0; i < sizeof by_month / sizeof *by_month; i++) *by_month[i] = draws_for(room, entries);
-    room->misses = draws_for(room, longest);
+    room->left_by_visits = draws_for(room, longest);
     room->left = draws_for(room, longest);
     today->age = room_for(room, cohorts, sizeof(double));
     Draws **by_cohort[] = {&today->plain, &today->puncture, &today->end, &today->silent,
-                           &today->silent_puncture, &today->left_puncture};
+                           &today->silent_puncture, &today->puncture_now};
     for (size_t i = 0; i < sizeof by_cohort / sizeof *by_cohort; i++)
         *by_cohort[i] = draws_for(room, cohorts);
     room->results = room_for(room, (size_t)sizes->new_roofs + 1, sizeof(Result));

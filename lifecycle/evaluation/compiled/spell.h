@@ -2,7 +2,12 @@
 numpy form.
 
 What is found in a step is Poisson and independent of what is not: so each amount is the mass of the roof
-that meets it times what is met. A forcing find is severe, or an end leak.
+that meets it times what is met. A forcing find is severe, or an end leak; of F expected ones at least one
+comes, and the roof is renewed, with the chance 1 - exp(-F).
+
+The mass that stands is `good` times `mixture`. Good is the chance that a well-done roof still stands: exp of
+minus all F so far and minus the hazard of an end seen in time. Of new roofs a share d (`defect_share`) is badly
+done, and fails besides at the constant rate 1 / `defect_life`: the mixture is 1 - d + d exp(-time / defect_life).
 */
 
 typedef struct { Draws leaks, puncture, severe, ends, forcing, damage, insured; } Found;
@@ -69,6 +74,7 @@ static void pay(const Page *page, int after, Draws stands, const Found *step, Dr
         write(page, line->insurance, after, -(stands * step->insured + stripped * bare->insured));
     if (page->warrants) {
         const Draws patched = stands * (step->leaks - step->puncture) + stripped * bare->not_puncture;
+        /* Of the roofs that forcing finds renew, E / F end by a leak: (1 - exp(-F)) E / F, or 0 if F = 0. */
         Draws by_leak = stands * chance(step->forcing) * step->ends / step->forcing;
         by_leak = choose((Flags)(step->forcing > all(0.0)), by_leak, all(0.0));
         const Draws ends = life_ended + roof->warranty_leaking_ends * by_leak;
@@ -110,7 +116,7 @@ static void run_spell(Room *room, const Spell *spell, Result *out)
     READ(room, spell->roof, roof);
     READ(room, spell->change, change);
     read_visits(room, spell->visit, spell->visits, visits);
-    read_misses(visits, due, last, room->misses);
+    read_left_by_visits(visits, due, last, room->left_by_visits);
     memset(out->lines, 0, (size_t)(of->sizes->lines + RESULTS_BY_MONTH) * entries * sizeof(Draws));
     out->changed = all(0.0);
 
@@ -140,7 +146,8 @@ static void run_spell(Room *room, const Spell *spell, Result *out)
         hide(room, &hiding, t, newly_laid, &born, &hidden);
         const Found by_signs = found(&hiding.leaks, &hidden, seen);
 
-        /* 2. The roof is renewed if a find forces it, or if its life ends, seen in time. */
+        /* 2. The roof is renewed (a) if a find forces it, or (b) if its life ends: seen in time, or because it
+        was badly done. `life_ended` is (b), whatever (a) does: the warranty pays for it. */
         const Draws seen_in_time = (1.0 - roof.ends_by_leak) * born.hazard;
         const Draws start = good * mixture;
         if (t > 0) defect_free *= defect_fades;
@@ -168,10 +175,10 @@ static void run_spell(Room *room, const Spell *spell, Result *out)
 
         /* 4. The planned change strips the roof (no visit is due then), or else the visits take place. */
         if (t != spell->planned && !due[t]) continue;
-        const Draws misses = room->misses[t];
-        const Found by_visits = found(&hiding.leaks, &hidden, unseen * (1.0 - misses));
+        const Draws left = room->left_by_visits[t];
+        const Found by_visits = found(&hiding.leaks, &hidden, unseen * (1.0 - left));
         const Draws no_find = exponential(-by_visits.forcing);
-        const Uncovered stripped = uncovered(&hiding.leaks, &hidden, unseen * misses);
+        const Uncovered stripped = uncovered(&hiding.leaks, &hidden, unseen * left);
         if (t == spell->planned) out->changed = at_sale;
         else out->renewed_after[t] = at_sale * (1.0 - no_find);
         out->renewed[t] += out->renewed_after[t];
