@@ -291,9 +291,9 @@ def _called(scenario: Scenario, name: str) -> Trace | Figure:
     result = result_called(ROWS.get(asked.strip().casefold(), asked))
     if result is None:
         if asked.strip().casefold() in FOLLOWING:
-            rule = "cannot be traced by itself: it follows from what a way is cheaper or dearer by"
-            remedy = 'write --why "cheaper or dearer by"'
-            raise _untraced(rule, name, remedy)
+            savings = results()["net_savings"].label
+            rule = f"cannot be traced by itself: it follows from what a way is {savings}"
+            raise _untraced(rule, name, f'write --why "{savings}"')
         known = [*results(), *(one.label for one in results().values()), *scenario.inputs]
         near = closest(asked, known)
         printed = ", ".join(f'"{one.label}"' for one in results().values())
