@@ -106,18 +106,7 @@ class OneAtATime:
         return ends
 
     def swings(self, name: str, than: str) -> tuple[Swing, ...]:
-        """Return how each ranged input moves the net savings of one way over another.
-
-        Parameters
-        ----------
-        name, than : str
-            The way, and the way that it is compared with.
-
-        Returns
-        -------
-        tuple of Swing
-            The largest first; equal ones in the order of the scenario.
-        """
+        """Return what the function `swings` returns, of accounts that are there."""
 
         def saved(accounts: Accounts) -> Array:
             return accounts[than].at_holding - accounts[name].at_holding

@@ -185,17 +185,7 @@ QUICK = 128
 
 
 class DoubtPage(StudyPage):
-    """The page on doubt; it shows itself in a notebook.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        With which it opens.
-    name : str
-        In the list of shipped ones.
-    draws : int
-        Futures behind the dates.
-    """
+    """The page on doubt, opened as any `StudyPage`; `draws` is the number of futures behind the dates."""
 
     def __init__(self, scenario: Scenario, name: str = "", draws: int = DRAWS) -> None:
         super().__init__(scenario, name, say("analyst.doubt_page.not_running"))
@@ -332,17 +322,7 @@ Use = Callable[[Callable[[Bench], Bench]], object]
 
 
 class AnalystPage(StudyPage):
-    """The analyst's page; it shows itself in a notebook.
-
-    Parameters
-    ----------
-    scenario : Scenario
-        With which it opens.
-    name : str
-        In the list of shipped ones.
-    draws : int
-        Futures behind objections.
-    """
+    """The analyst's page, opened as any `StudyPage`; `draws` is the number of futures behind objections."""
 
     def __init__(self, scenario: Scenario, name: str = "", draws: int = DRAWS) -> None:
         super().__init__(scenario, name, say("analyst.page.not_running"))
