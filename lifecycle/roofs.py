@@ -28,6 +28,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from lifecycle.data import frame_words
 from lifecycle.kinds import CATEGORIES
 
 Number = float | NDArray[np.float64]
@@ -358,7 +359,8 @@ class Case:
     def __repr__(self) -> str:
         """Name the ways, and say over how many years they are followed."""
         ways = ", ".join(way.name for way in self.alternatives)
-        return f"Case of {len(self.alternatives)} ways over {self.terms.study_period} years: {ways}"
+        said, number = frame_words("case"), len(self.alternatives)
+        return said("named", number=number, years=self.terms.study_period, ways=ways)
 
     @property
     def base_case(self) -> Alternative:

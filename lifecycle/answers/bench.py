@@ -89,7 +89,7 @@ class Bench:
 
     def from_records(self) -> pandas.DataFrame:
         """Return the figures that come from records now, with their ends and sources."""
-        return frame(record_rows(self), ("figure", "low ... likely ... high", "source"))
+        return frame(record_rows(self), tuple(words("bench.record_heads")))
 
     def objections(self) -> pandas.DataFrame:
         """Return the answer of now as stated, and under each objection."""

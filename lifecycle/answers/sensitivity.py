@@ -25,6 +25,7 @@ import numpy as np
 
 from lifecycle.answers.blocks import Answer, Block, Drawing, Rest, Sentence, Table
 from lifecycle.answers.shared import Silent, fields_of, head_of, made_by
+from lifecycle.data import frame_words
 from lifecycle.errors import ScenarioError, fault
 from lifecycle.evaluation.comparison import compare
 from lifecycle.evaluation.swings import Swing
@@ -119,19 +120,18 @@ class Sensitivity:
 
     def to_frame(self) -> pandas.DataFrame:
         """Return the ranged figures as rows, the largest swing first, in the units of inputs."""
-        money = f" [{self.scenario.currency}]"
-
+        said = frame_words("sensitivity", money=self.scenario.currency)
         rows = {
             one.figure.path: {
-                "figure": input_name(one.figure),
-                "unit": unit_text(one.figure.field.unit, self.scenario.currency).strip(),
-                "low": one.figure.low,
-                "likely": one.figure.likely,
-                "high": one.figure.high,
-                f"net savings at low{money}": one.at_low,
-                f"net savings at high{money}": one.at_high,
-                "answer changes at": next(iter(self.switches[one.figure.path].at), None),
-                "basis": one.figure.basis,
+                said("figure"): input_name(one.figure),
+                said("unit"): unit_text(one.figure.field.unit, self.scenario.currency).strip(),
+                said("low"): one.figure.low,
+                said("likely"): one.figure.likely,
+                said("high"): one.figure.high,
+                said("at_low"): one.at_low,
+                said("at_high"): one.at_high,
+                said("changes"): next(iter(self.switches[one.figure.path].at), None),
+                said("basis"): one.figure.basis,
             }
             for one in self.swings
         }
@@ -139,7 +139,8 @@ class Sensitivity:
 
     def _repr_html_(self) -> str:
         """Show the figures that move the answer most as a table in a notebook."""
-        first = self.to_frame().head(INDICES_LISTED).set_index("figure").rename_axis(None)
+        head = frame_words("sensitivity")("figure")
+        first = self.to_frame().head(INDICES_LISTED).set_index(head).rename_axis(None)
         return table_html(first, above=[say("sensitivity.first", shown=len(first), all=len(self.swings))])
 
 

@@ -32,11 +32,12 @@ Measures: `economics`. The rule of keeping what stands is our own.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
+from lifecycle.data import frame_words
 from lifecycle.economics import (
     Answer,
     adjusted_internal_rate_of_return,
@@ -197,11 +198,15 @@ class Comparison:
 
     def __repr__(self) -> str:
         """Name the ways with their costs, a line each."""
-        kept = f"{self.scenario.currency}, kept {self.holding_period:g} years"
-        head = f"Comparison of {self.scenario.title!r}, {kept}"
-        marks = {self.base_case: "  (otherwise)", self.subject: "  (in question)"}
+        said = self._said()
+        head = said("named", title=repr(self.scenario.title), years=f"{self.holding_period:g}")
+        marks = {self.base_case: said("otherwise"), self.subject: said("in_question")}
         lines = [f"  {name}: {way.at_holding:,.0f}{marks.get(name, '')}" for name, way in self.ways.items()]
-        return "\n".join([head, *(lines or ["  nothing is compared"])])
+        return "\n".join([head, *(lines or [said("not_compared")])])
+
+    def _said(self) -> Callable[..., str]:
+        """Return what fills the words of a comparison."""
+        return frame_words("comparison", money=self.scenario.currency)
 
     def to_frame(self) -> Frame:
         """Return the ways as rows: what they cost, and what follows.
@@ -212,18 +217,18 @@ class Comparison:
             By name of the way, at the years kept, in today's money; the unit stands in the heads. None where
             there is no answer.
         """
-        money = f" [{self.scenario.currency}]"
+        said = self._said()
         rows = {}
         for name, way in self.ways.items():
             answers = way.measures.answers if way.measures else {}
             found = {key: answers[key].value if key in answers else None for key in SHOWN}
             rows[name] = {
-                "title": way.title,
-                f"net-present cost{money}": way.at_holding,
-                f"net savings{money}": way.measures.at_holding if way.measures else None,
-                "break-even year": found["break_even_year"],
-                f"break-even price{money}": None if way.change_month is None else found["break_even_price"],
-                **{f"{category}{money}": amount for category, amount in way.by_category.items()},
+                said("title"): way.title,
+                said("cost"): way.at_holding,
+                said("savings"): way.measures.at_holding if way.measures else None,
+                said("year"): found["break_even_year"],
+                said("price"): None if way.change_month is None else found["break_even_price"],
+                **{said("category", category=one): amount for one, amount in way.by_category.items()},
             }
         return in_rows(rows)
 
@@ -232,14 +237,14 @@ class Comparison:
         import pandas
 
         curves = {name: way.net_present_cost for name, way in self.ways.items()}
-        return pandas.DataFrame(curves).rename_axis("sold after [years]")
+        return pandas.DataFrame(curves).rename_axis(self._said()("sold"))
 
     def _repr_html_(self) -> str:
         """Show what the ways cost in a notebook, a column for each; what costs nothing is left out."""
         frame = self.to_frame()
         if not self.ways:
             return table_html(frame, above=repr(self).splitlines())
-        costs = frame.set_index("title").rename_axis(None)
+        costs = frame.set_index(self._said()("title")).rename_axis(None)
         return table_html(costs.loc[:, (costs.notna() & (costs != 0.0)).any()], across=True)
 
     @property

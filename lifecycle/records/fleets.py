@@ -24,6 +24,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import BinaryIO
 
+from lifecycle.data import frame_words
 from lifecycle.errors import Fault, nearest, stop_at
 from lifecycle.files import fields, opened
 from lifecycle.quantities import Frame, Framed
@@ -60,7 +61,8 @@ class Coaches(Framed):
     def __repr__(self) -> str:
         """Say how many there are, and what is told of them."""
         told = dict.fromkeys(name for row in self.rows for name in row)
-        return f"{len(self.rows)} coaches of {self.source!r}, by {', '.join(told)}"
+        said = frame_words("coaches")
+        return said("named", number=len(self.rows), source=repr(self.source), told=", ".join(told))
 
     def to_frame(self) -> Frame:
         """Return the coaches as rows, what no row says left empty."""

@@ -59,6 +59,7 @@ from os import PathLike
 from pathlib import Path
 from typing import Any, BinaryIO
 
+from lifecycle.data import frame_words
 from lifecycle.errors import Fault, ScenarioError, fault, nearest, stop_at
 from lifecycle.files import data, fields, load_table, opened, shared
 from lifecycle.quantities import Frame, Framed, convert, in_rows
@@ -614,11 +615,12 @@ class StationClimate(Framed):
 
     def __repr__(self) -> str:
         """Name the station and its drivers."""
-        known = [
-            f"  {name}: {one.mean:.4g} ({one.low:.4g} to {one.high:.4g})"
-            for name, one in self.drivers.items()
-        ]
-        return "\n".join([f"Climate of {self.station or 'a station'} from {self.rows:,} rows", *known])
+        said = frame_words("weather")
+        lines = [said("named", station=self.station or said("a_station"), rows=f"{self.rows:,}")]
+        for name, one in self.drivers.items():
+            mean, low, high = (f"{point:.4g}" for point in (one.mean, one.low, one.high))
+            lines.append(said("driver", driver=name, mean=mean, low=low, high=high))
+        return "\n".join(lines)
 
     @property
     def likely(self) -> dict[str, float]:
@@ -627,13 +629,14 @@ class StationClimate(Framed):
 
     def to_frame(self) -> Frame:
         """Return the drivers as rows: mean, 80 % interval [C or days], years used, days observed [-]."""
+        said = frame_words("weather")
         rows = {
             name: {
-                "mean": one.mean,
-                "low": one.low,
-                "high": one.high,
-                "years": len(one.used),
-                "observed": one.coverage,
+                said("mean"): one.mean,
+                said("low"): one.low,
+                said("high"): one.high,
+                said("years"): len(one.used),
+                said("observed"): one.coverage,
             }
             for name, one in self.drivers.items()
         }

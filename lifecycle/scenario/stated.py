@@ -28,6 +28,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
+from lifecycle.data import frame_words
 from lifecycle.errors import nearest
 from lifecycle.quantities import Figure
 from lifecycle.quote import Quote
@@ -432,7 +433,8 @@ class Scenario:
         """Name it in a sentence, with the number of its ways and figures."""
         ranged = sum(figure.ranged for figure in self.inputs.values())
         ways, figures = len(self.alternatives), len(self.inputs)
-        return f"{self.title}: {ways} ways and {figures} figures, {ranged} of them known as a range only."
+        said = frame_words("scenario")
+        return said("named", title=self.title, ways=ways, figures=figures, ranged=ranged)
 
     @property
     def base_case(self) -> StatedAlternative:

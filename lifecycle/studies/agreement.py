@@ -23,7 +23,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from lifecycle.data import words_of
+from lifecycle.data import frame_words, words_of
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.evaluation.simulation import simulate
 from lifecycle.kinds import CATEGORIES
@@ -90,8 +90,8 @@ class Agreement:
 
     def __repr__(self) -> str:
         """Say how many lines lie near."""
-        near = f"{self.near} of {len(self.lines)} lines within {WITHIN:g} standard errors"
-        return f"{near}, from {self.lives:,} lives"
+        said, lives = frame_words("agreement"), f"{self.lives:,}"
+        return said("named", near=self.near, lines=len(self.lines), errors=f"{WITHIN:g}", lives=lives)
 
     def to_frame(self) -> Frame:
         """Return the lines as rows, by way and name: both averages, their error, how far they are apart.
@@ -100,20 +100,16 @@ class Agreement:
         """
         import pandas
 
-        rows = {}
+        rows, said = {}, frame_words("agreement")
         for line in self.lines:
             digits = 3 if line.name in COUNT_LABELS else 2
-            amounts = {
-                "exact average": line.expected,
-                "lives by chance": line.mean,
-                "give or take": line.error,
-            }
+            amounts = {said(key): getattr(line, key) for key in ("expected", "mean", "error")}
             rows[line.way, _named(line)] = {
                 **{head: f"{amount:,.{digits}f}" for head, amount in amounts.items()},
-                "standard errors apart": f"{line.apart:+.1f}",
+                said("apart"): f"{line.apart:+.1f}",
             }
         table = in_rows(rows)
-        table.index = pandas.MultiIndex.from_tuples(list(rows), names=["way", "line"])
+        table.index = pandas.MultiIndex.from_tuples(list(rows), names=[said("way"), said("line")])
         return table
 
     def _repr_html_(self) -> str:
@@ -123,14 +119,15 @@ class Agreement:
     def by_way(self) -> Frame:
         """Return a row for each way: its lines, how many of them lie near, and the furthest."""
         apart: dict[str, list[float]] = {}
+        said = frame_words("agreement")
         for line in self.lines:
             apart.setdefault(line.way, []).append(abs(line.apart))
         rows = {
             way: {
-                "lines": len(found),
-                "within 1": sum(one <= 1.0 for one in found),
-                "within 2": sum(one <= WITHIN for one in found),
-                "furthest": f"{max(found):.1f}",
+                said("lines"): len(found),
+                said("within_1"): sum(one <= 1.0 for one in found),
+                said("within_2"): sum(one <= WITHIN for one in found),
+                said("furthest"): f"{max(found):.1f}",
             }
             for way, found in apart.items()
         }
@@ -193,8 +190,9 @@ def _named(line: Line) -> str:
     >>> _named(Line("any", "severe finds", 1.0, 1.0, 1.0))
     'decks gone, number'
     """
+    said = frame_words("agreement")
     if line.name in COUNT_LABELS:
-        return f"{COUNT_LABELS[line.name]}, number"
+        return said("number", name=COUNT_LABELS[line.name])
     category, between, job = line.name.partition(": ")
     label = CATEGORIES[category].label if category in CATEGORIES else category
-    return f"{label}{between}{job}, money"
+    return said("money", name=f"{label}{between}{job}")

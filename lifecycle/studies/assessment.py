@@ -30,7 +30,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from lifecycle.data import words_of
+from lifecycle.data import frame_words, words_of
 from lifecycle.quantities import Array, Frame, Framed, WhenAsked
 from lifecycle.roofs import Case
 from lifecycle.scenario import Scenario, resolve
@@ -157,7 +157,8 @@ class Assessment(Framed):
 
     def __repr__(self) -> str:
         """Name the ways with their mean costs and bands, and the one that is cheapest on average."""
-        head = f"Assessment of {self.scenario.title!r}: on average {self.cheapest!r} is the cheapest"
+        said = frame_words("assessment")
+        head = said("named", title=repr(self.scenario.title), way=repr(self.cheapest))
         return f"{head}\n{self.doubt!r}"
 
     def to_frame(self) -> Frame:
@@ -169,11 +170,8 @@ class Assessment(Framed):
             Besides: the chance to be the cheapest [-], and what choosing it costs above the best choice, on
             average [money].
         """
-        chosen = self.choosing
-        more = {
-            "chance cheapest": chosen.chance_cheapest,
-            f"a wrong choice costs [{self.doubt.currency}]": chosen.opportunity_loss,
-        }
+        chosen, said = self.choosing, frame_words("assessment", money=self.doubt.currency)
+        more = {said("cheapest"): chosen.chance_cheapest, said("wrong"): chosen.opportunity_loss}
         frame = self.doubt.to_frame()
         return frame.assign(**{head: frame.index.map(by_way) for head, by_way in more.items()})
 

@@ -33,6 +33,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from lifecycle.climate import DRIVERS, Drivers, Factors
+from lifecycle.data import frame_words
 from lifecycle.files import fields, shared
 from lifecycle.heat import Cooling, CoolingSaved, Surface, cooling_saved, mean_sun
 from lifecycle.quantities import Array, Figure, Frame, Framed, convert, in_rows
@@ -174,7 +175,8 @@ class ByPlace(Framed):
         """Say in how many places the way in question is the cheaper one."""
         found = [savings for one in self.places if (savings := self.net_savings(one)) is not None]
         cheaper = sum(savings > 0.0 for savings in found)
-        return f"{self.subject!r} over {self.base_case!r}: cheaper in {cheaper} of {len(found)} places"
+        ways = {"way": repr(self.subject), "than": repr(self.base_case)}
+        return frame_words("by_place")("named", **ways, cheaper=cheaper, places=len(found))
 
     def to_frame(self) -> Frame:
         """Return the places as rows, that of the scenario first.
@@ -185,14 +187,14 @@ class ByPlace(Framed):
             By name: factors of ageing, of joint leaks and of rot [-], cost of every way at the years kept and
             net savings of the way in question [money].
         """
-        money = f" [{self.scenario.currency}]"
+        said = frame_words("by_place", money=self.scenario.currency)
         rows = {
-            place.name or "here": {
-                "ageing of the roof": place.stands.factors.ageing,
-                "joint leaks": place.stands.joint_leaks,
-                "time to rot": place.rot_time,
-                **{f"{name}{money}": cost for name, cost in place.costs.items()},
-                f"net savings{money}": self.net_savings(place),
+            place.name or said("here"): {
+                said("ageing"): place.stands.factors.ageing,
+                said("joint_leaks"): place.stands.joint_leaks,
+                said("rot_time"): place.rot_time,
+                **{said("cost", way=name): cost for name, cost in place.costs.items()},
+                said("savings"): self.net_savings(place),
             }
             for place in (self.here, *self.places)
         }

@@ -72,7 +72,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from lifecycle.climate import DRIVERS
-from lifecycle.data import words_of
+from lifecycle.data import frame_words, words_of
 from lifecycle.errors import fault
 from lifecycle.files import shared
 from lifecycle.quantities import (
@@ -603,18 +603,20 @@ class Difference(Framed):
 
     def __repr__(self) -> str:
         """Name the causes with their amounts, a line each."""
-        head = f"Difference of {self.total:,.0f}: {self.first:,.0f} in one, {self.second:,.0f} in the other"
+        three = {"total": self.total, "first": self.first, "second": self.second}
+        head = frame_words("difference")("named", **{name: f"{one:,.0f}" for name, one in three.items()})
         return "\n".join([head, *(f"  {cause.key}: {cause.amount:,.0f}" for cause in self.causes)])
 
     def to_frame(self) -> Frame:
         """Return the causes as rows: what the two say, and what it adds to the net savings [money]."""
+        said = frame_words("difference", money=self.currency)
         rows = {
             cause.key: {
-                "cause": cause.label,
-                "first": cause.first,
-                "second": cause.second,
-                f"net savings by it [{self.currency}]": cause.amount,
-                **({} if self.orders is None else {f"standard error [{self.currency}]": cause.error}),
+                said("cause"): cause.label,
+                said("first"): cause.first,
+                said("second"): cause.second,
+                said("amount"): cause.amount,
+                **({} if self.orders is None else {said("error"): cause.error}),
             }
             for cause in self.causes
         }

@@ -20,6 +20,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from lifecycle.data import frame_words
 from lifecycle.economics import break_even_year
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.kinds import CATEGORIES
@@ -96,12 +97,13 @@ class Doubt(Framed):
 
     def __repr__(self) -> str:
         """Name the ways with their mean costs and bands, a line each."""
-        lines = []
+        said = frame_words("doubt")
+        lines = [said("named", futures=f"{self.futures.weights.size:,}", years=f"{self.years:g}")]
         for name in self.names:
             band = self.band(self.cost(name))
-            lines.append(f"  {name}: {band.mean:,.0f} ({band.p10:,.0f} to {band.p90:,.0f})")
-        head = f"Doubt in {self.futures.weights.size:,} futures, kept {self.years:g} years: mean (16 of 20)"
-        return "\n".join([head, *lines])
+            mean, low, high = (f"{point:,.0f}" for point in (band.mean, band.p10, band.p90))
+            lines.append(said("way", way=name, mean=mean, low=low, high=high))
+        return "\n".join(lines)
 
     def to_frame(self) -> Frame:
         """Return the ways as rows: cost over the futures at the likely years kept.
@@ -112,14 +114,14 @@ class Doubt(Framed):
             By name of the way: mean, 10, 50 and 90 % points of the net-present cost [money], mean net savings
             over the base case [money], and the chance of being cheaper than it [-].
         """
-        rows, money = {}, f"[{self.currency}]"
+        rows, said = {}, frame_words("doubt", money=self.currency)
         for name in self.names:
             band, other = self.band(self.cost(name)), name != self.base_case
             points = {point: float(getattr(band, point)) for point in ("mean", "p10", "p50", "p90")}
             rows[name] = {
-                **{f"cost, {point} {money}": value for point, value in points.items()},
-                f"net savings, mean {money}": float(self.futures.weights @ self.net_savings(name)),
-                "chance cheaper": self.chance_cheaper(name) if other else None,
+                **{said("cost", point=point): value for point, value in points.items()},
+                said("savings"): float(self.futures.weights @ self.net_savings(name)),
+                said("cheaper"): self.chance_cheaper(name) if other else None,
             }
         return in_rows(rows)
 

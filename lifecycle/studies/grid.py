@@ -37,6 +37,7 @@ from typing import Any
 
 import numpy as np
 
+from lifecycle.data import frame_words
 from lifecycle.errors import Fault, ScenarioError, stop_at
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.files import restated
@@ -445,7 +446,9 @@ class Sweep(Framed):
 
     def __repr__(self) -> str:
         """Name the size."""
-        return f"Sweep of {len(self.grid)} points by {self.grid.names or 'nothing'}: {len(self.rows)} rows"
+        said = frame_words("sweep")
+        names = self.grid.names or said("nothing")
+        return said("named", points=len(self.grid), names=names, rows=len(self.rows))
 
     def to_frame(self) -> Frame:
         """Return the tidy table.

@@ -37,7 +37,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from lifecycle.data import words_of
+from lifecycle.data import frame_words, words_of
 from lifecycle.evaluation.comparison import keeps_what_stands
 from lifecycle.files import data, shared
 from lifecycle.kinds import COVERINGS
@@ -133,13 +133,13 @@ class Habits(Framed):
 
     def __repr__(self) -> str:
         """Name the plans with their counts of 20, a line each."""
-        head = f"In how many of 20 futures the change is cheaper, sold after {list(self.years)} years"
+        head = frame_words("habits")("named", years=list(self.years))
         return "\n".join([head, *(f"  {plan}: {list(row.values())}" for plan, row in self.of_20.items())])
 
     def to_frame(self) -> Frame:
         """Return the table: by what would be done otherwise and year of sale, in how many of 20 futures."""
         rows = {self.titles[plan]: row for plan, row in self.of_20.items()}
-        return in_rows(rows).rename_axis(columns="sold after [years]")
+        return in_rows(rows).rename_axis(columns=frame_words("habits")("sold"))
 
     @property
     def of_20(self) -> dict[str, dict[int, int]]:

@@ -55,7 +55,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from lifecycle.data import words_of
+from lifecycle.data import frame_words, words_of
 from lifecycle.errors import Fault, fault, stop_at
 from lifecycle.evaluation.swings import Swing, swings
 from lifecycle.quantities import Array, Figure, Frame, Framed, clip_to_bounds, number_text
@@ -249,8 +249,9 @@ class TwoWayMap(Framed):
     def __repr__(self) -> str:
         """Name the inputs and the ends of the answer."""
         low, high = self.net_savings.min(), self.net_savings.max()
-        pair = f"{self.across.path!r} and {self.up.path!r}"
-        return f"Map of {self.subject!r} over {self.than!r} by {pair}: {low:,.0f} ... {high:,.0f}"
+        four = {"way": self.subject, "than": self.than, "across": self.across.path, "up": self.up.path}
+        named = {slot: repr(name) for slot, name in four.items()}
+        return frame_words("two_way_map")("named", **named, low=f"{low:,.0f}", high=f"{high:,.0f}")
 
     def to_frame(self) -> Frame:
         """Return net savings by the values of the second input (rows) and the first (columns). [money]"""

@@ -31,6 +31,7 @@ from operator import attrgetter
 
 import numpy as np
 
+from lifecycle.data import frame_words
 from lifecycle.quantities import Array, Frame, Framed
 from lifecycle.roofs import Alternative, Case, Roof
 from lifecycle.scenario import Scenario, resolve
@@ -114,8 +115,9 @@ class Timing(Framed):
 
     def __repr__(self) -> str:
         """Name the cheapest date and the cheapest interval."""
-        often = f", reseal {self.best_reseal.when}" if self.best_reseal else ""
-        return f"Timing of {self.subject!r}, kept {self.years:g} years: change {self.best_change.when}{often}"
+        said = frame_words("timing")
+        head = said("named", way=repr(self.subject), years=f"{self.years:g}", when=self.best_change.when)
+        return head + (said("how_often", when=self.best_reseal.when) if self.best_reseal else "")
 
     def to_frame(self) -> Frame:
         """Return dates and intervals as rows.
@@ -129,23 +131,23 @@ class Timing(Framed):
         """
         import pandas
 
-        money = f"[{self.currency}]"
+        said = frame_words("timing", money=self.currency)
         rows = [
             {
-                "question": question,
-                "when": choice.when,
-                "upkeep": choice.upkeep,
+                said("question"): question,
+                said("when"): choice.when,
+                said("upkeep"): choice.upkeep,
                 **{
-                    f"cost, {point} {money}": float(getattr(choice.cost, point))
+                    said("cost", point=point): float(getattr(choice.cost, point))
                     for point in ("mean", "p10", "p90")
                 },
-                "chance best": choice.chance_best,
-                f"price may rise by {money}": choice.price_rise,
+                said("best"): choice.chance_best,
+                said("rise"): choice.price_rise,
             }
             for question, choices in (("change", self.change), ("reseal", self.reseal))
             for choice in choices
         ]
-        return pandas.DataFrame(rows).set_index(["question", "when"])
+        return pandas.DataFrame(rows).set_index([said("question"), said("when")])
 
     @property
     def best_change(self) -> Choice:
