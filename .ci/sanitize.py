@@ -55,7 +55,7 @@ def main() -> None:
 
 def run(path: Path, cases: int) -> None:
     """Evaluate random cases, one draw and several, totals and categories, with lines kept apart or not."""
-    from lifecycle.evaluation.compiled.calling import evaluate_compiled
+    from lifecycle.evaluation.compiled.calling import evaluate_compiled, recall_compiled
     from lifecycle.evaluation.compiled.library import load
     from tests.agreement.random_cases import random_case
     from tests.agreement.test_compiled import spread
@@ -71,8 +71,9 @@ def run(path: Path, cases: int) -> None:
                 for apart in ((), ("upkeep", "hours", "days")):
                     asked = {"totals_only": totals_only, "apart": apart}
                     evaluate_compiled(one, draws, library, workers=1, **asked)
+            recall_compiled(one, draws, library)
     said = f"{library.instructions}, {library.lanes} draws at once"
-    print(f"{said}: {cases} random cases, 1 and 11 draws, totals and categories: nothing found")
+    print(f"{said}: {cases} random cases, 1 and 11 draws, totals and categories, the past: nothing found")
 
 
 if __name__ == "__main__":

@@ -26,6 +26,8 @@ is::
 with the last factor only where the number k is known; where no more is known than that one leak was found
 at least (a wet spot was opened), it is 1 - exp(-mu). The roof that stands was not badly done.
 
+The kernel sums both up where it is compiled (`compiled`); `standing_and_found` is the form to read.
+
 Left out: when the leaks were found.
 Source: thinned Poisson processes, textbook.
 """
@@ -36,11 +38,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from lifecycle.evaluation.compiled.calling import recall_compiled, unfit
+from lifecycle.evaluation.compiled.library import found
 from lifecycle.evaluation.hiding import Cohorts, months_until_severe, sign_chance
 from lifecycle.evaluation.spell import Spell, run_spell
-from lifecycle.evaluation.timeline import END, JOINT, PUNCTURE, Start, timeline
+from lifecycle.evaluation.timeline import END, JOINT, PUNCTURE, Start, past_visits, timeline
 from lifecycle.quantities import Array
-from lifecycle.roofs import Case, Existing, Leaks, Number, Visit, take
+from lifecycle.roofs import Case, Existing, Leaks, Number, take
 
 
 @dataclass(frozen=True)
@@ -109,25 +113,6 @@ def past_spell(existing: Existing, leaks: Leaks, draws: int) -> Spell:
     )
 
 
-def past_visits(existing: Existing) -> tuple[tuple[Visit, ...], ...]:
-    """Return the visits that were really paid, by month since the existing roof was laid.
-
-    The last full reseal was `seal_age` months ago, others at each interval before it and none
-    since; nothing was due on the first day, and today's visits are left to the alternatives.
-    """
-    due: list[list[Visit]] = [[] for _ in range(existing.age + 1)]
-    last_reseal = existing.age - existing.seal_age
-    for visit in existing.roof.visits:
-        if visit.is_full_reseal:
-            months = range(last_reseal, 0, -visit.every)
-        else:
-            months = range(visit.every, existing.age, visit.every)
-        for month in months:
-            if 0 < month < existing.age:
-                due[month].append(visit)
-    return tuple(tuple(day) for day in due)
-
-
 def _from_upkeep(existing: Existing, leaks: Leaks, draws: int) -> Today:
     """Run the past and keep its cohorts."""
     age = existing.age
@@ -172,6 +157,9 @@ def _looked_at(hidden: Cohorts, found: Number) -> Cohorts:
 
 _DRAWS_AT_A_TIME = 512
 
+_NONE_FOUND = 1e-12
+"""So small an expected number is what rounding leaves where every find forces a renewal. [leaks]"""
+
 
 def log_likelihood(case: Case, draws: int) -> Array:
     """Logarithm of the probability of the existing roof's history.
@@ -188,26 +176,20 @@ def log_likelihood(case: Case, draws: int) -> Array:
     ndarray, shape (draws,)
         Minus infinity where the history is impossible. [-]
     """
-    if case.existing.age == 0:
+    existing, leaks = case.existing, case.leaks
+    if existing.age == 0:
         return np.zeros(draws)
-    parts = []
-    for start in range(0, draws, _DRAWS_AT_A_TIME):
-        some = slice(start, min(start + _DRAWS_AT_A_TIME, draws))
-        existing, leaks = take((case.existing, case.leaks), some)
-        parts.append(_some(existing, leaks, some.stop - some.start))
-    return np.concatenate(parts)
-
-
-def _some(existing: Existing, leaks: Leaks, draws: int) -> Array:
-    """Return the log likelihood for a few draws."""
-    likelihood, found = standing_and_found(existing, leaks, draws)
-    if existing.leaks_found is not None:
-        number = existing.leaks_found
-        with np.errstate(divide="ignore"):
-            likelihood = likelihood - found + (number * np.log(found) if number else 0.0)
-    elif existing.found_at_least:
-        with np.errstate(divide="ignore"):
-            likelihood = likelihood + np.log(-np.expm1(-found))
+    kernel, _ = found()
+    if kernel is not None and unfit(case) is None:
+        likelihood, number = recall_compiled(case, draws, kernel)
+    else:
+        likelihood, number = standing_and_found(existing, leaks, draws)
+    number = np.where(number > _NONE_FOUND, number, 0.0)
+    with np.errstate(divide="ignore"):
+        if (known := existing.leaks_found) is not None:
+            likelihood = likelihood - number + (known * np.log(number) if known else 0.0)
+        elif existing.found_at_least:
+            likelihood = likelihood + np.log(-np.expm1(-number))
     return likelihood
 
 
@@ -230,7 +212,18 @@ def standing_and_found(existing: Existing, leaks: Leaks, draws: int) -> tuple[Ar
         leaks found so far by a roof that stands [leaks].
     """
     well_done = replace(existing, roof=replace(existing.roof, defect_share=0.0))
-    past = past_spell(well_done, leaks, draws)
+    parts = []
+    for start in range(0, draws, _DRAWS_AT_A_TIME):
+        some = slice(start, min(start + _DRAWS_AT_A_TIME, draws))
+        own, figures = take((well_done, leaks), some)
+        parts.append(_some(own, figures, some.stop - some.start))
+    log_stands, number = np.concatenate(parts, axis=1)
+    return log_stands, number
+
+
+def _some(existing: Existing, leaks: Leaks, draws: int) -> Array:
+    """Return both for a few draws, shape (2, draws)."""
+    past = past_spell(existing, leaks, draws)
     in_time = (1.0 - np.asarray(existing.roof.ends_by_leak)) * past.course.hazard.sum(axis=0)
     forced = past.by_signs.forcing.sum(axis=0) + past.by_visits.forcing.sum(axis=0)
-    return np.asarray(-(in_time + forced)), past.found
+    return np.array([-(in_time + forced), past.found])

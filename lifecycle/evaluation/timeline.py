@@ -124,6 +124,25 @@ def due_visits(
     return tuple(tuple(day) for day in due)
 
 
+def past_visits(existing: Existing) -> tuple[tuple[Visit, ...], ...]:
+    """Return the visits that were really paid, by month since the existing roof was laid.
+
+    The last full reseal was `seal_age` months ago, others at each interval before it and none
+    since; nothing was due on the first day, and today's visits are left to the alternatives.
+    """
+    due: list[list[Visit]] = [[] for _ in range(existing.age + 1)]
+    last_reseal = existing.age - existing.seal_age
+    for visit in existing.roof.visits:
+        if visit.is_full_reseal:
+            months = range(last_reseal, 0, -visit.every)
+        else:
+            months = range(visit.every, existing.age, visit.every)
+        for month in months:
+            if 0 < month < existing.age:
+                due[month].append(visit)
+    return tuple(tuple(day) for day in due)
+
+
 def _clocks(roof: Roof, months: int, standing: Existing | None) -> Iterator[tuple[Visit, int, int]]:
     """Go through the visit kinds with the month in which each is first due, and the last that it may be."""
     if standing is None:

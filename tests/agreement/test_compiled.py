@@ -18,7 +18,7 @@ import numpy as np
 import pytest
 
 from lifecycle.errors import ScenarioError
-from lifecycle.evaluation import expectation
+from lifecycle.evaluation import expectation, past
 from lifecycle.evaluation.compiled import calling
 from lifecycle.evaluation.compiled import library as loaded
 from lifecycle.evaluation.compiled.build import CROSS_COMPILER, ROOM, build, compilers, library_name
@@ -105,6 +105,26 @@ def test_it_says_what_the_numpy_form_says(seed: int, monkeypatch: pytest.MonkeyP
     compiled = evaluate(case, **asked)
     monkeypatch.setattr(expectation, "found", lambda: (None, ""))
     assert_same(compiled, evaluate(case, **asked))
+
+
+@pytest.mark.parametrize("seed", range(100))
+def test_it_says_how_likely_a_past_is_as_the_numpy_form_does(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    case = spread(random_case(seed), DRAWS, seed)
+    known = ({}, {"leaks_found": 0}, {"leaks_found": 3}, {"found_at_least": 1})[seed % 4]
+    case = replace(case, existing=replace(case.existing, age=case.existing.age or 7, **known))
+    for mine, judge in zip(
+        calling.recall_compiled(case, DRAWS, kernel()),
+        past.standing_and_found(case.existing, case.leaks, DRAWS),
+        strict=True,
+    ):
+        np.testing.assert_allclose(mine, judge, rtol=1e-10, atol=1e-13)
+    monkeypatch.setattr(past, "found", lambda: (kernel(), ""))
+    compiled = past.log_likelihood(case, DRAWS)
+    assert not np.any(np.isnan(compiled))  # what cannot have been has no chance, and no rounding gives it one
+    monkeypatch.setattr(past, "found", lambda: (None, ""))
+    np.testing.assert_allclose(compiled, past.log_likelihood(case, DRAWS), rtol=1e-10, atol=1e-10)
 
 
 @pytest.mark.parametrize("seed", range(6))

@@ -13,14 +13,6 @@ typedef struct {                                  /* an alternative while its ac
     Draws holding;                                /* month of the sale at the end of the holding period */
 } Account;
 
-/* Write a row of the results; one that the caller has no room for ends the evaluation. */
-static void keep(const Account *a, int row, Draws value)
-{
-    const Case *of = a->room->of;
-    if (row < 0 || row >= of->sizes->rows) a->room->failed = NO_SUCH_ROW;
-    else memcpy(of->results + (int64_t)row * of->columns + a->room->column, &value, sizeof(Draws));
-}
-
 /* Sum of a line of the standing roof to the holding period. */
 static Draws own_to_holding(const Account *a, const Draws *line)
 {
@@ -144,12 +136,12 @@ static Draws renewed_by(const Result *spell, int month)
 static void keep_first_changes(const Account *a)
 {
     const Draws *changes = a->own->lines + a->room->of->lines->first_changes * a->entries;
-    keep(a, a->way->first_change_at_holding, own_to_holding(a, changes));
+    keep(a->room, a->way->first_change_at_holding, own_to_holding(a, changes));
     Draws sum = changes[0];
-    keep(a, a->way->first_change, all(0.0));
+    keep(a->room, a->way->first_change, all(0.0));
     for (int year = 1; year <= a->years; year++) {
         for (int t = 12 * year - 11; t <= 12 * year; t++) sum += changes[t];
-        keep(a, a->way->first_change + year, sum);
+        keep(a->room, a->way->first_change + year, sum);
     }
 }
 
@@ -164,8 +156,8 @@ static void keep_apart(const Account *a)
         const int by_year = way->apart_by_year + i * (a->years + 1);
         memset(total, 0, (size_t)(a->years + 1) * sizeof(Draws));
         const Draws sum = add_line(a, a->own->lines + at, a->new->lines + at, of->rates[line], total);
-        keep(a, way->apart_at_holding + i, sum);
-        for (int year = 0; year <= a->years; year++) keep(a, by_year + year, total[year]);
+        keep(a->room, way->apart_at_holding + i, sum);
+        for (int year = 0; year <= a->years; year++) keep(a->room, by_year + year, total[year]);
     }
 }
 
@@ -174,16 +166,16 @@ static void keep_parts(const Account *a)
 {
     const Case *of = a->room->of;
     const int planned = a->spell->planned;
-    keep(a, a->way->chance_renewed, all(0.0));
+    keep(a->room, a->way->chance_renewed, all(0.0));
     for (int year = 1; year <= a->years; year++) {
         Draws by_then = renewed_by(a->own, 12 * year);
         if (planned >= 0 && 12 * year >= planned)
             by_then += a->own->changed * renewed_by(a->new, 12 * year - planned);
-        keep(a, a->way->chance_renewed + year, by_then);
+        keep(a->room, a->way->chance_renewed + year, by_then);
     }
     for (int line = 0; line < of->sizes->lines; line++) {
         const int at = line * a->entries;
-        keep(a, a->way->by_line + line, own_to_holding(a, a->own->lines + at)
+        keep(a->room, a->way->by_line + line, own_to_holding(a, a->own->lines + at)
                                             + new_to_holding(a, a->new->lines + at, of->rates[line]));
     }
 }
@@ -200,13 +192,13 @@ static void account(Room *room, const Way *way)
     memset(total, 0, (size_t)(a.years + 1) * sizeof(Draws));
     for (int rate = 0; rate < sizes->rates; rate++) at_holding += add_lines(&a, rate, total);
     add_sales(&a, total);
-    for (int year = 0; year <= a.years; year++) keep(&a, way->by_year + year, total[year]);
+    for (int year = 0; year <= a.years; year++) keep(room, way->by_year + year, total[year]);
 
     const Draws found = sale_at_holding(&a, a.own->found_at_sale, a.new->found_at_sale);
     const Draws residual = sale_at_holding(&a, a.own->residual, a.new->residual);
-    keep(&a, way->at_holding, at_holding + found - residual);
-    keep(&a, way->found_at_sale, found);
-    keep(&a, way->residual, residual);
+    keep(room, way->at_holding, at_holding + found - residual);
+    keep(room, way->found_at_sale, found);
+    keep(room, way->residual, residual);
     keep_first_changes(&a);
     keep_apart(&a);
     if (way->by_line >= 0) keep_parts(&a);

@@ -30,7 +30,7 @@ ROOM = Path(__file__).resolve().parent
 SOURCE = ROOM / "kernel.c"
 OPTIONS = ("-std=gnu11", "-O3", "-fno-math-errno", "-Wno-psabi")
 FOR_AVX2 = ("-mavx2", "-mfma")
-CALLED = ("lifecycle_expect", "lifecycle_layout", "lifecycle_lanes", "malloc", "free")
+CALLED = ("lifecycle_expect", "lifecycle_recall", "lifecycle_layout", "lifecycle_lanes", "malloc", "free")
 FOR_BROWSERS = ("-msimd128", "-mexec-model=reactor", "-s", *(f"-Wl,--export={name}" for name in CALLED))
 CROSS_COMPILER = [sys.executable, "-m", "ziglang", "cc"]
 """A compiler for every kind of machine, from the package index; used where it is installed."""

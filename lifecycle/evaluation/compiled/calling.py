@@ -33,8 +33,7 @@ from lifecycle.economics import discount_factor
 from lifecycle.errors import Fault, stop_at
 from lifecycle.evaluation.compiled.library import RESULTS, Library
 from lifecycle.evaluation.ledger import COUNTS, Apart, Ledger, holding_months
-from lifecycle.evaluation.past import past_visits
-from lifecycle.evaluation.timeline import due_visits
+from lifecycle.evaluation.timeline import due_visits, past_visits
 from lifecycle.roofs import Alternative, Case, Leaks, Number, Roof, Visit
 
 Array = NDArray[np.float64]
@@ -137,20 +136,47 @@ def evaluate_compiled(
     lines = _lines(case, due, apart, totals_only)
     places = _places(case, lines, totals_only)
     plan = _laid_out(case, library, due, lines, places)
-    results = np.empty((plan.rows, draws))
-    size = min(_MOST_DRAWS_AT_A_TIME, max(_FEWEST_DRAWS_AT_A_TIME, -(-draws // workers)))
-    starts = range(0, draws, size)
-
-    def some(start: int) -> None:
-        end = min(start + size, draws)
-        results[:, start:end] = plan.run(start, end)
-
-    if len(starts) == 1:
-        some(0)
-    else:
-        with ThreadPoolExecutor(workers) as pool:
-            list(pool.map(some, starts))
+    results = plan.run(draws, workers)
     return {way.name: _ledger(way, lines, places[way.name].read(results)) for way in case.alternatives}
+
+
+def recall_compiled(case: Case, draws: int, library: Library) -> tuple[Array, Array]:
+    """Return the log chance that the existing roof stands, and the leaks found on it (`past`).
+
+    Parameters
+    ----------
+    case : Case
+        Resolved roofs and alternatives; numbers of shape () or (draws,).
+    draws : int
+        Number of draws.
+    library : Library
+        The kernel.
+
+    Returns
+    -------
+    tuple of ndarray, each of shape (draws,)
+        Logarithm of the chance [-]; leaks found so far by a roof that stands [leaks].
+
+    Raises
+    ------
+    ScenarioError
+        If an age, the study period or the month of a change is too small.
+    MemoryError
+        If the kernel finds no room to work in.
+    """
+    _check(case)
+    layout = library.layout
+    rows = _Rows(layout)
+    past = _past(case, rows)
+    sizes = {**dict.fromkeys(layout["Sizes"], 0), "months": case.existing.age, "rates": 1}
+    structures = {
+        "sizes": _whole([{**sizes, "rows": len(layout["History"])}], layout["Sizes"]),
+        "past": _whole([past], layout["Past"]),
+        "calendar": np.array(rows.calendar, dtype=_MONTH),
+    }
+    plan = _Plan(library, rows.numbers, structures, len(layout["History"]), "lifecycle_recall")
+    found = dict(zip(layout["History"], plan.run(draws, 1), strict=True))
+    return found["log_stands"], found["found_so_far"]
 
 
 def _check(case: Case) -> None:
@@ -380,8 +406,26 @@ class _Plan:
     numbers: Sequence[Number]  # row by row
     structures: Mapping[str, NDArray[np.generic]]
     rows: int  # of results
+    entry: str = "lifecycle_expect"
 
-    def run(self, start: int, end: int) -> Array:
+    def run(self, draws: int, workers: int) -> Array:
+        """Evaluate some hundred draws at a time; shape (rows, draws)."""
+        results = np.empty((self.rows, draws))
+        size = min(_MOST_DRAWS_AT_A_TIME, max(_FEWEST_DRAWS_AT_A_TIME, -(-draws // workers)))
+        starts = range(0, draws, size)
+
+        def some(start: int) -> None:
+            end = min(start + size, draws)
+            results[:, start:end] = self._run(start, end)
+
+        if len(starts) == 1:
+            some(0)
+        else:
+            with ThreadPoolExecutor(workers) as pool:
+                list(pool.map(some, starts))
+        return results
+
+    def _run(self, start: int, end: int) -> Array:
         """Evaluate the draws start ... end - 1; shape (rows, draws)."""
         lanes = self.library.lanes
         columns = -(-(end - start) // lanes) * lanes
@@ -393,7 +437,7 @@ class _Plan:
         results = np.full((self.rows, columns), np.nan)
         given = {name: array.ctypes.data for name, array in self.structures.items()}
         case = _Case(numbers=numbers.ctypes.data, results=results.ctypes.data, columns=columns, **given)
-        failed = self.library.functions.lifecycle_expect(ctypes.addressof(case), 0, columns)
+        failed = getattr(self.library.functions, self.entry)(ctypes.addressof(case), 0, columns)
         if failed == _NO_MEMORY:
             raise MemoryError("the evaluation finds no memory to work in")
         if failed:

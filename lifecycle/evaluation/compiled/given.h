@@ -34,6 +34,8 @@ after row: years 0, 1, ... of a thing by year, one line after another; kept apar
 kept apart from the totals are listed, and how many; the first row of each of its results. Chances and lines
 are worked out together, unless the row of the lines is -1. */
 #define WAY(X) X(existing) X(following) X(apart) X(aparts) RESULTS(X)
+/* What is written of the past, each a row of the results, in this order. */
+#define HISTORY(X) X(log_stands) X(found_so_far)
 /* Which line of the account takes what; -1: none. */
 #define LINES(X)                                                                                         \
     X(renewal) X(leak_damage) X(warranty) X(insurance) X(energy) X(days) X(hours) X(first_changes)       \
@@ -46,6 +48,7 @@ results in all. The first numbers are the terms, and after them what a month dis
 #define NUMBER(name) Draws name;
 #define WHOLE(name) int32_t name;
 #define NAME(name) " " #name
+#define PLACE(name) name,
 
 typedef struct { LEAKS(NUMBER) } Leaks;
 typedef struct { ROOF(NUMBER) } Roof;
@@ -76,6 +79,7 @@ typedef struct {
 } Case;
 
 enum { MOST_VISITS = 8 * sizeof(uint32_t) };      /* of a plan: a bit of a month of the calendar for each */
+enum { HISTORY(PLACE) };
 enum { FIRST_RATE = sizeof(Terms) / sizeof(Draws) };
 enum { NO_MEMORY = 1, NO_SUCH_ROW };              /* why an evaluation ended */
 enum { MOST_HELD = 64 };
@@ -144,7 +148,8 @@ static void *room_for(Room *room, size_t count, size_t size)
     return some;
 }
 
-static void leave(Room *room)
+/* Give everything back, and say why it failed, if it did. */
+static int leave(Room *room)
 {
     while (room->holds > 0) {
         void *some = room->held[--room->holds];
@@ -154,6 +159,7 @@ static void leave(Room *room)
         free(some);
 #endif
     }
+    return room->failed;
 }
 
 static Draws *draws_for(Room *room, size_t count) { return room_for(room, count, sizeof(Draws)); }
@@ -163,6 +169,14 @@ static inline Draws number(const Room *room, int row)
     Draws out;
     memcpy(&out, room->of->numbers + (int64_t)row * room->of->columns + room->column, sizeof(Draws));
     return out;
+}
+
+/* Write a row of the results; one that the caller has no room for ends the evaluation. */
+static void keep(Room *room, int row, Draws value)
+{
+    const Case *of = room->of;
+    if (row < 0 || row >= of->sizes->rows) room->failed = NO_SUCH_ROW;
+    else memcpy(of->results + (int64_t)row * of->columns + room->column, &value, sizeof(Draws));
 }
 
 /* Fill a struct of numbers from the rows that stand together. */

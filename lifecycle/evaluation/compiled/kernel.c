@@ -20,6 +20,9 @@ LANES draws go side by side in one value of type `Draws`; arithmetic on it is ar
 draws part ways (a leak turns severe after as many months as its draw says) each lane looks for itself.
 No result depends on what stands in the other lanes. Nothing is divided by a thinning: `finds` may be 1.
 
+The past of the standing roof is walked through in the same way: for what it hides today, and for how likely
+it is (`recall`).
+
 The caller (`calling`) checks sizes and indices, says which visits are due in each month, and names the
 lines. The files are read in the order in which they are included.
 */
@@ -33,6 +36,7 @@ lines. The files are read in the order in which they are included.
 #include "hiding.h"
 #include "spell.h"
 #include "account.h"
+#include "history.h"
 
 #ifdef _WIN32
 #define EXPORTED __declspec(dllexport)
@@ -44,7 +48,7 @@ EXPORTED const char *lifecycle_layout(void)
 {
     return "Leaks" LEAKS(NAME) ";Roof" ROOF(NAME) ";Visit" VISIT(NAME) ";Terms" TERMS(NAME)
            ";Change" CHANGE(NAME) ";HiddenLeak" HIDDEN_LEAK(NAME) ";Spell" SPELL(NAME) ";Past" PAST(NAME)
-           ";Way" WAY(NAME) ";Results" RESULTS(NAME) ";Lines" LINES(NAME) ";Sizes" SIZES(NAME);
+           ";Way" WAY(NAME) ";Results" RESULTS(NAME) ";History" HISTORY(NAME) ";Lines" LINES(NAME) ";Sizes" SIZES(NAME);
 }
 
 EXPORTED int lifecycle_lanes(void) { return LANES; }
@@ -171,7 +175,14 @@ EXPORTED int lifecycle_expect(const Case *of, int64_t first, int64_t end)
             account(room, &of->ways[i]);
         }
     }
-    const int failed = room->failed;
-    leave(room);
-    return failed;
+    return leave(room);
+}
+
+/* How likely the past is, of the same draws; of the sizes, months are those of the past. */
+EXPORTED int lifecycle_recall(const Case *of, int64_t first, int64_t end)
+{
+    Room here = {.of = of}, *room = &here;
+    furnish(room);
+    for (room->column = first; !room->failed && room->column < end; room->column += LANES) recall(room);
+    return leave(room);
 }

@@ -113,7 +113,8 @@ def load(path: Path) -> Library:
     """Load a library and ask what it reads."""
     functions = ctypes.CDLL(str(path))
     functions.lifecycle_layout.restype = functions.lifecycle_instructions.restype = ctypes.c_char_p
-    functions.lifecycle_expect.argtypes = (ctypes.c_void_p, ctypes.c_int64, ctypes.c_int64)
+    for entry in (functions.lifecycle_expect, functions.lifecycle_recall):
+        entry.argtypes = (ctypes.c_void_p, ctypes.c_int64, ctypes.c_int64)
     lists = functions.lifecycle_layout().decode().split(";")
     layout = {words[0]: tuple(words[1:]) for words in (fields_.split() for fields_ in lists)}
     instructions = functions.lifecycle_instructions().decode()

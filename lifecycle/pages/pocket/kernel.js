@@ -3,9 +3,6 @@
 A case is laid out once and evaluated for all draws; see the lecture of `calling` for what the kernel is given.
 */
 
-/* Below it a chance to stand today is no longer told from rounding. */
-const LEAST_CHANCE = 1e-6;
-
 /* Open the kernel and ask what it reads. */
 async function openKernel(base64) {
   const { instance } = await WebAssembly.instantiate(bytesOf(base64), {});
@@ -75,7 +72,7 @@ class Plan {
     this.due = kase.ways.map((way) => {
       const planned = way.changeMonth;
       const last = planned === null ? this.months : Math.min(planned, this.months);
-      return [way.due ?? dueVisits(way.roof, last, kase.existing, planned), dueVisits(way.then, this.months, null, null)];
+      return [dueVisits(way.roof, last, kase.existing, planned), dueVisits(way.then, this.months, null, null)];
     });
     const names = new Set();
     kase.ways.forEach((way, place) => [way.roof, way.then].forEach((roof, which) => {
@@ -171,14 +168,25 @@ class Plan {
 
   /* Evaluate some draws; one Float64Array for each row of the results. */
   run(draws) {
+    return this.called('lifecycle_expect', this.arrays, this.perWay * this.kase.ways.length, draws);
+  }
+
+  /* The logarithm of the chance that the existing roof stands, of some draws. */
+  recall(draws) {
+    const { Sizes, History } = this.kernel.layout;
+    const sizes = { months: this.kase.existing.age, rates: 1, rows: History.length };
+    const arrays = [Int32Array.from(Sizes.map((name) => sizes[name] ?? 0)), ...this.arrays.slice(1)];
+    return this.called('lifecycle_recall', arrays, History.length, draws)[History.indexOf('log_stands')];
+  }
+
+  called(entry, arrays, rows, draws) {
     const { calls, lanes } = this.kernel;
     const columns = Math.ceil(draws / lanes) * lanes;
     const held = [];
     const room = (bytes) => { const place = calls.malloc(bytes); if (!place) throw new Error('no memory'); held.push(place); return place; };
-    const rows = this.perWay * this.kase.ways.length;
     const numbers = room(8 * columns * this.values.length);
     const results = room(8 * columns * rows);
-    const pointers = this.arrays.map((array) => {
+    const pointers = arrays.map((array) => {
       const place = room(Math.max(array.byteLength, 8));
       new Uint8Array(calls.memory.buffer).set(new Uint8Array(array.buffer), place);
       return place;
@@ -198,7 +206,7 @@ class Plan {
     view.setInt32(head + 4, results, true);
     view.setBigInt64(head + 8, BigInt(columns), true);
     pointers.forEach((place, number) => view.setInt32(head + 16 + 4 * number, place, true));
-    const failed = calls.lifecycle_expect(head, 0n, BigInt(columns));
+    const failed = calls[entry](head, 0n, BigInt(columns));
     if (failed) throw new Error(failed === 1 ? 'no memory' : 'a result without a row');
     const memory = new Float64Array(calls.memory.buffer, results, columns * rows);
     const out = Array.from({ length: rows }, (_, row) => memory.slice(row * columns, row * columns + draws));
@@ -234,20 +242,11 @@ class NoFuture extends Error {}
 
 /* Weights of the draws by the chance that the existing roof still stands, adding up to 1. */
 function historyWeights(kernel, rules, kase, draws) {
-  const { existing, terms } = kase;
-  const weights = new Float64Array(draws).fill(1 / draws);
-  if (existing.age === 0) return weights;
-  const years = Math.max(1, Math.ceil(existing.age / 12));
-  const past = pastVisits(existing);
-  while (past.length < 12 * years + 1) past.push([]);
-  const way = { name: 'past', due: past, roof: existing.roof, then: { ...existing.roof, visits: [] }, changeMonth: null, quote: 0, days: 0 };
-  const then = { ...kase, terms: { ...terms, years, holding: existing.age / 12, discountRate: 0 },
-    existing: { ...existing, age: 0, sealAge: 0, inspected: 0, lastVisits: {} },
-    ways: [way] };
-  const plan = new Plan(kernel, rules, then, false);
-  const [gone] = plan.read(plan.run(draws), 0, 'first_change_at_holding');
-  const stands = gone.map((share) => 1 - share);
+  if (kase.existing.age === 0) return new Float64Array(draws).fill(1 / draws);
+  const logs = new Plan(kernel, rules, kase, false).recall(draws);
+  const highest = Math.max(...logs);
+  if (!Number.isFinite(highest)) throw new NoFuture();
+  const stands = logs.map((one) => Math.exp(one - highest));
   const sum = stands.reduce((total, one) => total + one, 0);
-  if (!(sum > LEAST_CHANCE * draws)) throw new NoFuture();
   return stands.map((one) => one / sum);
 }
