@@ -15,7 +15,7 @@ short `repr`, and a table by `to_frame()`; in a notebook it shows as that table.
 `two_way_map`         where the answer turns, by two figures (`TwoWayMap`)
 `habits`              in how many of 20 futures, by habit and year of sale (`Habits`)
 `by_place`            the answer where it stands, and in every place of the table (`ByPlace`)
-`bench`               a scenario whose judgement gives way to weather and records (`Bench`)
+`workbench`           a scenario whose judgement gives way to weather and records (`Workbench`)
 `weather`             the climate of a daily weather file (`StationClimate`)
 `sweep`               scenarios by changed inputs by years kept, one tidy table (`Sweep`)
 `coaches`             a table of coaches, to be swept: ``sweep(base, rows=table.rows, labels=table.labels)``
@@ -63,7 +63,6 @@ __all__ = [
     "agreement",
     "ask",
     "assess",
-    "bench",
     "by_place",
     "change",
     "charts",
@@ -89,15 +88,16 @@ __all__ = [
     "two_way_map",
     "verdict",
     "weather",
+    "workbench",
 ]
 
 __version__ = "0.2.0"
 
 _ROOMS = {
     "agreement": "studies.agreement:agreement",
-    "ask": "writers.asked:ask",
+    "ask": "writers.ask:ask",
     "assess": "studies.assessment:brief",
-    "bench": "answers.bench:bench",
+    "workbench": "answers.workbench:workbench",
     "by_place": "studies.by_place:by_place",
     "change": "studies.what_if:changed",
     "charts": "charts",
@@ -107,17 +107,17 @@ _ROOMS = {
     "doubt": "studies.doubt:doubt",
     "dumps": "files:dumps",
     "example": "files:example",
-    "fleet": "writers.asked:fleet",
+    "fleet": "writers.ask:fleet",
     "habits": "studies.habits:habits",
     "load": "files:load",
     "loads": "files:loads",
-    "printed": "writers.asked:printed",
+    "printed": "writers.ask:printed",
     "resolve": "scenario:resolve",
     "save": "files:save",
     "sensitivity": "answers.sensitivity:what_changes",
     "shipped_file": "places:shipped_file",
     "sliders": "pages.panels.sliders:Sliders",
-    "step": "studies.explained:step",
+    "step": "studies.steps:step",
     "sweep": "studies.grid:sweep",
     "timing": "studies.timing:timing",
     "two_way_map": "studies.sensitivity:two_way_map",

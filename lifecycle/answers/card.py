@@ -23,7 +23,7 @@ from typing import TYPE_CHECKING, Any
 import lifecycle
 from lifecycle.answers.blocks import Answer, Block, Columns, Heading, Items, Rest, Sentence, Table
 from lifecycle.answers.doubt import twenties
-from lifecycle.answers.shared import fields_of, head_of, made_by
+from lifecycle.answers.parts import fields_of, head_of, made_by
 from lifecycle.errors import fault
 from lifecycle.files import data
 from lifecycle.language.labels import BASES, HEADINGS, counted, listed, rounded, years_text
@@ -34,7 +34,7 @@ from lifecycle.studies.register import entry
 from lifecycle.studies.verdict import OPEN, WORDS
 
 if TYPE_CHECKING:
-    from lifecycle.answers.shared import Told
+    from lifecycle.answers.parts import Told
     from lifecycle.scenario import Scenario
 
 NONE = "-"

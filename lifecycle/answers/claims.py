@@ -28,8 +28,8 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Sentence, Table
+from lifecycle.answers.parts import SCHEMA, Silent, Told, fields_of, head_of, made_by, whole_if
 from lifecycle.answers.quote import price_lines, warned
-from lifecycle.answers.shared import SCHEMA, Silent, Told, fields_of, head_of, made_by, whole_if
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.files import data, loads
 from lifecycle.language.claims import all_said, case_result, filled, lines_of
@@ -58,7 +58,7 @@ from lifecycle.studies.quoting import examine
 from lifecycle.studies.verdict import not_sure
 
 if TYPE_CHECKING:
-    from lifecycle.answers.shared import Told
+    from lifecycle.answers.parts import Told
     from lifecycle.quantities import Figure
     from lifecycle.scenario import Scenario, StatedAlternative
 

@@ -22,7 +22,7 @@ from functools import partial
 from typing import Any
 
 from lifecycle.answers.blocks import Answer, Block, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import Told, fields_of, head_of, made_by
+from lifecycle.answers.parts import Told, fields_of, head_of, made_by
 from lifecycle.climate import DRIVERS, FASTEST_AGEING, SLOWEST_AGEING, Drivers
 from lifecycle.evaluation.comparison import compare
 from lifecycle.files import fields

@@ -37,7 +37,7 @@ import numpy as np
 
 from lifecycle.answers.blocks import Answer, Block, Columns, Drawing, Heading, Items, Rest, Sentence, Table
 from lifecycle.answers.doubt import doubt_part
-from lifecycle.answers.shared import (
+from lifecycle.answers.parts import (
     band_text,
     head_of,
     in_brackets,
@@ -63,7 +63,7 @@ from lifecycle.studies.upkeep_calendar import END, FIRST_LOOK, REVIEW, WARRANTY,
 from lifecycle.studies.ways import nothing_done
 
 if TYPE_CHECKING:
-    from lifecycle.answers.shared import Told
+    from lifecycle.answers.parts import Told
     from lifecycle.scenario import Scenario
     from lifecycle.studies.assessment import Assessment
 

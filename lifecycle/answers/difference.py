@@ -15,7 +15,7 @@ from collections.abc import Callable
 from typing import Any
 
 from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import SCHEMA, Told, fields_of, made_by
+from lifecycle.answers.parts import SCHEMA, Told, fields_of, made_by
 from lifecycle.language.labels import (
     about_money,
     cheaper_or_dearer,

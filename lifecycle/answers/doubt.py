@@ -29,7 +29,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Drawing, Heading, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import (
+from lifecycle.answers.parts import (
     band_text,
     fields_of,
     head_of,
@@ -70,10 +70,10 @@ from lifecycle.studies.doubt import Band, of_20
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from lifecycle.answers.shared import Told
+    from lifecycle.answers.parts import Told
     from lifecycle.scenario import Scenario
     from lifecycle.studies.habits import Habits
-    from lifecycle.studies.knowing import Call
+    from lifecycle.studies.value_of_information import Call
     from lifecycle.studies.verdict import Judged
 
 YEARS = (3, 5, 10, 15)

@@ -27,7 +27,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import (
+from lifecycle.answers.parts import (
     Told,
     fields_of,
     film_text,

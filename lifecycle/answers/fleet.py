@@ -27,7 +27,7 @@ from typing import Any
 import numpy as np
 
 from lifecycle.answers.blocks import Answer, Block, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import SCHEMA, band_text, head_of, made_by, rounded_signed
+from lifecycle.answers.parts import SCHEMA, band_text, head_of, made_by, rounded_signed
 from lifecycle.errors import Fault
 from lifecycle.language.labels import counted, listed, years_text
 from lifecycle.language.sentences import say, words

@@ -35,7 +35,7 @@ from lifecycle.answers.blocks import (
     Table,
     charted,
 )
-from lifecycle.answers.shared import SCHEMA, Told, fields_of, made_by
+from lifecycle.answers.parts import SCHEMA, Told, fields_of, made_by
 from lifecycle.files import data
 from lifecycle.kinds import COVERINGS
 from lifecycle.language.cautions import found_lines

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import fields_of, head_of, made_by, open_it_first
+from lifecycle.answers.parts import fields_of, head_of, made_by, open_it_first
 from lifecycle.language.labels import (
     cheaper_or_dearer,
     from_to,
@@ -42,7 +42,7 @@ from lifecycle.studies.doubt import Band, of_20
 from lifecycle.studies.futures import futures
 
 if TYPE_CHECKING:
-    from lifecycle.answers.shared import Told
+    from lifecycle.answers.parts import Told
 
 FEW = 0.1
 """Share of the draws that must count after the log, or it is said that they are few. [-]"""

@@ -53,6 +53,7 @@ from lifecycle.answers.climate import places_blocks
 from lifecycle.answers.comparison import glossary_line, living_table
 from lifecycle.answers.doubt import shares_blocks, twenties, ways_legend, worth_blocks
 from lifecycle.answers.figures import counts, register_table
+from lifecycle.answers.parts import made_line, verdict_blocks
 from lifecycle.answers.quote import price_blocks, terms, terms_said
 from lifecycle.answers.sensitivity import (
     Sensitivity,
@@ -63,7 +64,6 @@ from lifecycle.answers.sensitivity import (
     what_changes,
 )
 from lifecycle.answers.seven_answers import answers_blocks
-from lifecycle.answers.shared import made_line, verdict_blocks
 from lifecycle.answers.timing import last_day_sentence, when_sentence
 from lifecycle.charts import (
     answer_map,

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from lifecycle.answers.blocks import Answer, Block, Drawing, Rest, Sentence, Table, charted
-from lifecycle.answers.shared import SCHEMA, Told, fields_of, made_by
+from lifecycle.answers.parts import SCHEMA, Told, fields_of, made_by
 from lifecycle.language.sentences import say, words
 from lifecycle.records.published import Number, Published, published
 

@@ -34,7 +34,7 @@ from lifecycle.answers.blocks import (
     Table,
     charted,
 )
-from lifecycle.answers.shared import (
+from lifecycle.answers.parts import (
     SCHEMA,
     film_text,
     made_by,

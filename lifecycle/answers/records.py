@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from lifecycle.answers.blocks import Answer, Block, Drawing, Items, Rest, Sentence, Table, charted
-from lifecycle.answers.shared import SCHEMA, fields_of, made_by
+from lifecycle.answers.parts import SCHEMA, fields_of, made_by
 from lifecycle.errors import Fault, ScenarioError
 from lifecycle.files import fields, shared
 from lifecycle.language.labels import HEADINGS, counted, listed, many_of_20

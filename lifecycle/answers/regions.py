@@ -31,7 +31,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import SCHEMA, fields_of, made_by
+from lifecycle.answers.parts import SCHEMA, fields_of, made_by
 from lifecycle.errors import ScenarioError, fault
 from lifecycle.language.labels import counted, listed, years_text
 from lifecycle.language.sentences import say
@@ -65,7 +65,7 @@ from lifecycle.studies.regions import (
 )
 
 if TYPE_CHECKING:
-    from lifecycle.answers import shared
+    from lifecycle.answers import parts
     from lifecycle.records.tables import Sheet
 
 LISTED, LISTED_SINCE = 2, 12
@@ -137,7 +137,7 @@ def regions(
     *,
     draws: int,
     seed: int,
-    told: shared.Told,
+    told: parts.Told,
     by: Answering | None = None,
 ) -> Answer:
     """Answer what may be said by region, habit and year of sale; `by` what answers each region."""
@@ -162,7 +162,7 @@ def regions(
     return regions_answer(asked.protocol, asked.standing, table, edited(asked, table, told))
 
 
-def edited(asked: Asked, table: RegionTable, told: shared.Told) -> Edited:
+def edited(asked: Asked, table: RegionTable, told: parts.Told) -> Edited:
     """Hold an answer against another edition, and what was said against what was seen."""
     now = {
         key: Told(cell.stated.of_20, cell.stated.word, cell.firmness, cell.stated.costs)

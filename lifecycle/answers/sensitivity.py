@@ -24,7 +24,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from lifecycle.answers.blocks import Answer, Block, Drawing, Rest, Sentence, Table
-from lifecycle.answers.shared import Silent, fields_of, head_of, made_by
+from lifecycle.answers.parts import Silent, fields_of, head_of, made_by
 from lifecycle.data import frame_words
 from lifecycle.errors import ScenarioError, fault
 from lifecycle.evaluation.comparison import compare
@@ -58,7 +58,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from lifecycle.answers.shared import Told
+    from lifecycle.answers.parts import Told
     from lifecycle.scenario import Scenario
     from lifecycle.studies.doubt import Doubt
 

@@ -22,7 +22,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Drawing, Items, Rest, Sentence, Table
-from lifecycle.answers.shared import (
+from lifecycle.answers.parts import (
     any_range,
     band_text,
     fields_of,
@@ -49,7 +49,7 @@ from lifecycle.studies.ways import WHEN_IT_MUST
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from lifecycle.answers.shared import Told
+    from lifecycle.answers.parts import Told
     from lifecycle.scenario import Scenario
 
 RISE_NAMED = 0.01

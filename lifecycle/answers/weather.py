@@ -17,7 +17,7 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
 from lifecycle.answers.blocks import Answer, Block, Rest, Sentence, Table
-from lifecycle.answers.shared import SCHEMA, made_by
+from lifecycle.answers.parts import SCHEMA, made_by
 from lifecycle.files import fields, on_one_line
 from lifecycle.language.labels import HEADINGS, counted, listed
 from lifecycle.language.sentences import say, words

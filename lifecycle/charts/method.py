@@ -48,7 +48,7 @@ from lifecycle.quantities import Array, number_text
 from lifecycle.records.lives import LifeFit
 from lifecycle.records.published import Published
 from lifecycle.studies.agreement import BEYOND, WITHIN, Agreement
-from lifecycle.studies.explained import Curves
+from lifecycle.studies.steps import Curves
 
 LEFT, BELOW, LINE = 0.85, 0.62, 0.26
 """Room left of the axes and below them; their height; height of a line of the key. [inch]"""
@@ -60,7 +60,7 @@ def step(found: Curves, ax: Where = None) -> Axes:
     Parameters
     ----------
     found : Curves
-        From `studies.explained`.
+        From `studies.steps`.
     ax : Axes or None
         Where; None: on a picture of its own.
 

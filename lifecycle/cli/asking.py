@@ -26,7 +26,7 @@ from typing import Any
 
 from lifecycle import files
 from lifecycle.answers.seven_answers import CURRENCY, NUMBERS, doubt_text, said_back
-from lifecycle.cli.given import place_of_scenario
+from lifecycle.cli.arguments import place_of_scenario
 from lifecycle.errors import Fault, ScenarioError, fault, nearest
 from lifecycle.interview import (
     NEVER,

@@ -3,7 +3,7 @@
 Lecture
 -------
 Each takes its parsed arguments, checks and loads what they name, and returns an `Answer`. What a command
-that studies one scenario does stands in `given`.
+that studies one scenario does stands in `arguments`.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from lifecycle.cli.given import Waiting, loaded, made_place, place_of_scenario
+from lifecycle.cli.arguments import Waiting, loaded, made_place, place_of_scenario
 from lifecycle.errors import Fault, ScenarioError, fault, nearest
 from lifecycle.files import write
 from lifecycle.language.sentences import say

@@ -2,9 +2,9 @@
 
 Lecture
 -------
-Every command goes one way (`run`): what the user gave is checked and loaded (`given`), the function of the
-table answers, and a writer puts the answer into the form that was asked for. Places to write to are checked
-before anything is computed, and a file is written whole or not at all.
+Every command goes one way (`run`): what the user gave is checked and loaded (`arguments`), the function of
+the table answers, and a writer puts the answer into the form that was asked for. Places to write to are
+checked before anything is computed, and a file is written whole or not at all.
 
 A user's mistake is one message (or one list) on the error stream and exit status 2, without a traceback.
 Stopping with Ctrl-C ends with 130, a reader that goes away (``| head``) with 141, as a shell reports it. A
@@ -62,7 +62,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def run(command: Command, arguments: argparse.Namespace) -> str:
     """Check what was given, answer, and write the answer where and as it is wanted."""
-    from lifecycle.cli.given import Waiting, check_given, draw, studied
+    from lifecycle.cli.arguments import Waiting, check_given, draw, studied
 
     made = MADE in command.options
     places = check_given(arguments, any_form=made or TO in command.options, made=made)
@@ -79,7 +79,7 @@ def run(command: Command, arguments: argparse.Namespace) -> str:
     if isinstance(answered, str):
         return answered
 
-    from lifecycle.answers.shared import signed
+    from lifecycle.answers.parts import signed
     from lifecycle.files import write
     from lifecycle.language.sentences import say
     from lifecycle.writers import as_json, written

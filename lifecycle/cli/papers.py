@@ -23,7 +23,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from lifecycle.cli.given import LONGEST_NAME, Waiting, loaded
+from lifecycle.cli.arguments import LONGEST_NAME, Waiting, loaded
 from lifecycle.errors import fault
 from lifecycle.files import write, write_all
 from lifecycle.language.labels import HEADINGS
@@ -45,7 +45,7 @@ def report(arguments: Namespace) -> Answer:
 
     from lifecycle.answers.blocks import Answer, Items, Sentence
     from lifecycle.answers.papers import gather
-    from lifecycle.answers.shared import head_of, made_by, verdict_blocks
+    from lifecycle.answers.parts import head_of, made_by, verdict_blocks
     from lifecycle.studies.futures import in_futures
 
     with _beside() as second, Waiting() as waiting:

@@ -22,7 +22,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
-from lifecycle.cli.given import Waiting, check_folder, duration_text, kind, loaded
+from lifecycle.cli.arguments import Waiting, check_folder, duration_text, kind, loaded
 from lifecycle.errors import Fault, ScenarioError, fault
 from lifecycle.files import write
 from lifecycle.language.labels import counted

@@ -1,6 +1,6 @@
 """Seven questions, and the scenario that their answers make."""
 
-from lifecycle.interview.answers import (
+from lifecycle.interview.questions import (
     NEVER,
     NOT_SURE,
     Doubt,

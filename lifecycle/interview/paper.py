@@ -23,7 +23,7 @@ from typing import Any
 
 from lifecycle import files
 from lifecycle.errors import Fault, ScenarioError
-from lifecycle.interview.answers import NOT_SURE, Answers, Part, part_faults, part_of
+from lifecycle.interview.questions import NOT_SURE, Answers, Part, part_faults, part_of
 from lifecycle.interview.typed import METRES_IN_A_FOOT
 from lifecycle.interview.writing import COATING_QUOTE, noted
 from lifecycle.reading.reader import is_number

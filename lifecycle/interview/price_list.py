@@ -16,7 +16,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from lifecycle import files
-from lifecycle.interview.answers import NOT_SURE, Answers, Part
+from lifecycle.interview.questions import NOT_SURE, Answers, Part
 from lifecycle.interview.writing import value_text
 from lifecycle.quantities import FieldInfo, Figure, convert
 from lifecycle.reading.quotes import PriceList

@@ -2,7 +2,7 @@
 
 Lecture
 -------
-A line is turned into an answer, allowed or not; whether it is allowed says `answers`. It is understood
+A line is turned into an answer, allowed or not; whether it is allowed says `questions`. It is understood
 whole or not at all: "8,130 plus tax" is no 8,130. A line is numbers, words for numbers, units and a few
 words that change nothing ("about"); which words those are is data (`questions.toml`, section `reading`). A
 quantity is
@@ -28,7 +28,7 @@ from datetime import date
 from typing import Any
 
 from lifecycle import files
-from lifecycle.interview.answers import NEVER, NOT_SURE, RANGE, Part
+from lifecycle.interview.questions import NEVER, NOT_SURE, RANGE, Part
 from lifecycle.reading.reader import is_number
 
 METRES_IN_A_FOOT = 0.3048

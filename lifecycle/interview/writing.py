@@ -41,7 +41,7 @@ from typing import Any
 
 from lifecycle import files
 from lifecycle.errors import ScenarioError
-from lifecycle.interview.answers import NOT_SURE, RANGE, Answers, faults, own_plans, parts, seen_of
+from lifecycle.interview.questions import NOT_SURE, RANGE, Answers, faults, own_plans, parts, seen_of
 from lifecycle.interview.typed import place_in
 from lifecycle.kinds import COVERINGS
 from lifecycle.quantities import capital

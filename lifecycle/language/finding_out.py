@@ -15,7 +15,7 @@ from lifecycle.language.labels import about_money, the_input, value_text
 from lifecycle.language.sentences import say, words
 from lifecycle.quantities import about
 from lifecycle.studies.assessment import Assessment
-from lifecycle.studies.knowing import Call, Stretch
+from lifecycle.studies.value_of_information import Call, Stretch
 
 TOGETHER = "together"
 """Stands for what inputs do together, among the shares of the doubt."""

@@ -6,7 +6,7 @@ Two kinds of not knowing stand side by side here and are never mixed:
 
 - *doubt*: nobody knows the inputs. Costs by future (`doubt`), in how many futures each way is the
   cheapest and each pair beats the other, what a wrong choice costs, what it is worth to find out
-  (`knowing`), and the table of 20s for every shipped habit (`habits`);
+  (`value_of_information`), and the table of 20s for every shipped habit (`habits`);
 - *luck*: leaks come or do not. Lives drawn by chance with every input at its likely value
   (`simulation`): each way's own band, the chance of a large bill, of a new roof. Ways are never
   compared life by life, for nothing says how their luck hangs together.
@@ -38,8 +38,8 @@ from lifecycle.studies import decision
 from lifecycle.studies.doubt import Band, Doubt, under
 from lifecycle.studies.futures import DRAWS, SEED, Evaluator, Futures, Progress, futures
 from lifecycle.studies.habits import Habits, habits, with_own_row
-from lifecycle.studies.knowing import Call, Knowing, calls, knowing, value_of_a_look
 from lifecycle.studies.sampling import Contradiction
+from lifecycle.studies.value_of_information import Call, Knowing, calls, knowing, value_of_a_look
 from lifecycle.studies.verdict import Judged, judge, settled
 from lifecycle.studies.ways import one_set
 

@@ -12,7 +12,7 @@ from typing import Any
 from lifecycle import files
 from lifecycle.evaluation.comparison import compare
 from lifecycle.interview import faults, scenario_text
-from lifecycle.interview.answers import own_plans
+from lifecycle.interview.questions import own_plans
 from lifecycle.language.verdict import verdict_under
 from lifecycle.pages.pocket.stored import DRAWS
 from lifecycle.studies.assessment import brief

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 import lifecycle
-from lifecycle.answers import bench as benches
+from lifecycle.answers import workbench as benches
 from lifecycle.answers.records import Fitted
 from lifecycle.errors import ScenarioError
 from lifecycle.files import loads
@@ -30,7 +30,7 @@ ENDS = ".csv", "-columns.toml"
 PURPOSES = {"life": "looks", "joints": "looks", "hidden": "job-sheets"}
 
 
-def fitted(bench: benches.Bench, purpose: str, sheet: str) -> Fitted:
+def fitted(bench: benches.Workbench, purpose: str, sheet: str) -> Fitted:
     file, columns = (shipped_file("records", f"{sheet}{end}") for end in ENDS)
     return bench.fit(file, purpose, columns=columns)
 
@@ -56,15 +56,15 @@ def bench_page() -> AnalystPage:
 
 
 @pytest.fixture(scope="module")
-def tuned() -> benches.Bench:
+def tuned() -> benches.Workbench:
     weather, columns = (shipped_file("records", f"daily-weather{end}") for end in ENDS)
-    found = lifecycle.bench(loaded()).with_weather(weather, columns=columns)
+    found = lifecycle.workbench(loaded()).with_weather(weather, columns=columns)
     for purpose, sheet in PURPOSES.items():
         found = found.with_records(fitted(found, purpose, sheet))
     return found
 
 
-def test_the_tuned_scenario_loads_and_its_register_names_the_records(tuned: benches.Bench) -> None:
+def test_the_tuned_scenario_loads_and_its_register_names_the_records(tuned: benches.Workbench) -> None:
     read = loads(tuned.now.text, "tuned.toml")
     mean = read.inputs["roofs.membrane.life_mean"]
     assert mean.basis == "record" and mean.source.startswith("looks.csv: 254 roofs")
@@ -76,7 +76,7 @@ def test_the_tuned_scenario_loads_and_its_register_names_the_records(tuned: benc
     assert len(tuned.done) == 4 and tuned.first.text == loaded().text
 
 
-def test_what_the_figures_imply_moves_with_the_records(tuned: benches.Bench) -> None:
+def test_what_the_figures_imply_moves_with_the_records(tuned: benches.Workbench) -> None:
     rows = {name: (before, after) for name, before, after in benches.implied_rows(tuned)}
     before, after = (float(text.split(" ")[0]) for text in rows["leaks that start in ten years"])
     assert after > 1.2 * before
@@ -86,7 +86,7 @@ def test_what_the_figures_imply_moves_with_the_records(tuned: benches.Bench) -> 
         benches.implied_rows(tuned, "shop_every_yaer")
 
 
-def test_objections_are_tried_on_the_tuned_answer(tuned: benches.Bench) -> None:
+def test_objections_are_tried_on_the_tuned_answer(tuned: benches.Workbench) -> None:
     rows = benches.objection_rows(tuned, draws=32)
     assert rows[0][0] == "as stated" and len(rows) == 15
     assert all(of.endswith("of 20") for _, of, _ in rows)
@@ -94,7 +94,7 @@ def test_objections_are_tried_on_the_tuned_answer(tuned: benches.Bench) -> None:
     assert [word for _, of, word in untuned if of == "not tried"] == ["no life here comes from records"]
 
 
-def test_the_difference_is_split_by_cause(tuned: benches.Bench) -> None:
+def test_the_difference_is_split_by_cause(tuned: benches.Workbench) -> None:
     text = as_text(benches.why_it_differs(tuned))
     assert "where it stands" in text and "mean life of the membrane" in text and "in all" in text
 
@@ -209,12 +209,12 @@ def test_shipped_files_are_named() -> None:
         shipped_file("records", "look.csv")
 
 
-def test_what_is_stored_is_what_the_library_says(tuned: benches.Bench) -> None:
+def test_what_is_stored_is_what_the_library_says(tuned: benches.Workbench) -> None:
     path = next(path for path in notebook_paths() if path.stem == "records")
     assert path.stat().st_size < 300_000
     cells = {cell["id"]: cell for cell in json.loads(path.read_text(encoding="utf-8"))["cells"]}
     for purpose, sheet in PURPOSES.items():
-        found = fitted(lifecycle.bench(loaded()), purpose, sheet)
+        found = fitted(lifecycle.workbench(loaded()), purpose, sheet)
         (shown,) = cells[purpose]["outputs"]
         assert "".join(shown["data"]["text/html"]) == found._repr_html_()
         assert all(escape(line) in found._repr_html_() for line in found.lines)

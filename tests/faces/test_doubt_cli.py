@@ -22,8 +22,8 @@ from lifecycle.answers import doubt as doubt_answer
 from lifecycle.answers import timing as timing_answer
 from lifecycle.answers.difference import first_sentence as why_they_differ
 from lifecycle.answers.sensitivity import break_even_line, flips_text
-from lifecycle.cli import given
-from lifecycle.cli.given import Waiting
+from lifecycle.cli import arguments
+from lifecycle.cli.arguments import Waiting
 from lifecycle.cli.main import main
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.files import load, loads, write
@@ -198,11 +198,9 @@ def test_dates_and_swings_are_drawn_under_the_first_sentence(
 ) -> None:
     from matplotlib.text import Text
 
-    from lifecycle.cli import given
-
     drawn: list[Any] = []
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(given, "write", lambda place, content: drawn.append((place, content)))
+        patch.setattr(arguments, "write", lambda place, content: drawn.append((place, content)))
         patch.setattr("lifecycle.charts.picture_bytes", lambda figure, _: drawn.append(figure) or b"")
         said = answer(capsys, *command, "--chart", str(tmp_path / "sheet.svg"))
     figure, (place, _) = drawn
@@ -653,8 +651,8 @@ def test_a_history_that_no_draw_can_explain(
 def test_very_many_draws_say_what_they_take_and_go_on(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(given, "MANY", 63)
-    monkeypatch.setattr(given, "TRIED", 16)
+    monkeypatch.setattr(arguments, "MANY", 63)
+    monkeypatch.setattr(arguments, "TRIED", 16)
     assert main(["compare", PLAIN, *FEW]) == 0
     said = capsys.readouterr()
     assert said.err.startswith("lifecycle: 64 draws take about ")
@@ -665,7 +663,7 @@ def test_very_many_draws_say_what_they_take_and_go_on(
 def test_draws_that_do_not_fit_into_memory_are_refused_before_they_start(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr("lifecycle.cli.given.memory", lambda: 2.0)
+    monkeypatch.setattr("lifecycle.cli.arguments.memory", lambda: 2.0)
     monkeypatch.setattr("lifecycle.studies.assessment.brief", None)
     said = mistake(capsys, "doubt", SHORT, "--draws", "10000000")
     assert "--draws must fit into the memory of this computer, 2.0 GB; got 10,000,000" in said
@@ -681,8 +679,8 @@ class Terminal(io.StringIO):
 
 def shown(stream: io.StringIO, seconds: float, monkeypatch: pytest.MonkeyPatch) -> str:
     """Return what stands on a stream when work ends after some seconds; a second lasts a hundredth."""
-    monkeypatch.setattr("lifecycle.cli.given.QUIET", 0.01)
-    monkeypatch.setattr("lifecycle.cli.given.BETWEEN", 0.002)
+    monkeypatch.setattr("lifecycle.cli.arguments.QUIET", 0.01)
+    monkeypatch.setattr("lifecycle.cli.arguments.BETWEEN", 0.002)
     with Waiting(stream) as waiting:
         waiting.step("the table of 20s")
         waiting.part(1, 2)
@@ -699,7 +697,7 @@ def test_a_line_for_whoever_waits(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def test_nothing_is_shown_of_quick_work_nor_where_nobody_looks(monkeypatch: pytest.MonkeyPatch) -> None:
     assert shown(io.StringIO(), 5.0, monkeypatch) == ""
-    monkeypatch.setattr("lifecycle.cli.given.QUIET", 60.0)
+    monkeypatch.setattr("lifecycle.cli.arguments.QUIET", 60.0)
     stream = Terminal()
     with Waiting(stream) as waiting:
         waiting.step("quick")

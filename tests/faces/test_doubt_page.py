@@ -19,7 +19,7 @@ from lifecycle.language.sentences import say
 from lifecycle.pages import panels
 from lifecycle.pages.panels.analyst import EXAMPLE, DoubtPage
 from lifecycle.pages.panels.figure_fields import SHORT
-from lifecycle.pages.panels.working import Job, Measure, Superseded, Worker
+from lifecycle.pages.panels.worker import Job, Measure, Superseded, Worker
 from lifecycle.places import notebook_paths, scenario_path
 from lifecycle.studies.timing import timing
 

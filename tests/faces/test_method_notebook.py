@@ -21,7 +21,7 @@ from lifecycle.places import notebook_paths, scenario_path
 from lifecycle.records.published import Number, published
 from lifecycle.scenario import resolve
 from lifecycle.studies.agreement import BEYOND, agreement
-from lifecycle.studies.explained import STEPS, Curves
+from lifecycle.studies.steps import STEPS, Curves
 from lifecycle.writers.terminal import as_text
 
 EXAMPLE = "humid-coast-motorhome"

@@ -35,7 +35,7 @@ from lifecycle.pages.panels.session import (
     still_needed,
     with_figure,
 )
-from lifecycle.pages.panels.working import Job, Superseded, Worker
+from lifecycle.pages.panels.worker import Job, Superseded, Worker
 from lifecycle.places import scenario_path
 from lifecycle.scenario import Scenario
 from lifecycle.studies.assessment import brief

@@ -27,7 +27,7 @@ from lifecycle.language.claims import case_lines
 from lifecycle.language.sentences import say, words
 from lifecycle.plans import KEEP, under_every_plan
 from lifecycle.studies.ways import nothing_done
-from lifecycle.writers.asked import ask
+from lifecycle.writers.ask import ask
 from lifecycle.writers.terminal import as_text
 from tests.house.readability import sentences
 from tests.house.readability import words as words_of

@@ -19,8 +19,8 @@ from lifecycle.studies.assessment import Assessment, brief, choosing, whole
 from lifecycle.studies.doubt import Doubt
 from lifecycle.studies.futures import Futures
 from lifecycle.studies.habits import Habits, habits
-from lifecycle.studies.knowing import Stretch, calls, knowing, stretches, value_of_a_look
 from lifecycle.studies.sampling import Contradiction, Sample
+from lifecycle.studies.value_of_information import Stretch, calls, knowing, stretches, value_of_a_look
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 

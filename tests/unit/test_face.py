@@ -70,7 +70,7 @@ def _results(scenario: lifecycle.scenario.Scenario) -> dict[str, object]:
     return {
         **dict(zip(("doubt", "timing", "habits", "verdict", "assess"), few, strict=True)),
         **{name: getattr(lifecycle, name)(scenario) for name in ("compare", "sensitivity", "by_place")},
-        **{name: getattr(lifecycle, name)(scenario) for name in ("bench", "resolve", "sliders")},
+        **{name: getattr(lifecycle, name)(scenario) for name in ("workbench", "resolve", "sliders")},
         "load": scenario,
         "loads": lifecycle.loads(scenario.text),
         "example": lifecycle.example("trouble-reported"),

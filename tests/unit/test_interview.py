@@ -10,11 +10,11 @@ import pytest
 
 from lifecycle import files
 from lifecycle.answers.comparison import compare
-from lifecycle.answers.shared import Silent
+from lifecycle.answers.parts import Silent
 from lifecycle.errors import ScenarioError
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.interview import NOT_SURE, faults, parts, questions, scenario_text
-from lifecycle.interview.answers import own_plans
+from lifecycle.interview.questions import own_plans
 from lifecycle.interview.typed import place_in
 from lifecycle.plans import with_other_ways
 from lifecycle.scenario import geometry_of, replaced, resolve, site_of

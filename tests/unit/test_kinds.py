@@ -13,9 +13,9 @@ import lifecycle
 from lifecycle import files
 from lifecycle.evaluation.comparison import check_categories, compare
 from lifecycle.kinds import CATEGORIES, COVERINGS, Category, Covering, Half, check_covering, read_kinds
-from lifecycle.studies.explained import step
 from lifecycle.studies.habits import plans_for
 from lifecycle.studies.objections import ALIKE, _coated_alike
+from lifecycle.studies.steps import step
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 

@@ -19,8 +19,8 @@ from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.decision import perfect_information, value_of_looking
 from lifecycle.studies.doubt import Doubt, doubt
 from lifecycle.studies.futures import Futures
-from lifecycle.studies.knowing import Knowing, knowing, value_of_a_look
 from lifecycle.studies.sampling import Sample
+from lifecycle.studies.value_of_information import Knowing, knowing, value_of_a_look
 
 SCENARIOS = Path(__file__).resolve().parents[2] / "scenarios"
 

@@ -6,7 +6,7 @@ import pytest
 
 import lifecycle
 from lifecycle.answers.card import card
-from lifecycle.answers.shared import Silent
+from lifecycle.answers.parts import Silent
 from lifecycle.files import load
 from lifecycle.studies.habits import ages_for, ages_shown
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from lifecycle.answers.difference import changed_since
-from lifecycle.answers.shared import Silent
+from lifecycle.answers.parts import Silent
 from lifecycle.evaluation.comparison import compare
 from lifecycle.files import EDITIONS, load
 from lifecycle.language.sentences import words

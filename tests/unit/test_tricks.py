@@ -10,8 +10,8 @@ from functools import cache
 import pytest
 
 from lifecycle.answers.claims import judged, says, scenario_of, verdict_on
+from lifecycle.answers.parts import Silent
 from lifecycle.answers.quote import quote
-from lifecycle.answers.shared import Silent
 from lifecycle.files import data
 from lifecycle.language.sentences import words
 from lifecycle.quote import counted

@@ -3,7 +3,7 @@
 Lecture
 -------
 What is entered and what is worked out from it (`session`, `counter_customer`) know nothing of widgets. A
-worker takes the newest state and gives up an older one (`working`). Widgets only show and ask: markup, boxes
+worker takes the newest state and gives up an older one (`worker`). Widgets only show and ask: markup, boxes
 and pictures (`pieces`), what is folded away or done on demand (`folds`), fields from the questions and from
 the field metadata (`fields`, `figure_fields`), the answer (`results`), and the pages of each reader (`owner`,
 `counter`, `analyst`).

@@ -30,10 +30,11 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from lifecycle import files
-from lifecycle.answers.bench import (
+from lifecycle.answers.blocks import Answer, Drawing
+from lifecycle.answers.parts import Silent
+from lifecycle.answers.workbench import (
     PLAN,
-    Bench,
-    bench,
+    Workbench,
     implied_rows,
     objection_rows,
     record_rows,
@@ -44,9 +45,8 @@ from lifecycle.answers.bench import (
     with_records,
     with_text,
     with_weather,
+    workbench,
 )
-from lifecycle.answers.blocks import Answer, Drawing
-from lifecycle.answers.shared import Silent
 from lifecycle.errors import ScenarioError
 from lifecycle.language.labels import HEADINGS, input_name
 from lifecycle.language.sentences import say, words
@@ -75,7 +75,7 @@ from lifecycle.pages.panels.pieces import (
     watched,
 )
 from lifecycle.pages.panels.session import Entered, file_name, scenario_of, with_figure
-from lifecycle.pages.panels.working import Job, Measure
+from lifecycle.pages.panels.worker import Job, Measure
 from lifecycle.places import scenario_path, shipped_file, shipped_names
 from lifecycle.plans import plan_titles
 from lifecycle.quantities import Figure, capital
@@ -317,7 +317,7 @@ def map_inputs(comparison: Comparison) -> dict[str, str]:
 WEATHER, LOOKS, SHEETS = "daily-weather", "looks", "job-sheets"
 """Invented records."""
 
-Use = Callable[[Callable[[Bench], Bench]], object]
+Use = Callable[[Callable[[Workbench], Workbench]], object]
 """Takes what makes the next bench of the one that stands."""
 
 
@@ -327,14 +327,14 @@ class AnalystPage(StudyPage):
     def __init__(self, scenario: Scenario, name: str = "", draws: int = DRAWS) -> None:
         super().__init__(scenario, name, say("analyst.page.not_running"))
         self._draws = draws
-        self.bench: Bench = bench(scenario)
+        self.bench: Workbench = workbench(scenario)
         self._came: tuple[Scenario, str] | None = None
         self.open(scenario)
 
     def _made(self) -> list[Any]:
         """Put the scenario on the bench and make the parts."""
         told = words("analyst.page")
-        self.bench = bench(self.scenario)
+        self.bench = workbench(self.scenario)
         self._begin_edit()
         self.answer, self.save = html(), html()
         self.back = button(told["put_back"], self._put_back, self.tell)
@@ -368,7 +368,7 @@ class AnalystPage(StudyPage):
             ("difference", titles["difference"], lambda: [self.difference.box]),
         ]
 
-    def use(self, change: Callable[[Bench], Bench]) -> None:
+    def use(self, change: Callable[[Workbench], Workbench]) -> None:
         """Take the next bench."""
         self.bench = change(self.bench)
         self._begin_edit()
@@ -376,7 +376,7 @@ class AnalystPage(StudyPage):
 
     def _put_back(self) -> None:
         """Go back to the scenario as it came."""
-        self.bench = bench(self.bench.first)
+        self.bench = workbench(self.bench.first)
         self._begin_edit()
         self._follow(say("analyst.page.is_back"))
 
@@ -453,11 +453,11 @@ class AnalystPage(StudyPage):
         """Take a figure that was typed; `ScenarioError` where it is not allowed."""
         new = with_figure(self._edited, old, changed)
         names = [input_name(figure) for figure in new.changed.values()]
-        before = Bench(self.bench.first, self.bench.now, self._done_before, self.bench.longer)
+        before = Workbench(self.bench.first, self.bench.now, self._done_before, self.bench.longer)
         done = say("analyst.page.by_hand", figures=", ".join(names)) if names else ""
         after = with_text(before, scenario_of(new).text, done)
         self._edited = new
-        self.bench = after if names else Bench(after.first, after.now, self._done_before, after.longer)
+        self.bench = after if names else Workbench(after.first, after.now, self._done_before, after.longer)
         self._follow("", figures=False)
 
     def _objections(self, measure: Measure) -> Shown:
@@ -531,7 +531,7 @@ class FileAndMap:
 class WeatherPart:
     """A daily weather file to the climate of the scenario."""
 
-    def __init__(self, now: Callable[[], Bench], use: Use, tell: Tell) -> None:
+    def __init__(self, now: Callable[[], Workbench], use: Use, tell: Tell) -> None:
         self._now, self._use, self._tell = now, use, tell
         told = words("analyst.page")
         self.given = FileAndMap(lambda: WEATHER, tell)
@@ -560,7 +560,7 @@ class WeatherPart:
 class RecordsPart:
     """Records to ranges of the scenario."""
 
-    def __init__(self, now: Callable[[], Bench], use: Use, tell: Tell) -> None:
+    def __init__(self, now: Callable[[], Workbench], use: Use, tell: Tell) -> None:
         self._now, self._use, self._tell = now, use, tell
         told = words("analyst.page")
         purposes = [(name, purpose) for purpose, name in told["purposes"].items()]

@@ -75,7 +75,7 @@ from lifecycle.pages.panels.session import (
     objection,
     with_one,
 )
-from lifecycle.pages.panels.working import Job, Worker, loop_of_page
+from lifecycle.pages.panels.worker import Job, Worker, loop_of_page
 from lifecycle.reading.quotes import PriceList
 from lifecycle.scenario import Scenario
 from lifecycle.studies.futures import DRAWS

@@ -77,7 +77,7 @@ from lifecycle.pages.panels.pieces import (
 )
 from lifecycle.pages.panels.results import Turn, at_top, twenty
 from lifecycle.pages.panels.session import Answer, refused
-from lifecycle.pages.panels.working import Measure
+from lifecycle.pages.panels.worker import Measure
 from lifecycle.plans import plan_titles
 from lifecycle.quantities import Figure, money_text, number_text
 from lifecycle.quote import TwoForms
@@ -85,9 +85,9 @@ from lifecycle.scenario import LEAKED, Scenario, Seen
 from lifecycle.studies.claims import Claim
 from lifecycle.studies.doubt import Doubt, of_20
 from lifecycle.studies.futures import DRAWS, in_futures
-from lifecycle.studies.knowing import value_of_a_look
 from lifecycle.studies.objections import changed_from_own, offers_of
 from lifecycle.studies.quoting import Examination, Examined, heavy_terms, scope, usual_film
+from lifecycle.studies.value_of_information import value_of_a_look
 from lifecycle.writers.html import as_parts
 
 FOLDED = ("figures", "price", "work", "unseen")

@@ -54,7 +54,7 @@ from lifecycle.pages.panels.pieces import (
     watched,
 )
 from lifecycle.pages.panels.session import does_not_fit, with_one
-from lifecycle.pages.panels.working import Job
+from lifecycle.pages.panels.worker import Job
 from lifecycle.quantities import capital, convert
 from lifecycle.reading.quotes import PriceList
 from lifecycle.scenario import Scenario

@@ -28,7 +28,7 @@ from lifecycle.pages.panels.pieces import (
     said,
     sentence_of,
 )
-from lifecycle.pages.panels.working import Job, Measure, Worker, loop_of_page
+from lifecycle.pages.panels.worker import Job, Measure, Worker, loop_of_page
 
 Shown = Callable[[], list[Any]]
 """Makes what is shown, in the thread of the page."""

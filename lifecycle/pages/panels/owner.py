@@ -69,7 +69,7 @@ from lifecycle.pages.panels.session import (
     scenario_of,
     still_needed,
 )
-from lifecycle.pages.panels.working import Measure
+from lifecycle.pages.panels.worker import Measure
 from lifecycle.scenario import Scenario
 from lifecycle.studies.doubt import averaged
 

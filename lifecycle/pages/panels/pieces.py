@@ -23,7 +23,7 @@ comes between the two reaches nothing, and would be lost for good. So every `Pag
 sees; the page's script presses it as soon as the page is drawn (``server/template/arriving.js``), and all
 that only shows is sent again. Fields are left alone: what somebody began to type stays.
 
-Left out: which charts there are (`charts`), and what is worked out (`working`).
+Left out: which charts there are (`charts`), and what is worked out (`worker`).
 """
 
 from __future__ import annotations

@@ -39,7 +39,7 @@ from lifecycle.pages.panels.pieces import (
 )
 from lifecycle.pages.panels.pieces import lines as lines_of
 from lifecycle.pages.panels.session import Answer, refused
-from lifecycle.pages.panels.working import Measure, Show
+from lifecycle.pages.panels.worker import Measure, Show
 from lifecycle.scenario import Scenario
 from lifecycle.studies.futures import in_futures
 from lifecycle.studies.habits import Habits

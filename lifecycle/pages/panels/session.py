@@ -42,7 +42,7 @@ from lifecycle.interview import contradictions, parts, questions, scenario_text
 from lifecycle.language.labels import the_input
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import Verdict, verdict_under
-from lifecycle.pages.panels.working import Job, Show, Worker, loop_of_page
+from lifecycle.pages.panels.worker import Job, Show, Worker, loop_of_page
 from lifecycle.plans import with_other_ways
 from lifecycle.quantities import Figure, capital
 from lifecycle.scenario import Scenario, replaced, resolve

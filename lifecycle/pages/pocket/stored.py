@@ -34,7 +34,7 @@ import lifecycle
 from lifecycle import files
 from lifecycle.evaluation.compiled.calling import CATEGORIES_IN_ORDER, COUNT_LINES
 from lifecycle.interview import questions, scenario_text
-from lifecycle.interview.answers import own_plans
+from lifecycle.interview.questions import own_plans
 from lifecycle.kinds import COVERINGS
 from lifecycle.language import verdict as verdict_words
 from lifecycle.language.labels import PLURALS, in_percent

@@ -43,7 +43,7 @@ FEW_DRAWS = 256
 
 
 @dataclass(frozen=True)
-class Bench:
+class Workbench:
     """A scenario before and after.
 
     Parameters
@@ -63,9 +63,9 @@ class Bench:
 
     def __repr__(self) -> str:
         """Name the scenario and what was done to it."""
-        return "\n".join([say("bench.on", title=self.first.title), *(f"  {one}" for one in self.done)])
+        return "\n".join([say("workbench.on", title=self.first.title), *(f"  {one}" for one in self.done)])
 
-    def with_weather(self, file: str | Path, *, columns: str | Path | None = None) -> Bench:
+    def with_weather(self, file: str | Path, *, columns: str | Path | None = None) -> Workbench:
         """Return the bench with the climate of a daily weather file; errors are those of `weather`."""
         from lifecycle.records.weather import weather
 
@@ -79,29 +79,29 @@ class Bench:
         known = load_table(columns) if columns is not None else {}
         return records_of(purpose, load_text(file, largest=LARGEST), Path(file).name, known, self.first)
 
-    def with_records(self, found: Fitted) -> Bench:
+    def with_records(self, found: Fitted) -> Workbench:
         """Return the bench with estimates in the place of judgement."""
         return with_records(self, found)
 
     def to_frame(self) -> pandas.DataFrame:
         """Return what the figures imply together, before and after."""
-        return frame(implied_rows(self), tuple(words("bench.implied_heads")))
+        return frame(implied_rows(self), tuple(words("workbench.implied_heads")))
 
     def from_records(self) -> pandas.DataFrame:
         """Return the figures that come from records now, with their ends and sources."""
-        return frame(record_rows(self), tuple(words("bench.record_heads")))
+        return frame(record_rows(self), tuple(words("workbench.record_heads")))
 
     def objections(self) -> pandas.DataFrame:
         """Return the answer of now as stated, and under each objection."""
         return frame(objection_rows(self), tuple(words("analyst.page.objection_heads")))
 
 
-def bench(scenario: Scenario) -> Bench:
+def workbench(scenario: Scenario) -> Workbench:
     """Put a scenario on the bench."""
-    return Bench(scenario, scenario)
+    return Workbench(scenario, scenario)
 
 
-def with_text(before: Bench, text: str, done: str) -> Bench:
+def with_text(before: Workbench, text: str, done: str) -> Workbench:
     """Return the bench with a new text of the scenario."""
     from lifecycle.files import loads
 
@@ -145,14 +145,14 @@ def weather_of(
     return station_climate(record, None if known is None else known.places)
 
 
-def with_weather(before: Bench, found: StationClimate, name: str) -> Bench:
+def with_weather(before: Workbench, found: StationClimate, name: str) -> Workbench:
     """Return the bench with the climate of a station."""
     from lifecycle.answers.weather import climate_into, figures_of
 
     done = (
-        say("bench.climate", station=found.station, file=name)
+        say("workbench.climate", station=found.station, file=name)
         if found.station
-        else say("bench.climate_alone", file=name)
+        else say("workbench.climate_alone", file=name)
     )
     text = climate_into(before.now, figures_of(found, name, before.now.units))
     return with_text(before, text, done)
@@ -169,7 +169,7 @@ def records_of(purpose: str, text: str, name: str, columns: Mapping[str, Any], s
     return fit_records(purpose, read_sheet(text, name), known, scenario)
 
 
-def with_records(before: Bench, found: Fitted) -> Bench:
+def with_records(before: Workbench, found: Fitted) -> Workbench:
     """Return the bench with estimates in the place of judgement."""
     from lifecycle.answers.records import tuned
 
@@ -180,7 +180,7 @@ def with_records(before: Bench, found: Fitted) -> Bench:
     return after if ignored is None or mean is None else replace(after, longer=float(ignored) / mean)
 
 
-def implied_rows(before: Bench, plan: str = PLAN) -> list[tuple[str, str, str]]:
+def implied_rows(before: Workbench, plan: str = PLAN) -> list[tuple[str, str, str]]:
     """Return what the figures imply together, before and after."""
     from lifecycle.answers.figures import SINGLE_AGE, implied_text, quantity_label
     from lifecycle.studies.implied import QUANTITIES, implied
@@ -197,29 +197,29 @@ def implied_rows(before: Bench, plan: str = PLAN) -> list[tuple[str, str, str]]:
 
 
 def objection_rows(
-    before: Bench, *, plan: str = PLAN, draws: int = FEW_DRAWS, progress: Progress | None = None
+    before: Workbench, *, plan: str = PLAN, draws: int = FEW_DRAWS, progress: Progress | None = None
 ) -> list[tuple[str, str, str]]:
     """Return the answer as stated and under each objection."""
     from lifecycle.studies.objections import objections
     from lifecycle.studies.regions import Region, region_table
 
     year = max(1, round(before.now.likely(before.now.owner["holding_period"])))
-    here = say("bench.here")
+    here = say("workbench.here")
     region = Region(here, "", before.now, longer=before.longer)
     table = region_table([region], [plan], [year], objections(), draws=draws, progress=progress)
     (cell,) = table.cells.values()
-    rows = [(say("bench.as_stated"), _of_20(cell.stated), cell.stated.word)]
+    rows = [(say("workbench.as_stated"), _of_20(cell.stated), cell.stated.word)]
     for key, one in objections().items():
         tried = cell.objected.get(key)
         untried = table.untried.get(key, {}).get(here, "")
-        cells = (_of_20(tried), tried.word) if tried is not None else (say("bench.not_tried"), untried)
+        cells = (_of_20(tried), tried.word) if tried is not None else (say("workbench.not_tried"), untried)
         rows.append((one.title, *cells))
     return rows
 
 
 def _of_20(said: Any) -> str:
     """Return in how many of 20 futures the change is cheaper."""
-    return say("bench.of_20", number=said.of_20)
+    return say("workbench.of_20", number=said.of_20)
 
 
 def frame(rows: Sequence[tuple[str, ...]], heads: tuple[str, ...]) -> pandas.DataFrame:
@@ -233,7 +233,7 @@ def frame(rows: Sequence[tuple[str, ...]], heads: tuple[str, ...]) -> pandas.Dat
     return table
 
 
-def why_it_differs(before: Bench, progress: Progress | None = None) -> Answer:
+def why_it_differs(before: Workbench, progress: Progress | None = None) -> Answer:
     """Answer why the scenario before and the one after differ."""
     from lifecycle.answers.difference import difference_answer, what_to_do
     from lifecycle.studies.difference import difference
@@ -243,7 +243,7 @@ def why_it_differs(before: Bench, progress: Progress | None = None) -> Answer:
     return difference_answer(before.first, before.now, found, to_do)
 
 
-def record_rows(before: Bench) -> list[tuple[str, str, str]]:
+def record_rows(before: Workbench) -> list[tuple[str, str, str]]:
     """Return the figures that come from records now."""
     from lifecycle.studies.register import register
 

@@ -94,8 +94,8 @@ class Asked:
 
 def printed() -> Asked:
     """Redraw numbers that others printed beside ours, each with its source and how far the two are apart."""
+    from lifecycle.answers.parts import Silent
     from lifecycle.answers.published import method
-    from lifecycle.answers.shared import Silent
 
     return Asked(method(told=Silent()), "us")
 
@@ -164,7 +164,7 @@ def ask(question: str, scenario: Scenario, **settings: Any) -> Asked:
     Open it first. Trouble is reported: stain and soft spot.
     """
     from lifecycle.answers.comparison import nothing_compared
-    from lifecycle.answers.shared import Silent, signed
+    from lifecycle.answers.parts import Silent, signed
 
     if question not in QUESTIONS:
         raise fault("question", "must be one that is known", question, nearest(question, tuple(QUESTIONS)))
