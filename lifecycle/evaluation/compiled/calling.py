@@ -458,44 +458,21 @@ def _laid_out(
     rows.named("Terms", holding_months=holding, day_cost=terms.day_cost, hour_value=terms.hour_value)
     rows.add(*(_discount_of_a_month(terms.discount_rate, rate) for rate in lines.rates))
     past = _past(case, rows)
-    following: dict[tuple[int, int], int] = {}
-    spells: list[dict[str, int]] = []
-    for way in case.alternatives:
-        new, leaks = way.then, case.leaks_under(way)
-        if (id(new), id(leaks)) not in following:
-            following[id(new), id(leaks)] = len(spells)
-            change = {"quote": new.renew_cost, "days": new.renew_days}
-            fresh = {"planned": -1, "newly_laid": 1, "calendar_age": 0, "seal_age": 0}
-            spells.append(fresh | rows.spell(new, leaks, due[way.name][1], lines, **change))
-    new_roofs = len(spells)
+    following, new_roofs = _new_roofs(case, due, lines, rows)
+    standing = [_standing(case, way, due[way.name][0], lines, rows) for way in case.alternatives]
     ways: list[dict[str, int]] = []
     apart: list[int] = []
-    for way in case.alternatives:
-        leaks, planned = case.leaks_under(way), way.change_month
-        ways.append(
-            {
-                "existing": len(spells),
-                "following": following[id(way.then), id(leaks)],
-                "apart": len(apart),
-                "aparts": len(lines.apart[way.name]),
-                **dict.fromkeys(RESULTS, -1),
-                **places[way.name].first,
-            }
-        )
-        apart += [lines.place[name] for name in lines.apart[way.name]]
-        standing = {
-            "planned": planned if planned is not None and planned <= terms.months else -1,
-            "newly_laid": 0,
-            "calendar_age": case.existing.age,
-            "seal_age": case.existing.seal_age,
-        }
-        change = {"quote": way.quote, "days": way.days}
-        spells.append(standing | rows.spell(way.roof, leaks, due[way.name][0], lines, **change))
+    for place, way in enumerate(case.alternatives, start=len(new_roofs)):
+        own = [lines.place[name] for name in lines.apart[way.name]]
+        spells = {"existing": place, "following": following[way.name]}
+        results = {**dict.fromkeys(RESULTS, -1), **places[way.name].first}
+        ways.append({**spells, "apart": len(apart), "aparts": len(own), **results})
+        apart += own
     end = max(place.end for place in places.values())
     sizes = {
         "months": terms.months,
         "years": terms.study_period,
-        "new_roofs": new_roofs,
+        "new_roofs": len(new_roofs),
         "ways": len(ways),
         "lines": len(lines.rate),
         "money_lines": lines.in_totals,
@@ -508,7 +485,7 @@ def _laid_out(
         "sizes": _whole([sizes], layout["Sizes"]),
         "past": _whole([past], layout["Past"]),
         "lines": _whole([dict.fromkeys(layout["Lines"], -1) | which], layout["Lines"]),
-        "spells": _whole(spells, layout["Spell"]),
+        "spells": _whole([*new_roofs, *standing], layout["Spell"]),
         "ways": _whole(ways, layout["Way"]),
         "calendar": np.array(rows.calendar, dtype=_MONTH),
         "upkeep_lines": np.array([*rows.upkeep_lines, 0], dtype=np.int32),
@@ -517,6 +494,36 @@ def _laid_out(
         "apart_lines": np.array([*apart, 0], dtype=np.int32),
     }
     return _Plan(library, rows.numbers, structures, end)
+
+
+def _new_roofs(
+    case: Case, due: Mapping[str, tuple[Due, Due]], lines: _Lines, rows: _Rows
+) -> tuple[dict[str, int], list[dict[str, int]]]:
+    """Lay out the spells of new roofs, each once; return which of them follows each alternative, and all."""
+    known: dict[tuple[int, int], int] = {}
+    following: dict[str, int] = {}
+    spells: list[dict[str, int]] = []
+    fresh = {"planned": -1, "newly_laid": 1, "calendar_age": 0, "seal_age": 0}
+    for way in case.alternatives:
+        new, leaks = way.then, case.leaks_under(way)
+        following[way.name] = known.setdefault((id(new), id(leaks)), len(spells))
+        if following[way.name] == len(spells):
+            change = {"quote": new.renew_cost, "days": new.renew_days}
+            spells.append(fresh | rows.spell(new, leaks, due[way.name][1], lines, **change))
+    return following, spells
+
+
+def _standing(case: Case, way: Alternative, due: Due, lines: _Lines, rows: _Rows) -> dict[str, int]:
+    """Lay out the spell of the standing roof under an alternative."""
+    planned, existing = way.change_month, case.existing
+    today = {
+        "planned": planned if planned is not None and planned <= case.terms.months else -1,
+        "newly_laid": 0,
+        "calendar_age": existing.age,
+        "seal_age": existing.seal_age,
+    }
+    change = {"quote": way.quote, "days": way.days}
+    return today | rows.spell(way.roof, case.leaks_under(way), due, lines, **change)
 
 
 def _discount_of_a_month(discount_rate: Number, escalation: Number | None) -> Number:
