@@ -519,7 +519,7 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def about(amount: float) -> str:
+def rounded(amount: float) -> str:
     """Return an amount for a sentence, without sign and with two significant digits.
 
     Parameters
@@ -530,7 +530,7 @@ def about(amount: float) -> str:
     Returns
     -------
     str
-        For instance "about 2,400".
+        For instance "2,400".
 
     Raises
     ------
@@ -539,14 +539,14 @@ def about(amount: float) -> str:
 
     Examples
     --------
-    >>> about(2417.0), about(-996.0), about(0.2)
-    ('about 2,400', 'about 1,000', 'about 0')
+    >>> rounded(2417.0), rounded(-996.0), rounded(0.2)
+    ('2,400', '1,000', '0')
     """
     size = abs(amount)
     if not math.isfinite(size):
         raise ValueError(f"money must be finite; got {amount}")
     step = 10.0 ** max(0, math.floor(math.log10(size)) - 1) if size >= 1 else 1.0
-    return f"about {_half_up(size, step):,}"
+    return f"{_half_up(size, step):,}"
 
 
 def _half_up(amount: float, step: float) -> int:

@@ -26,9 +26,9 @@ from lifecycle.answers.doubt import twenties
 from lifecycle.answers.parts import fields_of, head_of, made_by
 from lifecycle.errors import fault
 from lifecycle.files import data
-from lifecycle.language.labels import BASES, HEADINGS, counted, listed, rounded, years_text
+from lifecycle.language.labels import BASES, HEADINGS, counted, listed, years_text
 from lifecycle.language.sentences import say, words
-from lifecycle.quantities import capital, convert, inner, number_text
+from lifecycle.quantities import capital, convert, inner, number_text, rounded
 from lifecycle.studies.habits import Habits, NoCard, PriceCard, ages_for, plans_for, price_card
 from lifecycle.studies.register import entry
 from lifecycle.studies.verdict import OPEN, WORDS

@@ -36,7 +36,7 @@ from lifecycle.language.claims import all_said, case_result, filled, lines_of
 from lifecycle.language.labels import (
     BASES,
     HEADINGS,
-    about_money,
+    about,
     cheaper_or_dearer,
     listed,
     many_of_20,
@@ -336,7 +336,7 @@ def stand_text(stand: Stand, currency: str = "") -> str:
     ('probably cheaper, by about 2,400; cheaper in 15 of 20 futures', 'dearer, by about 800')
     """
     agrees = abs(stand.middle) >= 0.5 and stand.word.endswith("cheaper" if stand.middle > 0.0 else "dearer")
-    by = say("claims.offers.by", money=about_money(stand.middle, currency)) if agrees else ""
+    by = say("claims.offers.by", money=about(stand.middle, currency)) if agrees else ""
     slots = {"word": stand.word, "middle": by or cheaper_or_dearer(stand.middle, currency)}
     if stand.chance is None:
         return say("claims.offers.stand", **slots)

@@ -28,10 +28,10 @@ from lifecycle.evaluation.comparison import compare
 from lifecycle.files import fields
 from lifecycle.heat import solar_reflectance_index
 from lifecycle.kinds import COVERINGS
-from lifecycle.language.labels import HEADINGS, cheaper_or_dearer, counted, listed, years_text
+from lifecycle.language.labels import HEADINGS, about, cheaper_or_dearer, counted, listed, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import first_lines, verdict_under
-from lifecycle.quantities import about, convert, inner, money_text, number_text
+from lifecycle.quantities import convert, inner, money_text, number_text
 from lifecycle.scenario import Scenario, StatedAlternative
 from lifecycle.studies.assessment import compared, of_doubt
 from lifecycle.studies.by_place import EFFECTS, ByPlace, OnRoof, Standing, by_place

@@ -17,18 +17,17 @@ from typing import Any
 from lifecycle.answers.blocks import Answer, Block, Heading, Items, Rest, Sentence, Table
 from lifecycle.answers.parts import SCHEMA, Told, fields_of, made_by
 from lifecycle.language.labels import (
-    about_money,
+    about,
     cheaper_or_dearer,
     counted,
     input_name,
     listed,
-    rounded,
     the_input,
     years_text,
 )
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import first_lines
-from lifecycle.quantities import Figure, about, inner, money_text
+from lifecycle.quantities import Figure, inner, money_text, rounded
 from lifecycle.scenario import Scenario
 from lifecycle.studies import difference as study
 from lifecycle.studies.difference import Cause, Difference
@@ -187,7 +186,7 @@ def first_sentence(found: Difference, currency: str = "", way: str = "", where: 
     """Say where the way in question is how much cheaper or dearer than where, and what most of it is."""
     causes = [cause for cause in found.causes if abs(cause.amount) >= LEAST_LISTED]
     if not causes:
-        chance = say("difference.by_draws", money=about_money(found.by_draws, currency))
+        chance = say("difference.by_draws", money=about(found.by_draws, currency))
         return " ".join(
             [say("difference.nothing"), *([chance] if abs(found.by_draws) >= LEAST_LISTED else [])]
         )
@@ -219,7 +218,7 @@ def first_sentence(found: Difference, currency: str = "", way: str = "", where: 
     return say(
         "difference.differ",
         way=way or say("difference.the_way"),
-        money=about_money(found.total, currency),
+        money=about(found.total, currency),
         where=say(f"difference.where.{where}"),
         word=_word(found.total),
         along=say("difference.along", parts=listed(parts)) if parts else "",

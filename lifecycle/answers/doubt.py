@@ -42,16 +42,7 @@ from lifecycle.answers.parts import (
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.evaluation.comparison import compare as compared
 from lifecycle.language.finding_out import askable_share, way_numbers, worth_lines
-from lifecycle.language.labels import (
-    HEADINGS,
-    LABELS,
-    listed,
-    many_of_20,
-    percent,
-    rounded,
-    shared_out,
-    years_text,
-)
+from lifecycle.language.labels import HEADINGS, LABELS, listed, many_of_20, percent, shared_out, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import (
     DECIDED,
@@ -62,7 +53,7 @@ from lifecycle.language.verdict import (
     few_draws,
     verdict_under,
 )
-from lifecycle.quantities import WhenAsked, inner
+from lifecycle.quantities import WhenAsked, inner, rounded
 from lifecycle.studies import assessment
 from lifecycle.studies.assessment import Assessment, Luck
 from lifecycle.studies.doubt import Band, of_20

@@ -21,16 +21,16 @@ from typing import TYPE_CHECKING, Any
 from lifecycle.answers.blocks import Answer, Block, Items, Rest, Sentence, Table
 from lifecycle.answers.parts import fields_of, head_of, made_by, open_it_first
 from lifecycle.language.labels import (
+    about,
     cheaper_or_dearer,
     from_to,
     many_of_20,
     range_sentence,
-    rounded,
     years_text,
 )
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import first_lines
-from lifecycle.quantities import about, capital, inner, money_text, number_text
+from lifecycle.quantities import capital, inner, money_text, number_text, rounded
 from lifecycle.records import logged_years
 from lifecycle.records.from_today import Answer as Stand
 from lifecycle.records.from_today import FromToday, from_today, what_becomes

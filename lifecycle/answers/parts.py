@@ -12,10 +12,9 @@ from lifecycle.answers.blocks import Answer, Block, Items, Sentence
 from lifecycle.data import data
 from lifecycle.evaluation.compiled.library import form
 from lifecycle.language.cautions import path_lines
-from lifecycle.language.labels import rounded
 from lifecycle.language.sentences import say
 from lifecycle.language.verdict import open_it_first as open_first
-from lifecycle.quantities import CONVERSIONS, convert, number_text
+from lifecycle.quantities import CONVERSIONS, convert, number_text, rounded
 
 if TYPE_CHECKING:
     from lifecycle.language.verdict import Verdict

@@ -46,6 +46,7 @@ from lifecycle.interview import doubts
 from lifecycle.language.cautions import found_lines, incomplete_line
 from lifecycle.language.labels import (
     HEADINGS,
+    about,
     area_text,
     by_unit,
     coaches,
@@ -57,7 +58,7 @@ from lifecycle.language.labels import (
 )
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import first_lines
-from lifecycle.quantities import about, capital, money_text, number_text
+from lifecycle.quantities import capital, money_text, number_text
 from lifecycle.quote import (
     BY_AREA,
     BY_LENGTH,

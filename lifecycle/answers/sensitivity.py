@@ -32,7 +32,7 @@ from lifecycle.evaluation.swings import Swing
 from lifecycle.language.labels import (
     BASES,
     HEADINGS,
-    about_money,
+    about,
     cheaper_or_dearer,
     counted,
     input_name,
@@ -329,7 +329,7 @@ def moving_blocks(found: Sensitivity, *, most: int, start: int = 0) -> Iterator[
         most_moved = max(swing.size for swing in rest)
         slots: dict[str, object] = {
             "number": len(rest),
-            "money": about_money(most_moved, found.scenario.currency),
+            "money": about(most_moved, found.scenario.currency),
         }
         changing = sum(bool(found.switches[swing.figure.path].at) for swing in rest)
         name = {0: "none_changes", 1: "one_changes"}.get(changing, "some_change")

@@ -31,16 +31,9 @@ from lifecycle.answers.parts import (
     whole_if,
 )
 from lifecycle.kinds import COVERINGS
-from lifecycle.language.labels import (
-    HEADINGS,
-    about_money,
-    best_of_20,
-    rounded,
-    shared_out,
-    years_text,
-)
+from lifecycle.language.labels import HEADINGS, about, best_of_20, shared_out, years_text
 from lifecycle.language.sentences import say, words
-from lifecycle.quantities import about, capital, inner, money_text
+from lifecycle.quantities import capital, inner, money_text, rounded
 from lifecycle.studies import timing as study
 from lifecycle.studies.timing import NEVER, Choice, Timing
 from lifecycle.studies.verdict import about_the_same
@@ -91,7 +84,7 @@ def when_sentence(scenario: Scenario, found: Timing) -> str:
     costs = "timing.costs_on_average" if sure else "timing.costs"
     sentences = [
         start(),
-        say(costs, money=about_money(best.mean, scenario.currency), kept=years_text(found.years)),
+        say(costs, money=about(best.mean, scenario.currency), kept=years_text(found.years)),
     ]
     if best.when != 0:
         more = now.mean - best.mean
@@ -99,7 +92,7 @@ def when_sentence(scenario: Scenario, found: Timing) -> str:
         sentences.append(
             say("timing.now_about_the_same")
             if alike_now
-            else say("timing.now_costs_more", money=about_money(more, scenario.currency))
+            else say("timing.now_costs_more", money=about(more, scenario.currency))
         )
     if sure:
         named = {0: "now_is_best", NEVER: "never_is_best"}.get(best.when, "waiting_is_best")
@@ -143,14 +136,14 @@ def last_day_sentence(found: Timing, currency: str = "") -> str:
     if about_the_same(saves, now.mean):
         first = say("timing.last_day_nothing", money=f"{_above(abs(saves))} {currency}".rstrip())
     elif saves > 0.0:
-        first = say("timing.last_day_saves", money=about_money(saves, currency))
+        first = say("timing.last_day_saves", money=about(saves, currency))
     else:
-        first = say("timing.last_day_costs", money=about_money(saves, currency), month=about(saves / 12.0))
+        first = say("timing.last_day_costs", money=about(saves, currency), month=about(saves / 12.0))
     if best.price_rise is None or best.price_rise <= RISE_NAMED * found.quote:
         return first
     rise = say(
         "timing.price_may_rise",
-        money=about_money(best.price_rise, currency),
+        money=about(best.price_rise, currency),
         share=round(100.0 * best.price_rise / found.quote),
         years=years_text(float(best.when)),
     )
@@ -175,7 +168,7 @@ def how_often_sentence(scenario: Scenario, found: Timing) -> str:
         return ""
     slots = {
         "way": _kept_titles(scenario)[found.resealed],
-        "money": about_money(best.mean, scenario.currency),
+        "money": about(best.mean, scenario.currency),
     }
     said = (
         say("timing.never_reseal", **slots)

@@ -22,9 +22,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lifecycle.evaluation.comparison import Comparison, Way
-from lifecycle.language.labels import counted, listed, years_text
+from lifecycle.language.labels import about, counted, listed, years_text
 from lifecycle.language.sentences import say, words
-from lifecycle.quantities import about, capital, money_text, number_text
+from lifecycle.quantities import capital, money_text, number_text
 from lifecycle.quote import Quote
 from lifecycle.reading.quotes import price_path
 from lifecycle.roofs import Roof
@@ -48,8 +48,8 @@ def undecided_lines(comparison: Comparison, one: str, other: str) -> tuple[str, 
         say("cautions.undecided.leaks"): (way.expected["leaks"], than.expected["leaks"]),
     }
     texts = {name: [number_text(value, 2) for value in pair] for name, pair in counts.items()}
-    differing = [f"{name} {' against '.join(pair)}" for name, pair in texts.items() if pair[0] != pair[1]]
-    chances = " against ".join(_coaches(way_, year) for way_ in (way, than))
+    differing = [f"{name} {_pair(*pair)}" for name, pair in texts.items() if pair[0] != pair[1]]
+    chances = _pair(_coaches(way, year), _coaches(than, year))
     return (
         say(
             "cautions.undecided.differing",
@@ -60,6 +60,11 @@ def undecided_lines(comparison: Comparison, one: str, other: str) -> tuple[str, 
         ),
         say("cautions.undecided.luck", year=year, chances=chances),
     )
+
+
+def _pair(one: str, other: str) -> str:
+    """Return what two ways come to, side by side."""
+    return say("cautions.undecided.pair", one=one, other=other)
 
 
 def last_whole_year(comparison: Comparison) -> int:
@@ -117,7 +122,7 @@ def incomplete_line(quote: Quote, named: str, currency: str) -> Iterator[str]:
     """Say how many parts of the job a quote leaves out, and what they come to; nothing of a whole one."""
     parts, unsaid = parts_left_out(quote), sum(extra.expected for extra in quote.unsaid)
     if parts:
-        money = f"{about(unsaid)} {currency}"
+        money = about(unsaid, currency)
         more = say("quote.incomplete_more", money=money) if unsaid >= 0.5 else ""
         yield say("quote.incomplete", quote=named, parts=counted(len(parts), "part"), more=more)
 

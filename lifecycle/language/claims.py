@@ -21,17 +21,9 @@ from string import Formatter
 from typing import Any
 
 from lifecycle.evaluation.comparison import Comparison
-from lifecycle.language.labels import (
-    cheaper_or_dearer,
-    coaches,
-    many_of_20,
-    percent,
-    rounded,
-    shared_out,
-    years_text,
-)
+from lifecycle.language.labels import cheaper_or_dearer, coaches, many_of_20, percent, shared_out, years_text
 from lifecycle.language.sentences import say, words
-from lifecycle.quantities import convert, inner, money_text, number_text
+from lifecycle.quantities import convert, inner, money_text, number_text, rounded
 from lifecycle.studies.case import AGAINST, FOR, Named, Reason, Sides, case_of
 from lifecycle.studies.doubt import Doubt, of_20
 

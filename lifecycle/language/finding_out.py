@@ -11,9 +11,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from lifecycle.language.labels import about_money, the_input, value_text
+from lifecycle.language.labels import about, the_input, value_text
 from lifecycle.language.sentences import say, words
-from lifecycle.quantities import about
 from lifecycle.studies.assessment import Assessment
 from lifecycle.studies.value_of_information import Call, Stretch
 
@@ -45,7 +44,7 @@ def worth_lines(found: Assessment) -> list[str]:
     knowing, currency = found.knowing, found.scenario.currency
     if knowing.total < 0.5:
         return [say("finding_out.nothing")]
-    lines = [say("finding_out.everything", money=about_money(knowing.total, currency))]
+    lines = [say("finding_out.everything", money=about(knowing.total, currency))]
     groups = [
         f"{words('finding_out.kinds').get(name, name)} {about(worth)}"
         for name, worth in _dearest_first(knowing.by_group)
@@ -68,7 +67,7 @@ def _call(call: Call, found: Assessment) -> str:
     worth = say(
         "finding_out.call",
         figure=the_input(call.figure),
-        money=about_money(call.worth, found.scenario.currency),
+        money=about(call.worth, found.scenario.currency),
     )
     return f"{worth} {what_follows(call, found)}".rstrip()
 
@@ -104,4 +103,4 @@ def _look(worth: float, currency: str) -> str:
     """Say what a look is worth."""
     if worth < 0.5:
         return say("finding_out.look_for_nothing")
-    return say("finding_out.look_worth", money=about_money(worth, currency))
+    return say("finding_out.look_worth", money=about(worth, currency))

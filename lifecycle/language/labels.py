@@ -21,7 +21,7 @@ from collections.abc import Iterable, Mapping
 from typing import TypeVar
 
 from lifecycle.language.sentences import say, words
-from lifecycle.quantities import Figure, about, convert, money_text, number_text, unit_text
+from lifecycle.quantities import Figure, convert, money_text, number_text, rounded, unit_text
 from lifecycle.scenario import Scenario
 from lifecycle.studies.doubt import of_20
 
@@ -70,26 +70,15 @@ def counted(number: int, word: str) -> str:
     return f"{number:,} {word}{'' if number == 1 else 's'}"
 
 
-def rounded(amount: float) -> str:
-    """Return an amount without sign, with two significant digits.
+def about(amount: float, currency: str = "") -> str:
+    """Return an amount for a sentence: two significant digits, no sign; its currency, unless one is near.
 
     Examples
     --------
-    >>> rounded(-2417.0)
-    '2,400'
+    >>> about(-2417.0, "USD"), about(0.2)
+    ('about 2,400 USD', 'about 0')
     """
-    return about(amount).removeprefix("about ")
-
-
-def about_money(amount: float, currency: str) -> str:
-    """Return an amount without sign, with two significant digits and its currency.
-
-    Examples
-    --------
-    >>> about_money(-2417.0, "USD")
-    'about 2,400 USD'
-    """
-    return f"{about(amount)} {currency}".rstrip()
+    return say("labels.about", money=f"{rounded(amount)} {currency}".rstrip())
 
 
 def cheaper_or_dearer(net_savings: float, currency: str = "") -> str:
@@ -102,7 +91,7 @@ def cheaper_or_dearer(net_savings: float, currency: str = "") -> str:
     """
     if abs(net_savings) < 0.5:
         return say("labels.difference.none")
-    money = about_money(net_savings, currency)
+    money = about(net_savings, currency)
     return say(f"labels.difference.{'cheaper' if net_savings > 0.0 else 'dearer'}", money=money)
 
 
@@ -115,7 +104,7 @@ def listed(things: Iterable[str]) -> str:
     ('a', 'a and b', 'a, b and c')
     """
     every = list(things)
-    return " and ".join([", ".join(every[:-1]), every[-1]] if len(every) > 1 else every)
+    return words("labels.and").join([", ".join(every[:-1]), every[-1]] if len(every) > 1 else every)
 
 
 def input_name(figure: Figure) -> str:
@@ -156,7 +145,7 @@ def in_percent(figure: Figure) -> bool:
 def value_text(figure: Figure, value: float, scenario: Scenario) -> str:
     """Return a value of an input with its unit, in the units and the currency of the scenario."""
     if in_percent(figure):
-        return f"{number_text(100.0 * value, 3)}\N{NO-BREAK SPACE}% a year"
+        return say("labels.percent_a_year", number=number_text(100.0 * value, 3))
     unit = figure.field.unit_in(scenario.units)
     number = number_text(convert(value, figure.field.unit, unit), 3)
     name = unit_text(unit, scenario.currency)

@@ -31,17 +31,17 @@ from lifecycle.evaluation.comparison import Comparison, compare, keeps_what_stan
 from lifecycle.evaluation.opening import opening
 from lifecycle.language import cautions
 from lifecycle.language.labels import (
+    about,
     cheaper_or_dearer,
     listed,
     many_of_20,
     percent,
-    rounded,
     the_input,
     value_text,
     years_text,
 )
 from lifecycle.language.sentences import template_of, words
-from lifecycle.quantities import Figure, capital, inner, number_text
+from lifecycle.quantities import Figure, capital, inner, number_text, rounded
 from lifecycle.reading.quotes import price_path
 from lifecycle.scenario import Scenario, StatedAlternative, Use, resolve
 from lifecycle.studies.assessment import Assessment, brief, compared, of_doubt
@@ -547,7 +547,7 @@ class _Said:
             return capital(_fill("what_to_do.no_matter", ways=listed_, last=self.spraying))
         if lead.level:
             ways = [self._place(place, "do", in_a_list=True) for place in places[:NAMED]]
-            listed_ = self._counted(ways, places, ", or ")
+            listed_ = self._counted(ways, places, words("verdict.what_to_do.or"))
             return _fill("what_to_do.not_now", spray=self.ways.said(subject, "do"), ways=listed_)
         way = self.ways.stated[lead.place.way]
         do = self._place(lead.place, "do")
@@ -627,7 +627,7 @@ class _Said:
             return _fill("otherwise.one_case", difference=difference, **gaps)
         gaps |= {"word": self._word(), "of_20": self._of_20(gap)}
         if self._border() is None and word.endswith("cheaper" if gap.mean > 0.0 else "dearer"):
-            return _fill("otherwise.line", difference=f"about {self._money(gap.mean)}", **gaps)
+            return _fill("otherwise.line", difference=about(gap.mean, self.scenario.currency), **gaps)
         return _fill("otherwise.line_open", difference=difference, **gaps)
 
     def _if_sold(self, key: str) -> Iterator[str]:

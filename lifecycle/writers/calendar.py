@@ -24,9 +24,9 @@ from typing import TYPE_CHECKING, Any
 from lifecycle.answers.blocks import seen
 from lifecycle.files import data
 from lifecycle.kinds import COVERINGS
-from lifecycle.language.labels import counted, rounded
+from lifecycle.language.labels import counted
 from lifecycle.language.sentences import say, words
-from lifecycle.quantities import inner, money_text, number_text
+from lifecycle.quantities import inner, money_text, number_text, rounded
 from lifecycle.scenario import Scenario, StatedAlternative
 from lifecycle.studies.upkeep_calendar import (
     CHANGE,

@@ -16,11 +16,11 @@ from lifecycle.quantities import (
     CONVERSIONS,
     FieldInfo,
     Figure,
-    about,
     clip_to_bounds,
     convert,
     money_text,
     number_text,
+    rounded,
     unit_text,
 )
 
@@ -110,17 +110,17 @@ def test_money_that_is_no_amount_is_refused(amount: float) -> None:
     with pytest.raises(ValueError, match="finite"):
         money_text(amount)
     with pytest.raises(ValueError, match="finite"):
-        about(amount)
+        rounded(amount)
 
 
 @given(st.floats(-1e9, 1e9))
-def test_about_is_within_its_two_digits(amount: float) -> None:
-    text = about(amount)
-    value = float(text.removeprefix("about ").replace(",", ""))
+def test_a_rounded_amount_is_within_its_two_digits(amount: float) -> None:
+    text = rounded(amount)
+    value = float(text.replace(",", ""))
     size = abs(amount)
     step = 10.0 ** max(0, math.floor(math.log10(size)) - 1) if size >= 1 else 1.0
     assert abs(value - size) <= step / 2 + 1e-6
-    assert len(text.removeprefix("about ").replace(",", "").rstrip("0")) <= 2
+    assert len(text.replace(",", "").rstrip("0")) <= 2
 
 
 @pytest.mark.parametrize(

@@ -22,7 +22,7 @@ from lifecycle.evaluation.comparison import compare
 from lifecycle.files import load, loads
 from lifecycle.interview import scenario_text
 from lifecycle.language.verdict import Verdict, verdict_of, verdict_under
-from lifecycle.quantities import about
+from lifecycle.quantities import rounded
 from lifecycle.scenario import Scenario, replaced
 from lifecycle.studies.assessment import Assessment, brief, of_doubt
 from lifecycle.studies.doubt import Doubt
@@ -483,7 +483,8 @@ def test_whoever_has_said_yes_gets_terms_stopping_and_hand_over_and_no_news() ->
         assert term in writing
     assert open_.parts.by is not None
     assert (
-        f"costs you less than {about(open_.parts.by['mean'])} USD" in stop and "touch it up yourself" in stop
+        f"costs you less than about {rounded(open_.parts.by['mean'])} USD" in stop
+        and "touch it up yourself" in stop
     )
     assert last.startswith("Next: send the shop these points") and "hand-over" in last
     assert (decided.parts.word, decided.parts.do, decided.top) == ("already decided", do, 1)

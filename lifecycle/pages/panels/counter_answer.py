@@ -39,16 +39,7 @@ from lifecycle.answers.quote import price_blocks
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.interview import doubts
 from lifecycle.language.cautions import found_lines, path_lines
-from lifecycle.language.labels import (
-    about_money,
-    by_unit,
-    coaches,
-    counted,
-    listed,
-    many_of_20,
-    rounded,
-    years_text,
-)
+from lifecycle.language.labels import about, by_unit, coaches, counted, listed, many_of_20, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import (
     AGAINST,
@@ -79,7 +70,7 @@ from lifecycle.pages.panels.results import Turn, at_top, twenty
 from lifecycle.pages.panels.session import Answer, refused
 from lifecycle.pages.panels.worker import Measure
 from lifecycle.plans import plan_titles
-from lifecycle.quantities import Figure, money_text, number_text
+from lifecycle.quantities import Figure, money_text, number_text, rounded
 from lifecycle.quote import TwoForms
 from lifecycle.scenario import LEAKED, Scenario, Seen
 from lifecycle.studies.claims import Claim
@@ -450,7 +441,7 @@ def _check(comparison: Comparison, doubt: Doubt, examination: Examination) -> Of
     why = say("counter.work.check_why", coaches=coaches(found.wet))
     choice = say("counter.work.check_seldom")
     if worth is not None and worth >= LEAST_WORTH:
-        choice = say("counter.work.check_worth", money=about_money(worth, comparison.scenario.currency))
+        choice = say("counter.work.check_worth", money=about(worth, comparison.scenario.currency))
     return Offer(say("counter.work.check"), price, f"{why} {choice}")
 
 

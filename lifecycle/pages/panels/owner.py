@@ -29,7 +29,7 @@ import ipywidgets
 from lifecycle import files
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.language.claims import case_lines
-from lifecycle.language.labels import HEADINGS
+from lifecycle.language.labels import HEADINGS, listed
 from lifecycle.language.sentences import say, words
 from lifecycle.pages.panels.fields import Questions
 from lifecycle.pages.panels.figure_fields import Figures, figure_lines
@@ -422,7 +422,7 @@ class Partner:
     def _second(self) -> Scenario:
         """Return the partner's scenario."""
         if needed := still_needed(self._entered):
-            numbers = say("pages.and").join(str(number) for number in needed)
+            numbers = listed(str(number) for number in needed)
             raise refused("pages.partner.fault.second", numbers=numbers)
         return scenario_of(self._entered)
 

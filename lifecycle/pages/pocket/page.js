@@ -244,7 +244,7 @@ function paragraphs(lines) {
   return out;
 }
 
-function tableOf(stored, { years, rows }, answers) {
+function tableOf(stored, { change, years, rows }, answers) {
   const said = stored.words.twenties;
   const kept = likelyOf(answers.keep);
   const mine = isNumber(kept) ? years.reduce((best, year) => (Math.abs(year - kept) < Math.abs(best - kept) ? year : best)) : null;
@@ -254,7 +254,7 @@ function tableOf(stored, { years, rows }, answers) {
   const body = rows.map((row) => element('tr', { class: row.own && own ? 'own' : null },
     element('th', { scope: 'row' }, row.own && own ? filled(said.own_row, { plan: row.title }) : row.title),
     row.counts.map((count, place) => element('td', { class: years[place] === mine ? 'mine' : null }, String(count)))));
-  return element('table', {}, element('caption', {}, filled(said.twenties, { change: 'spray now' })),
+  return element('table', {}, element('caption', {}, filled(said.twenties, { change })),
     element('thead', {}, head), element('tbody', {}, body));
 }
 
@@ -268,7 +268,7 @@ class Panel {
 
   waits(needed, wrong) {
     const names = needed.map((part) => this.say.needed[part.key]);
-    this.state.textContent = wrong ? this.say.mend : filled(this.say.waits, { what: listed(names) });
+    this.state.textContent = wrong ? this.say.mend : filled(this.say.waits, { what: listed(this.stored.words.labels, names) });
     this.answer.replaceChildren();
     this.inBrief('');
   }

@@ -93,6 +93,7 @@ def stored() -> dict[str, Any]:
             "day": date.today().isoformat(),
             "draws": DRAWS,
             "seed": futures.SEED,
+            "currency": CURRENCY,
         },
         "figures": {path: _figure(one) for path, one in figures.items()},
         "standing": {roof: _roofs(scenario, roof) for roof, scenario in scenarios.items()},
@@ -328,7 +329,9 @@ def _words() -> dict[str, Any]:
         "verdict": {name: part for name, part in told.items() if name != "plans"},
         "counts": words("counts"),
         "cautions": words("cautions"),
-        "difference": words("labels.difference"),
+        "labels": {
+            name: words(f"labels.{name}") for name in ("and", "about", "difference", "percent_a_year")
+        },
         "under_1_percent": words("finding_out.under_1_percent"),
         "twenties": {
             name: words(f"doubt.{name}")

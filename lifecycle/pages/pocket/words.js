@@ -24,9 +24,8 @@ function yearsText(years) {
 
 const signs = (low, high) => (low < 0 && high > 0 ? 'both' : high > 0 ? 'range' : 'more');
 
-function listed(things) {
-  return things.length > 1 ? `${things.slice(0, -1).join(', ')} and ${things[things.length - 1]}` : things.join('');
-}
+const listed = (labels, things) => (things.length > 1
+  ? [things.slice(0, -1).join(', '), things[things.length - 1]].join(labels.and) : things.join(''));
 
 /* A number with so many significant digits and no needless ones. */
 function numberText(value, digits) {
@@ -43,7 +42,8 @@ function numberText(value, digits) {
 /* The lines of one verdict. */
 class Said {
   constructor(stored, judged) {
-    Object.assign(this, { stored, judged, scenario: judged.scenario, words: stored.words.verdict, counts: stored.words.counts });
+    Object.assign(this, { stored, judged, scenario: judged.scenario, words: stored.words.verdict, counts: stored.words.counts,
+      labels: stored.words.labels });
     this.spraying = this.said(judged.subject, 'doing');
     this.otherwise = this.said(judged.against, 'as');
   }
@@ -80,7 +80,7 @@ class Said {
       if (form === 'as') return upkeep() + filled(ways.worn_out_as, { change: this.done(then) });
       return upkeep() + filled(inAList ? ways.worn_out_in_a_list : ways.worn_out, { change: then });
     }
-    if (form === 'as') return `${this.when(way, 'doing')} in year ${way.change}`;
+    if (form === 'as') return `${this.when(way, 'doing')} ${filled(this.words.titles.in_year, { year: way.change })}`;
     return filled(ways.in_year, { upkeep: upkeep(), change: this.when(way, form), year: way.change });
   }
 
@@ -154,7 +154,7 @@ class Said {
       return whole ? `${whole} %` : this.stored.words.under_1_percent;
     }
     const short = years ? roundEven(value) : Number(value.toPrecision(2));
-    if (rate) return `${numberText(100 * short, 3)}\u00a0% a year`;
+    if (rate) return filled(this.labels.percent_a_year, { number: numberText(100 * short, 3) });
     const number = numberText(short * factor + offset, 3);
     return number + (number === '1' ? one : unit);
   }
@@ -222,7 +222,7 @@ class Said {
     }
     if (lead.level.length) {
       const ways = places.slice(0, named).map((place) => this.place(place, 'do', true));
-      return filled(orders.not_now, { spray: this.said(subject, 'do'), ways: this.joined(ways, places, ', or ') });
+      return filled(orders.not_now, { spray: this.said(subject, 'do'), ways: this.joined(ways, places, orders.or) });
     }
     const way = this.way(lead.place.way);
     const done = this.place(lead.place, 'do');
@@ -238,7 +238,11 @@ class Said {
   }
 
   money(amount) {
-    return `${rounded(amount)} USD`;
+    return `${rounded(amount)} ${this.stored.made.currency}`;
+  }
+
+  about(amount) {
+    return filled(this.labels.about, { money: this.money(amount) });
   }
 
   howMuch(gap, years, word) {
@@ -285,16 +289,16 @@ class Said {
   }
 
   difference(amount) {
-    const said = this.stored.words.difference;
+    const said = this.labels.difference;
     if (Math.abs(amount) < 0.5) return said.none;
-    return filled(amount > 0 ? said.cheaper : said.dearer, { money: `about ${this.money(amount)}` });
+    return filled(amount > 0 ? said.cheaper : said.dearer, { money: this.about(amount) });
   }
 
   againstOtherwise() {
     const said = this.words.otherwise;
     const { pair: gap, word } = this.judged;
     const agrees = !this.border() && word.endsWith(gap.mean > 0 ? 'cheaper' : 'dearer');
-    const difference = agrees ? `about ${this.money(gap.mean)}` : this.difference(gap.mean);
+    const difference = agrees ? this.about(gap.mean) : this.difference(gap.mean);
     return filled(agrees ? said.line : said.line_open, {
       word: this.word(), of_20: this.of20(gap), difference, otherwise: this.otherwise, spraying: this.spraying });
   }
@@ -404,18 +408,18 @@ class Said {
     const year = Math.max(1, Math.trunc(this.judged.years + 1e-9));
     const what = [['hours', 'owners_hours'], ['days', 'days_out_of_use'], ['leaks', 'leaks']].map(([name, line]) =>
       [said[name], ...[way, than].map((some) => numberText(some.expected[line], 2))]).filter(([, a, b]) => a !== b)
-      .map(([name, a, b]) => `${name} ${a} against ${b}`);
+      .map(([name, a, b]) => `${name} ${filled(said.pair, { one: a, other: b })}`);
     yield filled(said.differing, { years: yearsText(this.judged.years), way: this.way(one).title, than: this.way(other).title,
       what: what.join('; ') || said.nothing });
-    const chances = [way, than].map((some) => of20(some.renewed[year][0]) || this.counts.under).join(' against ');
-    yield filled(said.luck, { year, chances });
+    const [a, b] = [way, than].map((some) => of20(some.renewed[year][0]) || this.counts.under);
+    yield filled(said.luck, { year, chances: filled(said.pair, { one: a, other: b }) });
   }
 }
 
 /* The answer to trouble: nothing is compared. */
 function openItFirst(stored, trouble) {
   const words = stored.words.verdict;
-  return [filled(words.what_to_do.open_first, { trouble: listed(trouble) }), words.open.nothing_compared, words.open.wet, words.next.open];
+  return [filled(words.what_to_do.open_first, { trouble: listed(stored.words.labels, trouble) }), words.open.nothing_compared, words.open.wet, words.next.open];
 }
 
 /* Everything that the page says to some answers. */
@@ -450,6 +454,6 @@ async function answerOf(kernel, stored, answers, pause = async () => {}) {
       const found = { offer: await hangs.offer(), turn: hangs.turn(false), call: hangs.turn(true) };
       return [...said.hangs(found), said.nextStep(found, hiddenToday(likely))];
     },
-    twenties: () => twenties(whole, judged, costs),
+    twenties: async () => ({ change: said.said(judged.subject, 'do'), ...await twenties(whole, judged, costs) }),
   };
 }

@@ -52,7 +52,7 @@ from voila.tornado.handler import TornadoVoilaHandler
 from voila.tornado.kernel_websocket_handler import VoilaKernelWebsocketHandler
 from voila.voila_identity_provider import VoilaIdentityProvider
 
-from lifecycle.language.sentences import say
+from lifecycle.language.sentences import say, words
 from lifecycle.pages.server.guard import Doors, Guard, Keys, hosts, is_loopback
 
 NEEDED = (
@@ -96,6 +96,9 @@ BESIDE = "beside-the-page"
 
 SHAPE = "lab"
 """The library's template that ours builds on."""
+
+FILTERS = {"words": words}
+"""By which a template says what stands in `data/words`."""
 
 
 class _PageHandler(TornadoVoilaHandler):  # type: ignore[misc]
@@ -179,6 +182,7 @@ class PageServer(Voila):  # type: ignore[misc]
         settings: dict[str, Any] = super().init_settings()
         loader = jinja2.FileSystemLoader(str(TEMPLATE))
         settings["jinja2_env"] = jinja2.Environment(loader=loader, autoescape=True)
+        settings["jinja2_env"].filters |= FILTERS
         self._fill = self.kernel_manager.fill_if_needed
         self.kernel_manager.fill_if_needed = self._fill_later
         self._connect = self.kernel_manager.notify_connect
@@ -331,9 +335,8 @@ def _configuration(cookie: str) -> Config:
                 "file_allowlist": [],
                 "extension_allowlist": list(WIDGETS),
             },
-            "MappingKernelManager": {
-                "default_kernel_name": "python3",
-            },
+            "VoilaExporter": {"filters": FILTERS},
+            "MappingKernelManager": {"default_kernel_name": "python3"},
             "KernelManager": {"transport_encryption": "auto"},
             "KernelSpecManager": {"kernel_dirs": []},
             "IdentityProvider": {

@@ -3,13 +3,7 @@
 // What is asked and not answered yet makes the page wait: its answer is grey; after some seconds it is said.
 (function () {
   "use strict";
-  const AWAY = "No connection to the program that works this page out. Leave the tab open: what you "
-    + "entered is kept, and the page goes on by itself when the connection is back. If the program was "
-    + "stopped, start it again: a new page begins empty.";
-  const GONE = "The work behind this page has ended. What stands here can be read, but no longer "
-    + "changed. Reload the page to begin again: it begins empty.";
-  const LATE = "No reply yet. What stands here is the answer to what was entered before.";
-  const TOO_LARGE = "This file is too large for the page: it takes up to 8 megabytes.";
+  const SAID = {{ "pages.staying" | words | tojson }};
   const LARGEST = 8e6;
   const EVERY = 3000, EARLY = 1500, GREY = 150;
   const place = document.getElementById("connection");
@@ -17,7 +11,7 @@
   let kernel = null, busy = false;
 
   function say(text) {
-    if (place.textContent === GONE) { return; }
+    if (place.textContent === SAID.gone) { return; }
     place.textContent = text;
     place.hidden = !text;
   }
@@ -34,14 +28,14 @@
       const address = kernel.serverSettings.baseUrl + "api/kernels/" + kernel.id;
       const answer = await fetch(address, { cache: "no-store", signal: AbortSignal.timeout(EARLY) });
       if (!answer.ok) {
-        say(GONE);
+        say(SAID.gone);
       } else if (!connected) {
         kernel.reconnect().catch(function () {});
       } else if (waited() > EVERY) {
-        say(LATE);
+        say(SAID.late);
       }
     } catch (error) {
-      say(AWAY);
+      say(SAID.away);
     } finally {
       busy = false;
     }
@@ -60,7 +54,7 @@
     } else if (passing.msg.header.msg_type === "comm_msg") {
       asked.set(id, performance.now());
       const size = (passing.msg.buffers || []).reduce(function (sum, one) { return sum + one.byteLength; }, 0);
-      if (size > LARGEST) { window.alert(TOO_LARGE); }
+      if (size > LARGEST) { window.alert(SAID.too_large.replace("{most}", LARGEST / 1e6)); }
     }
   }
 
@@ -72,7 +66,7 @@
       if (status === "connected") { asked.clear(); say(""); }
     });
     kernel.statusChanged.connect(function (_, status) {
-      if (status === "dead" || status === "restarting" || status === "autorestarting") { say(GONE); }
+      if (status === "dead" || status === "restarting" || status === "autorestarting") { say(SAID.gone); }
     });
     window.setInterval(look, EVERY);
     window.addEventListener("online", look);
