@@ -101,6 +101,8 @@ class FieldInfo:
         Whether it must be stated.
     ranged : bool
         Whether it may be a range.
+    asks : bool
+        Whether the label is a question ("how often ..."), which takes no article.
     subject : str
         The words of the label that the name of what the field is of may replace; "" if there are none.
     help : str
@@ -129,6 +131,7 @@ class FieldInfo:
     default: str = "none"
     required: bool = False
     ranged: bool = False
+    asks: bool = False
     subject: str = ""
     help: str = ""
     group: str = ""

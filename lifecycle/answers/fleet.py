@@ -340,7 +340,7 @@ def _verdict(fleet: Fleet) -> Iterator[str]:
         if some:
             yield say(name, coaches=listed(some))
     if fleet.waits:
-        leads = Counter(coach.lead.partition(";")[0] for coach in fleet.waits).most_common()
+        leads = Counter(coach.lead for coach in fleet.waits).most_common()
         ways = listed(say("fleet.way_in", way=inner(way), number=f"{count:,}") for way, count in leads)
         yield say("fleet.otherwise_keep", ways=ways)
 

@@ -50,6 +50,7 @@ from lifecycle.language.labels import (
     area_text,
     by_unit,
     coaches,
+    coaches_of,
     counted,
     length_text,
     listed,
@@ -532,14 +533,13 @@ def opening_sentence(found: Opening, seen: Seen) -> str:
     >>> opening_sentence(Opening(0.3, 0.1, 0.2, 50.0, np.zeros(1), np.ones(1)), Seen())
     '6 of 20 coaches like this have wet wood, 2 of 20 a ruined deck.'
     """
-    wet = coaches(found.wet)
-    have = "has" if wet.startswith("1 ") else "have"
+    form = "wet_one" if coaches_of(found.wet)[0] == 1 else "wet"
     places = counted(seen.dry_places, "place")
     like = say("quote.like_this_dry", places=places) if seen.dry_places else say("quote.like_this")
-    slots = {"wet": capital(wet), "like": like, "have": have}
+    slots = {"wet": capital(coaches(found.wet)), "like": like}
     if found.rotten >= OFTEN:
-        return say("quote.wet_and_rotten", **slots, rotten=coaches(found.rotten))
-    return say("quote.wet", **slots)
+        return say(f"quote.{form}_and_rotten", **slots, rotten=coaches(found.rotten))
+    return say(f"quote.{form}", **slots)
 
 
 def loan_sentence(loan: LoanTerms, scenario: Scenario) -> str:

@@ -75,7 +75,7 @@ def changed_since(scenario: Scenario) -> tuple[tuple[Figure, Figure], ...] | Non
 
 def _untitled(scenario: Scenario) -> list[StatedAlternative]:
     """Return the ways without their titles, which change no figure."""
-    return [replace(way, title="") for way in scenario.alternatives]
+    return [replace(way, title="", action="") for way in scenario.alternatives]
 
 
 def _numbers(figure: Figure) -> tuple[float, float, float, str]:

@@ -104,7 +104,7 @@ def listed(things: Iterable[str]) -> str:
     ('a', 'a and b', 'a, b and c')
     """
     every = list(things)
-    return words("labels.and").join([", ".join(every[:-1]), every[-1]] if len(every) > 1 else every)
+    return str(words("labels.and")).join([", ".join(every[:-1]), every[-1]] if len(every) > 1 else every)
 
 
 def input_name(figure: Figure) -> str:
@@ -134,7 +134,7 @@ def input_name(figure: Figure) -> str:
 def the_input(figure: Figure) -> str:
     """Return the name of an input within a sentence."""
     name = input_name(figure)
-    return name if name.startswith(("how ", "what ", "when ")) else say("labels.the", name=name)
+    return name if figure.field.asks else say("labels.the", name=name)
 
 
 def in_percent(figure: Figure) -> bool:
@@ -274,9 +274,19 @@ def coaches(chance: float) -> str:
     >>> coaches(0.03), coaches(0.024)
     ('1 of 20', '1 of 42')
     """
-    if chance <= 0.0 or chance >= SELDOM:
-        return many_of_20(of_20(chance))
-    return say("counts.one_of", number=number_text(float(f"{1.0 / chance:.2g}")))
+    number, of = coaches_of(chance)
+    return many_of_20(number) if of == 20 else say("counts.one_of", number=number_text(of))
+
+
+def coaches_of(chance: float) -> tuple[int, float]:
+    """Return a chance as so many coaches of 20, or as one of so many.
+
+    Examples
+    --------
+    >>> coaches_of(0.16), coaches_of(0.006), coaches_of(0.0)
+    ((3, 20), (1, 170.0), (0, 20))
+    """
+    return (of_20(chance), 20) if chance <= 0.0 or chance >= SELDOM else (1, float(f"{1.0 / chance:.2g}"))
 
 
 def range_sentence(low: float, high: float, currency: str = "") -> str:

@@ -61,7 +61,7 @@ from lifecycle.studies.verdict import (
     not_sure,
     word_under_doubt,
 )
-from lifecycle.studies.ways import change_phrase, needs_climbing
+from lifecycle.studies.ways import needs_climbing
 
 OPEN_FIRST, DECIDED, NO_QUOTE, NO_SINGLE, ONE_WAY, ONE_CASE = (
     "open it first",
@@ -369,7 +369,16 @@ class WaysInWords:
         self.subject = self.stated[subject]
 
     def _plan(self, way: StatedAlternative, form: str) -> str:
-        """Return how the roof that stands is looked after under a way."""
+        """Return how the roof that stands is looked after under a way: by its plan, or else by its title."""
+        if planned := self._planned(way, form):
+            return planned
+        title = self._kept_by(way)
+        if self._verb(title):
+            return title if form == "do" else self._done(title)
+        return _fill(f"plans.by_title.{form}", title=title)
+
+    def _planned(self, way: StatedAlternative, form: str) -> str:
+        """Return the words for the plan of a way; "" where no plan has words."""
         plans, roof = words("verdict.plans"), self.scenario.roofs[way.roof]
         if way.climate is not None and keeps_what_stands(self.scenario, way):
             return _fill(f"plans.by_title.{form}", title=inner(way.title))
@@ -383,22 +392,32 @@ class WaysInWords:
             own = f"stops_{roof.plan}"
             stops = own if own in words("verdict.ways") else "stops"
             return _fill(f"ways.{stops}", years=years_text(ends), **gaps)
+        return ""
+
+    def _kept_by(self, way: StatedAlternative) -> str:
+        """Return the title that says how the roof of a way is kept."""
         kept = (one for one in self.scenario.alternatives if one.roof == way.roof)
-        keeping = (one.title for one in kept if keeps_what_stands(self.scenario, one))
-        title = inner(next(keeping, way.title))
-        if capital(title.split()[0]) in words("verdict.things_done"):
-            return title if form == "do" else self._done(title)
-        return _fill(f"plans.by_title.{form}", title=title)
+        return inner(next((one.title for one in kept if keeps_what_stands(self.scenario, one)), way.title))
+
+    def keeps_by_title(self, name: str) -> bool:
+        """Whether a title, which says how a way is kept, says so already that the roof is kept."""
+        way = self.stated[name]
+        return not self._planned(way, "do") and self._verb(self._kept_by(way)) in words("verdict.keeping")
+
+    def _verb(self, order: str) -> str:
+        """Return the first word of somebody's own title or order; "" if it is none of `things_done`."""
+        first = capital(order.partition(" ")[0])
+        return first if first in words("verdict.things_done") else ""
 
     def _done(self, order: str) -> str:
         """Return an order as a thing done; in quotes where its first word is unknown."""
-        first, _, rest = order.partition(" ")
-        done = words("verdict.things_done").get(capital(first))
-        return f"{done} {rest}".strip() if done else f'"{order}"'
+        if verb := self._verb(order):
+            return f"{words('verdict.things_done')[verb]}{order[len(verb) :]}"
+        return f'"{order}"'
 
     def _when(self, way: StatedAlternative, form: str) -> str:
         """Return the change of a way as an order or as a thing done."""
-        change = inner(change_phrase(way.title))
+        change = inner(way.action)
         return self._done(change) if form == "doing" else change
 
     def said(self, name: str, form: str, *, follows: bool = False, in_a_list: bool = False) -> str:
@@ -411,7 +430,7 @@ class WaysInWords:
             upkeep = self._plan(way, form)
             if not follows:
                 return upkeep
-            then = inner(change_phrase(self.subject.title))
+            then = inner(self.subject.action)
             if keeps_what_stands(self.scenario, way):
                 then = _fill("ways.anew", covering=self.covering)
             if form == "as":
@@ -552,7 +571,7 @@ class _Said:
         way = self.ways.stated[lead.place.way]
         do = self._place(lead.place, "do")
         kind = "keep" if way.change is None else "now" if way.change == 0.0 else "wait"
-        if kind == "keep" and do.startswith("keep "):
+        if kind == "keep" and self.ways.keeps_by_title(way.name):
             kind = "now"
         return capital(_fill(f"what_to_do.{kind}", covering=self.ways.covering, do=do))
 

@@ -15,6 +15,7 @@ never left out: what cannot be done is not what one would do otherwise.
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
@@ -63,6 +64,7 @@ def _alternative(reader: Reader, roofs: Roofs, stands: str, name: str, raw: Any)
     place = f"alternatives.{name}"
     known = reader.table(raw, place, "alternatives")
     title = reader.text(known["title"], f"{place}.title") if "title" in known else name
+    action = reader.text(known["action"], f"{place}.action") if "action" in known else None
     flags: dict[str, Any] = {
         key: bool(reader.flag(known[key], f"{place}.{key}"))
         for key in ("base_case", "subject", "aside")
@@ -93,7 +95,19 @@ def _alternative(reader: Reader, roofs: Roofs, stands: str, name: str, raw: Any)
         aside=flags.get("aside", False),
         climate=climate,
         upkeep_open=waits,
+        action=action or _action(title or name),
     )
+
+
+def _action(title: str) -> str:
+    """Return what a title says is done, without when; the rest of the house takes no title apart.
+
+    Examples
+    --------
+    >>> [_action(title) for title in ("Spray now", "Spray in year 5", "Roll on now, by the gallon")]
+    ['Spray', 'Spray', 'Roll on']
+    """
+    return re.split("|".join(map(re.escape, WORDS["said"]["action_ends"])), title)[0]
 
 
 def _amounts(reader: Reader, known: Table, place: str, then: Numbers) -> tuple[Stated, Stated]:

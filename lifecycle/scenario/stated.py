@@ -248,6 +248,8 @@ class StatedAlternative:
         (`studies.ways`).
     bare_title : str
         Title before the upkeep that goes on, or that is taken until then, was added to it; "": none was.
+    action : str
+        What is done at the change, as an order: "Spray".
     """
 
     name: str
@@ -265,6 +267,12 @@ class StatedAlternative:
     upkeep_open: bool = False
     added: bool = False
     bare_title: str = ""
+    action: str = ""
+
+    @property
+    def short(self) -> str:
+        """Title without the upkeep that goes on, or that is taken until then."""
+        return self.bare_title or self.title
 
 
 @dataclass(frozen=True)

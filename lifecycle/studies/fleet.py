@@ -80,8 +80,8 @@ class Coach:
     years : float
         Years until it is sold. [years]
     lead, lead_way, keeping, change, otherwise : str
-        Title and name of the way that leads; names of the best way of keeping, of the change in question, and
-        of what is done otherwise.
+        Short title and name of the way that leads; names of the best way of keeping, of the change in
+        question, and of what is done otherwise.
     price : float
         What the change costs. [money]
     worth : Three
@@ -148,7 +148,7 @@ def _coach(point: int, rows: pandas.DataFrame) -> Coach:
         label,
         NOT_TODAY,
         years=float(first.years),
-        lead=str(lead.title),
+        lead=str(lead.short),
         lead_way=str(first.lead),
         change=str(subject),
         otherwise=str(other),

@@ -72,9 +72,8 @@ SINGLE = ("existing", "owner", "coach", "climate", "study", "leaks")
 
 COLUMNS: Mapping[str, str] = {
     "years": "float64",
-    **dict.fromkeys(
-        ("way", "title", "lead", "lead_without_climbing", "word", "border", "trouble", "reason"), "str"
-    ),
+    **dict.fromkeys(("way", "title", "short", "lead", "lead_without_climbing"), "str"),
+    **dict.fromkeys(("word", "border", "trouble", "reason"), "str"),
     **dict.fromkeys(("leads", "level", "base_case", "subject", "best_keeping"), "bool"),
     **dict.fromkeys(("cost", "cost_p10", "cost_p90", "saves", "saves_p10", "saves_p90", "of_20"), "float64"),
     **dict.fromkeys(
@@ -370,6 +369,7 @@ def _of_way(judged: Judged, doubt: Doubt, name: str, quote: Array | None) -> Row
     row: Row = {
         "way": name,
         "title": way.title,
+        "short": way.short,
         "lead": judged.lead.place.way,
         "lead_without_climbing": without,
         "word": judged.word or "",

@@ -165,17 +165,6 @@ def may_be_any(scenario: Scenario, stated: Stated) -> bool:
     return scenario.inputs[stated.path].high > 0.0 if isinstance(stated, Use) else stated > 0.0
 
 
-def change_phrase(title: str) -> str:
-    """Return what is done, from the title of a change: without when, and without what follows a comma.
-
-    Examples
-    --------
-    >>> [change_phrase(title) for title in ("Spray now", "Spray in year 5", "Roll on now, by the gallon")]
-    ['Spray', 'Spray', 'Roll on']
-    """
-    return title.split(",")[0].split(";")[0].removesuffix(" now").split(" in year ")[0]
-
-
 def waiting_roofs(scenario: Scenario, *, climbing: bool = True) -> tuple[str, ...]:
     """Return the names of the roofs that the existing one may be while one waits, in alphabetical order.
 
@@ -269,21 +258,19 @@ def _as_way(scenario: Scenario, subject: StatedAlternative, date: StatedAlternat
     )
     name = "when_it_must" if date.change is None else f"in_year_{date.change:.0f}"
     new = replace(date, name=f"{subject.name}_{name}_{date.roof}", added=True, upkeep_open=False)
-    return _titled(scenario, replace(new, title=f"{change_phrase(subject.title)} {when}", bare_title=""))
+    return _titled(scenario, replace(new, title=f"{subject.action} {when}", bare_title=""))
 
 
 def _titled(scenario: Scenario, way: StatedAlternative) -> StatedAlternative:
     """Return a way that waits, with the upkeep until then in its title; as it was where there is only one."""
     titles = words_of("verdict")["titles"]
-    own = way.bare_title or way.title
+    own = way.short
     kept = [one for one in scenario.alternatives if one.roof == way.roof and keeps_what_stands(scenario, one)]
     if len(waiting_roofs(scenario)) == 1 or not kept:
         return replace(way, title=own)
     under, stops = min(kept, key=lambda one: one.name), data("shared.toml")["stops_climbing"]["after"]
     soon = way.change is not None and 12.0 * scenario.likely(way.change) <= stops
-    upkeep = (
-        under.bare_title if soon and under.bare_title else under.title
-    )  # what goes on later does not matter
+    upkeep = under.short if soon else under.title  # what goes on later does not matter
     return replace(way, title=own + titles["until_then"].format(upkeep=inner(upkeep)), bare_title=own)
 
 

@@ -7,6 +7,7 @@ import doctest
 import re
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -134,6 +135,51 @@ def test_no_markup_stands_in_strings_of_pages_and_writers() -> None:
                 tag = re.search(r"<(p|b|i|h[1-6]|div|span|a|img|ul|li|t[dhr]|table|style)[ >]", node.value)
                 found += [f"{path.name}:{node.lineno} {tag[0]}"] if tag else []
     assert files and not found
+
+
+NAMES = {
+    "use strict",
+    "mark full",
+    "upkeep:",
+    "not sure",
+    "when it must",
+    "worn out",
+    "under",
+    "keep under",
+    "change under",
+}
+"""Names in scripts that hold a blank: an answer, and ways that nobody reads."""
+
+COMMANDS = {"lifecycle new --answers answers.toml ours.toml\nlifecycle compare ours.toml"}
+"""What a template shows to be copied."""
+
+
+def _texts_of_script(text: str) -> Iterator[str]:
+    """Go through the texts of a script that hold a blank beside a word; faults are for who programs."""
+    text = re.sub(r"/\*.*?\*/|^\s*//.*?$|Error\(.*?\)", "", text, flags=re.DOTALL | re.MULTILINE)
+    for found in re.finditer(r"'([^'\n]*)'|\"([^\"\n]*)\"|`([^`]*)`", text):
+        said = re.sub(r"\$\{.*?\}+", "", "".join(filter(None, found.groups())))
+        spoken = (
+            " " in said and re.search("[A-Za-z]{2}", said) and not re.search(r"[.#\[=>{_][A-Za-z({ ]", said)
+        )
+        if spoken and said.strip() not in NAMES:
+            yield said
+
+
+def _texts_of_template(text: str) -> Iterator[str]:
+    """Go through what a template says between its tags."""
+    text = re.sub(r"{#.*?#}|<(style|script)\b.*?</\1>|{{.*?}}|{%.*?%}", "", text, flags=re.DOTALL)
+    for said in re.split(r"<[^>]*>|[\w-]+=\"\"", text):
+        if re.search(r"[A-Za-z]{2,}", re.sub(r"&\w+;", "", said)) and said not in COMMANDS:
+            yield said
+
+
+def test_scripts_and_templates_have_no_words_of_their_own() -> None:
+    """What a page says stands in `data/words`."""
+    kinds = {"*.js": _texts_of_script, "*.html": _texts_of_template, "*.j2": _texts_of_template}
+    files = [(path, texts) for kind, texts in kinds.items() for path in ROOT.glob(f"lifecycle/**/{kind}")]
+    found = [(path.name, said) for path, texts in files for said in texts(path.read_text(encoding="utf-8"))]
+    assert len(files) > 10 and not found
 
 
 def test_sizes_and_colours_of_pages_have_names() -> None:

@@ -245,6 +245,13 @@ def test_which_way_leads_is_a_border_within_two_standard_errors_of_the_mean() ->
     assert "leads" not in [one["what"] for one in said(seldom=some(7000.0, 9000.0, 12)).parts.border]
 
 
+def test_an_action_is_said_whatever_the_title_is() -> None:
+    text = TEXT.format(climbs="climbs = true", quote="quote = 9000")
+    other = loads(text.replace('title = "Spray now"', 'title = "What he offered; now"\naction = "Coat it"'))
+    assert "less than coating it now" in said(other).lines[1]
+    assert said(other, keep=14000.0, spray=5000.0).lines[0] == "Coat it now."
+
+
 def test_the_upkeep_until_then_is_that_of_the_first_name_not_of_the_first_title() -> None:
     also = '[alternatives.also]\ntitle = "Work on it"\nroof = "own"\nthen = "shop"\n'
     scenario = loads(TEXT.format(climbs="climbs = true", quote="quote = 9000") + also)

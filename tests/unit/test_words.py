@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from lifecycle.evaluation.comparison import Comparison, compare
-from lifecycle.files import load
+from lifecycle.files import fields, load
 from lifecycle.language import cautions, labels
 from lifecycle.roofs import Roof, Visit
 
@@ -61,3 +61,9 @@ def test_names_of_inputs_say_where_they_stand() -> None:
     assert labels.the_input(own) == "the price of the reseal (membrane)"
     further = shipped("worked-example-2").scenario.inputs
     assert "prices that rise faster than inflation (upkeep)" in map(labels.input_name, further.values())
+
+
+def test_a_label_that_asks_is_marked() -> None:
+    every = [field for section in fields().values() for field in section.values()]
+    asking = [field.label.partition(" ")[0] in ("how", "what", "when", "which") for field in every]
+    assert any(asking) and asking == [field.asks for field in every]

@@ -171,12 +171,13 @@ function waysOf(stored, known, standing, roofs, of, base) {
       ways.push({ ...keeping, name: `keep_${way.plan}`, title: titleOf(stored, known, way.plan), roof });
     } else {
       const title = filled(way.title, { roof: written.roofs[standing] });
-      ways.push({ ...keeping, name: way.way, title, roof: standing, then: standing, change: 0, keeps: false });
+      ways.push({ ...keeping, name: way.way, title, action: filled(way.action, { roof: written.roofs[standing] }), roof: standing, then: standing, change: 0, keeps: false });
     }
   }
   const keep = known.keep === NOT_SURE ? stored.figures['owner.holding_period'].likely : likelyOf(known.keep);
   const year = Math.max(1, roundEven(keep / 2));
   const spraying = {
+    action: written.titles.action,
     roof: standing,
     then: 'coating',
     keeps: false,

@@ -59,11 +59,9 @@ function waitingRoofs(scenario) {
 
 /* The title of a way that waits, with the upkeep until then. */
 function waitingTitle(words, scenario, way, roof) {
-  const until = words.titles.until_then;
-  const own = way.title.split(until.split('{')[0])[0];
   const kept = scenario.ways.filter((one) => one.roof === roof && one.keeps).map((one) => one.title).sort();
-  if (waitingRoofs(scenario).length === 1 || !kept.length) return own;
-  return own + until.replace('{upkeep}', inner(kept[0]));
+  if (waitingRoofs(scenario).length === 1 || !kept.length) return way.title;
+  return way.title + filled(words.titles.until_then, { upkeep: inner(kept[0]) });
 }
 
 /* A case cut to some ways, years shown and one holding period; `ways` are those of the scenario. */
@@ -142,18 +140,13 @@ async function oneSet(model) {
     const [date, other] = [dated, ways].map((some) => cheapest(some.filter(allowed(unclimbed))));
     if (date !== null && (other === null || means[date.name] < means[other.name] * (1 - rules.rounding))) {
       const { titles } = words.verdict;
-      const when = date.change === null ? titles.when_it_must : titles.in_year.replace('{year}', date.change);
+      const when = date.change === null ? titles.when_it_must : filled(titles.in_year, { year: date.change });
       const name = `${subject.name}_${date.change === null ? 'when_it_must' : `in_year_${date.change}`}_${date.roof}`;
-      const plain = { ...date, name, added: true, open: false, title: `${changePhrase(subject.title)} ${when}` };
+      const plain = { ...date, name, added: true, open: false, title: `${subject.action} ${when}` };
       added.set(name, { ...plain, title: waitingTitle(words.verdict, scenario, plain, date.roof) });
     }
   }
   return [...ways, ...added.values()];
-}
-
-/* What is done, from the title of a change. */
-function changePhrase(title) {
-  return title.split(',')[0].split(';')[0].replace(/ now$/, '').split(' in year ')[0];
 }
 
 /* ------------------------------------------------------------------ the verdict as numbers */

@@ -63,7 +63,7 @@ class Said {
   }
 
   when(way, form) {
-    const change = inner(changePhrase(way.title));
+    const change = inner(way.action);
     return form === 'doing' ? this.done(change) : change;
   }
 
@@ -76,7 +76,7 @@ class Said {
     if (way.change === null) {
       if (!follows) return upkeep();
       const then = way.keeps ? filled(ways.anew, { covering: this.scenario.roofs[this.scenario.standing].covering })
-        : inner(changePhrase(this.way(this.judged.subject).title));
+        : inner(this.way(this.judged.subject).action);
       if (form === 'as') return upkeep() + filled(ways.worn_out_as, { change: this.done(then) });
       return upkeep() + filled(inAList ? ways.worn_out_in_a_list : ways.worn_out, { change: then });
     }
@@ -226,8 +226,7 @@ class Said {
     }
     const way = this.way(lead.place.way);
     const done = this.place(lead.place, 'do');
-    let kind = way.change === null ? 'keep' : way.change === 0 ? 'now' : 'wait';
-    if (kind === 'keep' && done.startsWith('keep ')) kind = 'now';
+    const kind = way.change === null ? 'keep' : way.change === 0 ? 'now' : 'wait';
     return capital(filled(orders[kind], { covering: this.scenario.roofs[this.scenario.standing].covering, do: done }));
   }
 
