@@ -392,15 +392,28 @@ def table_html(frame: pandas.DataFrame, *, across: bool = False, above: Sequence
     >>> [cell.strip(" <td>/") for cell in html.splitlines() if "<td>" in cell]
     ['1,235', '0.457', '', '1']
     """
-    from html import escape
-
     import pandas
 
     texts = pandas.DataFrame({head: _column_texts(head, frame[head]) for head in frame}, frame.index)
     texts.columns = frame.columns
     with pandas.option_context("display.max_colwidth", None):
         table = (texts.T if across else texts).to_html(border=0, na_rep="")
-    return "".join([*(f"<p>{escape(line)}</p>" for line in above), table])
+    return "".join([*(element("p", line) for line in above), table])
+
+
+def element(name: str, text: str = "", **attributes: str) -> str:
+    """Return an element of a page, with what stands in it as text; `class_` is the attribute of that name.
+
+    Examples
+    --------
+    >>> element("b", "a < b", class_="lc-new")
+    '<b class="lc-new">a &lt; b</b>'
+    """
+    from xml.etree import ElementTree
+
+    made = ElementTree.Element(name, {key.rstrip("_"): value for key, value in attributes.items()})
+    made.text = text
+    return ElementTree.tostring(made, encoding="unicode", method="html")
 
 
 def _column_texts(head: object, values: Iterable[Any]) -> list[str]:

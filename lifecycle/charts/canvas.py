@@ -21,7 +21,6 @@ import io
 import os
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
-from html import escape
 from typing import Any
 
 from matplotlib.axes import Axes
@@ -32,6 +31,7 @@ from matplotlib.text import Text
 
 from lifecycle.charts.palette import FAINT, GROUND, INK, LOOKS, QUIET, TINT
 from lifecycle.charts.svg import page_picture, picture, text_size
+from lifecycle.quantities import element
 
 STEPS = 6
 """Steps from a colour of the charts to the ground, the edges of lines and letters."""
@@ -118,7 +118,7 @@ class SmallPicture:
         if self._paged:
             carried = base64.b64encode(self.content).decode("ascii")
             address = f"data:image/svg+xml;base64,{carried}"
-            image = f'<img class="lc-drawing" alt="{escape(self.text_alternative)}" src="{address}">'
+            image = element("img", class_="lc-drawing", alt=self.text_alternative, src=address)
             return {"text/html": image, "text/plain": self.text_alternative}, {}
         shown = {"image/png": self.content, "text/plain": self.text_alternative}
         return shown, {"image/png": {"alt": self.text_alternative}}
