@@ -35,6 +35,7 @@ from lifecycle.answers.parts import (
     in_brackets,
     made_by,
     measure_text,
+    measured,
     numbered,
 )
 from lifecycle.coach import Geometry
@@ -50,9 +51,6 @@ from lifecycle.studies.tracing import Effect, Move, Trace, effects, moved, resul
 
 SIGNS = {1: "+", -1: "-", 0: "."}
 """How a sign is shown."""
-
-SINGLE_AGE = "new leak, age "
-"""How the names of the chances in a single year of age begin; they make a table of their own."""
 
 
 def figures_answer(scenario: Scenario) -> Answer:
@@ -137,8 +135,8 @@ def counts(table: Register) -> list[str]:
 
 def _implied(plans: tuple[PlanImplied, ...], currency: str) -> tuple[Table, Table, Table]:
     """Return what the figures imply, a column for each plan: likely, with extremes, and by year of age."""
-    single = [quantity for quantity in QUANTITIES if quantity.name.startswith(SINGLE_AGE)]
-    several = [quantity for quantity in QUANTITIES if quantity not in single]
+    single = [quantity for quantity in QUANTITIES if quantity.age is not None]
+    several = [quantity for quantity in QUANTITIES if quantity.age is None]
 
     def likely(quantity: Quantity) -> tuple[str, ...]:
         return tuple(_number(plan.implied[quantity.name].likely, quantity.unit) for plan in plans)
@@ -152,7 +150,7 @@ def _implied(plans: tuple[PlanImplied, ...], currency: str) -> tuple[Table, Tabl
         ("", [(label, *ranges(one)) for one, label in named], say("figures.extremes")),
         (
             say("figures.heads.age"),
-            [(one.name.removeprefix(SINGLE_AGE), *likely(one)) for one in single],
+            [(str(one.age), *likely(one)) for one in single],
             say("figures.by_age"),
         ),
     )
@@ -348,23 +346,23 @@ def _is(found: Trace, scenario: Scenario) -> str:
         way=titles[found.way],
         against=say("figures.against", way=titles[found.than]) if found.than else "",
         kept=years_text(found.years),
-        value=_result_text(found, found.likely, scenario),
+        value="".join(_result_of(found, found.likely, scenario)),
     )
 
 
-def _result_text(found: Trace, value: float, scenario: Scenario) -> str:
-    """Return a value of the result with its unit."""
+def _result_of(found: Trace, value: float, scenario: Scenario) -> tuple[str, str]:
+    """Return a value of the result as number and unit."""
     if found.result.unit == "money":
-        return money_text(value, scenario.currency)
+        return money_text(value), f" {scenario.currency}".rstrip()
     if found.result.unit == "-":
-        return f"{number_text(100.0 * value, 3)} %"
-    return f"{number_text(value, 3)} {found.result.unit}"
+        return number_text(100.0 * value, 3), " %"
+    return number_text(value, 3), f" {found.result.unit}"
 
 
 def _from_to(found: Trace, move: Move, scenario: Scenario) -> str:
     """Return what an input makes of the result at its two ends."""
-    low, high = (_result_text(found, end, scenario) for end in (move.at_low, move.at_high))
-    return from_to(low, high)
+    low, high = (_result_of(found, end, scenario) for end in (move.at_low, move.at_high))
+    return from_to(low[0], *high)
 
 
 def _rest(found: Trace) -> list[str]:
@@ -512,7 +510,7 @@ def _weight(found: Takeoff, units: str) -> list[str]:
 
 def _between(ends: tuple[Any, Any], unit: str, units: str) -> str:
     """Return two ends in brackets; nothing if they are the same."""
-    low, high = (measure_text(end, unit, units).split()[0] for end in ends)
+    low, high = (measured(end, unit, units)[0] for end in ends)
     return "" if low == high else f" ({low} to {high})"
 
 

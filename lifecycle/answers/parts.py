@@ -127,8 +127,13 @@ def measure_text(value: float, unit: str, units: str) -> str:
     >>> measure_text(10.0, "L", "us"), measure_text(10.0, "L", "metric")
     ('2.64 US gal', '10 L')
     """
+    return " ".join(measured(value, unit, units))
+
+
+def measured(value: float, unit: str, units: str) -> tuple[str, str]:
+    """Return the same as number and unit."""
     to = US[unit] if units == "us" else unit
-    return f"{number_text(float(f'{convert(float(value), unit, to):.3g}'))} {to}"
+    return number_text(float(f"{convert(float(value), unit, to):.3g}")), to
 
 
 def film_text(film: float, units: str) -> str:

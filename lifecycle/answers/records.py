@@ -27,7 +27,7 @@ from lifecycle.errors import Fault, ScenarioError
 from lifecycle.files import fields, shared
 from lifecycle.language.labels import HEADINGS, counted, listed, many_of_20
 from lifecycle.language.sentences import say, words
-from lifecycle.quantities import in_rows, number_text, table_html
+from lifecycle.quantities import FieldInfo, in_rows, number_text, table_html
 from lifecycle.records.estimate import FEWEST, Estimate, as_rank
 from lifecycle.records.tuning import PLACES, WEAKEST, Exchanged, tool_figures, tuned_text
 from lifecycle.studies.doubt import of_20
@@ -171,10 +171,14 @@ def _dropped(drop: Drop) -> str:
     )
 
 
+def _field(name: str) -> FieldInfo:
+    """Return what is known of a figure."""
+    return fields()[SECTIONS[PLACES[name]]]["finds" if name == "look_finds" else name]
+
+
 def _label(name: str) -> str:
     """Return a figure in plain words, with its unit."""
-    known = fields()
-    field = known[SECTIONS[PLACES[name]]]["finds" if name == "look_finds" else name]
+    field = _field(name)
     said_already = field.unit == "-" or field.unit in field.label.split()
     return field.label if said_already else say("records.figure", label=field.label, unit=field.unit)
 
@@ -183,7 +187,8 @@ def _plain(name: str) -> str:
     """Return a figure in plain words, without unit."""
     if name == "look_finds":
         return say("records.look_finds")
-    return say("records.the_figure", label=_label(name).split(",")[0])
+    field = _field(name)
+    return field.label if field.asks else say("labels.the", name=field.label)
 
 
 def life_lines(fit: LifeFit) -> Iterator[str]:
@@ -378,11 +383,10 @@ def _going_together(one: str, other: str, rank: float) -> str:
     ' 0.37): more of both, or less of both, explains as many leaks'
     """
     what = "ends" if {one, other} & {"life_mean", "life_shape"} else "leaks"
-    first, second = (_label(name).partition(",")[0] for name in (one, other))
     return say(
         "records.going",
-        one=first,
-        other=second,
+        one=_field(one).label,
+        other=_field(other).label,
         rank=f"{rank:.2f}",
         how=say("records.how.less" if rank < 0.0 else "records.how.more"),
         what=say(f"records.how.{what}"),

@@ -182,13 +182,13 @@ def with_records(before: Workbench, found: Fitted) -> Workbench:
 
 def implied_rows(before: Workbench, plan: str = PLAN) -> list[tuple[str, str, str]]:
     """Return what the figures imply together, before and after."""
-    from lifecycle.answers.figures import SINGLE_AGE, implied_text, quantity_label
+    from lifecycle.answers.figures import implied_text, quantity_label
     from lifecycle.studies.implied import QUANTITIES, implied
 
     both = [{one.plan: one.implied for one in implied(scenario)} for scenario in (before.first, before.now)]
     if plan not in both[0] or plan not in both[1]:
         raise ScenarioError([Fault(plan, "is no upkeep plan", remedy=nearest(plan, tuple(both[0])))])
-    shown = [quantity for quantity in QUANTITIES if not quantity.name.startswith(SINGLE_AGE)]
+    shown = [quantity for quantity in QUANTITIES if quantity.age is None]
     first, now = (values[plan] for values in both)
     return [
         (quantity_label(one, before.now.currency), implied_text(first[one.name]), implied_text(now[one.name]))

@@ -109,7 +109,7 @@ def describe_roof_plan(scenario: Scenario) -> str:
     if shape is None:
         raise ValueError("a roof plan needs a measured coach: [coach]")
     units = scenario.units
-    through = [f"{line.split(' ', 1)[1]}" for line in _kinds(scenario)]
+    through = _kinds(scenario)
     with_them = say("charts.roof_plan.through", what=listed(through)) if through else ""
     return say(
         "charts.roof_plan.said",
@@ -122,13 +122,12 @@ def describe_roof_plan(scenario: Scenario) -> str:
 
 
 def _kinds(scenario: Scenario) -> list[str]:
-    """Return the fixtures by kind, numbered, with what happens to them."""
+    """Return the fixtures by kind, with what happens to them."""
     through = scenario.coach.penetrations if scenario.coach is not None else None
-    lines = []
-    for number, one in enumerate(through or (), start=1):
-        count = round(scenario.likely(one.numbers["count"]))
-        lines.append(f"{number}: {counted(count, one.kind)}, {FATES[one.fate]}")
-    return lines
+    return [
+        f"{counted(round(scenario.likely(one.numbers['count'])), one.kind)}, {FATES[one.fate]}"
+        for one in through or ()
+    ]
 
 
 def _fixtures(scenario: Scenario) -> list[Fixture]:
@@ -212,7 +211,7 @@ def _roof_axes(scenario: Scenario, shape: Geometry, kinds: Sequence[str]) -> Axe
     )
     notes = [
         say("charts.roof_plan.key", joints=length_text(shape.joint_length, units)),
-        *kinds,
+        *(f"{number}: {kind}" for number, kind in enumerate(kinds, start=1)),
         say("charts.roof_plan.scale"),
     ]
     high = (WIDTH - 2.0 * MARGIN) * 1.1 * shape.width / shape.length + 0.1

@@ -61,11 +61,11 @@ from lifecycle.charts.palette import GROUND, HATCH, INK, KEEP_FILL, PART, QUIET,
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.evaluation.swings import Swing
 from lifecycle.language.labels import (
+    amount_of,
     cheaper_or_dearer,
     in_percent,
     input_name,
     range_text,
-    value_text,
     years_text,
 )
 from lifecycle.language.sentences import say
@@ -321,8 +321,9 @@ def _shown(figure: Figure, values: Array, scenario: Scenario) -> Array:
 
 def _with_unit(figure: Figure, scenario: Scenario) -> str:
     """Return the name of an input with its unit, as it stands behind more than one."""
-    unit = " ".join(value_text(figure, 2.0, scenario).split()[1:])
-    return f"{input_name(figure)}{f' [{unit}]' if unit else ''}"
+    _, unit = amount_of(figure, 2.0, scenario)
+    shown = say("labels.percent", number="").strip() + unit if in_percent(figure) else unit.strip()
+    return f"{input_name(figure)}{f' [{shown}]' if shown else ''}"
 
 
 def _map_heading(found: TwoWayMap, scenario: Scenario) -> str:

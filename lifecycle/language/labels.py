@@ -142,32 +142,36 @@ def in_percent(figure: Figure) -> bool:
     return figure.field.unit == "1/year" and figure.field.group == "money"
 
 
-def value_text(figure: Figure, value: float, scenario: Scenario) -> str:
-    """Return a value of an input with its unit, in the units and the currency of the scenario."""
-    if in_percent(figure):
-        return say("labels.percent_a_year", number=number_text(100.0 * value, 3))
+def amount_of(figure: Figure, value: float, scenario: Scenario) -> tuple[str, str]:
+    """Return a value of an input as number and unit, in the units and the currency of the scenario."""
     unit = figure.field.unit_in(scenario.units)
-    number = number_text(convert(value, figure.field.unit, unit), 3)
     name = unit_text(unit, scenario.currency)
-    return number + (name[:-1] if number == "1" and name in PLURALS else name)
+    if in_percent(figure):
+        return say("labels.percent", number=number_text(100.0 * value, 3)), name
+    number = number_text(convert(value, figure.field.unit, unit), 3)
+    return number, name[:-1] if number == "1" and name in PLURALS else name
+
+
+def value_text(figure: Figure, value: float, scenario: Scenario) -> str:
+    """Return a value of an input with its unit."""
+    return "".join(amount_of(figure, value, scenario))
 
 
 def range_text(figure: Figure, scenario: Scenario) -> str:
     """Return the ends of an input, with their unit once."""
-    return from_to(*(value_text(figure, end, scenario) for end in (figure.low, figure.high)))
+    low, high = (amount_of(figure, end, scenario) for end in (figure.low, figure.high))
+    return from_to(low[0], *high)
 
 
-def from_to(low: str, high: str) -> str:
-    """Return two amounts as a range, with their unit once.
+def from_to(low: str, high: str, unit: str = "") -> str:
+    """Return two numbers as a range, with their unit once.
 
     Examples
     --------
-    >>> from_to("1 year", "30 years"), from_to("300 USD", "2,000 USD"), from_to("0.1", "1")
-    ('1 to 30 years', '300 to 2,000 USD', '0.1 to 1')
+    >>> from_to("1", "30", " years"), from_to("0.1", "1")
+    ('1 to 30 years', '0.1 to 1')
     """
-    number, _, unit = low.partition(" ")
-    alike = high.endswith(f" {unit}") or high.endswith(f" {unit}s")
-    return say("labels.range", low=number if unit and alike else low, high=high)
+    return say("labels.range", low=low, high=high) + unit
 
 
 def length_text(metres: float, units: str) -> str:

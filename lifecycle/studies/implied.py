@@ -228,13 +228,15 @@ LAST_YEAR = 15
 class Quantity:
     """Something that the figures imply, from the spell of a roof from new, shape (draws,).
 
-    `unit` is "leaks", "-" (a share or a chance) or "money/year".
+    `unit` is "leaks", "-" (a share or a chance) or "money/year"; `age` is the one year that a yearly chance
+    is of.
     """
 
     name: str
     label: str
     unit: str
     of: Callable[[Spell], Array]
+    age: int | None = None
 
 
 def _quantities() -> Iterable[Quantity]:
@@ -244,7 +246,8 @@ def _quantities() -> Iterable[Quantity]:
     for first, last in (*SPANS, *((age, age) for age in range(LAST_YEAR + 1))):
         name = f"new leak, age {first}" if first == last else f"new leak, ages {first} to {last}"
         chance = partial(one_roof.chance_of_new_leak, first=first, last=last)
-        yield _quantity(name, "-", chance, "new_leak", ages=_ages(first, last))
+        quantity = _quantity(name, "-", chance, "new_leak", ages=_ages(first, last))
+        yield replace(quantity, age=first) if first == last else quantity
     damage = partial(one_roof.leak_damage_a_year, first=0, last=LEAKS_OVER - 1)
     yield _quantity("leak damage a year", "money/year", damage)
     uncovered = {HIDDEN: one_roof.chance_of_hidden_leak, ROTTEN: one_roof.chance_of_rotten_deck}

@@ -329,9 +329,7 @@ def _words() -> dict[str, Any]:
         "verdict": {name: part for name, part in told.items() if name != "plans"},
         "counts": words("counts"),
         "cautions": words("cautions"),
-        "labels": {
-            name: words(f"labels.{name}") for name in ("and", "about", "difference", "percent_a_year")
-        },
+        "labels": {name: words(f"labels.{name}") for name in ("and", "about", "difference", "percent")},
         "under_1_percent": words("finding_out.under_1_percent"),
         "twenties": {
             name: words(f"doubt.{name}")

@@ -154,7 +154,7 @@ class Said {
       return whole ? `${whole} %` : this.stored.words.under_1_percent;
     }
     const short = years ? roundEven(value) : Number(value.toPrecision(2));
-    if (rate) return filled(this.labels.percent_a_year, { number: numberText(100 * short, 3) });
+    if (rate) return filled(this.labels.percent, { number: numberText(100 * short, 3) }) + unit;
     const number = numberText(short * factor + offset, 3);
     return number + (number === '1' ? one : unit);
   }
