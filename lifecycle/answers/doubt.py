@@ -368,7 +368,7 @@ def _losses(found: Assessment) -> Iterator[Table]:
 
 def worth_blocks(found: Assessment) -> Iterator[Block]:
     """Say what is worth finding out."""
-    lines = worth_lines(found)
+    lines = list(worth_lines(found))
     if lines:
         yield Heading(say("doubt.worth"), 3)
         yield from line_blocks(lines)

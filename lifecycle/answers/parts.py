@@ -23,9 +23,6 @@ if TYPE_CHECKING:
 SCHEMA = 1
 """Version of the layout of result files."""
 
-STROKE = "- "
-"""How a line begins that is an item of a list."""
-
 US = {metric: us for us, (metric, _, _) in CONVERSIONS.items()}
 """US unit of each metric one."""
 
@@ -196,16 +193,14 @@ def numbered(titles: Collection[str]) -> Items:
     return Items(tuple(f"{number} {title}" for number, title in pairs), marks=False)
 
 
-def line_blocks(lines: Iterable[str]) -> Iterator[Block]:
-    """Return lines as blocks: those that begin with a stroke are items of a list.
+def line_blocks(lines: Iterable[tuple[str, bool]]) -> Iterator[Block]:
+    """Go through lines as sentences and lists; each comes with whether it is an item of a list.
 
     Examples
     --------
-    >>> list(line_blocks(["One of:", "- a", "- b"]))
+    >>> list(line_blocks([("One of:", False), ("a", True), ("b", True)]))
     [Sentence(text='One of:', kind='plain', waits=False), Items(lines=('a', 'b'), numbered=False, marks=True)]
     """
-    for item, group in groupby(lines, key=lambda line: line.startswith(STROKE)):
-        if item:
-            yield Items(tuple(line.removeprefix(STROKE) for line in group))
-        else:
-            yield from (Sentence(line.strip()) for line in group)
+    for item, group in groupby(lines, key=lambda line: line[1]):
+        texts = tuple(text for text, _ in group)
+        yield from [Items(texts)] if item else map(Sentence, texts)

@@ -9,7 +9,7 @@ Left out: what asking costs; the next step (`verdict`).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from lifecycle.language.labels import about, the_input, value_text
 from lifecycle.language.sentences import say, words
@@ -37,29 +37,32 @@ def _dearest_first(worth: Mapping[str, float]) -> list[tuple[str, float]]:
     return sorted(((path, value) for path, value in worth.items() if value > 0.0), key=lambda one: -one[1])
 
 
-def worth_lines(found: Assessment) -> list[str]:
-    """Say what finding out is worth: everything, by group, the best calls, a look, and what follows."""
+def worth_lines(found: Assessment) -> Iterator[tuple[str, bool]]:
+    """Say what finding out is worth: everything, by group, the best calls, a look, and what follows.
+
+    Each line with whether it is one of a list: what one may do.
+    """
     if found.knowing is None:
-        return []
+        return
     knowing, currency = found.knowing, found.scenario.currency
     if knowing.total < 0.5:
-        return [say("finding_out.nothing")]
-    lines = [say("finding_out.everything", money=about(knowing.total, currency))]
+        yield say("finding_out.nothing"), False
+        return
+    yield say("finding_out.everything", money=about(knowing.total, currency)), False
     groups = [
         f"{words('finding_out.kinds').get(name, name)} {about(worth)}"
         for name, worth in _dearest_first(knowing.by_group)
         if worth >= 0.5
     ]
     if groups:
-        lines.append(say("finding_out.groups", currency=currency, groups="; ".join(groups)))
-    lines += [_call(call, found) for call in found.calls]
+        yield say("finding_out.groups", currency=currency, groups="; ".join(groups)), False
+    yield from ((_call(call, found), True) for call in found.calls)
     if sum(call.figure.field.group == "price" for call in found.calls) > 1:
-        lines.append(say("finding_out.together"))
+        yield say("finding_out.together"), False
     if not found.calls:
-        lines.append(say("finding_out.no_call"))
+        yield say("finding_out.no_call"), True
     if knowing.look is not None:
-        lines.append(say("finding_out.look", what=_look(knowing.look, currency)))
-    return lines
+        yield say("finding_out.look", what=_look(knowing.look, currency)), True
 
 
 def _call(call: Call, found: Assessment) -> str:

@@ -29,6 +29,9 @@ from lifecycle.data import words_of
 WIDTH = 100
 """Width of sentences on the terminal. [characters]"""
 
+STROKE = "- "
+"""How a line begins that is an item of a list, where lines are plain text: a verdict, a terminal."""
+
 
 def say(name: str, /, **slots: object) -> str:
     """Return a sentence with its slots filled.
@@ -110,7 +113,7 @@ def wrapped(lines: Iterable[str]) -> list[str]:
         textwrap.fill(
             line.replace(" %", "\N{NO-BREAK SPACE}%"),
             WIDTH,
-            subsequent_indent="  " if line.startswith("- ") else "",
+            subsequent_indent="  " if line.startswith(STROKE) else "",
             break_on_hyphens=False,
             break_long_words=False,
         ).replace("\N{NO-BREAK SPACE}", " ")

@@ -31,7 +31,7 @@ from lifecycle.answers.blocks import (
     seen,
     whole,
 )
-from lifecycle.language.sentences import WIDTH, say, wrapped
+from lifecycle.language.sentences import STROKE, WIDTH, say, wrapped
 
 GAP = 2
 """White between two columns of a table. [characters]"""
@@ -114,7 +114,7 @@ def _lines(block: Block, drawings: bool) -> list[str]:
         case Heading() | Sentence():
             return wrapped([seen(block.text)])
         case Items():
-            mark = "- " if block.marks else ""
+            mark = STROKE if block.marks else ""
             marks = [f"{place}. " if block.numbered else mark for place in range(1, len(block.lines) + 1)]
             return wrapped([mark + seen(line) for mark, line in zip(marks, block.lines, strict=True)])
         case Table():

@@ -38,7 +38,7 @@ from typing import TYPE_CHECKING, Any
 import ipywidgets
 
 from lifecycle.errors import ScenarioError, fault
-from lifecycle.language.sentences import say
+from lifecycle.language.sentences import STROKE, say
 from lifecycle.writers.html import filled
 
 if TYPE_CHECKING:
@@ -47,9 +47,6 @@ if TYPE_CHECKING:
 
 LOOK = Path(__file__).parents[1] / "look"
 """Where the style sheets and the markup stand."""
-
-STROKE = "- "
-"""How an item of a list begins in an answer as plain text."""
 
 ARRIVED = "lc-arrived"
 """Class of the button that nobody sees; the page's script looks for it."""
