@@ -323,7 +323,7 @@ def _counted(sentence: str, figures: Sequence[Figure]) -> str:
 def some_named(figures: Iterable[Figure], most: int = MOST_NAMED) -> str:
     """Name figures; of many the first, and how many more there are."""
     names = list(dict.fromkeys(map(the_input, figures)))
-    more = [say("claims.more", number=len(names) - most)] if len(names) > most else []
+    more = [say("labels.more", number=len(names) - most)] if len(names) > most else []
     return listed([*names[:most], *more])
 
 

@@ -41,7 +41,7 @@ from lifecycle.studies.verdict import last_year_needed
 
 def climate(scenario: Scenario, *, told: Told) -> Answer:
     """Answer what the place does to the answer, and what the answer is in every other place."""
-    told.step(say("climate.to_do"))
+    told.step(say("sensitivity.to_do"))
     if scenario.trouble:
         return climate_answer(by_place(scenario), first_lines(scenario)[1].lines[0])
     until = last_year_needed(scenario)
@@ -169,7 +169,7 @@ def _places_note(found: ByPlace, filled: list[str]) -> str:
 
 def _sure(found: ByPlace) -> str:
     """Say whether money is a mean over futures."""
-    return say("climate.on_average" if found.futures > 1 else "climate.one_case")
+    return say("charts.costs.on_average" if found.futures > 1 else "climate.one_case")
 
 
 def _place_cells(found: ByPlace, place: Standing) -> tuple[str, ...]:

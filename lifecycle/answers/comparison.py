@@ -312,7 +312,7 @@ def living_blocks(comparison: Comparison, doubt: Doubt | None = None) -> list[Bl
     rows = (
         (say("living.goes_up"), *(_count(column.goes_up) for column in columns)),
         (say("living.hours"), *(_count(column.hours) for column in columns)),
-        (say("living.days"), *(_count(column.days) for column in columns)),
+        (say("cautions.undecided.days"), *(_count(column.days) for column in columns)),
         (say("living.leaks"), *(_count(column.leaks) for column in columns)),
         (
             say("living.new_roof", year=last_whole_year(comparison)),
@@ -375,7 +375,7 @@ def _terms(blocks: Iterable[Block]) -> list[str]:
         known = len(found)
         found = [term for term in meant if re.search(rf"\b{re.escape(term.split()[0])}", text)]
         text = " ".join((text, *(meant[term] for term in found)))
-    return [say("living.term", term=term, meaning=meant[term]) for term in found]
+    return [say("figures.meaning", term=term, meaning=meant[term]) for term in found]
 
 
 def _texts(blocks: Iterable[Block]) -> Iterator[str]:

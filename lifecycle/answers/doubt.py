@@ -167,7 +167,7 @@ def twenties(
         for (plan, title), marked in zip(habits.titles.items(), mine, strict=True)
     )
     return Table.of_numbers(
-        (say("doubt.sold_after_years"), *map(str, habits.years)),
+        (say("labels.sold_after"), *map(str, habits.years)),
         rows,
         say("doubt.twenties", change=inner(change)),
         " ".join([say("doubt.twenties_note"), *_border(judged)]),

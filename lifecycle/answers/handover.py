@@ -39,7 +39,7 @@ from lifecycle.answers.parts import SCHEMA, Told, fields_of, made_by
 from lifecycle.files import data
 from lifecycle.kinds import COVERINGS
 from lifecycle.language.cautions import found_lines
-from lifecycle.language.labels import counted, listed, years_text
+from lifecycle.language.labels import BASES, counted, listed, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.quantities import capital, convert, number_text
 from lifecycle.quote import Quote
@@ -157,7 +157,7 @@ def checklist(*, told: Told | None = None) -> Answer:
 
 def _line(item: Mapping[str, Any]) -> str:
     """Return what is done, why, and how that is known."""
-    basis = say("checklist.practice") if item["basis"] == "practice" else item["basis"]
+    basis = BASES["practice"] if item["basis"] == "practice" else item["basis"]
     return say("checklist.entry", what=item["what"], why=item["why"], basis=basis)
 
 

@@ -405,7 +405,7 @@ def _notices(years: Years) -> Iterator[str]:
         notices.append(say("logbook.few_futures"))
     if found is not None and years.scenario.existing.hidden_now and log.months:
         notices.append(say("logbook.hidden"))
-    return (say("logbook.mind", what=notice) for notice in notices)
+    return (say("labels.mind", what=notice) for notice in notices)
 
 
 def _data(years: Years) -> dict[str, Any]:
@@ -413,7 +413,7 @@ def _data(years: Years) -> dict[str, Any]:
     log, account = years.log, years.account
     reasons = {} if years.today is not None else {"answer": say("logbook.is_sold")}
     if account.other is None:
-        reasons["account.other_way"] = say("logbook.no_other")
+        reasons["account.other_way"] = say("compare.reasons.one_way")
     return {
         **head_of(years.scenario),
         "base_date": str(log.start),

@@ -262,8 +262,8 @@ def _back(told: Gathered, studied: Studied) -> Iterator[Block]:
     lines = case_lines(told.comparison, studied.found.doubt)
     if lines.for_:
         yield Columns(
-            (Heading(say("papers.case_for")), Items(lines.for_)),
-            (Heading(say("papers.case_against")), Items(lines.against)),
+            (Heading(say("claims.for")), Items(lines.for_)),
+            (Heading(say("claims.against")), Items(lines.against)),
         )
     yield from living_table(told.comparison)
     yield from _kept(scenario)

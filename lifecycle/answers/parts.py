@@ -60,7 +60,7 @@ def band_text(low: Any, high: Any) -> str:
     >>> band_text(-204.0, 12466.0)
     '-200 to 12,000'
     """
-    return say("compare.band", low=rounded_signed(float(low)), high=rounded_signed(float(high)))
+    return say("labels.range", low=rounded_signed(float(low)), high=rounded_signed(float(high)))
 
 
 def fields_of(result: object, *names: str) -> dict[str, Any]:

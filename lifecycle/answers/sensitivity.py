@@ -364,7 +364,7 @@ def defaults_sentence(found: Sensitivity) -> str:
     able = sorted((figure for figure, _ in known.able), key=lambda figure: -sizes[figure.path])
     names = [the_input(figure) for figure in able[:DEFAULTS_NAMED]]
     more = len(able) - DEFAULTS_NAMED
-    names += [say("sensitivity.more", number=more)] if more > 0 else []
+    names += [say("labels.more", number=more)] if more > 0 else []
     said = [say("sensitivity.word", word=known.word)]
     said += [say("sensitivity.can_change", number=len(able), figures="; ".join(names))] if able else []
     cannot = "sensitivity.cannot_change" if able else "sensitivity.none_can_change"

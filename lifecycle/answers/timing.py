@@ -121,8 +121,9 @@ def _often(choices: Sequence[Choice], best: Choice) -> str:
 
 def _date(choice: Choice) -> str:
     """Return a date in words."""
-    key = {0: "now", WHEN_IT_MUST: "when_it_must", NEVER: "never"}.get(choice.when)
-    return say(f"timing.date.{key}") if key else say("timing.date.year", year=choice.when)
+    key = {0: "timing.date.now", WHEN_IT_MUST: "verdict.titles.when_it_must", NEVER: "timing.date.never"}
+    known = key.get(choice.when)
+    return say(known) if known else say("verdict.titles.in_year", year=choice.when)
 
 
 def last_day_sentence(found: Timing, currency: str = "") -> str:

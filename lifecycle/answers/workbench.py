@@ -219,7 +219,7 @@ def objection_rows(
 
 def _of_20(said: Any) -> str:
     """Return in how many of 20 futures the change is cheaper."""
-    return say("workbench.of_20", number=said.of_20)
+    return say("counts.of_20", number=said.of_20)
 
 
 def frame(rows: Sequence[tuple[str, ...]], heads: tuple[str, ...]) -> pandas.DataFrame:

@@ -129,7 +129,7 @@ def cost_of_owning(comparison: Comparison, ax: Where = None) -> Axes:
     label_ends(ax, list(zip(ends, labels, given.values(), strict=True)), room=height + 0.5)
     _unit(ax, _how(comparison, scale), 0.38)
     title, marks = [say("charts.owning.title")], [(ring(INK), say("charts.owning.key"))]
-    return named(ax, say("charts.sold_after"), title, 0.6, marks)
+    return named(ax, say("labels.sold_after"), title, 0.6, marks)
 
 
 def _by_year(ax: Where, said: str, years: int, **room: float) -> Axes:
@@ -276,7 +276,7 @@ def owning_under_doubt(found: Assessment, ax: Where = None) -> Axes:
     ax.set_ylim(bottom=min(0.0, ax.get_ylim()[0]))
     label_ends(ax, ends, room=LEAST)
     _unit(ax, say("charts.futures.axis", money=scale.name), 0.22)
-    return named(ax, say("charts.sold_after"), [say("charts.futures.title")], 0.46)
+    return named(ax, say("labels.sold_after"), [say("charts.futures.title")], 0.46)
 
 
 def fill_band(ax: Axes, years: ArrayLike, low: Array, high: Array, colour: str, hatch: str) -> None:
@@ -537,7 +537,7 @@ def break_even(comparison: Comparison, found: Doubt | None = None, ax: Where = N
     shades = say("charts.break_even.shades") if found is not None else ""
     _unit(ax, _how(comparison, scale), 0.42)
     _unit(ax, f"{kept}{shades}", 0.12, QUIET)
-    return named(ax, say("charts.sold_after"), [say("charts.break_even.title")], 0.75)
+    return named(ax, say("labels.sold_after"), [say("charts.break_even.title")], 0.75)
 
 
 def year_band(comparison: Comparison, found: Doubt) -> tuple[float, float]:

@@ -156,7 +156,7 @@ def _rows(comparison: Comparison, shown: int, moved: Sequence[Swing] | None) -> 
 def _name(comparison: Comparison, swing: Swing) -> list[str]:
     """Return the lines that name an input and the ends of its range."""
     figure, scenario = swing.figure, comparison.scenario
-    said = say("charts.swings.figure", figure=input_name(figure), ends=range_text(figure, scenario))
+    said = say("sensitivity.range", figure=input_name(figure), ends=range_text(figure, scenario))
     return wrapped(said, FULL - 0.1)
 
 

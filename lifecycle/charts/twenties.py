@@ -67,7 +67,7 @@ def table_of_20s(table: Habits, ax: Where = None) -> Axes:
     for place, year in enumerate(table.years):
         middle = LABELS + (place + 0.5) * column
         write(ax, middle, 0.0, str(year), bold=True, across="center", by=ax.transData, shift=(0.0, 5.0))
-    write(ax, 0.0, 0.0, say("doubt.sold_after_years"), colour=QUIET, by=ax.transData, shift=(0.0, 5.0))
+    write(ax, 0.0, 0.0, say("labels.sold_after"), colour=QUIET, by=ax.transData, shift=(0.0, 5.0))
     top = 0.0
     for cells, lines, row in zip(table.of_20.values(), titles, rows, strict=True):
         ax.plot([0.0, width], [top, top], color=QUIET, linewidth=0.6, clip_on=False)

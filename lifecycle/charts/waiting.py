@@ -90,18 +90,19 @@ def how_often_to_reseal(timing: Timing, ax: Where = None, *, currency: str = "")
 def _when(when: int | str) -> str:
     """Say when the change is made."""
     if isinstance(when, str):
-        return say("charts.waiting.at_end") if when == WHEN_IT_MUST else when
-    return "today" if when == 0 else say("charts.waiting.in_year", year=when)
+        return say("verdict.titles.when_it_must" if when == WHEN_IT_MUST else "timing.date.never")
+    return say("verdict.titles.in_year", year=when) if when else say("charts.waiting.today")
 
 
 def _how_often(when: int | str) -> str:
     """Say how often is resealed."""
     if isinstance(when, str):
-        return when
+        return say("timing.date.never")
+    if when == 12:
+        return say("timing.every.12")
     if when % 12:
-        return say("charts.waiting.every_months", months=when)
-    name = "every_year" if when == 12 else "every_years"
-    return say(f"charts.waiting.{name}", **({} if when == 12 else {"years": when // 12}))
+        return say("timing.every.other", months=when)
+    return say("charts.waiting.every_years", years=when // 12)
 
 
 def _change(timing: Timing) -> Choices:

@@ -150,7 +150,8 @@ class Sheet:
             for number, part in numbered.items():
                 if self._follows(part):
                     answered = part.key in self.answers
-                    said = said_back(part, self.answers[part.key]) if answered else say("asking.left_out")
+                    open_ = say("asking.page.unanswered")
+                    said = said_back(part, self.answers[part.key]) if answered else open_
                     self.output(f"   {number:>2}  {part.short}: {said}")
             for doubt in self.doubts(self.answers):
                 self.output(f"   {doubt_text(doubt)}")

@@ -295,7 +295,7 @@ def _climate_written(
 
         loads(text, str(place))
     write(place, text.encode("utf-8"))
-    return say("weather.written" if scenario is None else "weather.written_scenario", place=place)
+    return say("weather.written" if scenario is None else "asking.written", place=place)
 
 
 def regions(arguments: Namespace) -> Answer | str:

@@ -796,11 +796,11 @@ class _Said:
 
     def _amount(self, price: Price) -> str:
         """Return a highest price with what 16 of 20 futures lie between."""
-        money = self._money(price.mean)
         if price.mean <= 0.0:
             return _fill("highest_price.none")
         if not self.sure:
-            return _fill("highest_price.amount", money=money)
+            return about(price.mean, self.scenario.currency)
+        money = self._money(price.mean)
         low = rounded(price.low) if price.low > 0.0 else _fill("highest_price.nothing")
         return _fill("highest_price.with_range", money=money, low=low, high=rounded(price.high))
 

@@ -336,7 +336,7 @@ def choosing(result: Doubt) -> Choosing:
 def _table(scenario: Scenario, result: Doubt, subject: bool, work: Evaluator) -> tuple[Habits | None, str]:
     """Return the table of 20s, or why there is none."""
     if not subject:
-        return None, SAYS["one_way"]
+        return None, str(words_of("compare")["reasons"]["one_way"])
     drawn = result.futures.sample
     try:
         table = habits(scenario, draws=min(drawn.draws, MOST_IN_TABLE), seed=drawn.seed, evaluator=work)

@@ -159,7 +159,7 @@ def _lines(
         yield say("calendar.warranty_ends", day=_day(job.ends))
     minds = data(TEXTS)["mind"]
     names = [*text["mind"], *(text.get("mind_sprayed", ()) if COVERINGS[covering].sprayed else ())]
-    yield from (say("calendar.mind", what=minds[name]) for name in names if job.by != SHOP or name != LADDER)
+    yield from (say("labels.mind", what=minds[name]) for name in names if job.by != SHOP or name != LADDER)
     if job.every is not None:
         yield say("calendar.due", months=counted(job.every, "month"))
         yield say("calendar.afterwards")

@@ -7,8 +7,10 @@ import doctest
 import re
 import subprocess
 import sys
+import tomllib
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -188,6 +190,33 @@ def test_scripts_and_templates_have_no_words_of_their_own() -> None:
     files = [(path, texts) for kind, texts in kinds.items() for path in ROOT.glob(f"lifecycle/**/{kind}")]
     found = [(path.name, said) for path, texts in files for said in texts(path.read_text(encoding="utf-8"))]
     assert len(files) > 10 and not found
+
+
+TWICE = {
+    "set for the example", "low ... likely ... high", "cost in today's money", "what you would do otherwise",
+    "What may be said", "taken off and put back", "highest price worth paying",
+    "pays if you keep it at least ... years", "16 of 20 from", "16 of 20 futures", "cheaper in, of 20",
+}  # fmt: skip
+"""Heads of columns, names in a list or among choices, words of lower rooms: with the same letters twice."""
+
+
+def _said_in(table: Any) -> Iterator[str]:
+    """Go through the texts of a file of words."""
+    if isinstance(table, str):
+        yield table
+    elif isinstance(table, dict | list):
+        for one in table.values() if isinstance(table, dict) else table:
+            yield from _said_in(one)
+
+
+def test_a_sentence_stands_in_one_file_of_words() -> None:
+    """Four words or more, gaps counted, are a sentence."""
+    files: dict[str, set[str]] = {}
+    for path in ROOT.glob("lifecycle/data/words/*.toml"):
+        for said in _said_in(tomllib.loads(path.read_text(encoding="utf-8"))):
+            if len(said.split()) >= 4:
+                files.setdefault(said, set()).add(path.stem)
+    assert len(files) > 1000 and {said for said, places in files.items() if len(places) > 1} == TWICE
 
 
 def test_sizes_and_colours_of_pages_have_names() -> None:

@@ -213,7 +213,7 @@ class DoubtPage(StudyPage):
         self.timing = OnDemand(told["work_dates"], self._timing)
         return [
             *self._first(),
-            title(told["shares"]),
+            title(say("charts.shares.title")),
             said(told["shares_said"]),
             beside("lc-bar", self.fineness),
             self.indices.box,
@@ -286,7 +286,7 @@ class DoubtPage(StudyPage):
         across, up = (one.value for one in self.lists)
         if across == up or across is None:
             return stacked(said(say("analyst.doubt_page.twice")))
-        measure.step(say("analyst.doubt_page.at_map"))
+        measure.step(say("sensitivity.mapping"))
         try:
             found = two_way_map(self.scenario, across, up, progress=measure.part)
         except ValueError as error:
@@ -300,7 +300,7 @@ class DoubtPage(StudyPage):
         from lifecycle.answers.timing import timing_answer
         from lifecycle.studies.timing import timing
 
-        measure.step(say("pages.dates"))
+        measure.step(say("timing.working"))
         found = timing(self.scenario, draws=self._draws, progress=measure.part)
         measure.check()
         return stacked(*parts_of(timing_answer(self.scenario, found)))

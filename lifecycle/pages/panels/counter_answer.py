@@ -140,7 +140,7 @@ class CounterAnswer:
     def needed(self, what: Iterable[str]) -> None:
         """Say what has to be known before anything is compared; no price is shown."""
         self._forget()
-        self._put_first(say("counter.answer.waiting"), say("counter.answer.needed", what=listed(what)))
+        self._put_first(say("pages.needed.head"), say("counter.answer.needed", what=listed(what)))
 
     def stop(self, seen: Seen, *, found: str) -> None:
         """Show the path of trouble that nobody opened, and nothing else."""
@@ -297,7 +297,7 @@ def why_lines(answer: Answer) -> list[str]:
     def against(name: str, *, money: bool = False) -> str:
         values = [(way.by_category if money else way.expected)[name] for way in (one, other)]
         texts = [rounded(value) if money else number_text(round(OF * value)) for value in values]
-        return say("counter.answer.pair", one=texts[0], other=texts[1])
+        return say("cautions.undecided.pair", one=texts[0], other=texts[1])
 
     return [
         say(
@@ -334,7 +334,7 @@ def found_shortly(seen: Seen) -> list[str]:
 
 def price_line(forms: TwoForms, units: str, currency: str) -> str:
     """Say the price in its two forms, in one line."""
-    wood, cap = say("counter.answer.no_wood"), say("counter.answer.no_cap")
+    wood, cap = say("counter.answer.no_wood"), say("quote.no_cap")
     if forms.wood_price is not None:
         wood = say("counter.answer.wood", price=by_unit(forms.wood_price, "m2", units))
     if forms.cap is not None:
@@ -378,7 +378,7 @@ def unseen_lines(examination: Examination, hours: Iterable[str] = ()) -> list[st
         for quoted in examination.quotes[:1]
         for part in quoted.left_out
     ]
-    return [*said, *(say("counter.answer.by_the_hour", what=what) for what in hours)]
+    return [*said, *(say("counter.price.by_hour", what=what) for what in hours)]
 
 
 @dataclass(frozen=True)

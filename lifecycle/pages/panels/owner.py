@@ -260,7 +260,7 @@ class OwnerPage(Page):
         if scenario is None or scenario.trouble:
             key = "after_answers" if scenario is None else "open_first"
             return lambda: [said(say(f"pages.owner.{key}"))]
-        measure.step(say("pages.dates"))
+        measure.step(say("timing.working"))
         found = timing(scenario, progress=measure.part)
         measure.check()
         drawn = shown_chart(when_to_change(found, currency=scenario.currency))

@@ -259,7 +259,7 @@ class PaperLinks:
 
         measure.step(say("pages.papers.working"))
         gathered = in_futures(lambda: gather(scenario, told=measure.step), scenario)
-        measure.step(say("pages.papers.writing"))
+        measure.step(say("report.working"))
         size = "letter" if scenario.units == "us" else "a4"
         sheets = {"us": for_us(gathered), "shop": for_shop(scenario)}
         if self._offers:

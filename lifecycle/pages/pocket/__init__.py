@@ -26,7 +26,7 @@ from markupsafe import Markup
 
 from lifecycle.errors import fault
 from lifecycle.evaluation.compiled.build import browser_kernel, source_digest
-from lifecycle.language.sentences import say, words
+from lifecycle.language.sentences import say
 from lifecycle.pages.pocket.stored import stored
 from lifecycle.writers.html import filled
 
@@ -60,7 +60,7 @@ def pocket_page(like: str = "") -> str:
     kernel = _kernel_of(like) or _compiled()
     script = "'use strict';\n" + "".join(_text(FOLDER / f"{name}.js") for name in SCRIPTS)
     style = "".join(map(_text, STYLES))
-    said = dict(words("pocket"))
+    said = dict(carried["words"]["page"])
     said["exact"] = say("pocket.exact", draws=carried["made"]["draws"])
     made = say("pocket.made", version=carried["made"]["version"], day=carried["made"]["day"])
     page = filled(

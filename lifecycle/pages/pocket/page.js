@@ -248,7 +248,7 @@ function tableOf(stored, { change, years, rows }, answers) {
   const said = stored.words.twenties;
   const kept = likelyOf(answers.keep);
   const mine = isNumber(kept) ? years.reduce((best, year) => (Math.abs(year - kept) < Math.abs(best - kept) ? year : best)) : null;
-  const head = element('tr', {}, element('th', { scope: 'col' }, said.sold_after_years),
+  const head = element('tr', {}, element('th', { scope: 'col' }, stored.words.labels.sold_after),
     years.map((year) => element('th', { scope: 'col', class: year === mine ? 'mine' : null }, String(year))));
   const own = answers.otherwise !== NOT_SURE;
   const body = rows.map((row) => element('tr', { class: row.own && own ? 'own' : null },
@@ -267,7 +267,7 @@ class Panel {
   }
 
   waits(needed, wrong) {
-    const names = needed.map((part) => this.say.needed[part.key]);
+    const names = needed.map((part) => part.short);
     this.state.textContent = wrong ? this.say.mend : filled(this.say.waits, { what: listed(this.stored.words.labels, names) });
     this.answer.replaceChildren();
     this.inBrief('');

@@ -67,6 +67,17 @@ NOT_ASKED = (
 )
 """Parts of the questions that the page leaves to the tool."""
 
+SAID_ELSEWHERE = {
+    "title": "labels.headings.card",
+    "questions": "pages.seven",
+    "again": "pages.bar.over",
+    "working": "sliders.working",
+    "not_sure": "asking.page.not_sure",
+    "likely": "asking.page.likely",
+    "at_most": "asking.page.high",
+}
+"""What the page says that stands among the words of another face."""
+
 LIMITS = {"age": 720, "years": 30}
 """The oldest roof, and the longest time kept, that the page works out. [months, years]"""
 
@@ -329,14 +340,13 @@ def _words() -> dict[str, Any]:
         "verdict": {name: part for name, part in told.items() if name != "plans"},
         "counts": words("counts"),
         "cautions": words("cautions"),
-        "labels": {name: words(f"labels.{name}") for name in ("and", "about", "difference", "percent")},
-        "under_1_percent": words("finding_out.under_1_percent"),
-        "twenties": {
-            name: words(f"doubt.{name}")
-            for name in ("twenties", "twenties_note", "own_row", "sold_after_years")
+        "labels": {
+            name: words(f"labels.{name}") for name in ("and", "about", "difference", "percent", "sold_after")
         },
+        "under_1_percent": words("finding_out.under_1_percent"),
+        "twenties": {name: words(f"doubt.{name}") for name in ("twenties", "twenties_note", "own_row")},
         "written": {name: words(f"written.{name}") for name in ("titles", "roofs")},
-        "page": words("pocket"),
+        "page": {**words("pocket"), **{name: words(other) for name, other in SAID_ELSEWHERE.items()}},
     }
 
 
@@ -350,6 +360,7 @@ def _questions() -> Iterable[Mapping[str, Any]]:
                 {
                     "key": part.key,
                     "kind": part.kind,
+                    "short": part.short,
                     "ask": (part.ask_on_page or part.ask).replace("{ft}", "feet"),
                     "low": part.low,
                     "high": _finite(part.high),

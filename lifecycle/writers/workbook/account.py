@@ -38,6 +38,7 @@ from lifecycle.economics import Answer, annual_value, discount_factor
 from lifecycle.economics.measures import NEVER_STAYS, NO_INVESTMENT, SAVES_NOTHING, TOLERANCE, not_within
 from lifecycle.evaluation.comparison import NEVER_PAID, Comparison, Measures, Way
 from lifecycle.kinds import CATEGORIES
+from lifecycle.language.labels import LABELS
 from lifecycle.language.sentences import say, words
 from lifecycle.quantities import Array, Whole
 from lifecycle.studies.cash_flow import PAID, CashFlow, Payments, cash_flow
@@ -425,7 +426,7 @@ def _sale_part(account: Account, way: int, what: int) -> str:
 def _by_year(page: Page, account: Account, row: int, *, discounted: bool) -> int:
     """Write the cost of each way by year of sale; return the row of year 0."""
     heading = say("workbook.present.cost" if discounted else "workbook.present.cost_not_discounted")
-    _heads(page, row, account, heading, (say("workbook.sold_after"), "", ""))
+    _heads(page, row, account, heading, (say("labels.sold_after"), "", ""))
     start = row + 2
     for year in range(account.years + 1):
         page.number(start + year, 0, year, YEAR)
@@ -445,7 +446,7 @@ def _by_year(page: Page, account: Account, row: int, *, discounted: bool) -> int
 def _savings(page: Page, account: Account, row: int, costs: int, *, discounted: bool) -> tuple[int, int]:
     """Write the net savings by year of sale; return their first and last row, from year 1 on."""
     heading = say("workbook.present.savings" if discounted else "workbook.present.savings_not_discounted")
-    columns = (say("workbook.sold_after"), say("workbook.present.net_savings"), "")
+    columns = (say("labels.sold_after"), say("workbook.present.net_savings"), "")
     _heads(page, row, account, heading, columns)
     start = row + 2
     savings = [account.savings(way, discounted=discounted) for way in range(len(account.ways))]
@@ -497,7 +498,7 @@ def write_measures(book: Book, account: Account, worth: Worth) -> None:
         page.texts(row, 0, (*said["rows"][name], line.unit))
         for way in range(len(account.ways)):
             if line.against_base and way == account.base:
-                page.text(row, WAYS + way, said["otherwise"], "right")
+                page.text(row, WAYS + way, LABELS["base case"], "right")
                 continue
             formula, value = line.formula(way), line.value(way)
             if formula:
@@ -699,7 +700,7 @@ class Marks:
         """Write the marks."""
         for which, start in self.starts.items():
             page.text(start - 2, 0, say(f"workbook.marks.{which}"), "heading")
-            page.texts(start - 1, 0, (say("workbook.sold_after"), "", ""), "head left")
+            page.texts(start - 1, 0, (say("labels.sold_after"), "", ""), "head left")
             page.titles(start - 1, WAYS, self.account.titles)
             for year in range(1, self.years + 1):
                 page.number(start + year - 1, 0, year, YEAR)

@@ -19,7 +19,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 import lifecycle
 from lifecycle.evaluation.comparison import Comparison
 from lifecycle.evaluation.compiled.library import form
-from lifecycle.language.labels import BASES, input_name, years_text
+from lifecycle.language.labels import BASES, HEADINGS, input_name, years_text
 from lifecycle.language.sentences import say, words
 from lifecycle.language.verdict import Verdict
 from lifecycle.scenario import Scenario, Stated, Use
@@ -101,7 +101,7 @@ def is_invented(scenario: Scenario) -> bool:
 def write_assumptions(book: Book, scenario: Scenario) -> None:
     """Write every figure with its range, basis and source; name the two that formulas use."""
     page = book.page(ASSUMPTIONS, [32, 20, 11, 12, 10, 10, 11, 17, 36, 16, 34])
-    page.sentence(0, say("workbook.assumptions.title"), "title")
+    page.sentence(0, HEADINGS["figures"], "title")
     heads = words("workbook.assumptions.heads")
     page.texts(2, 0, heads, "head left")
     used: dict[str, Stated] = {
@@ -163,7 +163,7 @@ def write_doubt(book: Book, found: Assessment) -> None:
     ]
     page = book.page(DOUBT, [48, 10, 4, *[16] * len(names)])
     drawn = found.doubt.futures
-    page.sentence(0, say("workbook.doubt.title"), "title")
+    page.sentence(0, HEADINGS["doubt"], "title")
     note = say(
         "workbook.doubt.note",
         draws=f"{drawn.sample.draws:,}",
@@ -270,7 +270,7 @@ def _worth_knowing(rows: _Rows, found: Assessment) -> None:
         rows.line(input_name(inputs[path]), [worth])
     if knowing.look is not None:
         rows.line(say("workbook.doubt.look"), [knowing.look])
-    together = say("workbook.doubt.together")
+    together = say("doubt.basis.together")
     rows.heading(say("workbook.doubt.shares"), ways=False)
     for path, share in sorted(knowing.share_by_input.items(), key=lambda pair: -pair[1]):
         label = together if path == TOGETHER else input_name(inputs[path])
