@@ -99,8 +99,8 @@ def uncovered_by(roof: Roof, hidden: Hidden, unseen: Array, course: Timeline, le
     return Uncovered(at(slice(None), unseen), at(days, unseen[days] * course.misses), at(days, unseen[days]))
 
 
-FLOWS = ("renewal", "upkeep", "leak damage", "warranty", "insurance", "days", "hours", "energy")
-"""Categories of cost that one roof gives."""
+FLOWS = ("renewal", "leak damage", "insurance", "warranty", "energy", "upkeep", "days", "hours")
+"""Categories of cost that one roof gives, in the order in which a spell writes them."""
 
 
 def flows_of(

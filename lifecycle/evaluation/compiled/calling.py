@@ -32,6 +32,7 @@ from numpy.typing import NDArray
 from lifecycle.economics import discount_factor
 from lifecycle.errors import Fault, stop_at
 from lifecycle.evaluation.compiled.library import RESULTS, Library
+from lifecycle.evaluation.flows import FLOWS
 from lifecycle.evaluation.ledger import COUNTS, Apart, Ledger, holding_months
 from lifecycle.evaluation.timeline import due_visits, past_visits
 from lifecycle.roofs import Alternative, Case, Leaks, Number, Roof, Visit
@@ -44,9 +45,6 @@ _FEWEST_DRAWS_AT_A_TIME, _MOST_DRAWS_AT_A_TIME = 64, 512
 _NO_MEMORY = 1
 _MONTH = np.uint32
 """A month of a calendar: a bit for each kind of visit, so that there are no more of them."""
-
-CATEGORIES_IN_ORDER = ("renewal", "leak damage", "insurance", "warranty", "energy", "upkeep", "days", "hours")
-"""In the order in which a spell writes them."""
 
 COUNT_LINES = ("renewals", "leaks", "severe_finds", "days_out_of_use", "owners_hours")
 """The lines of what is counted, in the order of `COUNTS`."""
@@ -232,7 +230,7 @@ def _lines(
     """
     rates: dict[float, Number | None] = {0.0: 0.0}
     rate_of: dict[str, int] = {}
-    for category in CATEGORIES_IN_ORDER:
+    for category in FLOWS:
         rate = case.terms.escalation.get(category, 0.0)
         key = float(rate) if np.ndim(rate) == 0 else float(id(rate))
         rates.setdefault(key, rate)
@@ -245,7 +243,7 @@ def _lines(
         of_way[way.name] = tuple(sorted(names, key=lambda name: met.index(rate_of[_category(name)])))
 
     def order(name: str) -> tuple[bool, int, str]:
-        return _category(name) in apart, CATEGORIES_IN_ORDER.index(_category(name)), name
+        return _category(name) in apart, FLOWS.index(_category(name)), name
 
     money = sorted(set(chain(*of_way.values())), key=order)
     counts = () if totals_only else COUNT_LINES
@@ -268,7 +266,7 @@ def _names(case: Case, way: Alternative, due: tuple[Due, Due]) -> list[str]:
             "warranty": np.any(roof.warranty_share),
             "energy": np.any(roof.energy_cost),
         }
-        for name in CATEGORIES_IN_ORDER:
+        for name in FLOWS:
             if name == "upkeep":
                 names += [_upkeep(visit) for day in days for visit in day]
             elif there.get(name, True):

@@ -32,7 +32,8 @@ import numpy as np
 
 import lifecycle
 from lifecycle import files
-from lifecycle.evaluation.compiled.calling import CATEGORIES_IN_ORDER, COUNT_LINES
+from lifecycle.evaluation.compiled.calling import COUNT_LINES
+from lifecycle.evaluation.flows import FLOWS
 from lifecycle.interview import questions, scenario_text
 from lifecycle.interview.questions import own_plans
 from lifecycle.kinds import COVERINGS
@@ -124,7 +125,7 @@ def stored() -> dict[str, Any]:
         "questions": list(_questions()),
         "limits": LIMITS,
         "kernel": {
-            "categories": list(CATEGORIES_IN_ORDER),
+            "categories": list(FLOWS),
             "counts": list(COUNT_LINES),
             "defaults": {kind.__name__: _defaults(kind) for kind in (Roof, Visit, Leaks)},
         },
