@@ -509,7 +509,8 @@ def shared() -> dict[str, Any]:
         jobs = {f"jobs in the plan {plan!r}": covering in table for plan, table in plans.items()}
         surface = (f"{covering}_reflectance", f"{covering}_emittance")
         figures = {f"climate.{name}": name in found["climate"] for name in surface}
-        field = {f"a field plans.{covering}": covering in fields()["plans"]}
+        named = (("plans", covering), *(("climate", name) for name in surface))
+        field = {f"a field {section}.{name}": name in fields()[section] for section, name in named}
         kinds = data("upkeep.toml")["kinds"].items()
         texts = {f"what to do at {kind!r}": covering in job["do"] for kind, job in kinds if "do" in job}
         check_covering(covering, {**jobs, **figures, **field, **texts})
@@ -518,8 +519,15 @@ def shared() -> dict[str, Any]:
 
 @cache
 def fields() -> Fields:
-    """Return the field metadata."""
-    return fields_from(data("fields.toml"))
+    """Return the field metadata; which coverings and answers there are is said by kinds and questions."""
+    found = data("fields.toml")
+    covering = {**found["roofs"]["covering"], "choices": list(COVERINGS)}
+    parts = (part for question in data("questions.toml")["questions"] for part in question["parts"])
+    answers = {
+        part["key"]: {"kind": "loose", "label": part["short"], **found["answers"].get(part["key"], {})}
+        for part in parts
+    }
+    return fields_from({**found, "roofs": {**found["roofs"], "covering": covering}, "answers": answers})
 
 
 @cache
