@@ -139,7 +139,8 @@ def questions() -> tuple[Question, ...]:
 
 def part_of(raw: Mapping[str, Any]) -> Part:
     """Return a part as the data state it."""
-    return Part(**{**raw, "choices": tuple(raw.get("choices", ()))})
+    ask = raw["ask"].replace("{places}", ", ".join(files.shared()["places"]))
+    return Part(**{**raw, "ask": ask, "choices": tuple(raw.get("choices", ()))})
 
 
 def parts() -> Mapping[str, Part]:

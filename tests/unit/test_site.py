@@ -64,10 +64,9 @@ def test_an_empty_climate_is_the_reference_and_changes_no_number() -> None:
 def test_the_reference_is_the_mean_of_the_table_of_places() -> None:
     reference = site_of(with_sections("\n[climate]\n")).reference
     places = files.shared()["places"]
-    assert len(places) == 14
     for name in DRIVERS:
         figures = [place[name] for place in places.values()]
-        mean = sum(figure.get("likely", figure.get("value")) for figure in figures) / 14
+        mean = sum(figure.get("likely", figure.get("value")) for figure in figures) / len(places)
         if name == "air_temperature":
             mean = convert(mean, "F", "C")
         assert getattr(reference, name) == pytest.approx(mean)
