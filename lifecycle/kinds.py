@@ -21,7 +21,7 @@ Kind = TypeVar("Kind", "Category", "Covering")
 
 
 class Half(ValueError):
-    """A kind that is half added."""
+    """Something that is half added."""
 
 
 @dataclass(frozen=True)

@@ -17,10 +17,12 @@ returns an answer, or a text where there is but a sentence to say. What every an
 from __future__ import annotations
 
 from argparse import ArgumentTypeError
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from lifecycle.data import data
+from lifecycle.kinds import Half
 
 Number = TypeVar("Number", int, float)
 
@@ -355,3 +357,28 @@ COMMANDS = (
     ),
 )
 """Every command."""
+
+
+def check_words(commands: Iterable[Command]) -> None:
+    """Refuse commands whose question, or the meaning of whose options, is said nowhere.
+
+    Raises
+    ------
+    Half
+        With all that the first of them lacks.
+
+    Examples
+    --------
+    >>> check_words([Command("storage", "answers.storage:storage", (FILE, flag("--winter")))])
+    Traceback (most recent call last):
+        ...
+    lifecycle.kinds.Half: data/words/commands.toml: [commands.storage] lacks question, winter
+    """
+    for command in commands:
+        said = {**WORDS["options"], **WORDS.get(command.name, {})}
+        lacks = [key for key in ("question", *(one.text for one in command.options)) if key not in said]
+        if lacks:
+            raise Half(f"data/words/commands.toml: [commands.{command.name}] lacks {', '.join(lacks)}")
+
+
+check_words(COMMANDS)
