@@ -72,7 +72,7 @@ from lifecycle.evaluation.expectation import new_roof
 from lifecycle.evaluation.opening import opening
 from lifecycle.evaluation.timeline import JOINT, due_visits
 from lifecycle.files import data
-from lifecycle.kinds import COVERINGS
+from lifecycle.kinds import COVERINGS, Half
 from lifecycle.quantities import Figure
 from lifecycle.quote import Quote, added_up, caps
 from lifecycle.roofs import Visit
@@ -623,14 +623,14 @@ def _trouble(comparison: Comparison) -> dict[str, Named]:
     }
 
 
-MONEY_AND_ROOFS: Mapping[str, Callable[[Grounds], Ruling]] = {
+MONEY_AND_ROOFS: Mapping[str, Callable[..., Ruling]] = {
     judge.__name__: judge
     for judge in (
         *(pays_back, waiting, today_only, free_labour, insurance, warranty, resale, no_reseal),
         *(no_upkeep, no_leaks, lasts_as_coach, cooler, quieter, membrane_life, price_holds),
     )
 }
-"""Test of each statement."""
+"""Test of each statement; of one that is judged for years of sale (`at`), it takes a year too."""
 
 TROUBLE = {"open_first": (FITS, ""), "spray_over": (DOES_NOT_FIT, ""), "just_a_stain": (CANNOT, "opened")}
 """Judgement on each statement about trouble, and what is missing: nobody knows before it is open."""
@@ -675,6 +675,9 @@ def claims(
         Questions that the owner was not sure of: "quote", "otherwise".
     """
     entries = data("claims.toml")
+    for table, tests in (("claims", MONEY_AND_ROOFS), ("trouble", TROUBLE)):
+        if half := sorted({entry["key"] for entry in entries[table]} ^ set(tests)):
+            raise Half(f"{half} stands either in data/claims.toml or in studies/claims.py: it must in both")
     if comparison.trouble:
         figures = _trouble(comparison)
         rulings = {key: Ruling(judgement, figures, why) for key, (judgement, why) in TROUBLE.items()}
@@ -692,7 +695,7 @@ def _all(entries: list[dict[str, Any]], grounds: Grounds) -> Iterator[Claim]:
         yield _claim(entry, MONEY_AND_ROOFS[entry["key"]](grounds), comparison, grounds)
         for year in entry.get("at", ()):
             if year <= comparison.study_period and year != comparison.holding_period:
-                ruling = pays_back(grounds, year)
+                ruling = MONEY_AND_ROOFS[entry["key"]](grounds, year)
                 yield _claim(entry, ruling, comparison, grounds, year)
 
 

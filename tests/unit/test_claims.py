@@ -15,6 +15,7 @@ from lifecycle.answers.claims import in_hand, may_not_say, may_say, offer_lines
 from lifecycle.evaluation.comparison import Comparison, compare
 from lifecycle.evaluation.expectation import evaluate
 from lifecycle.files import data, load, loads
+from lifecycle.kinds import Half
 from lifecycle.language.claims import case_lines, lines_of
 from lifecycle.language.sentences import words
 from lifecycle.quantities import FieldInfo, Figure
@@ -300,6 +301,13 @@ def test_every_statement_but_noise_and_the_absolute_ones_flips() -> None:
     assert set(seen) == set(MONEY_AND_ROOFS)
     assert all(len(judgements) > 1 for key, judgements in seen.items() if key not in {"quieter"} | ABSOLUTE)
     assert all(seen[key] <= {DOES_NOT_FIT, CANNOT} for key in ABSOLUTE)
+
+
+def test_a_statement_without_a_test_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    comparison, doubt = shipped(SCENARIOS / "two-quotes.toml")
+    monkeypatch.delitem(MONEY_AND_ROOFS, "quieter")  # type: ignore[misc]
+    with pytest.raises(Half, match=r"\['quieter'\] stands either in data/claims.toml"):
+        claims(comparison, doubt)
 
 
 def test_a_statement_in_words_that_know_no_exception_is_marked_as_absolute() -> None:
