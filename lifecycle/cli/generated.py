@@ -111,9 +111,11 @@ def _figure(path: str, value: Any) -> str:
 
 def _plans(plans: Mapping[str, Any]) -> str:
     """Return the table of the shared upkeep plans."""
-    lines = [*words("reference.plans"), "|---|---|---|---|"]
+    kept = [name for name, kind in COVERINGS.items() if kind.kept_as == name]
+    heads = "".join(say("reference.on", covering=COVERINGS[name].label) for name in kept)
+    lines = ["\n".join(words("reference.plans")) + heads, f"|---|---|{'---|' * len(kept)}"]
     for name, plan in plans.items():
-        jobs = (_jobs(plan[covering]) for covering, kind in COVERINGS.items() if kind.kept_as == covering)
+        jobs = (_jobs(plan[covering]) for covering in kept)
         lines.append(f"| `{name}` | {plan['title']} | {' | '.join(jobs)} |")
     return "\n".join([*lines, ""])
 
