@@ -6,12 +6,13 @@ Tolerance: half a unit of the last printed digit, and the rounding of that half 
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from functools import cache
 from math import erfc, exp
 
 import pytest
 
+from lifecycle.roofs import Leaks, Roof, Terms, Visit
 from tests.agreement import worked_examples as printed
 from tests.agreement.random_cases import features, random_case
 from tests.agreement.slow_model import SlowResult, slow_evaluate
@@ -97,6 +98,19 @@ def test_random_cases_use_every_feature() -> None:
     used = [features(random_case(seed)) for seed in SEEDS]
     never = [name for name in used[0] if sum(case[name] for case in used) < 3]
     assert never == []
+
+
+def test_random_cases_use_every_number() -> None:
+    """So a number that is new is in the slow model, the simulation and the kernel too, or they disagree."""
+    used = {kind: set[str]() for kind in (Leaks, Roof, Visit, Terms)}
+    for case in map(random_case, SEEDS):
+        roofs = [roof for way in case.alternatives for roof in (way.roof, way.then)]
+        for thing in (case.leaks, case.terms, *roofs, *(visit for roof in roofs for visit in roof.visits)):
+            used[type(thing)] |= {
+                one.name for one in fields(thing) if getattr(thing, one.name) not in (one.default, 0.0)
+            }
+    unused = [(kind, one.name) for kind in used for one in fields(kind) if one.name not in used[kind]]
+    assert unused == []
 
 
 def test_a_random_case_is_the_same_for_the_same_seed() -> None:

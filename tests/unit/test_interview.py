@@ -57,6 +57,38 @@ def test_seven_questions_cover_every_name_of_the_answers() -> None:
     assert set(parts()) == set(files.fields()["answers"]) >= set(files.data("fields.toml")["answers"])
 
 
+EVERY_ANSWER: dict[str, Any] = {
+    **OWNER,
+    "length": 30,
+    "seal_age": 6,
+    "covering": "fibreglass",
+    "warranty_years": 5,
+    "warranty_in_writing": True,
+    "place": "Duluth",
+    "second_place": "Miami",
+    "second_share": 0.25,
+    "trouble": ["stain"],
+    "opened": "wet",
+    "repaired": "one panel",
+    "repair_cost": 900,
+    "readings": "front cap 9",
+    "meter_limit": 20,
+}
+
+
+@pytest.mark.parametrize("key", sorted(set(parts()) - {"decided"}))
+def test_every_answer_changes_what_is_written(key: str) -> None:
+    """But for one that only the words of the answer know: whether the owner has decided."""
+    assert key in EVERY_ANSWER, "answer it there"
+    other = (
+        {**EVERY_ANSWER, key: {**UNSURE, "roof_age": 200}[key]}
+        if parts()[key].needed
+        else {name: value for name, value in EVERY_ANSWER.items() if name != key}
+    )
+    above = [scenario_text(one, base_date=BASE_DATE).split("[answers]")[0] for one in (EVERY_ANSWER, other)]
+    assert above[0] != above[1]
+
+
 def test_only_the_age_of_the_roof_cannot_be_unsure() -> None:
     assert [part.key for part in parts().values() if part.needed and not part.not_sure] == ["roof_age"]
 

@@ -12,6 +12,7 @@ from lifecycle.cli.main import main
 from lifecycle.evaluation.compiled import build
 from lifecycle.files import shared
 from lifecycle.interview import parts
+from lifecycle.pages import pocket
 from lifecycle.pages.pocket import carried_by, pocket_page
 from lifecycle.pages.pocket.stored import NOT_ASKED, stored
 from lifecycle.reading.roofs import all_plans
@@ -26,6 +27,8 @@ def test_it_carries_every_plan_place_question_and_figure_that_it_needs() -> None
     assert set(carried["plans"]) == plans and set(carried["places"]) == set(shared()["places"])
     asked = {part["key"] for question in carried["questions"] for part in question["parts"]}
     assert asked | set(NOT_ASKED) == set(parts())
+    read = (Path(pocket.__file__).parent / "scenario.js").read_text(encoding="utf-8")
+    assert [key for key in asked if f"known.{key}" not in read] == []
     for standing in carried["standing"].values():
         assert set(standing["visits"]) == set(standing["coating_visits"]) == plans
         jobs = [job for some in standing["visits"].values() for job in some]
