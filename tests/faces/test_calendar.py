@@ -12,6 +12,7 @@ import pytest
 import lifecycle
 from lifecycle.evaluation.expectation import chains
 from lifecycle.files import data, loads
+from lifecycle.kinds import COVERINGS
 from lifecycle.scenario import Scenario, resolve
 from lifecycle.studies.upkeep_calendar import (
     CHANGE,
@@ -158,11 +159,11 @@ def test_awkward_titles_stay_texts() -> None:
     assert lines[-1].startswith('Plan: "a; b, c\\nBEGIN:VEVENT "q" 🚐 אב x x') and lines[-1].endswith('…".')
 
 
-def test_every_text_is_there_for_both_coverings() -> None:
+def test_every_text_is_there_for_every_covering() -> None:
     texts = data("upkeep.toml")
     used = set()
     for kind in texts["kinds"].values():
-        assert set(kind["do"]) == {"membrane", "coating"}
+        assert set(kind["do"]) == {covering.kept_as for covering in COVERINGS.values()}
         used |= {*kind["mind"], *kind.get("mind_sprayed", ())}
     assert used == set(texts["mind"])
 

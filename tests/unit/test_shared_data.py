@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from lifecycle import files
+from lifecycle.kinds import COVERINGS
 from lifecycle.studies.implied import mixture, shipped_membrane
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -150,7 +151,7 @@ def test_membranes_as_found_live_about_as_long_as_makers_state() -> None:
 
 
 def test_no_roof_is_shipped_without_figures() -> None:
-    assert set(SHARED["roofs"]) == {"membrane", "coating", "roll_on", "fibreglass"}
+    assert set(SHARED["roofs"]) == {*COVERINGS, "roll_on"}
 
 
 def test_no_warranty_is_assumed_and_what_is_promised_is_not_sure() -> None:
