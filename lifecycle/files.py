@@ -543,10 +543,13 @@ def shared_then(edition: str) -> dict[str, Any]:
 
 
 def _over(now: dict[str, Any], then: dict[str, Any]) -> dict[str, Any]:
-    """Lay one nested table over another; a figure is taken whole."""
+    """Lay one nested table over another; a figure is taken whole, an empty table says that there was none."""
     new = dict(now)
     for name, table in then.items():
-        new[name] = table if "basis" in table else _over(now[name], table)
+        if table:
+            new[name] = table if "basis" in table else _over(now[name], table)
+        else:
+            del new[name]
     return new
 
 

@@ -7,7 +7,7 @@ import pytest
 from lifecycle.answers.difference import changed_since
 from lifecycle.answers.parts import Silent
 from lifecycle.evaluation.comparison import compare
-from lifecycle.files import EDITIONS, load
+from lifecycle.files import EDITIONS, load, shared, shared_then
 from lifecycle.language.sentences import words
 
 FLAGSHIP = "scenarios/humid-coast-motorhome.toml"
@@ -21,6 +21,17 @@ def test_the_figures_of_then_give_the_costs_of_then() -> None:
     then = compare(load(FLAGSHIP, edition="0.1.0"))
     assert then.ways[then.base_case].at_holding == pytest.approx(14134.0, abs=0.5)
     assert then.ways[then.subject or ""].at_holding == pytest.approx(12352.0, abs=4.0)
+
+
+def test_what_an_edition_holds_empty_was_not_there(monkeypatch: pytest.MonkeyPatch) -> None:
+    """So a place that is new moves the mean of the table today, and not the one of then."""
+    now = shared()
+    then = {"places": {"Miami": {}}}
+    monkeypatch.setattr("lifecycle.files.data", lambda name: then)
+    monkeypatch.setattr("lifecycle.files.shared", lambda: now)
+    earlier = shared_then.__wrapped__("0.1.0")
+    assert set(now["places"]) - set(earlier["places"]) == {"Miami"}
+    assert {**earlier, "places": now["places"]} == now
 
 
 def test_causes_add_up_and_both_first_lines_are_told() -> None:
