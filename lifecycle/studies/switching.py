@@ -330,8 +330,8 @@ def in_few(
         some = np.concatenate([np.arange(place * draws, (place + 1) * draws) for place in told])
         case = resolve(scenario, {path: value[some] for path, value in rows.items()})
         logs = log_likelihood(case, some.size).reshape(len(told), draws)
-        likely = np.exp(logs - logs.max(axis=1, keepdims=True))
-        weights[told] = likely / likely.sum(axis=1, keepdims=True)
+        weight = np.exp(logs - logs.max(axis=1, keepdims=True))
+        weights[told] = weight / weight.sum(axis=1, keepdims=True)
     return found, weights
 
 
