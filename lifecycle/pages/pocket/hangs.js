@@ -40,7 +40,7 @@ class Hangs {
   constructor(model, judged) {
     Object.assign(this, { model, judged, ways: judged.ways, weights: model.weights, rules: model.stored.rules });
     this.lead = judged.acting;
-    this.named = new Set([this.lead.place, ...this.lead.level].flatMap((place) => place.ways));
+    this.named = this.lead.named;
     this.costs = this.ways.names.map((name) => this.ways.cost(name));
   }
 
@@ -58,11 +58,10 @@ class Hangs {
       const worth = dot(this.weights, own.map((cost, draw) => cost - fitted[best[draw]][draw]));
       const values = this.model.values[path];
       let running = 0;
-      const order = Array.from(values.keys()).sort((one, other) => values[one] - values[other] || one - other)
-        .filter((draw) => {
-          running += this.weights[draw];
-          return running > this.rules.outermost && running <= 1 - this.rules.outermost;
-        });
+      const order = rising(values).filter((draw) => {
+        running += this.weights[draw];
+        return running > this.rules.outermost && running <= 1 - this.rules.outermost;
+      });
       found.push(this.end(path, order.map((draw) => values[draw]), order.map((draw) => names[best[draw]]), worth));
     }
     if (!telephone) found.push(this.turnOfYears());
@@ -115,8 +114,7 @@ class Hangs {
       const lead = without.lead(this.lead === judged.lead);
       if (lead === null) continue;
       const pair = without.gap(judged.subject, judged.against);
-      const led = [lead.place, ...lead.level].some((place) => place.ways.includes(judged.subject));
-      const same = this.named.has(lead.place.way) && led === spraying;
+      const same = this.named.has(lead.place.way) && lead.named.has(judged.subject) === spraying;
       if (!same || (judged.priced && this.otherWord(pair, without.error(pair.chance)))) {
         found.push({ turned: !same, name, path, lead, pair });
       }

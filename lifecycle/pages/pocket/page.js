@@ -61,10 +61,14 @@ class Form {
     return element('label', { for: to }, element('span', { class: 'unseen' }, under), ask.slice(under.length).replace(/^ \[(.*)\]$/, ' $1'));
   }
 
+  choice(attributes, text) {
+    return element('label', { class: 'choice' }, element('input', attributes), text);
+  }
+
   radios(part) {
     const choices = [...part.choices, { value: NOT_SURE, text: this.say.not_sure }];
-    return [element('div', { role: 'radiogroup', 'aria-label': part.ask, class: 'choices' }, choices.map(({ value, text }) =>
-      element('label', { class: 'choice' }, element('input', { type: 'radio', name: part.key, value }), text)))];
+    return [element('div', { role: 'radiogroup', 'aria-label': part.ask, class: 'choices' },
+      choices.map(({ value, text }) => this.choice({ type: 'radio', name: part.key, value }, text)))];
   }
 
   select(part, choices) {
@@ -74,8 +78,7 @@ class Form {
   }
 
   number(part, unit = '') {
-    const unsure = part.needed ? [element('label', { class: 'choice' },
-      element('input', { type: 'checkbox', id: `${part.key}-unsure` }), this.say.no_quote)] : [];
+    const unsure = part.needed ? [this.choice({ type: 'checkbox', id: `${part.key}-unsure` }, this.say.no_quote)] : [];
     return [this.label(part, part.key), element('div', { class: 'row' }, this.field(part.key), unit), ...unsure];
   }
 
@@ -88,7 +91,7 @@ class Form {
     const ends = [['low', this.say.surely], ['likely', this.say.likely], ['high', this.say.at_most]];
     return [element('p', {}, part.ask), element('div', { class: 'ends' }, ends.map(([end, text]) =>
       element('label', {}, text, this.field(`${part.key}-${end}`)))),
-    element('label', { class: 'choice' }, element('input', { type: 'checkbox', id: `${part.key}-unsure` }), this.say.not_sure)];
+    this.choice({ type: 'checkbox', id: `${part.key}-unsure` }, this.say.not_sure)];
   }
 
   age(part) {
@@ -101,19 +104,21 @@ class Form {
   trouble(part) {
     const looks = [[LOOKED.nobody, this.say.nobody_looked], [LOOKED.nothing, this.say.nothing_seen], [LOOKED.seen, this.say.seen]];
     return [element('div', { role: 'radiogroup', 'aria-label': part.ask, class: 'choices' }, looks.map(([value, text]) =>
-      element('label', { class: 'choice' }, element('input', { type: 'radio', name: 'looked', value, checked: value === LOOKED.nobody }), text))),
-    element('div', { role: 'group', 'aria-label': this.say.seen, class: 'choices', id: 'signs' }, part.choices.map(({ value, text }) =>
-      element('label', { class: 'choice' }, element('input', { type: 'checkbox', name: 'sign', value }), text)))];
+      this.choice({ type: 'radio', name: 'looked', value, checked: value === LOOKED.nobody }, text))),
+    element('div', { role: 'group', 'aria-label': this.say.seen, class: 'choices', id: 'signs' },
+      part.choices.map(({ value, text }) => this.choice({ type: 'checkbox', name: 'sign', value }, text)))];
   }
 
   /* Show what is to be asked after the answers so far. */
   follow() {
     const answers = this.read().answers;
-    for (const part of this.parts.filter((one) => one.after)) {
-      const before = answers[part.after];
-      this.box.querySelector(`[data-part="${part.key}"]`).hidden = [undefined, NOT_SURE, 0].includes(before);
-    }
+    for (const part of this.parts) this.box.querySelector(`[data-part="${part.key}"]`).hidden = !this.isAsked(part, answers);
     this.box.querySelector('#signs').hidden = this.checked('looked') !== LOOKED.seen;
+  }
+
+  /* Whether a part is asked after the answers so far. */
+  isAsked({ after }, answers) {
+    return !after || ![undefined, NOT_SURE, 0].includes(answers[after]);
   }
 
   checked(name) {
@@ -136,8 +141,7 @@ class Form {
     for (const part of this.parts) {
       try {
         const value = this.answer(part);
-        const { after } = part;
-        if (value !== undefined && !(after && [undefined, NOT_SURE, 0].includes(answers[after]))) answers[part.key] = value;
+        if (value !== undefined && this.isAsked(part, answers)) answers[part.key] = value;
         else if (part.needed) needed.push(part);
       } catch (problem) {
         if (!(problem instanceof RangeError)) throw problem;
@@ -268,9 +272,7 @@ class Panel {
 
   waits(needed, wrong) {
     const names = needed.map((part) => part.short);
-    this.state.textContent = wrong ? this.say.mend : filled(this.say.waits, { what: listed(this.stored.words.labels, names) });
-    this.answer.replaceChildren();
-    this.inBrief('');
+    this.fails(wrong ? this.say.mend : filled(this.say.waits, { what: listed(this.stored.words.labels, names) }));
   }
 
   works() {

@@ -145,7 +145,7 @@ function drawn(stored, figures, alone = null) {
     const { low, likely, high } = figures[path];
     return [path.split('.').filter((part) => !/^\d+$/.test(part)).join('.'), low, likely, high, path];
   };
-  const ordered = (paths) => paths.map(place).sort(compared).map((one) => one[4]);
+  const ordered = (paths) => sortedBy(paths, place);
   const paths = Object.keys(figures).filter((path) => isRanged(figures[path]));
   const first = alone === null ? paths : paths.filter((path) => alone.has(path));
   const others = paths.filter((path) => !first.includes(path));
@@ -170,6 +170,11 @@ function drawn(stored, figures, alone = null) {
   });
   return { values, scores: byPath };
 }
+
+/* The places of values, the smallest first; the first of equals first. */
+const rising = (values) => Array.from(values.keys()).sort((one, other) => values[one] - values[other] || one - other);
+
+const sortedBy = (things, key) => [...things].sort((one, other) => compared(key(one), key(other)));
 
 /* Order of lists of texts and numbers, entry by entry. */
 function compared(one, other) {

@@ -83,6 +83,13 @@ function lengthOf(known) {
   return known.quoted_by === 'overall' && isNumber(known.quoted_length) ? known.quoted_length : null;
 }
 
+const TOLD = [
+  ['keep', 'owner.holding_period', 'judgement'],
+  ['hour_value', 'owner.hour_value', 'judgement'],
+  ['reseal_price', 'figures.shop_reseal_cost', 'offer'],
+  ['quote', 'figures.coating_quote', 'offer'],
+];
+
 /* A figure that the owner told, in place of the tool's own. */
 function told(stored, path, value, basis) {
   const ends = typeof value === 'object' ? value : { low: value, likely: value, high: value };
@@ -106,10 +113,9 @@ function scenarioOf(stored, answers) {
   const base = planOf(stored, known, basePlan(stored, known));
   const feet = lengthOf(known);
   const figures = { ...stored.figures };
-  if (known.keep !== NOT_SURE) figures['owner.holding_period'] = told(stored, 'owner.holding_period', known.keep, 'judgement');
-  if (known.hour_value !== NOT_SURE) figures['owner.hour_value'] = told(stored, 'owner.hour_value', known.hour_value, 'judgement');
-  if (known.reseal_price !== NOT_SURE) figures['figures.shop_reseal_cost'] = told(stored, 'figures.shop_reseal_cost', known.reseal_price, 'offer');
-  if (known.quote !== NOT_SURE) figures['figures.coating_quote'] = told(stored, 'figures.coating_quote', known.quote, 'offer');
+  for (const [key, path, basis] of TOLD) {
+    if (known[key] !== NOT_SURE) figures[path] = told(stored, path, known[key], basis);
+  }
   const { reference_length: reference, sprayed_share: share } = stored.offers;
   const sprayed = known.quoted_by === 'sprayed' ? known.quoted_length : NOT_SURE;
   const scale = feet === null ? null : feet / reference;

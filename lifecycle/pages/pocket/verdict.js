@@ -8,10 +8,9 @@ const dot = (weights, values) => weights.reduce((sum, weight, draw) => sum + wei
 
 /* Mean, and the values that 8 in 10 futures lie between. */
 function bandOf(values, weights) {
-  const order = Array.from(values.keys()).sort((one, other) => values[one] - values[other] || one - other);
   const points = [];
   let sum = 0;
-  for (const draw of order) {
+  for (const draw of rising(values)) {
     points.push([sum + 0.5 * weights[draw], values[draw]]);
     sum += weights[draw];
   }
@@ -40,6 +39,9 @@ const DIGITS_OF_A_MEAN = 9;
 
 /* A mean without the digits that rounding makes. */
 const toRounding = (mean) => Number(mean.toPrecision(DIGITS_OF_A_MEAN));
+
+/* How ways are ordered by their means: the first by name of equals. */
+const byMean = (means) => (name) => [toRounding(means[name]), name];
 
 const leastBy = (things, key) => things.reduce((best, one) =>
   (best === null || compared(key(one), key(best)) < 0 ? one : best), null);
@@ -78,7 +80,7 @@ const TOGETHER = 8;
 /* Evaluate ways some at a time, those with one roof to follow side by side; `pause` lets the page breathe. */
 async function costsOf(model, ways, years, draws) {
   const { kernel, stored, resolved, pause } = model;
-  const ordered = [...ways].sort((one, other) => compared([one.then], [other.then]));
+  const ordered = sortedBy(ways, (way) => [way.then]);
   const found = {};
   for (let first = 0; first < ordered.length; first += TOGETHER) {
     const some = caseOf(resolved, ordered.slice(first, first + TOGETHER), years);
@@ -106,14 +108,15 @@ async function oneSet(model) {
     ...scenario.ways.filter((way) => way.open).map((way) => [way.name, { ...way, subject: false }]),
   ];
   let tried = waiting.flatMap(([what, way]) => roofs.map((roof) => ({ what, way: { ...way, name: `${what} under ${roof}`, roof } })));
+  const all = () => [...scenario.ways, ...tried.map((one) => one.way)];
   const named = new Set(scenario.ways.map((way) => way.name));
   const kinds = scenario.climbs === null ? [false, true] : [false];
   const allowed = (unclimbed) => (way) => !unclimbed || !needsClimbing(scenario, way);
   if (model.draws > rules.first) {
-    const means = await meansOf(model, [...scenario.ways, ...tried.map((one) => one.way)], rules.first);
+    const means = await meansOf(model, all(), rules.first);
     const found = new Set();
     for (const unclimbed of kinds) {
-      const some = [...scenario.ways, ...tried.map((one) => one.way)].filter(allowed(unclimbed));
+      const some = all().filter(allowed(unclimbed));
       const ofAll = Math.min(...some.map((way) => means[way.name]));
       const left = tried.filter((one) => allowed(unclimbed)(one.way));
       const least = new Map();
@@ -126,8 +129,9 @@ async function oneSet(model) {
     }
     tried = tried.filter((one) => found.has(one));
   }
-  const means = await meansOf(model, [...scenario.ways, ...tried.map((one) => one.way)], model.draws);
-  const cheapest = (some) => leastBy(some, (way) => [toRounding(means[way.name]), way.name]);
+  const means = await meansOf(model, all(), model.draws);
+  const order = byMean(means);
+  const cheapest = (some) => leastBy(some, (way) => order(way.name));
   const ways = scenario.ways.map((way) => {
     const best = cheapest(tried.filter((one) => one.what === way.name).map((one) => one.way));
     if (best === null) return way;
@@ -178,36 +182,33 @@ class Ways {
   }
 
   places(climbing = true) {
-    const order = (one) => [toRounding(one.mean), one.way];
-    if (!climbing) {
-      return this.places().map((place) => this.unclimbed(place)).filter((one) => one)
-        .sort((one, other) => compared(order(one), order(other)));
-    }
+    const order = ({ way }) => byMean(this.means)(way);
+    if (!climbing) return sortedBy(this.places().map((place) => this.unclimbed(place)).filter((one) => one), order);
     const groups = new Map();
     for (const name of this.names) {
       const way = this.stated[name];
       const key = way.change === null ? `worn out ${way.roof}` : ` ${name}`;
       groups.set(key, [...(groups.get(key) ?? []), name]);
     }
-    return [...groups.values()].map((group) => {
-      const sorted = [...group].sort((one, other) => compared([toRounding(this.means[one]), one], [toRounding(this.means[other]), other]));
-      const [first, ...more] = sorted;
+    return sortedBy([...groups.values()].map((group) => {
+      const [first, ...more] = sortedBy(group, byMean(this.means));
       const follows = more.some((name) => this.means[name] - this.means[first] >= this.rules.alike_share * Math.abs(this.means[first]));
       return { way: first, ways: [...group].sort(), follows, mean: this.means[first] };
-    }).sort((one, other) => compared(order(one), order(other)));
+    }), order);
   }
 
   unclimbed(place) {
     const ways = place.ways.filter((name) => !needsClimbing(this.scenario, this.stated[name]));
     if (!ways.length) return null;
-    const first = leastBy(ways, (name) => [toRounding(this.means[name]), name]);
+    const first = leastBy(ways, byMean(this.means));
     return { way: first, ways, follows: place.follows && ways.length > 1, mean: this.means[first] };
   }
 
   lead(climbing = true) {
     const [first, ...more] = this.places(climbing);
     if (!first) return null;
-    return { place: first, level: more.filter((place) => this.level(first, place)), climbing };
+    const level = more.filter((place) => this.level(first, place));
+    return { place: first, level, climbing, named: new Set([first, ...level].flatMap((place) => place.ways)) };
   }
 
   level(lead, place) {

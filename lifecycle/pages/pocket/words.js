@@ -22,7 +22,11 @@ function yearsText(years) {
   return parts.join(' ');
 }
 
-const signs = (low, high) => (low < 0 && high > 0 ? 'both' : high > 0 ? 'range' : 'more');
+/* On which side the ends of a gap lie, and the ends as amounts, the smaller first. */
+function endsOf({ low, high }) {
+  if (low < 0 && high > 0) return ['both', low, high];
+  return [high > 0 ? 'range' : 'more', ...[Math.abs(low), Math.abs(high)].sort((one, other) => one - other)];
+}
 
 const listed = (labels, things) => (things.length > 1
   ? [things.slice(0, -1).join(', '), things[things.length - 1]].join(labels.and) : things.join(''));
@@ -215,7 +219,7 @@ class Said {
     const { subject } = this.judged;
     const { named } = this.stored.rules;
     const places = [lead.place, ...lead.level];
-    if (lead.level.length && places.some((place) => place.ways.includes(subject))) {
+    if (lead.level.length && lead.named.has(subject)) {
       const others = places.filter((place) => !place.ways.includes(subject));
       const ways = others.slice(0, named).map((place) => this.place(place, 'doing', true));
       return capital(filled(orders.no_matter, { ways: this.joined(ways, others, ', '), last: this.spraying }));
@@ -261,10 +265,8 @@ class Said {
 
   range(gap) {
     const said = this.words.how_much;
-    const [low, high] = [Math.abs(gap.low), Math.abs(gap.high)].sort((one, other) => one - other);
-    const kind = signs(gap.low, gap.high);
-    if (kind === 'both') return filled(said.range_both, { low: rounded(gap.low), high: this.money(gap.high) });
-    return filled(kind === 'range' ? said.range : said.range_more, { low: rounded(low), high: this.money(high) });
+    const [kind, low, high] = endsOf(gap);
+    return filled(said[kind === 'range' ? kind : `range_${kind}`], { low: rounded(low), high: this.money(high) });
   }
 
   of20(gap) {
@@ -323,10 +325,8 @@ class Said {
 
   muchLess(what, gap) {
     const said = this.words.how_much;
-    const kind = signs(gap.low, gap.high);
-    const ends = kind === 'both' ? [gap.low, gap.high]
-      : [Math.abs(gap.low), Math.abs(gap.high)].sort((one, other) => one - other);
-    const range = filled(said[`by_year_${kind}`], { low: rounded(ends[0]), high: rounded(ends[1]) });
+    const [kind, low, high] = endsOf(gap);
+    const range = filled(said[`by_year_${kind}`], { low: rounded(low), high: rounded(high) });
     return filled(gap.mean < 0 ? said.by_year_dearer : said.by_year, { what, money: this.money(gap.mean), range, k: this.many(gap.of20), other: this.other(gap.than) });
   }
 
@@ -373,17 +373,12 @@ class Said {
     if (price) yield price;
     if (!this.third() && !unsure(this.scenario, 'otherwise')) yield* this.ifSold('if_sold_elsewhere').map(capital);
     if (judged.borders.some((border) => border.what === 'leads')) yield said.leads_border;
-    if (judged.acting.level.length && this.actingNames(judged.subject)) {
+    if (judged.acting.level.length && judged.acting.named.has(judged.subject)) {
       yield* this.undecided(expected, judged.subject, judged.acting.place.way);
     }
     if (!isRanged(this.scenario.figures['owner.holding_period'])) {
       yield filled(this.stored.words.cautions.years_certain, { years: yearsText(judged.years) });
     }
-  }
-
-  actingNames(name) {
-    const { place, level } = this.judged.acting;
-    return [place, ...level].some((one) => one.ways.includes(name));
   }
 
   * climbing(expected) {
