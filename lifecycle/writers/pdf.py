@@ -22,7 +22,7 @@ from contextlib import contextmanager
 from datetime import UTC, datetime
 from itertools import zip_longest
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, assert_never
 
 from lifecycle.answers.blocks import (
     Answer,
@@ -33,6 +33,7 @@ from lifecycle.answers.blocks import (
     Heading,
     Items,
     PageBreak,
+    Rest,
     Sentence,
     Table,
     seen,
@@ -221,8 +222,10 @@ class _Writer:
                 self._handwriting(block)
             case Columns():
                 self._columns(block)
-            case _:  # written by whoever sees its neighbours
+            case Heading() | PageBreak() | Rest():  # written by whoever sees its neighbours
                 pass
+            case _:
+                assert_never(block)
 
     def _heading(self, heading: Heading, after: Block | None) -> None:
         """Write a heading; it stays with what begins below it."""

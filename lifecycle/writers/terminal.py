@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator, Sequence
+from typing import assert_never
 
 from lifecycle.answers.blocks import (
     Answer,
@@ -25,6 +26,7 @@ from lifecycle.answers.blocks import (
     Handwriting,
     Heading,
     Items,
+    PageBreak,
     Rest,
     Sentence,
     Table,
@@ -125,8 +127,10 @@ def _lines(block: Block, drawings: bool) -> list[str]:
             return wrapped([seen(block.sentence)]) if drawings else []
         case Handwriting():
             return [f"{seen(block.label)}: {'_' * 40}", *(["_" * 60] * (block.lines - 1))]
-        case _:
+        case PageBreak() | Rest() | Columns():  # nothing of their own here
             return []
+        case _:
+            assert_never(block)
 
 
 def table_lines(table: Table) -> list[str]:
