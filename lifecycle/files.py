@@ -523,8 +523,9 @@ def fields() -> Fields:
     found = data("fields.toml")
     covering = {**found["roofs"]["covering"], "choices": list(COVERINGS)}
     parts = (part for question in data("questions.toml")["questions"] for part in question["parts"])
+    loose = {"kind": "loose", "group": "text"}
     answers = {
-        part["key"]: {"kind": "loose", "label": part["short"], **found["answers"].get(part["key"], {})}
+        part["key"]: {**loose, "label": part["short"], **found["answers"].get(part["key"], {})}
         for part in parts
     }
     return fields_from({**found, "roofs": {**found["roofs"], "covering": covering}, "answers": answers})
