@@ -596,10 +596,7 @@ def _scoped(quoted: Quote, own: OnOneScope, currency: str) -> str:
     def part(name: str, cost: float) -> str:
         return say("quote.scoped_part", part=name, money=money_text(cost))
 
-    added = [
-        part(listed(parts[name]["title"] for name in names.split(", ")), cost)
-        for names, cost in own.added.items()
-    ]
+    added = [part(listed(parts[name]["title"] for name in names), cost) for names, cost in own.added.items()]
     upgrades = listed(item.what for item in quoted.sound if item.upgrade)
     said = say(
         "quote.scoped",
@@ -666,7 +663,12 @@ def _data(
         "currency": examinations[0].scenario.currency,
         "scenarios": [{**_scenario(one), "do": line} for one, line in zip(examinations, to_do, strict=True)],
         "on_one_scope": [
-            {**asdict(one), "added": dict(one.added), "complete": one.complete} for one in scoped
+            {
+                **asdict(one),
+                "added": {", ".join(parts): cost for parts, cost in one.added.items()},
+                "complete": one.complete,
+            }
+            for one in scoped
         ],
         "found": None if bill is None else _bill(bill),
         "made_by": made_by(None, "expectation"),

@@ -424,8 +424,9 @@ class OnOneScope:
         The quote.
     bill, upgrades : float
         As it stands; part of it that is more than the job needs. With tax.
-    added : mapping of str to float
-        Parts that it lacks, at the cheapest price of the others that name them apart, with tax.
+    added : mapping of tuple of str to float
+        Parts that it lacks, at the cheapest price of the others that name them apart, with tax; parts of one
+        item together.
     unknown : tuple of str
         Parts that it lacks and that no other quote prices apart.
     """
@@ -433,7 +434,7 @@ class OnOneScope:
     name: str
     bill: float
     upgrades: float
-    added: Mapping[str, float]
+    added: Mapping[tuple[str, ...], float]
     unknown: tuple[str, ...]
 
     @property
@@ -469,7 +470,7 @@ def _completed(quote: Quote, others: list[Quote], scope: Iterable[str]) -> OnOne
     """Add what a quote lacks."""
     has = {part for item in quote.sound for part in item.covers}
     left = [part for part in scope if part not in has]
-    added: dict[str, float] = {}
+    added: dict[tuple[str, ...], float] = {}
     unknown: list[str] = []
     while left:
         part = left.pop(0)
@@ -483,8 +484,8 @@ def _completed(quote: Quote, others: list[Quote], scope: Iterable[str]) -> OnOne
             unknown.append(part)
             continue
         cheapest = min(offers, key=lambda item: item.cost)
-        together = [part, *(one for one in left if one in cheapest.covers)]
+        together = (part, *(one for one in left if one in cheapest.covers))
         left = [one for one in left if one not in together]
-        added[", ".join(together)] = cheapest.cost * (1.0 + quote.tax)
+        added[together] = cheapest.cost * (1.0 + quote.tax)
     upgrades = sum(item.cost for item in quote.sound if item.upgrade) * (1.0 + quote.tax)
     return OnOneScope(quote.name, added_up(quote).bill, upgrades, added, tuple(unknown))

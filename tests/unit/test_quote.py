@@ -348,7 +348,7 @@ def test_missing_items_come_at_the_others_prices() -> None:
     bare = Quote("bare", "Bare", (Item("spray", "fixed", 1.0, 7000.0, covers=("spray",)),), tax=0.1)
     of_whole, of_bare = on_one_scope([whole, bare])
     assert of_whole.complete == 8900.0 and not of_whole.unknown
-    assert of_bare.added == {"topcoat": pytest.approx(990.0)}
+    assert of_bare.added == {("topcoat",): pytest.approx(990.0)}
     assert of_bare.unknown == ("strip",)
     assert of_bare.complete == pytest.approx(7700.0 + 990.0)
 
