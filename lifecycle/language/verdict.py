@@ -40,7 +40,7 @@ from lifecycle.language.labels import (
     value_text,
     years_text,
 )
-from lifecycle.language.sentences import template_of, words
+from lifecycle.language.sentences import STROKE, template_of, words
 from lifecycle.quantities import Figure, capital, inner, number_text, rounded
 from lifecycle.reading.quotes import price_path
 from lifecycle.scenario import Scenario, StatedAlternative, Use, resolve
@@ -85,14 +85,17 @@ FEW = 100.0
 SHARE_NAMED = 0.1
 """Least share of the doubt of a single number that is named. [-]"""
 
-DO, MUCH, CLIMBING, AGAINST, IF_SOLD, TABLE, OFFERED, HANGS, NEXT = (
-    "do", "much", "climbing", "against", "if sold", "table", "offered", "hangs", "next"
+DO, MUCH, CLIMBING, AGAINST, IF_SOLD, TABLE, ROW, OFFERED, HANGS, NEXT = (
+    "do", "much", "climbing", "against", "if sold", "table", "row", "offered", "hangs", "next"
 )  # fmt: skip
 """What a piece of the verdict says; a piece about other years of sale goes on in the line before it. What
 hangs on the word of a shop is a kind of its own."""
 
 Piece = tuple[str, str]
 """What a piece says, and its sentences."""
+
+Line = tuple[str, bool]
+"""A line, and whether it is an item of a list."""
 
 
 @dataclass(frozen=True)
@@ -192,6 +195,11 @@ class Verdict:
     waits: tuple[bool, ...] = ()
 
     @property
+    def told(self) -> tuple[Line, ...]:
+        """The lines, each with whether it is an item of a list."""
+        return in_lines(self.pieces) or tuple((line, False) for line in self.lines)
+
+    @property
     def noted(self) -> Iterator[tuple[str, bool]]:
         """What stands beside it, each with whether it leaves a screen that is too full."""
         return zip(self.beside, self.waits or [False] * len(self.beside), strict=True)
@@ -263,19 +271,24 @@ def _fill(name: str, /, **gaps: object) -> str:
 
 
 def joined(pieces: Iterable[Piece]) -> tuple[str, ...]:
-    """Return pieces as lines.
+    """Return pieces as lines of plain text.
 
     Examples
     --------
     >>> joined([("against", "It is dearer."), ("if sold", "After 5 years it is not."), ("next", "Wait.")])
     ('It is dearer. After 5 years it is not.', 'Wait.')
     """
-    found: list[str] = []
+    return tuple(f"{STROKE}{text}" if item else text for text, item in in_lines(pieces))
+
+
+def in_lines(pieces: Iterable[Piece]) -> tuple[Line, ...]:
+    """Return pieces as lines, each with whether it is an item of a list."""
+    found: list[Line] = []
     for kind, text in pieces:
         if kind == IF_SOLD and found:
-            found[-1] = f"{found[-1]} {text}"
+            found[-1] = (f"{found[-1][0]} {text}", found[-1][1])
         else:
-            found.append(text)
+            found.append((text, kind == ROW))
     return tuple(found)
 
 
@@ -502,7 +515,7 @@ class _Said:
             yield DO, self.what_to_do(judged.lead, judged.acting)
             yield MUCH, self._prices("no_quote")
             if self._asked("otherwise"):
-                yield from ((TABLE, line) for line in self.one_by_one())
+                yield from self.one_by_one()
             return
         if self._asked("keep") and judged.by_year:
             yield from self._by_years()
@@ -512,7 +525,7 @@ class _Said:
                 much = self.how_much(judged.by, judged.years, word=self._same_pair(judged.by))
                 yield MUCH, " ".join([much, *([self.warning] if self.warning else [])])
         if self._asked("otherwise"):
-            yield from ((TABLE, line) for line in self.one_by_one())
+            yield from self.one_by_one()
         elif self._third():
             line = self.against_otherwise()
             if self._asked("keep"):
@@ -678,18 +691,19 @@ class _Said:
         kind = "by_year_dearer" if gap.mean < 0.0 else "by_year"
         return _fill(f"how_much.{kind}", what=what, money=self._money(gap.mean), **gaps)
 
-    def one_by_one(self) -> Iterator[str]:
+    def one_by_one(self) -> Iterator[Piece]:
         """Go through the ways of keeping, where nobody knows what the owner would do otherwise."""
         table = self.judged.one_by_one
         years = sorted({year for row in table.values() for year in row})
         named = " / ".join(years_text(year) for year in years)
         head = "otherwise.not_sure" if self.sure else "otherwise.not_sure_likely"
-        yield _fill(head, spraying=capital(self.spraying), years=named) + ":"
+        yield TABLE, _fill(head, spraying=capital(self.spraying), years=named) + ":"
         for name, row in table.items():
             numbers = " / ".join(self._number_or_difference(row[year]) for year in years)
-            yield _fill("otherwise.not_sure_row", **{"as": self.ways.said(name, "as"), "numbers": numbers})
+            as_ = self.ways.said(name, "as")
+            yield ROW, _fill("otherwise.not_sure_row", **{"as": as_, "numbers": numbers})
         if self.sure:
-            yield _fill("otherwise.not_sure_ends")
+            yield TABLE, _fill("otherwise.not_sure_ends")
 
     def _number_or_difference(self, gap: Gap) -> str:
         """Return so many of 20, or the difference where nothing is in doubt."""

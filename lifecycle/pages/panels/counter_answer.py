@@ -46,10 +46,11 @@ from lifecycle.language.verdict import (
     CLIMBING,
     HANGS,
     IF_SOLD,
+    ROW,
     TABLE,
     Piece,
     WaysInWords,
-    joined,
+    in_lines,
     willing_lines,
 )
 from lifecycle.pages.panels.folds import Fold, OnDemand, Shown
@@ -182,7 +183,7 @@ class CounterAnswer:
         self._put_first(head, self._turn.said if turned and turned[0] in shown else "")
         shown = tuple(piece for piece in shown if piece not in turned)
         marks = twenty(int(by["of_20"] or 0)) if by and beside else ""
-        self.screen.value = part("boxed", "lc-two-sides", marks + lines(joined(shown)))
+        self.screen.value = part("boxed", "lc-two-sides", marks + lines(in_lines(shown)))
         mark(self._shown, "lc-old", False)
 
     def show_rest(
@@ -204,7 +205,7 @@ class CounterAnswer:
         else:
             self.price.value = ""
             self.folded["price"].value = worth + paragraphs([say("counter.answer.no_quote")])
-        self.folded["figures"].value = lines(joined(self._waiting)) + paragraphs(offers)
+        self.folded["figures"].value = lines(in_lines(self._waiting)) + paragraphs(offers)
         rows = [(offer.work, offer.price, offer.cheaper_when) for offer in work]
         heads = [name.format(currency=currency) for name in words("counter.work.head")]
         works = table(heads, rows) if rows else ""
@@ -264,13 +265,15 @@ def fitted(pieces: Sequence[Piece], room: int) -> tuple[tuple[Piece, ...], tuple
     ((('much', 'a b c'), ('next', 'f')), (('hangs', 'd e'),))
     """
     waiting = set(GIVES_WAY)
+
+    def waits(piece: Piece, but: str = "") -> bool:
+        kind = TABLE if piece[0] == ROW else piece[0]
+        return kind in waiting and kind != but
+
     for kind in reversed(GIVES_WAY):
-        if counted_words(text for name, text in pieces if name not in waiting - {kind}) <= room:
+        if counted_words(piece[1] for piece in pieces if not waits(piece, kind)) <= room:
             waiting.remove(kind)
-    return (
-        tuple(piece for piece in pieces if piece[0] not in waiting),
-        tuple(piece for piece in pieces if piece[0] in waiting),
-    )
+    return tuple(one for one in pieces if not waits(one)), tuple(one for one in pieces if waits(one))
 
 
 def beside_pieces(answer: Answer) -> Iterator[Piece]:

@@ -32,14 +32,18 @@ import base64
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cache
+from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import ipywidgets
 
 from lifecycle.errors import ScenarioError, fault
-from lifecycle.language.sentences import STROKE, say
+from lifecycle.language.sentences import say
 from lifecycle.writers.html import filled
+
+if TYPE_CHECKING:
+    from lifecycle.language.verdict import Line
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -90,19 +94,16 @@ def paragraphs(sentences: Iterable[str], *, kind: str = "") -> str:
     return part("paragraphs", sentences, kind)
 
 
-def lines(sentences: Iterable[str]) -> str:
-    """Return lines of an answer as paragraphs; those that begin with a stroke as a list.
+def lines(told: Iterable[Line]) -> str:
+    """Return lines of an answer as paragraphs; those that are items as a list.
 
     Examples
     --------
-    >>> lines(["a", "- b", "- c"])
+    >>> lines([("a", False), ("b", True), ("c", True)])
     '<p>a</p><ul><li>b</li><li>c</li></ul>'
     """
-    every = list(sentences)
-    listed = [line.removeprefix(STROKE) for line in every if line.startswith(STROKE)]
-    first = next((place for place, line in enumerate(every) if line.startswith(STROKE)), len(every))
-    after = [line for line in every[first:] if not line.startswith(STROKE)]
-    return part("lines", every[:first], listed, after)
+    groups = [(item, [text for text, _ in some]) for item, some in groupby(told, key=lambda line: line[1])]
+    return "".join(items(texts) if item else paragraphs(texts) for item, texts in groups)
 
 
 def items(sentences: Iterable[str]) -> str:

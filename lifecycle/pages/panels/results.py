@@ -20,7 +20,7 @@ from functools import partial
 from lifecycle.answers.doubt import twenties, ways_by_years
 from lifecycle.language.labels import counted, listed
 from lifecycle.language.sentences import say, words
-from lifecycle.language.verdict import NO_QUOTE, NO_SINGLE, Verdict
+from lifecycle.language.verdict import NO_QUOTE, NO_SINGLE, Line, Verdict
 from lifecycle.pages.panels.folds import OnDemand, Shown
 from lifecycle.pages.panels.pieces import (
     KeptPicture,
@@ -53,10 +53,10 @@ UNSAID = (NO_QUOTE, NO_SINGLE)
 """Words of a verdict that holds no price, or no habit: no chart stands for either."""
 
 
-def at_top(verdict: Verdict) -> tuple[str, list[str]]:
+def at_top(verdict: Verdict) -> tuple[str, list[Line]]:
     """Return the heading of a verdict, a sentence, and the lines that stand below it."""
-    head, *rest = verdict.lines[: verdict.top]
-    return (head, rest) if head == verdict.parts.do else (words("pages.by_years"), [head, *rest])
+    head, *rest = verdict.told[: verdict.top]
+    return (head[0], rest) if head[0] == verdict.parts.do else (words("pages.by_years"), [head, *rest])
 
 
 class Turn:
@@ -104,7 +104,7 @@ class VerdictBox:
         self.turn = Turn()
         one = "question" if len(numbers) == 1 else "questions"
         needed = say(f"pages.needed.{one}", numbers=listed(str(number) for number in numbers))
-        self._put(say("pages.needed.head"), [needed, say("pages.needed.why")], "")
+        self._put(say("pages.needed.head"), [(needed, False), (say("pages.needed.why"), False)], "")
 
     def working(self, moved: tuple[str, ...]) -> None:
         """Mark what stands there as old, and keep what was changed."""
@@ -130,7 +130,7 @@ class VerdictBox:
         for box in (self.box, self.said):
             mark(box, "lc-old", old)
 
-    def _put(self, head: str, lines: list[str], whole: str, of_20: float | None = None) -> None:
+    def _put(self, head: str, lines: list[Line], whole: str, of_20: float | None = None) -> None:
         """Put the verdict on the page; `whole`: the name of a link to what stands below it."""
         marks = None if of_20 is None else (int(of_20), filled_marks(int(of_20)))
         self.html.value = part("verdict", head, marks) + (part("jump", whole) if whole else "")
@@ -205,7 +205,7 @@ class Results:
 
     def show_whole(self, answer: Answer) -> None:
         """Show what next, and what stands beside the verdict."""
-        rest, aside = answer.verdict.lines[answer.verdict.top :], answer.verdict.beside
+        rest, aside = answer.verdict.told[answer.verdict.top :], answer.verdict.beside
         self.next.value = part("titled", words("pages.next"), lines_of(rest))
         self.beside.value = part("titled", words("pages.beside"), items(aside) if aside else "")
         self.ways.value = instead(answer)

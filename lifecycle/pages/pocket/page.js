@@ -239,10 +239,10 @@ function marks(number, text) {
 function paragraphs(lines) {
   const out = [];
   for (const line of lines) {
-    if (!line.startsWith('- ')) out.push(element('p', {}, line));
+    if (!line.startsWith(STROKE)) out.push(element('p', {}, line));
     else {
       if (out[out.length - 1]?.tagName !== 'UL') out.push(element('ul'));
-      out[out.length - 1].append(element('li', {}, line.slice(2)));
+      out[out.length - 1].append(element('li', {}, line.slice(STROKE.length)));
     }
   }
   return out;

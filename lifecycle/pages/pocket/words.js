@@ -2,6 +2,8 @@
 
 const filled = (template, gaps = {}) => template.replace(/\{(\w+)\}/g, (_, name) => String(gaps[name]));
 
+const STROKE = '- '; // how a line begins that is an item of a list
+
 const grouped = (number) => String(number).replace(/\B(?=(\d{3})+$)/g, ',');
 
 /* An amount without sign, with two significant digits. */
@@ -336,7 +338,7 @@ class Said {
     const years = [...table.values().next().value.keys()];
     yield `${filled(said.not_sure, { spraying: capital(this.spraying), years: years.map(yearsText).join(' / ') })}:`;
     for (const [name, row] of table) {
-      yield filled(said.not_sure_row, { as: this.said(name, 'as'), numbers: [...row.values()].map((gap) => gap.of20).join(' / ') });
+      yield STROKE + filled(said.not_sure_row, { as: this.said(name, 'as'), numbers: [...row.values()].map((gap) => gap.of20).join(' / ') });
     }
     yield said.not_sure_ends;
   }
