@@ -43,11 +43,10 @@ from lifecycle.language.sentences import say
 from lifecycle.writers.html import filled
 
 if TYPE_CHECKING:
-    from lifecycle.language.verdict import Line
-
-if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
+
+    from lifecycle.language.verdict import Line
 
 LOOK = Path(__file__).parents[1] / "look"
 """Where the style sheets and the markup stand."""
