@@ -80,7 +80,7 @@ def test_what_the_figures_imply_moves_with_the_records(tuned: benches.Workbench)
     rows = {name: (before, after) for name, before, after in benches.implied_rows(tuned)}
     before, after = (float(text.split(" ")[0]) for text in rows["leaks that start in ten years"])
     assert after > 1.2 * before
-    untouched = benches.implied_rows(benches.bench(loaded()))
+    untouched = benches.implied_rows(benches.workbench(loaded()))
     assert all(first == now for _, first, now in untouched)
     with pytest.raises(ScenarioError, match="shop_every_year"):
         benches.implied_rows(tuned, "shop_every_yaer")
@@ -90,7 +90,7 @@ def test_objections_are_tried_on_the_tuned_answer(tuned: benches.Workbench) -> N
     rows = benches.objection_rows(tuned, draws=32)
     assert rows[0][0] == "as stated" and len(rows) == 15
     assert all(of.endswith("of 20") for _, of, _ in rows)
-    untuned = benches.objection_rows(benches.bench(loaded()), draws=32)
+    untuned = benches.objection_rows(benches.workbench(loaded()), draws=32)
     assert [word for _, of, word in untuned if of == "not tried"] == ["no life here comes from records"]
 
 
@@ -217,7 +217,7 @@ def test_what_is_stored_is_what_the_library_says(tuned: benches.Workbench) -> No
         found = fitted(lifecycle.workbench(loaded()), purpose, sheet)
         (shown,) = cells[purpose]["outputs"]
         assert "".join(shown["data"]["text/html"]) == found._repr_html_()
-        assert all(escape(line) in found._repr_html_() for line in found.lines)
+        assert all(escape(line, quote=False) in found._repr_html_() for line in found.lines)
         assert "".join(shown["data"]["text/plain"]) == repr(found)
     assert "".join(cells["tuned"]["outputs"][0]["text"]) == f"{tuned!r}\n"
     assert "".join(cells["page"]["outputs"][0]["data"]["text/plain"]) == say("analyst.page.not_running")
