@@ -5,7 +5,8 @@ Lecture
 For each choice a dot is the mean cost over the futures and the line through it holds 16 of 20 of them;
 the ring is the smallest mean. At the right stands in how many of 20 futures the choice is the best of
 its table. Lines overlap widely, because a future that is dear for one choice is dear for all; so the
-number at the right, and not the overlap, says how sure the choice is.
+number at the right, and not the overlap, says how sure the choice is. Where every input stands at one
+value there is a dot alone.
 
 Left out: luck.
 """
@@ -133,6 +134,7 @@ def _drawn(shown: Choices, currency: str, ax: Where) -> Axes:
     bands = np.array([[choice.cost.p10, choice.cost.mean, choice.cost.p90] for choice in choices])
     scale = money_scale(float(bands.max()), currency)
     bands /= scale.by
+    ranged = bool((bands[:, 0] < bands[:, 2]).any())
     ax.set_ylim(len(choices) - 0.5, -0.5)
     ax.set_yticks(range(len(choices)), list(shown[1]), fontfamily=TYPEFACE, fontsize=TEXT)
     ax.tick_params(axis="y", length=0.0)
@@ -143,14 +145,16 @@ def _drawn(shown: Choices, currency: str, ax: Where) -> Axes:
     for place, (choice, (low, mean, high)) in enumerate(zip(choices, bands, strict=True)):
         ax.plot([low, high], [place, place], **RANGE)
         ax.plot([mean], [place], color=INK, **mean_dot)
-        best_in, right = str(often[choice.when]), (0.55 * POINTS, 0.0)
+        best_in, right = str(often[choice.when]) if ranged else "", (0.55 * POINTS, 0.0)
         write(ax, 1.0, place, best_in, across="right", up="center_baseline", shift=right, by=across)
     best = int(np.argmin(bands[:, 1]))
     ax.add_line(ring(INK, float(bands[best, 1]), float(best)))
-    right = ((RIGHT - MARGIN) * POINTS, 6.0)
-    write(ax, 1.0, 1.0, say("charts.waiting.best_in"), colour=QUIET, across="right", shift=right)
-    band = Line2D([], [], markerfacecolor=INK, **mean_dot, **RANGE)
-    marks = [(ring(INK), say("charts.waiting.cheapest")), (band, say("charts.waiting.mean"))]
+    cheapest = say("charts.waiting.cheapest" if ranged else "charts.waiting.cheapest_of_one")
+    marks = [(ring(INK), cheapest)]
+    if ranged:
+        right = ((RIGHT - MARGIN) * POINTS, 6.0)
+        write(ax, 1.0, 1.0, say("charts.waiting.best_in"), colour=QUIET, across="right", shift=right)
+        marks.append((Line2D([], [], markerfacecolor=INK, **mean_dot, **RANGE), say("charts.waiting.mean")))
     return named(ax, scale.name, title, 0.36, marks)
 
 

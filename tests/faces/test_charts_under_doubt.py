@@ -266,6 +266,16 @@ def test_choices_show_their_means_bands_and_chances(texts_of: Texts) -> None:
     assert str(of_20(found.change[best].chance_best)) in texts
 
 
+def test_choices_of_one_case_say_nothing_of_futures(texts_of: Texts) -> None:
+    ranged, one_case = (
+        [text for text, _, _ in texts_of(figure_of(charts.when_to_change(timed(name), currency="USD")))]
+        for name in (SHOWN, "worked-example-1")
+    )
+    assert any("of 20" in text for text in ranged) and "cheapest on average" in ranged
+    assert not any("of 20" in text or "average" in text for text in one_case)
+    assert "0" not in one_case and "20" not in one_case and "never" in one_case
+
+
 def test_intervals_are_named_in_words() -> None:
     ax = charts.how_often_to_reseal(timed(SHOWN))
     names = [label.get_text() for label in ax.get_yticklabels()]
