@@ -282,9 +282,9 @@ def first_sentence(found: Sensitivity) -> str:
     way, turning = _title(found, found.subject), _turning(found)
     other = inner(_title(found, found.than))
     by = cheaper_or_dearer(found.mean, found.scenario.currency)
-    pair = say("sensitivity.pair", way=way, by=by, other=other)
     if not found.swings:
-        return say("sensitivity.no_range", pair=pair)
+        return say("sensitivity.no_range", way=way, by=by, other=other)
+    pair = say("sensitivity.pair", way=way, by=by, other=other)
     if not turning:
         ranges, word = counted(len(found.swings), "range"), _word(found.mean > 0.0)
         return say("sensitivity.no_figure", ranges=ranges, word=word, pair=pair)
@@ -323,7 +323,11 @@ def moving_blocks(found: Sensitivity, *, most: int, start: int = 0) -> Iterator[
     yield Table(
         tuple(heads[name] for name in ("figure", "low", "high", "changes", "rests_on")),
         tuple(_moved(swing, found) for swing in shown),
-        say("sensitivity.moving", way=_title(found, found.subject), currency=found.scenario.currency),
+        say(
+            "sensitivity.moving_less" if start else "sensitivity.moving",
+            way=_title(found, found.subject),
+            currency=found.scenario.currency,
+        ),
     )
     if rest:
         most_moved = max(swing.size for swing in rest)
