@@ -90,13 +90,16 @@ def when_sentence(scenario: Scenario, found: Timing) -> str:
         more = now.mean - best.mean
         alike_now = about_the_same(more, now.mean)
         sentences.append(
-            say("timing.now_about_the_same")
+            say("timing.now_about_the_same", change=verb)
             if alike_now
-            else say("timing.now_costs_more", money=about(more, scenario.currency))
+            else say("timing.now_costs_more", change=verb, money=about(more, scenario.currency))
         )
     if sure:
-        named = {0: "now_is_best", NEVER: "never_is_best"}.get(best.when, "waiting_is_best")
-        sentences.append(say(f"timing.{named}", often=_often(found.change, best)))
+        named = {
+            0: partial(say, "timing.now_is_best", change=verb),
+            NEVER: partial(say, "timing.never_is_best"),
+        }.get(best.when, partial(say, "timing.waiting_is_best"))
+        sentences.append(named(often=_often(found.change, best)))
     sentences += _alike(found.change, best, _date, but=0)
     return " ".join([*sentences, *([] if scenario.climbs is not None else [say("timing.nobody_climbs")])])
 

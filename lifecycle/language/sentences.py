@@ -50,8 +50,8 @@ def say(name: str, /, **slots: object) -> str:
 
     Examples
     --------
-    >>> say("timing.now_costs_more", money="about 2,900")
-    'To do it now costs about 2,900 more.'
+    >>> say("timing.now_costs_more", change="spray", money="about 2,900")
+    'To spray now costs about 2,900 more.'
     """
     template = template_of(name)
     wanted = slots_of(template)

@@ -351,7 +351,7 @@ def test_when_to_change_in_a_sentence(costs: dict[int | str, float], start: str)
 
 def test_a_date_that_costs_about_the_same_is_named() -> None:
     said = timing_answer.when_sentence(scenario(), times({0: 9000.0, 1: 6100.0, 6: 6000.0}))
-    assert "To do it now costs about 3,000 USD more." in said
+    assert "To spray now costs about 3,000 USD more." in said
     assert said.endswith("About as cheap: in year 1.")
 
 
