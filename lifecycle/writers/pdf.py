@@ -212,8 +212,11 @@ class _Writer:
                 self._sentence(block, goes_on=goes_on)
             case Items():
                 mark = "–" if block.marks else ""
-                for number, line in enumerate(block.lines, start=1):
-                    self._item(f"{number}." if block.numbered else mark, line)
+                marks = [
+                    f"{number}." if block.numbered else mark for number in range(1, len(block.lines) + 1)
+                ]
+                for number, line in zip(marks, block.lines, strict=True):
+                    self._item(number, line, widest=marks[-1])
             case Table():
                 self._table(block)
             case Drawing():
@@ -269,15 +272,16 @@ class _Writer:
             self._text(sentence.text, size, bold=bold)
         self._space(1.0)
 
-    def _item(self, mark: str, text: str) -> None:
-        """Write an item of a list, with its mark."""
+    def _item(self, mark: str, text: str, *, widest: str) -> None:
+        """Write an item of a list, with its mark; all are moved in as the widest mark asks."""
         self._room_for(self.size * LINE * POINT)
         top, pdf = self.pdf.y, self.pdf
         pdf.set_font(FACE, "", self.size)
         pdf.set_text_color(INK)
-        pdf.cell(INDENT, self.size * LINE * POINT, mark)
+        indent = max(INDENT, pdf.get_string_width(widest) + 2.0)
+        pdf.cell(indent, self.size * LINE * POINT, mark)
         pdf.set_y(top)
-        with self._moved_in(INDENT):
+        with self._moved_in(indent):
             self._text(text, self.size)
 
     def _table(self, table: Table) -> None:
