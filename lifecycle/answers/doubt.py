@@ -57,6 +57,7 @@ from lifecycle.quantities import WhenAsked, inner, rounded
 from lifecycle.studies import assessment
 from lifecycle.studies.assessment import Assessment, Luck
 from lifecycle.studies.doubt import Band, of_20
+from lifecycle.studies.verdict import Judged, not_sure
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -65,7 +66,6 @@ if TYPE_CHECKING:
     from lifecycle.scenario import Scenario
     from lifecycle.studies.habits import Habits
     from lifecycle.studies.value_of_information import Call
-    from lifecycle.studies.verdict import Judged
 
 YEARS = (3, 5, 10, 15)
 """Years of sale shown besides the years kept, as far as the study goes. [years]"""
@@ -92,7 +92,7 @@ def doubt_answer(comparison: Comparison, found: Assessment) -> Answer:
     blocks: tuple[Block, ...]
     first = [*verdict_blocks(verdict), Sentence(first_sentence(found, verdict))]
     if found.doubt.any_doubt:
-        table = _own_twenties(comparison, found)
+        table = own_twenties(comparison, found)
         blocks = (*first, *((table,) if table else ()), Rest(partial(_rest, comparison, found)))
     else:
         blocks = (*first, ways_legend(found), _costs(found), *_luck(comparison, found), Rest())
@@ -184,12 +184,13 @@ def _border(judged: Judged | None) -> Iterator[str]:
             yield say("doubt.own_border", low=border.low, high=border.high)
 
 
-def _own_twenties(comparison: Comparison, found: Assessment) -> Table | None:
-    """Return the table of 20s with the owner's own row and year, if there is one."""
+def own_twenties(comparison: Comparison, found: Assessment) -> Table | None:
+    """Return the table of 20s, if there is one, with the owner's own row and year where they are known."""
     if found.habits is None or found.subject is None:
         return None
-    titles = _titles(found)
-    own, kept = titles[found.doubt.base_case], comparison.holding_period
+    titles, unsure = _titles(found), partial(not_sure, comparison.scenario)
+    own = None if unsure("otherwise") else titles[found.doubt.base_case]
+    kept = None if unsure("keep") else comparison.holding_period
     return twenties(found.habits, titles[found.subject], own=own, kept=kept, judged=found.judged)
 
 

@@ -51,7 +51,7 @@ from lifecycle.answers.blocks import (
 from lifecycle.answers.claims import offer_lines
 from lifecycle.answers.climate import places_blocks
 from lifecycle.answers.comparison import glossary_line, living_table
-from lifecycle.answers.doubt import shares_blocks, twenties, ways_legend, worth_blocks
+from lifecycle.answers.doubt import own_twenties, shares_blocks, twenties, ways_legend, worth_blocks
 from lifecycle.answers.figures import counts, register_table
 from lifecycle.answers.parts import made_line, verdict_blocks
 from lifecycle.answers.quote import price_blocks, terms, terms_said
@@ -229,11 +229,8 @@ def _front(told: Gathered, studied: Studied) -> Iterator[Block]:
     right: list[Block] = [Drawing(partial(owning_under_doubt, found), share=RIGHT)]
     if found.subject in found.luck:
         right.append(Drawing(partial(twenty_coaches, found, found.subject or ""), share=RIGHT))
-    if found.habits is not None:
-        titles = {name: way.title for name, way in comparison.ways.items()}
-        own, kept = titles[comparison.base_case], comparison.holding_period
-        change, judged = titles[comparison.subject or ""], found.judged
-        left.append(twenties(found.habits, change, own=own, kept=kept, judged=judged))
+    if (table := own_twenties(comparison, found)) is not None:
+        left.append(table)
     right += [
         Heading(HEADINGS["timing"], 3),
         Sentence(when_sentence(told.scenario, studied.timing)),

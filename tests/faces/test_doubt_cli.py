@@ -32,7 +32,7 @@ from lifecycle.language.sentences import say
 from lifecycle.language.verdict import NO_QUOTE, Verdict, VerdictParts, biggest_unknown, verdict_under
 from lifecycle.quantities import Figure
 from lifecycle.scenario import Scenario
-from lifecycle.studies.assessment import Assessment, brief
+from lifecycle.studies.assessment import Assessment, brief, whole
 from lifecycle.studies.difference import Cause, Difference
 from lifecycle.studies.doubt import Band
 from lifecycle.studies.switching import Switch
@@ -292,6 +292,17 @@ def test_not_sure_what_otherwise_gives_each_way_with_its_chance() -> None:
     assert all(re.fullmatch(r"- .+: (\d+)( / \d+)*", row) for row in rows)
     assert "Quite sure" not in doubt_answer.first_sentence(found, said)
     assert said.lines[-1].startswith("Next: settle what you would really do otherwise.")
+
+
+def test_the_table_of_20s_marks_what_the_owner_said_and_nothing_else() -> None:
+    text = (SCENARIOS / "humid-coast-motorhome.toml").read_text(encoding="utf-8")
+    marked = []
+    for answers in ("", '\n[answers]\notherwise = "not sure"\nkeep = "not sure"\n'):
+        found = whole(loads(text + answers), draws=32)
+        table = doubt_answer.own_twenties(compare(found.scenario), found)
+        assert table is not None
+        marked.append((table.strong, bool(table.shaded), "(what you would do)" in str(table.rows)))
+    assert marked == [((0,), True, True), ((), False, False)]
 
 
 # --- worth finding out ---------------------------------------------------------------------------
