@@ -13,7 +13,7 @@ from lifecycle import files
 from lifecycle.evaluation.comparison import compare
 from lifecycle.interview import faults, scenario_text
 from lifecycle.interview.questions import own_plans
-from lifecycle.language.verdict import verdict_under
+from lifecycle.language.verdict import Verdict, verdict_under
 from lifecycle.pages.pocket.stored import DRAWS
 from lifecycle.studies.assessment import brief
 from lifecycle.studies.habits import habits, with_own_row
@@ -22,12 +22,17 @@ from tests.faces.browsing import Tab
 SAMPLE = Path(__file__).resolve().parents[2] / "reports" / "pocket.html"
 DAY = date(2027, 4, 1)
 
-NOT_ON_THE_PAGE = ("Other ways that stand in the file", "The looks are unequal", "The biggest unknown is")
+NOT_ON_THE_PAGE = (
+    "Other ways that stand in the file",
+    "The looks are unequal",
+    "The biggest unknown is",
+    "Then say",
+)
 """How sentences begin that stand beside the verdict of a file, and not on the page."""
 
 SAID = """async ([answers, table]) => {
   const found = await window.pocket.answer(answers, table);
-  if (found.trouble) return { lines: found.lines };
+  if (found.trouble) return { lines: found.lines, beside: found.beside };
   const { judged, lines, more, beside, price } = found;
   return { lines: [...lines, ...more], beside, price, word: judged.word,
     leads: judged.lead.place.way, acting: judged.acting.place.way, of_20: judged.pair.of20,
@@ -98,18 +103,24 @@ def random_answers(chance: random.Random) -> dict[str, Any]:
     return answers
 
 
+def _beside(verdict: Verdict) -> list[str]:
+    """Return what stands beside a verdict on the page too."""
+    return [line for line in verdict.beside if not line.startswith(NOT_ON_THE_PAGE)]
+
+
 def told(answers: dict[str, Any], *, draws: int = DRAWS, table: bool = False) -> dict[str, Any]:
     """Return what the whole tool says to answers."""
     scenario = files.loads(scenario_text(answers, base_date=DAY))
     if scenario.trouble:
-        return {"lines": list(verdict_under(compare(scenario), None).lines)}
+        verdict = verdict_under(compare(scenario), None)
+        return {"lines": list(verdict.lines), "beside": _beside(verdict)}
     found = brief(scenario, draws=draws)
     verdict, judged, doubt = verdict_under(compare(found.scenario), found), found.judged, found.doubt
     assert judged is not None
     counts = with_own_row(habits(scenario, draws=draws), found.scenario, doubt) if table else None
     return {
         "lines": list(verdict.lines),
-        "beside": [line for line in verdict.beside if not line.startswith(NOT_ON_THE_PAGE)],
+        "beside": _beside(verdict),
         "price": verdict.price,
         "word": judged.word,
         "leads": judged.lead.place.way,

@@ -294,8 +294,8 @@ class Panel {
       if (found.counted !== null) parts.push(element('p', {}, marks(found.counted, filled(this.say.marks, { k: found.counted }))));
       parts.push(...paragraphs(found.more ?? []));
       if (found.price) parts.push(element('p', { class: 'price' }, found.price));
-      parts.push(...paragraphs(beside));
     }
+    parts.push(...paragraphs(beside));
     if (found.table) {
       parts.push(element('div', { class: 'wide', tabindex: '0', role: 'region', 'aria-label': this.say.table }, tableOf(this.stored, found.table, answers)),
         element('p', { class: 'hint' }, this.stored.words.twenties.twenties_note));

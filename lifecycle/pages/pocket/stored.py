@@ -344,6 +344,9 @@ def _words() -> dict[str, Any]:
         "labels": {
             name: words(f"labels.{name}") for name in ("and", "about", "difference", "percent", "sold_after")
         },
+        "trouble": {
+            name: words(f"trouble.{name}") for name in ("stay_off", "open", "what", "call", "insurer", "keep")
+        },
         "under_1_percent": words("finding_out.under_1_percent"),
         "twenties": {name: words(f"doubt.{name}") for name in ("twenties", "twenties_note", "own_row")},
         "written": {name: words(f"written.{name}") for name in ("titles", "roofs")},

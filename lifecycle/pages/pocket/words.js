@@ -418,12 +418,19 @@ function openItFirst(stored, trouble) {
   return [filled(words.what_to_do.open_first, { trouble: listed(stored.words.labels, trouble) }), words.open.nothing_compared, words.open.wet, words.next.open];
 }
 
+/* What to do about trouble that nobody has opened yet. */
+function pathLines(stored, trouble) {
+  const words = stored.words.trouble;
+  const opened = trouble.map((sign) => filled(words.open, { sign: capital(sign), what: words.what[sign] }));
+  return [words.stay_off, ...opened, words.call, words.insurer, words.keep];
+}
+
 /* Everything that the page says to some answers. */
 async function answerOf(kernel, stored, answers, pause = async () => {}) {
   const { draws } = stored.made;
   const scenario = scenarioOf(stored, answers);
   if (Array.isArray(answers.trouble) && answers.trouble.length) {
-    return { trouble: true, lines: openItFirst(stored, answers.trouble), beside: [], price: '' };
+    return { trouble: true, lines: openItFirst(stored, answers.trouble), beside: pathLines(stored, answers.trouble), price: '' };
   }
   const { values, scores } = drawn(stored, scenario.figures);
   const resolved = resolve(stored, scenario, values);
