@@ -302,7 +302,6 @@ def test_without_a_compiler_nothing_is_built_and_nothing_is_left(
 def test_the_cross_compiler_does_not_take_this_processor_for_any(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
-    pytest.importorskip("ziglang")
     monkeypatch.setattr("lifecycle.evaluation.compiled.build.compilers", lambda: [CROSS_COMPILER])
     intel = platform.machine().lower() in ("x86_64", "amd64")
     expected = [("x86-64, clang", 2), ("AVX2, clang", 4)] if intel else [("ARM, clang", 2)]
